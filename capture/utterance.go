@@ -1,0 +1,34 @@
+package capture
+
+import "time"
+
+// Rate is the sample rate of all sound inside the package, in samples a second, mono.
+const Rate = 16000
+
+// Utterance is one stretch of speech and what was heard in it.
+type Utterance struct {
+	Text       string        // the words, "" when nothing was recognised
+	Start, End time.Duration // place in the source
+	Words      []Word
+	Alternates []string // other hypotheses, best first
+	Scores     Scores
+	Samples    []int16 // the sound, Rate mono
+}
+
+// Word is one recognised word with its place in the source and its score.
+type Word struct {
+	Text       string
+	Start, End time.Duration
+	Score      float64 // mean acoustic score a frame, 0.1024 nat
+}
+
+// Scores say how far an Utterance can be trusted. Scores are in units of
+// 0.1024 nat a frame, over word frames.
+type Scores struct {
+	Grammar      float64 // acoustic score of the grammar decode with all senones
+	Ratio        float64 // Grammar less that of a phone decode of the same frames
+	WorstWord    float64
+	NumberMargin float64 // best hypothesis against the best one with another number or verdict; +Inf without rival
+	SNR          float64 // dB, speech against the noise before it
+	Clipped      float64 // fraction of samples at full scale
+}

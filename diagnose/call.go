@@ -1,0 +1,72 @@
+package diagnose
+
+import (
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// Path is the tree from the dish to every receiver. Elements stand so that a
+// parent comes before its children; Parent[i] is the index of the element on
+// the dish side of element i, or -1 for the dish.
+type Path struct {
+	Elements []PathElement
+	Parent   []int
+}
+
+// Call is a job's entries replayed: the path as it is now, the readings
+// placed on it, and what was done, checked and set.
+type Call struct {
+	Job          string
+	Path         Path
+	Observations []Observation
+	Repairs      []Repair
+	Settings     Settings
+	Records      []journal.Record // what counts now, corrected, in order
+}
+
+// Observation is one reading placed on the path.
+type Observation struct {
+	Seq     int64
+	Element int // index into Path.Elements
+	Side    grammar.Side
+	Port    int
+	Round   int // repairs so far anywhere on the way from the dish to this point, plus one
+	// Versions[i] is the version (count of replacements so far) of element i
+	// when the reading was taken.
+	Versions []int
+	Reading  grammar.Reading
+}
+
+// Repair is an action placed on the path.
+type Repair struct {
+	Seq      int64
+	Action   grammar.Action
+	Elements []int // what it touched; the versions of these rise by one
+}
+
+// Settings are the job's limits and circumstances as last set.
+type Settings struct {
+	FloorDBm     float64         // -50 unless set
+	Threshold    float64         // strength limit for slots without their own; 0 when none was set
+	ThresholdFor map[int]float64 // by slot
+	TemperatureF float64         // 68 unless set
+	Weather      string          // dry unless set
+}
+
+// Options of Diagnose. The zero value means the built-in tables and priors.
+type Options struct {
+	Tables  *Tables            // losses, spreads, priors, minutes; nil means the built-in ones
+	Learned []journal.Record   // records of earlier closed jobs to learn priors from
+	History [][]journal.Record // earlier jobs at the same site, oldest first
+	At      *grammar.Point     // where the technician stands; nil means the last point measured
+}
+
+// Tables are the figures a person may edit: losses, spreads, priors and
+// minutes, with their sources.
+type Tables struct{}
+
+// Diagnose concludes everything from the records of one job.
+func Diagnose(records []journal.Record, o Options) Diagnosis { return Diagnosis{} }
+
+// Plan returns the steps of the call in order, from its records alone.
+func Plan(records []journal.Record) []Step { return nil }
