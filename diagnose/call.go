@@ -7,11 +7,16 @@ import (
 
 // Path is the tree from the dish to every receiver. Elements stand so that a
 // parent comes before its children; Parent[i] is the index of the element on
-// the dish side of element i, or -1 for the dish.
+// the dish side of element i, or -1 for the dish. A part that was taken out
+// stays in the tree, marked Removed, because readings were taken through it.
 type Path struct {
 	Elements []PathElement
 	Parent   []int
 }
+
+// Absent is the version of an element that was not in the path when a reading
+// was taken: taken out before it, or put in after it.
+const Absent = -1
 
 // Call is a job's entries replayed: the path as it is now, the readings
 // placed on it, and what was done, checked and set.
@@ -21,6 +26,7 @@ type Call struct {
 	Observations []Observation
 	Repairs      []Repair
 	Settings     Settings
+	Versions     []int            // of each element now: repairs so far; Absent when it was removed
 	Records      []journal.Record // what counts now, corrected, in order
 }
 
@@ -31,8 +37,8 @@ type Observation struct {
 	Side    grammar.Side
 	Port    int
 	Round   int // repairs so far anywhere on the way from the dish to this point, plus one
-	// Versions[i] is the version (count of replacements so far) of element i
-	// when the reading was taken.
+	// Versions[i] is the version (count of repairs so far) of element i when
+	// the reading was taken, or Absent.
 	Versions []int
 	Reading  grammar.Reading
 }
@@ -41,7 +47,7 @@ type Observation struct {
 type Repair struct {
 	Seq      int64
 	Action   grammar.Action
-	Elements []int // what it touched; the versions of these rise by one
+	Elements []int // what it touched; the versions of these rise by one, or become Absent
 }
 
 // Settings are the job's limits and circumstances as last set.
@@ -64,9 +70,3 @@ type Options struct {
 // Tables are the figures a person may edit: losses, spreads, priors and
 // minutes, with their sources.
 type Tables struct{}
-
-// Diagnose concludes everything from the records of one job.
-func Diagnose(records []journal.Record, o Options) Diagnosis { return Diagnosis{} }
-
-// Plan returns the steps of the call in order, from its records alone.
-func Plan(records []journal.Record) []Step { return nil }

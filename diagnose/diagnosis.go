@@ -49,6 +49,7 @@ type PathElement struct {
 	Cable    string          `json:"cable,omitempty"`
 	Ways     int             `json:"ways,omitempty"`
 	Assumed  bool            `json:"assumed,omitempty"` // nobody said so: the usual order has it there
+	Removed  bool            `json:"removed,omitempty"` // taken out on this call
 }
 
 // PointState is what is known at a point now.
