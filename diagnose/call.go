@@ -66,7 +66,3 @@ type Options struct {
 	History [][]journal.Record // earlier jobs at the same site, oldest first
 	At      *grammar.Point     // where the technician stands; nil means the last point measured
 }
-
-// Tables are the figures a person may edit: losses, spreads, priors and
-// minutes, with their sources.
-type Tables struct{}

@@ -1,0 +1,16 @@
+package diagnose
+
+// Inference is what the readings say about faults, and what to do about it.
+type Inference struct {
+	Suspects    []Suspect // element sets at fault now, the likeliest first
+	Beyond      float64   // prior probability of more faults at once than were enumerated
+	Healthy     float64   // probability that no element measured through is at fault now
+	Next        *Next     // the next point, or the repair; nil when there is nothing to find
+	PlanMinutes float64   // expected minutes of measuring until the fault is found
+	Marginals   []float64 // probability that each element of the path is at fault now
+	Causes      []Suspect // what was wrong with parts that have been replaced since
+}
+
+// Infer weighs every set of up to three faults against all readings of the
+// call and chooses the next point.
+func Infer(c Call, o Options) Inference { return Inference{} }
