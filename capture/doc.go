@@ -1,4 +1,39 @@
-// Package capture turns sound into phrases: sources of 16 kHz mono sound,
-// the split of speech from silence, offline recognition with scores, and
-// answers spoken back. It knows nothing of what a phrase means.
+// Package capture turns sound into phrases: sources of 16 kHz mono sound, the
+// split of speech from silence, offline recognition with scores, and answers
+// spoken back. It knows nothing of what a phrase means: the speech grammar,
+// the pronunciations and what counts as a different meaning are handed in.
+//
+// The way of one phrase:
+//
+//	src, err := capture.OpenFile("memo.wav")          // or OpenMicrophone
+//	rec, err := capture.NewRecogniser(capture.Config{
+//		JSGF:           jsgf,                          // one public rule
+//		Pronunciations: "diplexer D AY P L EH K S ER", // one word a line
+//		Meaning:        meaning,                       // text to a key; nil: the text itself
+//	})
+//	for u, err := range capture.Listen(ctx, src, rec, capture.ListenConfig{}) {
+//		if errors.Is(err, capture.ErrDeviceLost) { … say so; the loop goes on … }
+//		if err != nil { … the end … }
+//		switch capture.DefaultThresholds().Decide(u.Scores) {
+//		case capture.Accept: … // parse, store, answer
+//		case capture.Ask:    … // "did you say …?"
+//		case capture.Ignore:   // not a phrase
+//		}
+//	}
+//
+// A Source gives 16 kHz mono samples until io.EOF. The microphone's callback
+// copies into a ring made beforehand and returns: it allocates nothing, waits
+// for nothing, and counts what it had to drop. While an answer is spoken the
+// microphone is deaf (half duplex) and gives digital silence, so that places
+// in the sound stay places in time.
+//
+// A Segmenter cuts out the stretches of speech, with the noise before them.
+// A Recogniser decodes a whole stretch against the grammar and, beside it on
+// another core, against plain phones; the difference of the two scores says
+// whether it was a phrase of the grammar at all. Scores are never turned into
+// a yes inside the package: Thresholds.Decide is a function of the caller's
+// configuration.
+//
+// Built with -tags novoice the package needs no recogniser library;
+// NewRecogniser then returns ErrNoRecogniser, which says what to install.
 package capture

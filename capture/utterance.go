@@ -10,8 +10,10 @@ type Utterance struct {
 	Text       string        // the words, "" when nothing was recognised
 	Start, End time.Duration // place in the source
 	Words      []Word
-	Alternates []string // other hypotheses, best first
+	Alternates []string  // other hypotheses, best first
+	Margins    []float64 // how far each of Alternates lies below Text, 0.1024 nat
 	Scores     Scores
+	Cut        bool    // the stretch was ended by its length, not by silence
 	Samples    []int16 // the sound, Rate mono
 }
 

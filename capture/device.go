@@ -1,0 +1,230 @@
+package capture
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"sync/atomic"
+	"time"
+
+	"github.com/gen2brain/malgo"
+)
+
+// ErrNoMicrophone is wrapped by the error of OpenMicrophone when there is
+// nothing to record from.
+var ErrNoMicrophone = errors.New("no microphone: plug one in and see that the system lists it (arecord -l, pactl list short sources), or use a sound file or typed phrases")
+
+// ErrDeviceLost is returned once by Microphone.Read when the device went away
+// in mid-sound. Reading on waits until it, or another, is there.
+var ErrDeviceLost = errors.New("the microphone went away; waiting for it to come back")
+
+// MicrophoneConfig chooses a microphone.
+type MicrophoneConfig struct {
+	Device string        // part of its name; "": the system's default
+	Buffer time.Duration // how much sound is kept while nobody reads; 0 means 60 s
+	Stall  time.Duration // a device that gives nothing for so long is lost; 0 means 4 s
+}
+
+// Microphone is a Source over a sound device.
+type Microphone struct {
+	cfg    MicrophoneConfig
+	ring   *ring
+	device *recording
+	owed   uint64    // samples of silence to give, for what was dropped or lost
+	lostAt time.Time // when the device went away
+}
+
+// recording is an open device.
+type recording struct {
+	ctx     *malgo.AllocatedContext
+	dev     *malgo.Device
+	stopped chan struct{} // closed when the device stops by itself
+}
+
+// OpenMicrophone starts recording at 16 kHz mono. The error names what to do
+// when there is no microphone, or which there are when none has the name.
+func OpenMicrophone(cfg MicrophoneConfig) (*Microphone, error) {
+	if cfg.Buffer == 0 {
+		cfg.Buffer = time.Minute
+	}
+	if cfg.Stall == 0 {
+		cfg.Stall = 4 * time.Second
+	}
+	m := &Microphone{cfg: cfg, ring: newRing(int(cfg.Buffer.Seconds() * Rate))}
+	var err error
+	m.device, err = openRecording(cfg.Device, m.ring)
+	if err != nil {
+		return nil, err
+	}
+	return m, nil
+}
+
+// backends are the sound systems that are tried, in order: all that the
+// library knows but its null device, which would record silence for ever.
+func backends() []malgo.Backend {
+	return []malgo.Backend{
+		malgo.BackendWasapi, malgo.BackendDsound, malgo.BackendWinmm, malgo.BackendCoreaudio,
+		malgo.BackendSndio, malgo.BackendAudio4, malgo.BackendPulseaudio, malgo.BackendAlsa,
+		malgo.BackendOss, malgo.BackendJack, malgo.BackendAaudio, malgo.BackendOpensl,
+	}
+}
+
+func openRecording(name string, r *ring) (*recording, error) {
+	quietALSA()
+	ctx, err := malgo.InitContext(backends(), malgo.ContextConfig{}, nil)
+	if err != nil {
+		return nil, fmt.Errorf("%w (%v)", ErrNoMicrophone, err)
+	}
+	rec := &recording{ctx: ctx, stopped: make(chan struct{})}
+	cfg := malgo.DefaultDeviceConfig(malgo.Capture)
+	cfg.SampleRate = Rate
+	cfg.Capture.Format = malgo.FormatS16
+	cfg.Capture.Channels = 1
+	cfg.PeriodSizeInMilliseconds = 20
+	id, err := deviceID(ctx, malgo.Capture, name)
+	if err != nil {
+		rec.close()
+		return nil, err
+	}
+	if id != nil {
+		cfg.Capture.DeviceID = id.Pointer()
+	}
+	var once atomic.Bool
+	rec.dev, err = malgo.InitDevice(ctx.Context, cfg, malgo.DeviceCallbacks{
+		Data: func(_, in []byte, _ uint32) { r.put(in) },
+		Stop: func() {
+			if once.CompareAndSwap(false, true) {
+				close(rec.stopped)
+			}
+		},
+	})
+	if err == nil {
+		err = rec.dev.Start()
+	}
+	if err != nil {
+		rec.close()
+		return nil, fmt.Errorf("%w (%v)", ErrNoMicrophone, err)
+	}
+	return rec, nil
+}
+
+// deviceID finds the device whose name has name in it; nil for the default.
+func deviceID(ctx *malgo.AllocatedContext, kind malgo.DeviceType, name string) (*malgo.DeviceID, error) {
+	if name == "" {
+		return nil, nil
+	}
+	list, err := ctx.Devices(kind)
+	if err != nil {
+		return nil, fmt.Errorf("list sound devices: %w", err)
+	}
+	var names []string
+	for i := range list {
+		if strings.Contains(strings.ToLower(list[i].Name()), strings.ToLower(name)) {
+			return &list[i].ID, nil
+		}
+		names = append(names, fmt.Sprintf("%q", list[i].Name()))
+	}
+	return nil, fmt.Errorf("no sound device named %q; there are: %s", name, strings.Join(names, ", "))
+}
+
+func (r *recording) close() {
+	if r.dev != nil {
+		r.dev.Uninit()
+	}
+	if r.ctx != nil {
+		_ = r.ctx.Uninit() // nothing can be done about it
+		r.ctx.Free()
+	}
+}
+
+// Read implements Source. Sound that was dropped, and the time that the
+// device was away, is given as digital silence.
+func (m *Microphone) Read(ctx context.Context, p []int16) (int, error) {
+	if len(p) == 0 {
+		return 0, nil
+	}
+	if m.device == nil {
+		if err := m.reopen(ctx); err != nil {
+			return 0, err
+		}
+	}
+	stall := time.NewTimer(m.cfg.Stall)
+	defer stall.Stop()
+	for {
+		if n := m.ring.get(p); n > 0 {
+			return n, nil
+		}
+		if n := m.silence(p); n > 0 {
+			return n, nil
+		}
+		select {
+		case <-ctx.Done():
+			return 0, ctx.Err()
+		case <-m.ring.ready:
+		case <-m.device.stopped:
+			return 0, m.lose()
+		case <-stall.C:
+			return 0, m.lose()
+		}
+	}
+}
+
+// silence gives what is owed for lost sound.
+func (m *Microphone) silence(p []int16) int {
+	m.owed += m.ring.dropped.Swap(0)
+	n := min(uint64(len(p)), m.owed)
+	clear(p[:n])
+	m.owed -= n
+	return int(n)
+}
+
+func (m *Microphone) lose() error {
+	m.device.close()
+	m.device = nil
+	m.lostAt = time.Now()
+	return ErrDeviceLost
+}
+
+// reopen waits for the microphone to come back.
+func (m *Microphone) reopen(ctx context.Context) error {
+	wait := 100 * time.Millisecond
+	for {
+		device, err := openRecording(m.cfg.Device, m.ring)
+		if err == nil {
+			m.device = device
+			m.owed += uint64(time.Since(m.lostAt).Seconds() * Rate)
+			return nil
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(wait):
+		}
+		wait = min(2*wait, 2*time.Second)
+	}
+}
+
+// Deafen makes the microphone give silence until the function that it returns
+// is called. Calls nest.
+func (m *Microphone) Deafen() (hear func()) {
+	m.ring.deaf.Add(1)
+	var once atomic.Bool
+	return func() {
+		if once.CompareAndSwap(false, true) {
+			m.ring.deaf.Add(-1)
+		}
+	}
+}
+
+// Dropped is how many samples did not fit since the last Read.
+func (m *Microphone) Dropped() uint64 { return m.ring.dropped.Load() }
+
+// Close stops recording.
+func (m *Microphone) Close() error {
+	if m.device != nil {
+		m.device.close()
+		m.device = nil
+	}
+	return nil
+}

@@ -1,0 +1,245 @@
+//go:build !novoice
+
+#include "engine.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <sphinxbase/err.h>
+
+// State of the guarded call that runs on this thread.
+static __thread jmp_buf *guard;
+static __thread char message[512];
+
+// Takes what the library would print. A fatal message is followed by exit()
+// in the library, so this leaves the call instead; what the call had
+// allocated is lost, which is the price of staying alive.
+static void on_message(void *user, err_lvl_t level, const char *format, ...)
+{
+	(void)user;
+	if (level < ERR_ERROR)
+		return;
+	size_t used = strlen(message);
+	if (used > 0 && used + 3 < sizeof message) {
+		strcat(message, "; ");
+		used += 2;
+	}
+	va_list args;
+	va_start(args, format);
+	vsnprintf(message + used, sizeof message - used, format, args);
+	va_end(args);
+	for (char *c = message + used; *c; c++)
+		if (*c == '\n')
+			*c = ' ';
+	if (level == ERR_FATAL && guard)
+		longjmp(*guard, 1);
+}
+
+const char *cap_error(void)
+{
+	return message;
+}
+
+// Opens a guarded stretch; FAILED is what to return when the library gave up.
+#define GUARDED(FAILED)                       \
+	jmp_buf here;                         \
+	message[0] = '\0';                    \
+	err_set_logfp(NULL);                  \
+	err_set_callback(on_message, NULL);   \
+	guard = &here;                        \
+	if (setjmp(here)) {                   \
+		guard = NULL;                 \
+		return FAILED;                \
+	}
+#define UNGUARDED guard = NULL
+
+ps_decoder_t *cap_open(int argc, char **argv)
+{
+	GUARDED(NULL);
+	ps_decoder_t *ps = NULL;
+	cmd_ln_t *config = cmd_ln_parse_r(NULL, ps_args(), argc, argv, TRUE);
+	if (config) {
+		ps = ps_init(config);
+		cmd_ln_free_r(config);
+	}
+	UNGUARDED;
+	return ps;
+}
+
+void cap_close(ps_decoder_t *ps)
+{
+	GUARDED();
+	ps_free(ps);
+	UNGUARDED;
+}
+
+int cap_add_word(ps_decoder_t *ps, const char *word, const char *phones)
+{
+	GUARDED(-1);
+	int id = ps_add_word(ps, word, phones, FALSE);
+	UNGUARDED;
+	return id;
+}
+
+int cap_has_word(ps_decoder_t *ps, const char *word)
+{
+	GUARDED(0);
+	char *phones = ps_lookup_word(ps, word);
+	UNGUARDED;
+	int found = phones != NULL;
+	ckd_free(phones);
+	return found;
+}
+
+int cap_set_jsgf(ps_decoder_t *ps, const char *name, const char *jsgf)
+{
+	GUARDED(-1);
+	int rc = ps_set_jsgf_string(ps, name, jsgf);
+	UNGUARDED;
+	return rc;
+}
+
+int cap_set_allphone(ps_decoder_t *ps, const char *name, const char *path)
+{
+	GUARDED(-1);
+	int rc = ps_set_allphone_file(ps, name, path);
+	UNGUARDED;
+	return rc;
+}
+
+int cap_set_lm(ps_decoder_t *ps, const char *name, const char *path)
+{
+	GUARDED(-1);
+	int rc = ps_set_lm_file(ps, name, path);
+	UNGUARDED;
+	return rc;
+}
+
+int cap_set_keyphrase(ps_decoder_t *ps, const char *name, const char *phrase, double threshold)
+{
+	GUARDED(-1);
+	cmd_ln_set_float_r(ps_get_config(ps), "-kws_threshold", threshold);
+	int rc = ps_set_keyphrase(ps, name, phrase);
+	UNGUARDED;
+	return rc;
+}
+
+int cap_unset(ps_decoder_t *ps, const char *name)
+{
+	GUARDED(-1);
+	int rc = ps_unset_search(ps, name);
+	UNGUARDED;
+	return rc;
+}
+
+int cap_set_float(ps_decoder_t *ps, const char *option, double value)
+{
+	GUARDED(-1);
+	cmd_ln_set_float_r(ps_get_config(ps), option, value);
+	UNGUARDED;
+	return 0;
+}
+
+static char *copy(const char *s)
+{
+	char *c = malloc(strlen(s) + 1);
+	if (c)
+		strcpy(c, s);
+	return c;
+}
+
+static void take_words(ps_decoder_t *ps, ps_result_t *out)
+{
+	int room = 0;
+	for (ps_seg_t *seg = ps_seg_iter(ps); seg; seg = ps_seg_next(seg)) {
+		if (out->n_words == room) {
+			room = room ? 2 * room : 32;
+			ps_word_t *more = realloc(out->words, room * sizeof *more);
+			if (!more) {
+				ps_seg_free(seg);
+				return;
+			}
+			out->words = more;
+		}
+		ps_word_t *w = &out->words[out->n_words];
+		int32 language, backoff;
+		w->word = copy(ps_seg_word(seg));
+		ps_seg_frames(seg, &w->first, &w->last);
+		ps_seg_prob(seg, &w->acoustic, &language, &backoff);
+		if (w->word)
+			out->n_words++;
+	}
+}
+
+static void take_rivals(ps_decoder_t *ps, int max, ps_result_t *out)
+{
+	out->rivals = calloc(max, sizeof *out->rivals);
+	if (!out->rivals)
+		return;
+	// The list repeats a text for every way to place its words in time.
+	int tries = 50 * max;
+	ps_nbest_t *n = ps_nbest(ps);
+	for (; n && out->n_rivals < max && tries > 0; n = ps_nbest_next(n), tries--) {
+		int32 score;
+		const char *text = ps_nbest_hyp(n, &score);
+		if (!text)
+			continue;
+		int seen = 0;
+		for (int i = 0; i < out->n_rivals && !seen; i++)
+			seen = strcmp(out->rivals[i].text, text) == 0;
+		if (seen)
+			continue;
+		ps_rival_t *r = &out->rivals[out->n_rivals];
+		r->score = score;
+		r->text = copy(text);
+		if (r->text)
+			out->n_rivals++;
+	}
+	if (n)
+		ps_nbest_free(n);
+}
+
+int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, int max_rivals, ps_result_t *out)
+{
+	memset(out, 0, sizeof *out);
+	GUARDED(-1);
+	int rc = ps_set_search(ps, name);
+	// A new stream forgets the noise of the one before: the same sound
+	// always gives the same words.
+	if (rc >= 0)
+		rc = ps_start_stream(ps);
+	if (rc >= 0)
+		rc = ps_start_utt(ps);
+	if (rc >= 0) {
+		rc = ps_process_raw(ps, samples, n, FALSE, TRUE);
+		int end = ps_end_utt(ps);
+		if (rc >= 0)
+			rc = end;
+	}
+	if (rc >= 0) {
+		const char *text = ps_get_hyp(ps, &out->score);
+		out->frames = ps_get_n_frames(ps);
+		if (text)
+			out->text = copy(text);
+		if (text && *text)
+			take_words(ps, out);
+		if (text && *text && max_rivals > 0)
+			take_rivals(ps, max_rivals, out);
+	}
+	UNGUARDED;
+	return rc < 0 ? -1 : 0;
+}
+
+void cap_free(ps_result_t *out)
+{
+	free(out->text);
+	for (int i = 0; i < out->n_words; i++)
+		free(out->words[i].word);
+	free(out->words);
+	for (int i = 0; i < out->n_rivals; i++)
+		free(out->rivals[i].text);
+	free(out->rivals);
+	memset(out, 0, sizeof *out);
+}

@@ -1,0 +1,50 @@
+//go:build !novoice
+
+// A thin layer over libpocketsphinx: every call is guarded, so that an error
+// which the library would print, or end the process with, comes back as text.
+#ifndef CAPTURE_ENGINE_H
+#define CAPTURE_ENGINE_H
+
+#include <pocketsphinx.h>
+
+typedef struct {
+	char *word; // owned by the result
+	int first, last; // frames of 10 ms, both included
+	int32 acoustic;
+} ps_word_t;
+
+typedef struct {
+	char *text; // owned by the result
+	int32 score;
+} ps_rival_t;
+
+typedef struct {
+	char *text; // NULL when nothing fits
+	int32 score;
+	int frames;
+	ps_word_t *words;
+	int n_words;
+	ps_rival_t *rivals; // best first, distinct texts
+	int n_rivals;
+} ps_result_t;
+
+// What the library said about the last failed call of this thread; "" if nothing.
+const char *cap_error(void);
+
+ps_decoder_t *cap_open(int argc, char **argv);
+void cap_close(ps_decoder_t *ps);
+int cap_add_word(ps_decoder_t *ps, const char *word, const char *phones);
+int cap_has_word(ps_decoder_t *ps, const char *word);
+int cap_set_jsgf(ps_decoder_t *ps, const char *name, const char *jsgf);
+int cap_set_allphone(ps_decoder_t *ps, const char *name, const char *path);
+int cap_set_lm(ps_decoder_t *ps, const char *name, const char *path);
+int cap_set_keyphrase(ps_decoder_t *ps, const char *name, const char *phrase, double threshold);
+int cap_unset(ps_decoder_t *ps, const char *name);
+int cap_set_float(ps_decoder_t *ps, const char *option, double value);
+
+// Decodes a whole utterance from a clean state with the named search. The
+// result is freed with cap_free. 0 on success.
+int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, int max_rivals, ps_result_t *out);
+void cap_free(ps_result_t *out);
+
+#endif

@@ -1,0 +1,42 @@
+package capture
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"slices"
+)
+
+// keptGrammars is how many compiled grammars a Recogniser keeps, so that a
+// dialogue can go back and forth at no cost.
+const keptGrammars = 8
+
+// SetGrammar changes what can be heard from the next stretch on. Compiling
+// takes tens of milliseconds; the grammars used last are kept compiled. On an
+// error the grammar before stays in use.
+func (r *Recogniser) SetGrammar(jsgf string) error {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.closed {
+		return errClosed
+	}
+	sum := sha256.Sum256([]byte(jsgf))
+	name := hex.EncodeToString(sum[:8])
+	if i := slices.Index(r.names, name); i >= 0 {
+		r.names = append(slices.Delete(r.names, i, i+1), name)
+		r.current = name
+		return nil
+	}
+	if err := r.words.setGrammar(name, jsgf); err != nil {
+		return fmt.Errorf("speech grammar: %w", err)
+	}
+	r.names = append(r.names, name)
+	r.current = name
+	if len(r.names) > keptGrammars {
+		if err := r.words.unset(r.names[0]); err != nil {
+			return fmt.Errorf("speech grammar: %w", err)
+		}
+		r.names = r.names[1:]
+	}
+	return nil
+}

@@ -1,0 +1,264 @@
+package capture
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"time"
+)
+
+// DefaultModelDir is where Debian's pocketsphinx-en-us puts the speech model.
+const DefaultModelDir = "/usr/share/pocketsphinx/model/en-us"
+
+// ErrNoRecogniser is returned by a build without the recogniser library.
+var ErrNoRecogniser = errors.New("this build has no speech recogniser: apt-get install libpocketsphinx-dev pocketsphinx-en-us, then build without -tags novoice")
+
+// ErrNoModel is wrapped by the error for a speech model that is missing or incomplete.
+var ErrNoModel = errors.New("no speech model: apt-get install pocketsphinx-en-us, or set the model folder")
+
+// Config is what a Recogniser is made from.
+type Config struct {
+	ModelDir       string // "": DefaultModelDir
+	JSGF           string // the speech grammar, one public rule; every word in the dictionary or in Pronunciations
+	Pronunciations string // extra dictionary lines, "word PH PH PH", one a line; "word(2)" adds a second way to say it
+
+	// Meaning maps a hypothesis to a key of what it means; Scores.NumberMargin
+	// is the distance to the best hypothesis with another key. nil takes the
+	// text itself. Words(f) makes one that looks at chosen words alone.
+	Meaning func(text string) string
+
+	// Rivals is how many other hypotheses are looked at; 0 means 30.
+	Rivals int
+	// Options overrides options of the recogniser library, for measurements: "-beam": "1e-60".
+	Options map[string]string
+}
+
+// Words returns a Config.Meaning that keeps only the words for which keep
+// answers true: numbers and verdicts, say.
+func Words(keep func(word string) bool) func(text string) string {
+	return func(text string) string {
+		var kept []string
+		for w := range strings.FieldsSeq(text) {
+			if keep(w) {
+				kept = append(kept, w)
+			}
+		}
+		return strings.Join(kept, " ")
+	}
+}
+
+// Recogniser decodes stretches of speech. Its methods are safe for concurrent
+// use and run one at a time; use one Recogniser a core to go faster.
+type Recogniser struct {
+	cfg Config
+
+	mu      sync.Mutex
+	words   *engine // grammar, free speech, wake phrase
+	phones  *engine // plain phones, runs beside words
+	loaded  map[string]bool
+	closed  bool
+	current string // name of the grammar search in use
+	names   []string
+}
+
+// decoded is what the engine hears in one stretch.
+type decoded struct {
+	text   string
+	score  int
+	frames int // of 10 ms
+	words  []decodedWord
+	rivals []rival
+}
+
+type decodedWord struct {
+	text        string
+	first, last int // frames, both included
+	acoustic    int // 0.1024 nat
+}
+
+type rival struct {
+	text  string
+	score int
+}
+
+// Names of the searches that a decoder holds.
+const (
+	phoneSearch = "phones"
+	freeSearch  = "free"
+	wakeSearch  = "wake"
+)
+
+// frame is the recogniser's step.
+const frame = 10 * time.Millisecond
+
+// wordOptions are the settings of the grammar decode, each measured on noisy
+// phrases: scores against all senones (else scores of different utterances
+// cannot be compared), wide beams (babble), noise removal, cepstral mean over
+// the whole stretch.
+func wordOptions() map[string]string {
+	return map[string]string{
+		"-compallsen": "yes", "-remove_noise": "yes", "-remove_silence": "yes", "-cmn": "batch",
+		"-beam": "1e-80", "-wbeam": "1e-60", "-pbeam": "1e-80",
+	}
+}
+
+// phoneOptions are the settings of the decode against plain phones.
+func phoneOptions() map[string]string {
+	return map[string]string{
+		"-compallsen": "yes", "-remove_noise": "yes", "-remove_silence": "yes", "-cmn": "batch",
+		"-allphone_ci": "yes", "-lw": "2.0", "-beam": "1e-20", "-pbeam": "1e-20",
+	}
+}
+
+// NewRecogniser loads the speech model and the grammar; it takes about half a
+// second. Errors: ErrNoRecogniser, ErrNoModel, a damaged model, a word that
+// has no pronunciation, a grammar that does not compile. Close it after use.
+func NewRecogniser(cfg Config) (*Recogniser, error) {
+	if cfg.ModelDir == "" {
+		cfg.ModelDir = DefaultModelDir
+	}
+	if cfg.Rivals == 0 {
+		cfg.Rivals = 30
+	}
+	if cfg.Meaning == nil {
+		cfg.Meaning = func(text string) string { return text }
+	}
+	if err := checkModel(cfg.ModelDir); err != nil {
+		return nil, err
+	}
+	r := &Recogniser{cfg: cfg, loaded: map[string]bool{}}
+	phones := make(chan error, 1)
+	go func() {
+		e, err := openEngine(r.options(phoneOptions(), false))
+		if err == nil {
+			r.phones = e
+			err = e.setPhones(phoneSearch, filepath.Join(cfg.ModelDir, "en-us-phone.lm.bin"))
+		}
+		phones <- err
+	}()
+	var err error
+	r.words, err = openEngine(r.options(wordOptions(), true))
+	err = errors.Join(err, <-phones)
+	if err != nil {
+		r.Close()
+		if errors.Is(err, ErrNoRecogniser) {
+			return nil, ErrNoRecogniser
+		}
+		return nil, fmt.Errorf("load speech model %s: %w", cfg.ModelDir, err)
+	}
+	if err = r.addWords(cfg.Pronunciations); err == nil && cfg.JSGF != "" {
+		err = r.SetGrammar(cfg.JSGF)
+	}
+	if err != nil {
+		r.Close()
+		return nil, err
+	}
+	return r, nil
+}
+
+func (r *Recogniser) options(options map[string]string, dictionary bool) []string {
+	for k, v := range r.cfg.Options {
+		options[k] = v
+	}
+	options["-hmm"] = filepath.Join(r.cfg.ModelDir, "en-us")
+	if dictionary {
+		options["-dict"] = filepath.Join(r.cfg.ModelDir, "cmudict-en-us.dict")
+	}
+	var list []string
+	for k, v := range options {
+		list = append(list, k, v)
+	}
+	return list
+}
+
+// checkModel looks for the files that the library would otherwise miss with a
+// message of its own.
+func checkModel(dir string) error {
+	for _, f := range []string{
+		"cmudict-en-us.dict", "en-us-phone.lm.bin",
+		"en-us/feat.params", "en-us/mdef", "en-us/means", "en-us/variances", "en-us/transition_matrices",
+		"en-us/sendump", "en-us/noisedict",
+	} {
+		switch info, err := os.Stat(filepath.Join(dir, f)); {
+		case err != nil:
+			return fmt.Errorf("%w (%v)", ErrNoModel, err)
+		case info.Size() == 0:
+			return fmt.Errorf("speech model %s is damaged: %s is empty; apt-get install --reinstall pocketsphinx-en-us", dir, f)
+		}
+	}
+	return nil
+}
+
+func (r *Recogniser) addWords(lines string) error {
+	for line := range strings.Lines(lines) {
+		fields := strings.Fields(line)
+		switch {
+		case len(fields) == 0:
+			continue
+		case len(fields) == 1:
+			return fmt.Errorf("pronunciation of %q has no sounds: write the word and then its sounds, as in \"dish D IH SH\"", fields[0])
+		}
+		if r.words.hasWord(fields[0]) {
+			continue
+		}
+		if err := r.words.addWord(fields[0], strings.Join(fields[1:], " ")); err != nil {
+			return fmt.Errorf("pronunciation of %q: %w", fields[0], err)
+		}
+	}
+	return nil
+}
+
+// Recognise decodes one stretch of speech against the grammar, and against
+// plain phones at the same time. Times in the result count from the first
+// sample. A stretch in which nothing fits gives an Utterance with no Text.
+// The samples are kept in the result, not copied.
+func (r *Recogniser) Recognise(ctx context.Context, samples []int16) (Utterance, error) {
+	if err := ctx.Err(); err != nil {
+		return Utterance{}, err
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	switch {
+	case r.closed:
+		return Utterance{}, errClosed
+	case r.current == "":
+		return Utterance{}, errors.New("recognise: no grammar is set")
+	}
+	var phones decoded
+	phonesDone := make(chan error, 1)
+	go func() {
+		var err error
+		phones, err = r.phones.decode(phoneSearch, samples, 0)
+		phonesDone <- err
+	}()
+	words, err := r.words.decode(r.current, samples, r.cfg.Rivals)
+	if err = errors.Join(err, <-phonesDone); err != nil {
+		return Utterance{}, err
+	}
+	u := r.utterance(words, samples)
+	u.Scores.Ratio = u.Scores.Grammar - phoneScore(phones, words)
+	if u.Text == "" {
+		u.Scores.Ratio = math.Inf(-1)
+	}
+	return u, nil
+}
+
+var errClosed = errors.New("the recogniser is closed")
+
+// Close frees the model. A closed Recogniser gives errors.
+func (r *Recogniser) Close() error {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.closed = true
+	for _, e := range []*engine{r.words, r.phones} {
+		if e != nil {
+			e.close()
+		}
+	}
+	return nil
+}

@@ -1,0 +1,113 @@
+package capture
+
+import (
+	"math"
+	"strings"
+	"time"
+)
+
+// isWord tells words from silence, noise and the grammar's own marks.
+func isWord(text string) bool {
+	return text != "" && !strings.ContainsAny(text[:1], "<[(+")
+}
+
+// spelling cuts the number of a second pronunciation: "the(2)" is "the".
+func spelling(text string) string {
+	word, _, _ := strings.Cut(text, "(")
+	return word
+}
+
+// utterance makes the result of a decode; all but Scores.Ratio and what only
+// the segmenter knows.
+func (r *Recogniser) utterance(d decoded, samples []int16) Utterance {
+	u := Utterance{
+		Text: d.text, Samples: samples,
+		End:    time.Duration(len(samples)) * time.Second / Rate,
+		Scores: Scores{Grammar: math.Inf(-1), WorstWord: math.Inf(-1), NumberMargin: math.Inf(1), Clipped: clipped(samples)},
+	}
+	total, frames, worst := 0, 0, math.Inf(1)
+	for _, w := range d.words {
+		if !isWord(w.text) {
+			continue
+		}
+		n := w.last - w.first + 1
+		score := float64(w.acoustic) / float64(max(n, 1))
+		u.Words = append(u.Words, Word{
+			Text: spelling(w.text), Score: score,
+			Start: time.Duration(w.first) * frame, End: time.Duration(w.last+1) * frame,
+		})
+		total += w.acoustic
+		frames += n
+		worst = min(worst, score)
+	}
+	if frames == 0 {
+		u.Text = ""
+		return u
+	}
+	u.Scores.Grammar = float64(total) / float64(frames)
+	u.Scores.WorstWord = worst
+	r.rivals(&u, d)
+	return u
+}
+
+// rivals fills the alternates and the margin to the best other meaning. The
+// list of the decoder need not begin with its own best text, since the list
+// is searched without the acoustic approximations of the first pass.
+func (r *Recogniser) rivals(u *Utterance, d decoded) {
+	if len(d.rivals) == 0 {
+		return
+	}
+	own := d.rivals[0].score
+	for _, v := range d.rivals {
+		if v.text == u.Text {
+			own = v.score
+			break
+		}
+	}
+	meaning := r.cfg.Meaning(u.Text)
+	for _, v := range d.rivals {
+		if v.text == u.Text {
+			continue
+		}
+		margin := float64(own - v.score)
+		u.Alternates = append(u.Alternates, v.text)
+		u.Margins = append(u.Margins, margin)
+		if margin < u.Scores.NumberMargin && r.cfg.Meaning(v.text) != meaning {
+			u.Scores.NumberMargin = margin
+		}
+	}
+}
+
+// phoneScore is the mean score a frame of the phone decode over the frames
+// that words has as words; a phone that reaches over their edge counts in
+// proportion.
+func phoneScore(phones, words decoded) float64 {
+	total, frames := 0.0, 0
+	for _, w := range words.words {
+		if !isWord(w.text) {
+			continue
+		}
+		frames += w.last - w.first + 1
+		for _, p := range phones.words {
+			overlap := min(w.last, p.last) - max(w.first, p.first) + 1
+			if overlap > 0 {
+				total += float64(p.acoustic) * float64(overlap) / float64(p.last-p.first+1)
+			}
+		}
+	}
+	if frames == 0 {
+		return 0
+	}
+	return total / float64(frames)
+}
+
+// clipped is the fraction of samples at full scale.
+func clipped(samples []int16) float64 {
+	n := 0
+	for _, s := range samples {
+		if s == math.MaxInt16 || s <= -math.MaxInt16 {
+			n++
+		}
+	}
+	return float64(n) / float64(max(len(samples), 1))
+}

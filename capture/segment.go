@@ -1,0 +1,228 @@
+package capture
+
+import (
+	"math"
+	"slices"
+	"time"
+)
+
+// SegmenterConfig says what counts as speech. Levels are of the 300-3400 Hz
+// band (the telephone band of ITU-T G.120), in dB; the zero value takes
+// DefaultSegmenter.
+type SegmenterConfig struct {
+	On, Off      float64       // dB over the noise floor at which speech begins and ends
+	OnFrames     int           // frames in a row over On
+	Hang         time.Duration // silence that ends a stretch
+	Before       time.Duration // sound kept from before the beginning
+	FloorWindow  time.Duration // how much of the past the noise floor is taken from
+	FloorPortion float64       // the floor is this quantile of the frame levels
+	Longest      time.Duration // a stretch that lasts longer is cut where it is quietest
+}
+
+// DefaultSegmenter is the setting that found every one of ten phrases in a
+// minute of clean sound, wind, pink noise to 10 dB and babble to 15 dB.
+func DefaultSegmenter() SegmenterConfig {
+	return SegmenterConfig{
+		On: 9, Off: 5, OnFrames: 3,
+		Hang: 500 * time.Millisecond, Before: 250 * time.Millisecond,
+		FloorWindow: 4 * time.Second, FloorPortion: 0.2,
+		Longest: 20 * time.Second,
+	}
+}
+
+// Segment is one stretch of speech.
+type Segment struct {
+	Start   int64   // place of the first sample in the sound
+	Samples []int16 // a copy of its own
+	Noise   float64 // dB of full scale, the floor when speech began
+	SNR     float64 // dB, frames with speech against the floor
+	Cut     bool    // ended by Longest
+}
+
+const (
+	levelFrame = Rate / 50 // 20 ms
+	frameTime  = 20 * time.Millisecond
+
+	// quietest is the lowest noise floor that is believed, dB of full scale;
+	// silence of a file below it would make every rustle speech.
+	quietest = -75.0
+	// presumed fills the first moments of the floor's window, so that sound
+	// which begins with a word has a floor to stand out from.
+	presumed       = -60.0
+	presumedFrames = 10
+)
+
+// Segmenter splits sound into speech and silence. It is fed in any portions
+// and keeps no more than one stretch.
+type Segmenter struct {
+	cfg     SegmenterConfig
+	band    bandPass
+	partial []int16 // less than a frame
+	at      int64   // place of the first sample of partial
+
+	levels  []float64 // of the last FloorWindow, a ring
+	oldest  int
+	sorted  []float64 // scratch
+	floor   float64
+	ring    []int16 // the last frames before speech, for Before
+	loud    int     // frames over On in a row
+	speech  bool
+	silence int // frames under Off in a row
+	seg     Segment
+	energy  float64 // sum of the power of the speech frames
+	voiced  int
+	history []float64 // level of every frame of the stretch
+}
+
+// NewSegmenter starts at the beginning of a sound.
+func NewSegmenter(cfg SegmenterConfig) *Segmenter {
+	if cfg == (SegmenterConfig{}) {
+		cfg = DefaultSegmenter()
+	}
+	s := &Segmenter{cfg: cfg, band: newBandPass(), floor: presumed}
+	for range presumedFrames {
+		s.levels = append(s.levels, presumed)
+	}
+	return s
+}
+
+// Speaking tells whether a stretch is open.
+func (s *Segmenter) Speaking() bool { return s.speech }
+
+// Noise is the present noise floor in dB of full scale.
+func (s *Segmenter) Noise() float64 { return s.floor }
+
+// Feed takes the samples that come next and calls found for every stretch
+// that ended in them.
+func (s *Segmenter) Feed(samples []int16, found func(Segment)) {
+	for len(samples) > 0 {
+		n := min(levelFrame-len(s.partial), len(samples))
+		s.partial = append(s.partial, samples[:n]...)
+		samples = samples[n:]
+		if len(s.partial) == levelFrame {
+			s.frame(s.partial, found)
+			s.at += levelFrame
+			s.partial = s.partial[:0]
+		}
+	}
+}
+
+// Flush ends the sound: an open stretch is given with what there is of it.
+func (s *Segmenter) Flush(found func(Segment)) {
+	if s.speech {
+		s.seg.Samples = append(s.seg.Samples, s.partial...)
+		s.end(len(s.seg.Samples), false, found)
+	}
+	s.at += int64(len(s.partial))
+	s.partial = s.partial[:0]
+	s.ring = s.ring[:0]
+}
+
+func (s *Segmenter) frame(f []int16, found func(Segment)) {
+	power, digital := s.band.power(f)
+	level := 10 * math.Log10(power+1e-12)
+	if !digital { // silence that was put in says nothing of the noise
+		s.learn(level)
+	}
+	if !s.speech {
+		s.wait(f, level, power)
+		return
+	}
+	s.seg.Samples = append(s.seg.Samples, f...)
+	s.history = append(s.history, level)
+	if level >= s.floor+s.cfg.Off {
+		s.silence = 0
+		s.energy += power
+		s.voiced++
+	} else {
+		s.silence++
+	}
+	switch {
+	case s.silence >= int(s.cfg.Hang/frameTime):
+		s.end(len(s.seg.Samples), false, found)
+	case len(s.history) >= int(s.cfg.Longest/frameTime):
+		s.cut(found)
+	}
+}
+
+// wait looks for the beginning of speech.
+func (s *Segmenter) wait(f []int16, level, power float64) {
+	keep := int(s.cfg.Before/frameTime+time.Duration(s.cfg.OnFrames)) * levelFrame
+	s.ring = append(s.ring, f...)
+	if extra := len(s.ring) - keep; extra > 0 {
+		s.ring = append(s.ring[:0], s.ring[extra:]...)
+	}
+	if level < s.floor+s.cfg.On {
+		s.loud = 0
+		return
+	}
+	if s.loud == 0 {
+		s.energy, s.voiced = 0, 0
+	}
+	s.loud++
+	s.energy += power
+	s.voiced++
+	if s.loud < s.cfg.OnFrames {
+		return
+	}
+	s.speech, s.silence, s.loud = true, 0, 0
+	s.history = s.history[:0]
+	s.seg = Segment{
+		Start:   s.at + levelFrame - int64(len(s.ring)),
+		Samples: slices.Clone(s.ring),
+		Noise:   s.floor,
+	}
+	s.ring = s.ring[:0]
+}
+
+// risePatience is how long the noise floor may not rise within a stretch: a
+// phrase without pauses must not become its own noise, but a gust that stays
+// must not keep the stretch open for ever.
+const risePatience = 6 * time.Second
+
+// learn takes a frame into the noise floor.
+func (s *Segmenter) learn(level float64) {
+	if n := int(s.cfg.FloorWindow / frameTime); len(s.levels) < n {
+		s.levels = append(s.levels, level)
+	} else {
+		s.levels[s.oldest] = level
+		s.oldest = (s.oldest + 1) % n
+	}
+	s.sorted = append(s.sorted[:0], s.levels...)
+	slices.Sort(s.sorted)
+	floor := max(quietest, s.sorted[int(s.cfg.FloorPortion*float64(len(s.sorted)-1))])
+	if s.speech && floor > s.floor && len(s.history) < int(risePatience/frameTime) {
+		return
+	}
+	s.floor = floor
+}
+
+// end gives the first n samples of the open stretch.
+func (s *Segmenter) end(n int, cut bool, found func(Segment)) {
+	seg := s.seg
+	rest := seg.Samples[n:]
+	seg.Samples = seg.Samples[:n:n]
+	seg.Cut = cut
+	if s.voiced > 0 {
+		speech := s.energy/float64(s.voiced) - math.Pow(10, seg.Noise/10)
+		seg.SNR = 10*math.Log10(max(speech, 1e-12)) - seg.Noise
+	}
+	s.seg = Segment{Start: seg.Start + int64(n), Samples: slices.Clone(rest), Noise: s.floor}
+	s.speech = cut
+	s.energy, s.voiced, s.silence = 0, 0, 0
+	s.history = s.history[:0]
+	found(seg)
+}
+
+// cut ends a stretch that is too long at the quietest frame of its last quarter.
+func (s *Segmenter) cut(found func(Segment)) {
+	from := len(s.history) * 3 / 4
+	quiet := from
+	for i := from; i < len(s.history); i++ {
+		if s.history[i] < s.history[quiet] {
+			quiet = i
+		}
+	}
+	after := (len(s.history) - quiet) * levelFrame
+	s.end(max(0, len(s.seg.Samples)-after), true, found)
+}
