@@ -2,53 +2,197 @@ package journal
 
 import (
 	"context"
+	"database/sql"
 	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sync"
 	"time"
 )
 
-// Journal is an open journal file.
-type Journal struct{}
+// Journal is an open journal file. It is safe for concurrent use, and several
+// processes may have one file open.
+type Journal struct {
+	path  string // with no symbolic link in it
+	now   func() time.Time
+	zones zones
+
+	mu      sync.Mutex // one append at a time; others wait here and not in SQLite
+	writer  *sql.DB    // nil when read-only
+	readers *sql.DB
+	stat    func() error // ErrMoved when the open file is no longer the one at path
+}
 
 // Options of Open.
 type Options struct {
 	Create   bool             // make the file and its folder where they are missing
 	ReadOnly bool             // refuse appends; no lock is taken
-	Now      func() time.Time // the clock, for findings about jumps; nil means time.Now
+	Now      func() time.Time // the clock, for drafts without a time and findings about jumps; nil means time.Now
+
+	// Damaged opens, to read, what Open would refuse as not intact, so that
+	// Verify can say what is wrong. It implies ReadOnly.
+	Damaged bool
+
+	// Wait is how long to wait for another process that is writing; 0 means
+	// five seconds.
+	Wait time.Duration
 }
 
-// Errors that a caller branches on.
-var (
-	ErrNotFound  = errors.New("no journal there")
-	ErrForeign   = errors.New("the file is not a journal of this program")
-	ErrNewer     = errors.New("the journal was made by a newer version")
-	ErrBusy      = errors.New("the journal is busy")
-	ErrNotIntact = errors.New("the journal is not intact")
-	ErrNoJob     = errors.New("no such job")
-)
+// defaultWait is far longer than any append takes and short enough to be
+// waited out by a person: a judgement, no source.
+const defaultWait = 5 * time.Second
 
-// Open opens the journal at path.
-func Open(ctx context.Context, path string, o Options) (*Journal, error) { return nil, ErrNotFound }
+// tail is how many of the last records Open checks: a fixed number, so that a
+// journal of any size opens at once. A judgement, no source.
+const tail = 64
 
-// Close closes the journal.
-func (j *Journal) Close() error { return nil }
+// Open opens the journal at path. A symbolic link is followed, so that the
+// files beside the journal are beside the real one. Errors: ErrNotFound,
+// ErrForeign, ErrNewer, ErrBusy, ErrNotIntact, ErrReadOnly.
+func Open(ctx context.Context, path string, o Options) (*Journal, error) {
+	j, err := open(ctx, path, o)
+	if err != nil {
+		return nil, fmt.Errorf("open journal %s: %w", path, err)
+	}
+	return j, nil
+}
 
-// Append stores drafts in one transaction and returns them as records, after
-// the commit has reached the disk.
-func (j *Journal) Append(ctx context.Context, drafts ...Draft) ([]Record, error) { return nil, nil }
+func open(ctx context.Context, path string, o Options) (*Journal, error) {
+	o.ReadOnly = o.ReadOnly || o.Damaged
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	if o.Wait == 0 {
+		o.Wait = defaultWait
+	}
+	path, err := locate(ctx, path, o.Create && !o.ReadOnly)
+	if err != nil {
+		return nil, err
+	}
+	if err := checkHeader(path); err != nil {
+		return nil, err
+	}
+	j := &Journal{path: path, now: o.Now}
+	if o.ReadOnly {
+		j.readers = openReaders(path, o.Wait, unwritable(path))
+	} else {
+		// Only the writer may recover a log that a crash left, so it comes first.
+		j.writer = openWriter(path, o.Wait)
+		j.readers = openReaders(path, o.Wait, false)
+	}
+	if err := j.start(ctx, o); err != nil {
+		j.Close()
+		return nil, err
+	}
+	return j, nil
+}
 
-// Job returns the records of a job, in order of seq.
-func (j *Journal) Job(ctx context.Context, number string) ([]Record, error) { return nil, nil }
+// start brings an open file up to date and checks it.
+func (j *Journal) start(ctx context.Context, o Options) error {
+	db := j.readers
+	if j.writer != nil {
+		db = j.writer
+	}
+	v, err := userVersion(ctx, db)
+	switch {
+	case err != nil:
+		return err
+	case v > len(migrations):
+		return fmt.Errorf("%w: its version is %d and this program knows %d; install the newer program", ErrNewer, v, len(migrations))
+	case v < len(migrations) && j.writer == nil:
+		return fmt.Errorf("%w: it is of version %d and must be brought to %d; open it once to write", ErrReadOnly, v, len(migrations))
+	case v < len(migrations):
+		if err := migrate(ctx, j.writer); err != nil {
+			return err
+		}
+	}
+	if j.stat, err = watchFiles(j.path, j.writer != nil); err != nil {
+		return err
+	}
+	if o.Damaged {
+		return nil
+	}
+	if err := checkSchema(ctx, j.readers); err != nil {
+		return err
+	}
+	return j.checkTail(ctx)
+}
 
-// Jobs returns all jobs, the newest first.
-func (j *Journal) Jobs(ctx context.Context) ([]Summary, error) { return nil, nil }
+// checkTail checks the last records, where a crash would show.
+func (j *Journal) checkTail(ctx context.Context) error {
+	_, last, err := j.Head(ctx)
+	if err != nil {
+		return err
+	}
+	_, err = j.records(ctx, "WHERE r.seq > ? ORDER BY r.seq", last-tail)
+	return err
+}
 
-// Head returns the chain's head and the number of records.
-func (j *Journal) Head(ctx context.Context) (Hash, int64, error) { return Hash{}, 0, nil }
+// Close closes the journal. The readers go first: the last to leave writes
+// the log back into the file, which a reader cannot.
+func (j *Journal) Close() error {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	err := j.readers.Close()
+	if j.writer != nil {
+		err = errors.Join(err, j.writer.Close())
+	}
+	return explain(err)
+}
 
-// View replays records: corrections are applied in order, nothing is dropped.
-// What counts now are the elements with SupersededBy == 0 that are neither
-// corrections nor unconfirmed.
-func View(records []Record) []Viewed { return nil }
+// locate returns the real path of the journal, made if asked for.
+func locate(ctx context.Context, path string, create bool) (string, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return "", err
+	}
+	info, err := os.Lstat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist) && create:
+		if err := createFile(ctx, path); err != nil && !errors.Is(err, fs.ErrExist) {
+			return "", err
+		}
+	case errors.Is(err, fs.ErrNotExist):
+		return "", ErrNotFound
+	case err != nil:
+		return "", err
+	case info.IsDir():
+		return "", fmt.Errorf("%w: it is a folder", ErrForeign)
+	}
+	real, err := filepath.EvalSymlinks(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return "", fmt.Errorf("%w: it is a symbolic link to a file that is gone", ErrNotFound)
+	}
+	return real, err
+}
 
-// Current returns the records of a view that count now, corrected.
-func Current(records []Record) []Record { return nil }
+// createFile makes an empty journal under another name and gives it its own
+// when it is whole, so that no crash and no second process ever sees half of one.
+func createFile(ctx context.Context, path string) error {
+	dir := filepath.Dir(path)
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return err
+	}
+	f, err := os.CreateTemp(dir, ".new-*") // mode 0600
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name())
+	if err := f.Close(); err != nil {
+		return err
+	}
+	db := openWriter(f.Name(), defaultWait)
+	err = migrate(ctx, db)
+	if err := errors.Join(err, db.Close()); err != nil {
+		return explain(err)
+	}
+	if err := syncPath(f.Name()); err != nil {
+		return err
+	}
+	if err := renameNew(f.Name(), path); err != nil {
+		return err
+	}
+	return syncPath(dir)
+}

@@ -1,17 +1,10 @@
 package journal
 
 import (
-	"encoding/hex"
 	"time"
 
 	"downlead/grammar"
 )
-
-// Hash is a SHA-256 sum.
-type Hash [32]byte
-
-// String returns the sum in lower-case hex.
-func (h Hash) String() string { return hex.EncodeToString(h[:]) }
 
 // TimeSource says where a record's time came from.
 type TimeSource string
@@ -84,6 +77,7 @@ type Viewed struct {
 // Summary is a job at a glance.
 type Summary struct {
 	Number         string
+	Seq            int64  // the record that started it; lists are in its order
 	Site           string // the address as given; "" when none was
 	SiteKey        string // the address folded, so that visits to one site find each other
 	Opened, Closed time.Time

@@ -1,0 +1,167 @@
+package journal
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+
+	"downlead/grammar"
+)
+
+// Append stores drafts in one transaction and returns them as records, after
+// the commit has reached the disk: all of them or none. It is not cut short by
+// ctx, because an entry half acknowledged is worse than a late one.
+//
+// A job's start opens it and any number may be started once; a closed one is
+// reopened with its reason (ErrClosed says so). An entry of a job that was
+// never started is ErrNoJob. ErrBusy, ErrFull, ErrReadOnly and ErrMoved say
+// that nothing was stored.
+func (j *Journal) Append(ctx context.Context, drafts ...Draft) ([]Record, error) {
+	ctx = context.WithoutCancel(ctx)
+	records, err := j.append(ctx, drafts)
+	if err != nil {
+		return nil, fmt.Errorf("append to the journal: %w", err)
+	}
+	return records, nil
+}
+
+func (j *Journal) append(ctx context.Context, drafts []Draft) ([]Record, error) {
+	if j.writer == nil {
+		return nil, fmt.Errorf("%w: it was opened to read", ErrReadOnly)
+	}
+	if len(drafts) == 0 {
+		return nil, nil
+	}
+	records := make([]Record, len(drafts))
+	for i, d := range drafts {
+		if err := d.settle(j.now, &j.zones); err != nil {
+			return nil, err
+		}
+		records[i].Draft = d
+	}
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if err := j.stat(); err != nil {
+		return nil, err
+	}
+	tx, err := j.writer.BeginTx(ctx, nil) // immediate: the head cannot move from here on
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer tx.Rollback() //nolint:errcheck // after Commit it does nothing
+	head, seq, err := readHead(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	for i := range records {
+		r := &records[i]
+		r.Seq, r.Prev = seq+int64(i)+1, head
+		if err := j.store(ctx, tx, r); err != nil {
+			return nil, err
+		}
+		head = r.Hash
+	}
+	if err := tx.Commit(); err != nil {
+		return nil, explain(err)
+	}
+	// The commit is on the disk; was it the file that everyone will open?
+	return records, j.stat()
+}
+
+// store adds one record and what is drawn from it.
+func (j *Journal) store(ctx context.Context, tx *sql.Tx, r *Record) error {
+	if err := j.admit(ctx, tx, &r.Draft); err != nil {
+		return err
+	}
+	text, err := encode(r.Seq, &r.Draft)
+	if err != nil {
+		return err
+	}
+	r.Hash = chain(r.Prev, text)
+	clip := sql.NullString{String: r.Clip, Valid: r.Clip != ""}
+	_, err = tx.ExecContext(ctx, "INSERT INTO record (seq, job, kind, clip, body, hash) VALUES (?, ?, ?, ?, ?, ?)",
+		r.Seq, r.Job, string(r.Entry.Kind()), clip, string(text), r.Hash[:])
+	if err != nil {
+		return explain(err)
+	}
+	if err := j.follow(ctx, tx, r); err != nil {
+		return err
+	}
+	return nil
+}
+
+// admit checks that a draft may be added as things stand.
+func (j *Journal) admit(ctx context.Context, tx *sql.Tx, d *Draft) error {
+	switch e := d.Entry.(type) {
+	case grammar.Control, grammar.Answer:
+		return fmt.Errorf("a %s steers the talk and is not stored", d.Entry.Kind())
+	case grammar.Job:
+		return admitJob(ctx, tx, d.Job, e)
+	case grammar.Correction:
+		if err := admitCorrection(ctx, tx, d.Job, e); err != nil {
+			return err
+		}
+	}
+	if d.Job == "" {
+		return nil
+	}
+	_, err := jobState(ctx, tx, d.Job)
+	return err
+}
+
+func admitJob(ctx context.Context, tx *sql.Tx, number string, e grammar.Job) error {
+	if number == "" {
+		return fmt.Errorf("%w: say the job's number", ErrNoJob)
+	}
+	open, err := jobState(ctx, tx, number)
+	switch e.Verb {
+	case "start":
+		if err == nil && !open {
+			return fmt.Errorf("%w: job %s was started before; reopen it, with the reason", ErrClosed, number)
+		}
+		if errors.Is(err, ErrNoJob) {
+			return nil
+		}
+	case "close":
+		if err == nil && !open {
+			return fmt.Errorf("%w: job %s was closed before", ErrClosed, number)
+		}
+	case "complaint", "reopen":
+	default:
+		return fmt.Errorf("%q is not done to a job", e.Verb)
+	}
+	return err
+}
+
+func jobState(ctx context.Context, tx *sql.Tx, number string) (open bool, err error) {
+	err = tx.QueryRowContext(ctx, "SELECT open FROM job WHERE number = ?", number).Scan(&open)
+	if errors.Is(err, sql.ErrNoRows) {
+		return false, fmt.Errorf("%w: %s; start it first", ErrNoJob, number)
+	}
+	return open, explain(err)
+}
+
+// admitCorrection checks that what a correction names is of its own job, and
+// that what it puts there may stand there.
+func admitCorrection(ctx context.Context, tx *sql.Tx, job string, c grammar.Correction) error {
+	for _, e := range c.Replace {
+		switch e := e.(type) {
+		case grammar.Correction, grammar.Closeout, grammar.Purge, grammar.Control, grammar.Answer:
+			return fmt.Errorf("a %s cannot take the place of an entry", e.Kind())
+		case grammar.Job:
+			if e.Verb != "complaint" {
+				return fmt.Errorf("a job's %s cannot take the place of an entry", e.Verb)
+			}
+		}
+	}
+	if c.Entry == 0 {
+		return nil
+	}
+	var owner string
+	err := tx.QueryRowContext(ctx, "SELECT job FROM record WHERE seq = ?", c.Entry).Scan(&owner)
+	if errors.Is(err, sql.ErrNoRows) || err == nil && owner != job {
+		return fmt.Errorf("entry %d is not one of job %s: a correction stays in its job", c.Entry, job)
+	}
+	return explain(err)
+}

@@ -1,0 +1,167 @@
+package journal
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"downlead/grammar"
+
+	"github.com/gowebpki/jcs"
+)
+
+// stamp is the form of a stored time: RFC 3339, UTC, always 24 characters.
+const stamp = "2006-01-02T15:04:05.000Z"
+
+// body is what is hashed: the record without its hashes, in canonical JSON.
+// Its numbers are integers, all of them.
+type body struct {
+	At          string          `json:"at"`
+	Clip        string          `json:"clip,omitempty"`
+	Entry       json.RawMessage `json:"entry"`
+	Heard       *Heard          `json:"heard,omitempty"`
+	Job         string          `json:"job"`
+	Kind        grammar.Kind    `json:"kind"`
+	Offset      int             `json:"offset"` // seconds east of UTC
+	Origin      Origin          `json:"origin"`
+	Phrase      string          `json:"phrase"`
+	Seq         int64           `json:"seq"`
+	TimeSource  TimeSource      `json:"time_source"`
+	Unconfirmed bool            `json:"unconfirmed,omitempty"`
+	Zone        string          `json:"zone"`
+}
+
+// maxInteger is the largest integer that JSON numbers carry exactly, 2^53-1
+// (RFC 8785, section 3.2.2.3 and appendix D).
+const maxInteger = 1<<53 - 1
+
+// encodeEntry returns the stored form of an entry and refuses numbers that
+// canonical JSON would round.
+func encodeEntry(e grammar.Entry) (json.RawMessage, error) {
+	machine, err := grammar.Encode(e)
+	if err != nil {
+		return nil, err
+	}
+	stored, err := grammar.Stored(machine)
+	if err != nil {
+		return nil, err
+	}
+	if err := integersOnly(stored); err != nil {
+		return nil, fmt.Errorf("%s entry: %w", e.Kind(), err)
+	}
+	return stored, nil
+}
+
+func integersOnly(b []byte) error {
+	d := json.NewDecoder(bytes.NewReader(b))
+	d.UseNumber()
+	for {
+		t, err := d.Token()
+		if err != nil {
+			return nil // the end: b was written by encoding/json
+		}
+		n, ok := t.(json.Number)
+		if !ok {
+			continue
+		}
+		v, err := n.Int64()
+		if err != nil || v > maxInteger || v < -maxInteger {
+			return fmt.Errorf("the number %s cannot be stored exactly", n)
+		}
+	}
+}
+
+// encode returns the canonical text of a draft as record seq. The draft has
+// been settled: no member is to be guessed any more.
+func encode(seq int64, d *Draft) ([]byte, error) {
+	entry, err := encodeEntry(d.Entry)
+	if err != nil {
+		return nil, err
+	}
+	_, offset := d.At.Zone()
+	raw, err := json.Marshal(body{
+		At: d.At.UTC().Format(stamp), Clip: d.Clip, Entry: entry, Heard: d.Heard,
+		Job: d.Job, Kind: d.Entry.Kind(), Offset: offset, Origin: d.Origin, Phrase: d.Phrase,
+		Seq: seq, TimeSource: d.TimeSource, Unconfirmed: d.Unconfirmed, Zone: d.Zone,
+	})
+	if err != nil {
+		return nil, err
+	}
+	return jcs.Transform(raw)
+}
+
+// decode reads a canonical text back.
+func decode(text []byte, z *zones) (int64, Draft, error) {
+	var b body
+	if err := json.Unmarshal(text, &b); err != nil {
+		return 0, Draft{}, err
+	}
+	at, err := time.Parse(stamp, b.At)
+	if err != nil {
+		return 0, Draft{}, fmt.Errorf("its time %q: %w", b.At, err)
+	}
+	entry, err := grammar.Decode(b.Entry)
+	if err != nil {
+		return 0, Draft{}, err
+	}
+	if entry.Kind() != b.Kind {
+		return 0, Draft{}, fmt.Errorf("its kind is %q outside and %q inside", b.Kind, entry.Kind())
+	}
+	return b.Seq, Draft{
+		Job: b.Job, At: z.in(at, b.Zone, b.Offset), Zone: b.Zone, TimeSource: b.TimeSource, Origin: b.Origin,
+		Phrase: b.Phrase, Clip: b.Clip, Heard: b.Heard, Unconfirmed: b.Unconfirmed, Entry: entry,
+	}, nil
+}
+
+// settle fills in what a draft left open and checks the rest.
+func (d *Draft) settle(now func() time.Time, z *zones) error {
+	if d.Entry == nil {
+		return fmt.Errorf("append: a draft holds no entry")
+	}
+	if d.At.IsZero() {
+		d.At = now()
+	}
+	if d.TimeSource == "" {
+		d.TimeSource = FromClock
+	}
+	if d.Origin == "" {
+		d.Origin = Typed
+	}
+	if err := d.settleZone(z); err != nil {
+		return err
+	}
+	if job, ok := d.Entry.(grammar.Job); ok && job.Number != "" && job.Verb != "complaint" {
+		d.Job = job.Number
+	}
+	if len(d.Job) > 64 || strings.ContainsFunc(d.Job, func(r rune) bool { return r < ' ' || r == 0x7f }) || strings.TrimSpace(d.Job) != d.Job {
+		return fmt.Errorf("%q is not a job number: up to 64 letters and digits are, with no space around them", d.Job)
+	}
+	for name, s := range map[string]string{"phrase": d.Phrase, "job number": d.Job, "zone": d.Zone} {
+		if !utf8.ValidString(s) {
+			return fmt.Errorf("the %s %q is not UTF-8 text: convert it first", name, s)
+		}
+	}
+	return nil
+}
+
+// settleZone fixes the zone's name and the offset, and cuts the time to the
+// stored millisecond.
+func (d *Draft) settleZone(z *zones) error {
+	if d.Zone == "" {
+		d.Zone = z.name(d.At.Location())
+	} else {
+		loc, err := z.load(d.Zone)
+		if err != nil {
+			return fmt.Errorf("%q is not a time zone: use a name such as America/Chicago", d.Zone)
+		}
+		d.At = d.At.In(loc)
+	}
+	if y := d.At.UTC().Year(); y < 0 || y > 9999 {
+		return fmt.Errorf("the year %d cannot be stored", y)
+	}
+	d.At = d.At.Truncate(time.Millisecond)
+	return nil
+}

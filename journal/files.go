@@ -1,0 +1,104 @@
+package journal
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"syscall"
+)
+
+// checkHeader looks at the file before SQLite does, so that a file which is
+// not ours is left as it is. Offsets are those of the SQLite file format,
+// section 1.3: the magic at 0, the application's id at 68.
+func checkHeader(path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return err
+	}
+	if !info.Mode().IsRegular() {
+		return fmt.Errorf("%w: it is no ordinary file", ErrForeign)
+	}
+	if links(info) > 1 {
+		return fmt.Errorf("%w: the file has a second name (a hard link), and its log would be looked for under one of them only; remove the other name", ErrForeign)
+	}
+	head := make([]byte, 100)
+	switch _, err := io.ReadFull(f, head); {
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return fmt.Errorf("%w: it holds %d bytes", ErrForeign, info.Size())
+	case err != nil:
+		return err
+	}
+	if !bytes.HasPrefix(head, []byte("SQLite format 3\x00")) || binary.BigEndian.Uint32(head[68:]) != applicationID {
+		return ErrForeign
+	}
+	return nil
+}
+
+// links is the number of names a file has.
+func links(info fs.FileInfo) uint64 {
+	if s, ok := info.Sys().(*syscall.Stat_t); ok {
+		return uint64(s.Nlink)
+	}
+	return 1
+}
+
+// watchFiles remembers which files are open and returns a check that they are
+// still the ones at their paths. A commit into a file that was deleted
+// meanwhile would otherwise be acknowledged and lost.
+func watchFiles(path string, writing bool) (func() error, error) {
+	names := []string{path}
+	if writing {
+		names = append(names, path+"-wal")
+	}
+	var known []fs.FileInfo
+	for _, name := range names {
+		info, err := os.Stat(name)
+		if err != nil {
+			return nil, err
+		}
+		known = append(known, info)
+	}
+	return func() error {
+		for i, name := range names {
+			info, err := os.Stat(name)
+			if err != nil || !os.SameFile(known[i], info) {
+				return fmt.Errorf("%w: %s; close and open it again", ErrMoved, name)
+			}
+		}
+		return nil
+	}, nil
+}
+
+// unwritable reports that nothing can be made in the folder of path and no
+// log lies there, so that the file cannot change while it is read.
+func unwritable(path string) bool {
+	if _, err := os.Stat(path + "-wal"); err == nil {
+		return false
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".probe-*")
+	if err != nil {
+		return true
+	}
+	f.Close()
+	os.Remove(f.Name())
+	return false
+}
+
+// syncPath forces a file or a folder to the disk.
+func syncPath(path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
+}

@@ -1,0 +1,136 @@
+package journal
+
+import (
+	"context"
+	"database/sql"
+	"strings"
+	"time"
+
+	"downlead/grammar"
+)
+
+// Jobs returns all jobs, the newest first.
+func (j *Journal) Jobs(ctx context.Context) ([]Summary, error) {
+	return j.summaries(ctx, "ORDER BY job.start DESC")
+}
+
+// Summary returns one job at a glance; ErrNoJob when there is none of that number.
+func (j *Journal) Summary(ctx context.Context, number string) (Summary, error) {
+	list, err := j.summaries(ctx, "WHERE job.number = ?", number)
+	if err != nil {
+		return Summary{}, err
+	}
+	if len(list) == 0 {
+		return Summary{}, ErrNoJob
+	}
+	return list[0], nil
+}
+
+// AtSite returns the jobs at one site, the newest first. The key is a
+// Summary's, or SiteKey's of an address.
+func (j *Journal) AtSite(ctx context.Context, key string) ([]Summary, error) {
+	if key == "" {
+		return nil, nil
+	}
+	return j.summaries(ctx, "WHERE job.site_key = ? ORDER BY job.start DESC", key)
+}
+
+func (j *Journal) summaries(ctx context.Context, clause string, args ...any) ([]Summary, error) {
+	rows, err := j.readers.QueryContext(ctx, `
+		SELECT job.number, job.start, job.site, job.site_key, job.opened, job.closed, job.open,
+		       (SELECT count(*) FROM record WHERE record.job = job.number),
+		       (SELECT hash FROM record WHERE seq = (SELECT max(seq) FROM record WHERE record.job = job.number))
+		FROM job `+clause, args...)
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer rows.Close()
+	var list []Summary
+	for rows.Next() {
+		var s Summary
+		var opened int64
+		var closed sql.NullInt64
+		var head sql.RawBytes
+		if err := rows.Scan(&s.Number, &s.Seq, &s.Site, &s.SiteKey, &opened, &closed, &s.Open, &s.Count, &head); err != nil {
+			return nil, explain(err)
+		}
+		copy(s.Head[:], head)
+		s.Opened = time.UnixMilli(opened).UTC()
+		if closed.Valid {
+			s.Closed = time.UnixMilli(closed.Int64).UTC()
+		}
+		list = append(list, s)
+	}
+	return list, explain(rows.Err())
+}
+
+// follow keeps the drawn tables, job and word, in step with a new record.
+func (j *Journal) follow(ctx context.Context, tx *sql.Tx, r *Record) error {
+	exec := func(query string, args ...any) error {
+		_, err := tx.ExecContext(ctx, query, args...)
+		return explain(err)
+	}
+	var err error
+	switch e := r.Entry.(type) {
+	case grammar.Job:
+		switch e.Verb {
+		case "start":
+			err = exec(`INSERT INTO job (number, start, turn, open, opened, site, site_key) VALUES (?1, ?2, ?2, 1, ?3, '', '')
+				ON CONFLICT (number) DO UPDATE SET turn = ?2`, r.Job, r.Seq, r.At.UnixMilli())
+		case "close":
+			err = exec("UPDATE job SET open = 0, closed = ?2 WHERE number = ?1", r.Job, r.At.UnixMilli())
+		case "reopen":
+			err = exec("UPDATE job SET open = 1, closed = NULL, turn = ?2 WHERE number = ?1", r.Job, r.Seq)
+		}
+	case grammar.Site:
+		if e.Text != "" && !r.Unconfirmed {
+			err = exec("UPDATE job SET site = ?2, site_key = ?3 WHERE number = ?1", r.Job, e.Text, SiteKey(e.Text))
+		}
+	case grammar.Correction:
+		err = j.redrawSite(ctx, tx, r.Job)
+	}
+	if err != nil || r.Job == "" {
+		return err
+	}
+	for _, w := range words(&r.Draft) {
+		if err := exec("INSERT OR IGNORE INTO word (word, job) VALUES (?, ?)", w, r.Job); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// redrawSite finds a job's address again after a correction.
+func (j *Journal) redrawSite(ctx context.Context, tx *sql.Tx, job string) error {
+	records, err := j.recordsFrom(ctx, tx, "WHERE r.job = ? ORDER BY r.seq", job)
+	if err != nil {
+		return err
+	}
+	site := siteOf(records)
+	_, err = tx.ExecContext(ctx, "UPDATE job SET site = ?2, site_key = ?3 WHERE number = ?1 AND site <> ?2", job, site, SiteKey(site))
+	return explain(err)
+}
+
+// siteOf returns the address of a job as it counts now.
+func siteOf(records []Record) string {
+	site := ""
+	for _, r := range Current(records) {
+		if s, ok := r.Entry.(grammar.Site); ok && s.Text != "" {
+			site = s.Text
+		}
+	}
+	return site
+}
+
+// SiteKey folds an address so that one site written in two ways has one key:
+// case, punctuation and spacing do not matter, and the common street words
+// are shortened. "" for an address without a letter or digit.
+func SiteKey(address string) string {
+	fields := tokens(address)
+	for i, f := range fields {
+		if short, ok := shortStreetWord(f); ok {
+			fields[i] = short
+		}
+	}
+	return strings.Join(fields, " ")
+}

@@ -1,0 +1,240 @@
+package journal
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"downlead/grammar"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// All data of these tests is invented.
+
+var evening = time.Date(2026, 11, 20, 18, 0, 0, 0, time.UTC)
+
+// ticking is a clock that moves one second at each look.
+func ticking() func() time.Time {
+	t := evening
+	return func() time.Time { t = t.Add(time.Second); return t }
+}
+
+func openTemp(t testing.TB) (*Journal, string) {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "data", "journal.db")
+	return mustOpen(t, path, Options{Create: true, Now: ticking()}), path
+}
+
+func mustOpen(t testing.TB, path string, o Options) *Journal {
+	t.Helper()
+	j, err := Open(t.Context(), path, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { j.Close() })
+	return j
+}
+
+func mustAppend(t testing.TB, j *Journal, drafts ...Draft) []Record {
+	t.Helper()
+	records, err := j.Append(t.Context(), drafts...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return records
+}
+
+func start(job string) Draft { return Draft{Entry: grammar.Job{Verb: "start", Number: job}} }
+
+func note(job, text string) Draft {
+	return Draft{Job: job, Phrase: "note " + text, Entry: grammar.Note{Text: text}}
+}
+
+func reading(job string, level int64) Draft {
+	return Draft{Job: job, Phrase: "ground block dish side", Entry: grammar.Reading{
+		Point: grammar.Point{Element: grammar.GroundBlock, Side: grammar.DishSide},
+		Level: grammar.NewDecimal(level, 0),
+	}}
+}
+
+var decimals = cmp.AllowUnexported(grammar.Decimal{})
+
+func TestWhatIsAppendedIsReadBack(t *testing.T) {
+	j, path := openTemp(t)
+	chicago, err := time.LoadLocation("America/Chicago")
+	if err != nil {
+		t.Fatal(err)
+	}
+	full := reading("4412", -41)
+	full.At = time.Date(2026, 11, 20, 12, 30, 0, 123_456_789, chicago)
+	full.TimeSource, full.Origin = FromRecording, Voice
+	full.Heard = &Heard{Grammar: -1234, Ratio: -5, WorstWord: -900, Margin: 40, SNR: 21, At: 1500}
+	full.Unconfirmed = true
+	stored := mustAppend(t, j, start("4412"), full, note("4412", "<dog> & \u2028 cat \x00 é"))
+	if err := j.Close(); err != nil {
+		t.Fatal(err)
+	}
+	j = mustOpen(t, path, Options{})
+	got, err := j.Job(t.Context(), "4412")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := cmp.Diff(stored, got, decimals); d != "" {
+		t.Errorf("read back (-stored +read):\n%s", d)
+	}
+	if want := "2026-11-20T12:30:00.123-06:00"; got[1].At.Format("2006-01-02T15:04:05.000Z07:00") != want || got[1].Zone != "America/Chicago" {
+		t.Errorf("time %v in %q, want %s", got[1].At, got[1].Zone, want)
+	}
+	head, n, err := j.Head(t.Context())
+	if err != nil || n != 3 || head != stored[2].Hash {
+		t.Errorf("Head() = %v, %d, %v", head, n, err)
+	}
+}
+
+func TestJobs(t *testing.T) {
+	j, _ := openTemp(t)
+	ctx := t.Context()
+	refused := func(want error, d Draft) {
+		t.Helper()
+		_, n, _ := j.Head(ctx)
+		if _, err := j.Append(ctx, d); !errors.Is(err, want) {
+			t.Errorf("Append(%v) = %v, want %v", d.Entry, err, want)
+		}
+		if _, after, _ := j.Head(ctx); after != n {
+			t.Errorf("refused append of %v left %d records, not %d", d.Entry, after, n)
+		}
+	}
+	current := func(want string) {
+		t.Helper()
+		if got, err := j.CurrentJob(ctx); got != want || (want == "") != errors.Is(err, ErrNoJob) {
+			t.Errorf("CurrentJob() = %q, %v; want %q", got, err, want)
+		}
+	}
+	job := func(number, verb, text string) Draft {
+		return Draft{Job: number, Entry: grammar.Job{Verb: verb, Text: text}}
+	}
+	current("")
+	refused(ErrNoJob, reading("1", -40))
+	refused(ErrNoJob, job("1", "close", ""))
+	refused(ErrNoJob, job("", "start", ""))
+	mustAppend(t, j, start("1"), start("2"))
+	current("2")
+	mustAppend(t, j, start("1"))
+	current("1")
+	mustAppend(t, j, Draft{Job: "1", Entry: grammar.Site{Text: "12 Quarry Lane"}}, job("1", "close", "done"))
+	current("2")
+	refused(ErrClosed, start("1"))
+	refused(ErrClosed, job("1", "close", ""))
+	mustAppend(t, j, job("1", "reopen", "still fails in rain"))
+	current("1")
+	mustAppend(t, j, job("1", "close", ""), job("2", "close", ""))
+	current("")
+	list, err := j.Jobs(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(list) != 2 || list[0].Number != "2" || list[1].Number != "1" || list[1].Count != 6 || list[1].Open || list[1].Site != "12 Quarry Lane" || list[1].Closed.IsZero() {
+		t.Errorf("Jobs() = %+v", list)
+	}
+	mustAppend(t, j, start("3"), Draft{Job: "3", Entry: grammar.Site{Text: "12, QUARRY LN."}})
+	if at, err := j.AtSite(ctx, list[1].SiteKey); err != nil || len(at) != 2 || at[0].Number != "3" {
+		t.Errorf("AtSite(%q) = %+v, %v", list[1].SiteKey, at, err)
+	}
+}
+
+func TestAppendIsAllOrNothing(t *testing.T) {
+	j, _ := openTemp(t)
+	_, err := j.Append(t.Context(), start("7"), note("7", "one"), Draft{Job: "7", Entry: grammar.Control{Verb: "pause"}})
+	if err == nil {
+		t.Fatal("a control was stored")
+	}
+	if _, n, _ := j.Head(t.Context()); n != 0 {
+		t.Errorf("%d records are left of a refused append", n)
+	}
+}
+
+func TestTheFileRefusesChanges(t *testing.T) {
+	j, path := openTemp(t)
+	mustAppend(t, j, start("1"), note("1", "two"), note("1", "three"))
+	bare := func(dsn string) *sql.DB { return sql.OpenDB(connector{dsn: dsn}) }
+	for _, db := range []*sql.DB{bare(path), j.writer} { // with the driver's own settings, and with ours
+		for _, q := range []string{
+			"UPDATE record SET body = '{}' WHERE seq = 2",
+			"DELETE FROM record WHERE seq = 3",
+			"INSERT OR REPLACE INTO record SELECT seq, job, kind, clip, '{}', hash FROM record WHERE seq = 2",
+			"INSERT OR REPLACE INTO record SELECT seq, job, kind, clip, '{}', hash FROM record WHERE seq = 3",
+			"INSERT INTO record SELECT 9, job, kind, clip, body, hash FROM record WHERE seq = 3",
+			"INSERT INTO record SELECT 0, job, kind, clip, body, hash FROM record WHERE seq = 3",
+			"INSERT INTO record SELECT 'x', job, kind, clip, body, hash FROM record WHERE seq = 3",
+			"INSERT INTO record (job, kind, body, hash) VALUES ('1', 'note', '{}', 'short')",
+		} {
+			if _, err := db.ExecContext(t.Context(), q); err == nil {
+				t.Errorf("done, and must not be: %s", q)
+			}
+		}
+	}
+	if _, err := j.readers.ExecContext(t.Context(), "INSERT INTO word VALUES ('a', 'b')"); err == nil {
+		t.Error("a reader wrote")
+	}
+	if r, err := j.Verify(t.Context(), VerifyOptions{}); err != nil || !r.OK || r.Records != 3 {
+		t.Errorf("Verify = %+v, %v", r, err)
+	}
+}
+
+func TestOpenRefuses(t *testing.T) {
+	dir := t.TempDir()
+	file := func(name string, data []byte) string {
+		p := filepath.Join(dir, name)
+		if err := os.WriteFile(p, data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	ours := filepath.Join(dir, "ours.db")
+	mustOpen(t, ours, Options{Create: true}).Close()
+	altered := func(name, statement string) string {
+		data, err := os.ReadFile(ours)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := file(name, data)
+		db := sql.OpenDB(connector{dsn: p})
+		defer db.Close()
+		if _, err := db.Exec(statement); err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	for _, c := range []struct {
+		name, path string
+		want       error
+	}{
+		{"missing", filepath.Join(dir, "none.db"), ErrNotFound},
+		{"a folder", dir, ErrForeign},
+		{"empty", file("empty.db", nil), ErrForeign},
+		{"text", file("text.db", []byte("hello")), ErrForeign},
+		{"another application's", altered("other.db", "PRAGMA application_id = 7"), ErrForeign},
+		{"newer", altered("newer.db", "PRAGMA user_version = 99"), ErrNewer},
+		{"without its triggers", altered("notrigger.db", "DROP TRIGGER record_update"), ErrNotIntact},
+		{"with a table more", altered("more.db", "CREATE TABLE extra (a)"), ErrNotIntact},
+	} {
+		before, _ := os.ReadFile(c.path)
+		for _, o := range []Options{{}, {Create: c.want != ErrNotFound}, {ReadOnly: true}} {
+			j, err := Open(context.Background(), c.path, o)
+			if !errors.Is(err, c.want) {
+				t.Errorf("%s: Open(%+v) = %v, want %v", c.name, o, err, c.want)
+			}
+			if err == nil {
+				j.Close()
+			}
+		}
+		if after, _ := os.ReadFile(c.path); c.want == ErrForeign && string(after) != string(before) {
+			t.Errorf("%s: the file was changed", c.name)
+		}
+	}
+}

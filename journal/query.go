@@ -1,0 +1,114 @@
+package journal
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+)
+
+// Head returns the chain's head and the number of records. An empty journal
+// has a head of zeros.
+func (j *Journal) Head(ctx context.Context) (Hash, int64, error) {
+	return readHead(ctx, j.readers)
+}
+
+func readHead(ctx context.Context, q querier) (h Hash, seq int64, err error) {
+	var b sql.RawBytes
+	rows, err := q.QueryContext(ctx, "SELECT seq, hash FROM record ORDER BY seq DESC LIMIT 1")
+	if err != nil {
+		return h, 0, explain(err)
+	}
+	defer rows.Close()
+	if rows.Next() {
+		if err := rows.Scan(&seq, &b); err != nil {
+			return h, 0, explain(err)
+		}
+		copy(h[:], b)
+	}
+	return h, seq, explain(rows.Err())
+}
+
+// Job returns the records of a job, in order of seq, each checked against the
+// chain. Errors: ErrNoJob, ErrNotIntact.
+func (j *Journal) Job(ctx context.Context, number string) ([]Record, error) {
+	records, err := j.records(ctx, "WHERE r.job = ? ORDER BY r.seq", number)
+	if err == nil && len(records) == 0 {
+		err = fmt.Errorf("%w: %s", ErrNoJob, number)
+	}
+	return records, err
+}
+
+// Record returns one record.
+func (j *Journal) Record(ctx context.Context, seq int64) (Record, error) {
+	records, err := j.records(ctx, "WHERE r.seq = ?", seq)
+	if err != nil {
+		return Record{}, err
+	}
+	if len(records) == 0 {
+		return Record{}, fmt.Errorf("the journal has no entry %d", seq)
+	}
+	return records[0], nil
+}
+
+// Since returns up to limit records after seq, of every job, in order.
+func (j *Journal) Since(ctx context.Context, seq int64, limit int) ([]Record, error) {
+	return j.records(ctx, "WHERE r.seq > ? ORDER BY r.seq LIMIT ?", seq, limit)
+}
+
+// records reads and checks the records that a clause selects.
+func (j *Journal) records(ctx context.Context, clause string, args ...any) ([]Record, error) {
+	return j.recordsFrom(ctx, j.readers, clause, args...)
+}
+
+func (j *Journal) recordsFrom(ctx context.Context, q querier, clause string, args ...any) ([]Record, error) {
+	rows, err := q.QueryContext(ctx, `SELECT r.seq, r.body, r.hash, p.hash FROM record r LEFT JOIN record p ON p.seq = r.seq - 1 `+clause, args...)
+	if err != nil {
+		return nil, explain(err)
+	}
+	defer rows.Close()
+	var out []Record
+	var text, hash, prev sql.RawBytes
+	for rows.Next() {
+		var seq int64
+		if err := rows.Scan(&seq, &text, &hash, &prev); err != nil {
+			return nil, explain(err)
+		}
+		r, err := j.record(seq, text, hash, prev)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, r)
+	}
+	return out, explain(rows.Err())
+}
+
+// record turns a row into a record, or says that it does not fit the chain.
+func (j *Journal) record(seq int64, text, hash, prev []byte) (Record, error) {
+	r := Record{Seq: seq}
+	copy(r.Prev[:], prev)
+	copy(r.Hash[:], hash)
+	if (prev == nil) != (seq == 1) || chain(r.Prev, text) != r.Hash {
+		return r, &DamageError{Seq: seq, What: "its text or its hash was changed"}
+	}
+	inside, d, err := decode(text, &j.zones)
+	if err != nil {
+		return r, &DamageError{Seq: seq, What: "it cannot be read: " + err.Error()}
+	}
+	if inside != seq {
+		return r, &DamageError{Seq: seq, What: fmt.Sprintf("its text says it is entry %d", inside)}
+	}
+	r.Draft = d
+	return r, nil
+}
+
+// CurrentJob returns the number of the job last started or reopened and not
+// closed; ErrNoJob when there is none.
+func (j *Journal) CurrentJob(ctx context.Context) (string, error) {
+	var number string
+	err := j.readers.QueryRowContext(ctx, "SELECT number FROM job WHERE open = 1 ORDER BY turn DESC LIMIT 1").Scan(&number)
+	if errors.Is(err, sql.ErrNoRows) {
+		return "", fmt.Errorf("%w: none is open; start one", ErrNoJob)
+	}
+	return number, explain(err)
+}
