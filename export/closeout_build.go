@@ -1,0 +1,274 @@
+package export
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"downlead/diagnose"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// NewCloseout computes the closeout of one job. It fails on records of more
+// than one job and on none; anything missing in the job is not an error but
+// stands in the closeout's Open list.
+func NewCloseout(in Input) (Closeout, error) {
+	if len(in.Records) == 0 {
+		return Closeout{}, errors.New("closeout: the job has no records")
+	}
+	b := builder{
+		c: Closeout{
+			Schema: CloseoutSchema, Product: in.Version, AsOf: in.AsOf,
+			Journal:  ChainHead{Head: in.Head.String(), Count: in.Count},
+			Job:      in.Records[0].Job,
+			Zone:     in.Records[0].Zone,
+			Path:     in.Diagnosis.Path,
+			Steps:    in.Steps,
+			Cautions: in.Cautions, Explanation: in.Explanation,
+			Counts: Counts{Records: len(in.Records)},
+		},
+		names: newNamer(in.Diagnosis.Path),
+		place: placement(in.Diagnosis.Points),
+		zones: map[string]*time.Location{},
+	}
+	for _, r := range in.Records {
+		if r.Job != b.c.Job {
+			return Closeout{}, fmt.Errorf("closeout: record %d is of job %q, not of %q", r.Seq, r.Job, b.c.Job)
+		}
+	}
+	view := journal.View(in.Records)
+	b.limits(view)
+	for _, v := range view {
+		b.add(v)
+	}
+	b.finish(in.Diagnosis)
+	b.c.fill()
+	return b.c, nil
+}
+
+// builder gathers a closeout while it walks the records.
+type builder struct {
+	c     Closeout
+	names namer
+	place map[int64]diagnose.PointState
+	zones map[string]*time.Location
+
+	reported string // "15:04", local
+	reason   string // given when the job was closed
+}
+
+// placement maps the seq of a reading to where the diagnosis put it.
+func placement(points []diagnose.PointState) map[int64]diagnose.PointState {
+	m := map[int64]diagnose.PointState{}
+	for _, p := range points {
+		for _, seq := range p.Entries {
+			m[seq] = p
+		}
+	}
+	return m
+}
+
+// local returns a record's time in its own zone, whole seconds.
+func (b *builder) local(r journal.Record) time.Time {
+	at := r.At.Truncate(time.Second)
+	if r.Zone == "" {
+		return at
+	}
+	loc, ok := b.zones[r.Zone]
+	if !ok {
+		var err error
+		if loc, err = time.LoadLocation(r.Zone); err != nil {
+			loc = nil // an unknown zone: the record's own offset stands
+		}
+		b.zones[r.Zone] = loc
+	}
+	if loc == nil {
+		return at
+	}
+	return at.In(loc)
+}
+
+// limits reads the settings first: readings are judged by the limits as last set.
+func (b *builder) limits(view []journal.Viewed) {
+	l := &b.c.Limits
+	l.FloorDBm = grammar.NewDecimal(-50, 0) // common practice, no source
+	for _, v := range view {
+		s, ok := v.Entry.(grammar.Setting)
+		if !ok || v.SupersededBy != 0 || v.Unconfirmed {
+			continue
+		}
+		switch s.Name {
+		case "floor_dbm":
+			l.FloorDBm = s.Value
+		case "threshold":
+			if s.Slot == 0 {
+				l.Threshold = s.Value
+				continue
+			}
+			l.Slots = slices.DeleteFunc(l.Slots, func(x SlotLimit) bool { return x.Slot == s.Slot })
+			l.Slots = append(l.Slots, SlotLimit{Slot: s.Slot, Threshold: s.Value})
+		case "weather":
+			l.Weather = s.Text
+		case "temperature_f":
+			l.TemperatureF = s.Value
+		}
+	}
+	slices.SortFunc(l.Slots, func(a, b SlotLimit) int { return a.Slot - b.Slot })
+}
+
+// add takes one record into the closeout.
+func (b *builder) add(v journal.Viewed) {
+	c, at := &b.c, b.local(v.Record)
+	if _, ok := v.Entry.(grammar.Correction); ok {
+		c.Counts.Corrections++
+		return
+	}
+	if u, ok := v.Entry.(grammar.Unparsed); ok && v.SupersededBy == 0 {
+		c.Counts.Unparsed++
+		c.Unparsed = append(c.Unparsed, Unparsed{Entry: v.Seq, Text: u.Text, Reason: u.Reason})
+		return
+	}
+	switch {
+	case v.SupersededBy != 0:
+		c.Counts.Superseded++
+		return
+	case v.Unconfirmed:
+		c.Counts.Unconfirmed++
+		c.Unparsed = append(c.Unparsed, Unparsed{Entry: v.Seq, Text: v.Phrase, Reason: "heard but not confirmed; it counts for nothing"})
+		return
+	}
+	switch e := v.Entry.(type) {
+	case grammar.Reading:
+		c.Readings = append(c.Readings, b.reading(v.Seq, at, e))
+	case grammar.Action:
+		c.Actions = append(c.Actions, Action{
+			Entry: v.Seq, At: at, Action: e.Action, Element: e.Element, Number: e.Number,
+			Quantity: e.Quantity, LengthFt: e.LengthFt, Text: b.names.action(e),
+		})
+	case grammar.Check:
+		b.check(v.Seq, at, e)
+	case grammar.Time:
+		c.Times = append(c.Times, TimeMark{Entry: v.Seq, Mark: e.Mark, At: at, Zone: v.Zone, Source: v.TimeSource})
+	case grammar.Miles:
+		c.Miles = plus(c.Miles, e.Value)
+	case grammar.Code:
+		units := e.Units
+		if !units.Said() {
+			units = grammar.NewDecimal(1, 0)
+		}
+		c.Codes = append(c.Codes, Code{Entry: v.Seq, At: at, Code: e.Code, Units: units})
+	case grammar.Material:
+		b.material(v.Seq, e)
+	default:
+		b.circumstance(v.Seq, at, e)
+	}
+}
+
+// circumstance takes the entries that say what the job is about.
+func (b *builder) circumstance(seq int64, at time.Time, e grammar.Entry) {
+	c := &b.c
+	switch e := e.(type) {
+	case grammar.Job:
+		b.job(at, e)
+	case grammar.Site:
+		if e.Text != "" {
+			c.Site.Address = e.Text
+		}
+		if e.Lat.Said() {
+			c.Site.Lat, c.Site.Lon = e.Lat, e.Lon
+		}
+		if e.Reported != "" {
+			b.reported = e.Reported
+		}
+	case grammar.Photo:
+		p := Photograph{Entry: seq, SHA256: e.SHA256, Name: e.Name, Remark: e.Remark}
+		if e.At != nil {
+			p.Point = b.names.point(*e.At, "")
+		}
+		c.Photographs = append(c.Photographs, p)
+	case grammar.Note:
+		c.Notes = append(c.Notes, Note{Entry: seq, At: at, Text: e.Text, Rough: e.Rough})
+	}
+}
+
+func (b *builder) job(at time.Time, e grammar.Job) {
+	switch e.Verb {
+	case "start":
+		if b.c.Opened == nil {
+			b.c.Opened = &at
+		}
+	case "complaint":
+		b.c.Complaint = e.Text
+	case "close":
+		b.c.Closed, b.reason = &at, e.Text
+	case "reopen":
+		b.c.Closed, b.reason = nil, ""
+	}
+}
+
+func (b *builder) reading(seq int64, at time.Time, e grammar.Reading) Reading {
+	r := Reading{
+		Entry: seq, At: at, Point: e.Point, Said: e.Verdict, Level: e.Level, Strength: e.Strength,
+		MER: e.MER, Volts: e.Volts, NoSignal: e.NoSignal, Slot: e.Slot, Transponder: e.Transponder,
+		Polarity: e.Polarity, ActionsBefore: len(b.c.Actions), Assumed: e.Assumed,
+	}
+	if p, ok := b.place[seq]; ok {
+		r.ID, r.Point = p.ID, p.Point
+	}
+	r.Name = b.names.point(r.Point, r.ID)
+	l := b.c.Limits
+	threshold := l.Threshold
+	for _, s := range l.Slots {
+		if s.Slot == e.Slot {
+			threshold = s.Threshold
+		}
+	}
+	r.LevelMargin = minus(e.Level, l.FloorDBm)
+	r.StrengthMargin = minus(e.Strength, threshold)
+	r.Verdict = judge(r)
+	return r
+}
+
+// judge returns the verdict of the numbers, and what was said where there are
+// none that a limit applies to.
+func judge(r Reading) grammar.Verdict {
+	switch {
+	case r.NoSignal, r.LevelMargin.Sign() < 0, r.StrengthMargin.Sign() < 0:
+		return grammar.Fail
+	case r.Said != "":
+		return r.Said // a passing level beside a spoken fail: some other transponder failed
+	case r.LevelMargin.Said(), r.StrengthMargin.Said():
+		return grammar.Pass
+	}
+	return ""
+}
+
+func (b *builder) check(seq int64, at time.Time, e grammar.Check) {
+	k := Check{Entry: seq, At: at, Check: e.Check, Verdict: e.Verdict, Remark: e.Remark, Current: true}
+	if e.Point != nil {
+		k.Point = b.names.point(*e.Point, "")
+	}
+	for i, old := range b.c.Checks {
+		if old.Check == k.Check && old.Point == k.Point {
+			b.c.Checks[i].Current = false
+		}
+	}
+	b.c.Checks = append(b.c.Checks, k)
+}
+
+func (b *builder) material(seq int64, e grammar.Material) {
+	for i := range b.c.Materials {
+		m := &b.c.Materials[i]
+		if m.Item == e.Item && m.LengthFt.Said() == e.LengthFt.Said() {
+			m.Quantity += e.Quantity
+			m.LengthFt = plus(m.LengthFt, e.LengthFt)
+			m.Entries = append(m.Entries, seq)
+			return
+		}
+	}
+	b.c.Materials = append(b.c.Materials, Material{
+		Item: e.Item, Quantity: e.Quantity, LengthFt: e.LengthFt, Entries: []int64{seq},
+	})
+}

@@ -1,0 +1,37 @@
+package export
+
+import (
+	_ "embed"
+	"encoding/json"
+	"fmt"
+	"io"
+)
+
+// CloseoutSchemaJSON is the JSON Schema (2020-12) of the JSON form of a
+// Closeout: every member described.
+//
+//go:embed closeout.schema.json
+var CloseoutSchemaJSON string
+
+// JSON writes the closeout as one indented JSON document.
+func (c Closeout) JSON(w io.Writer) error { return writeJSON(w, c) }
+
+// ReadCloseout reads what JSON wrote. It refuses another form or version.
+func ReadCloseout(r io.Reader) (Closeout, error) {
+	var c Closeout
+	if err := json.NewDecoder(r).Decode(&c); err != nil {
+		return Closeout{}, fmt.Errorf("read closeout: %w", err)
+	}
+	if c.Schema != CloseoutSchema {
+		return Closeout{}, fmt.Errorf("read closeout: the form is %q, this version reads %q", c.Schema, CloseoutSchema)
+	}
+	return c, nil
+}
+
+// writeJSON is the one way JSON leaves this package.
+func writeJSON(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	return enc.Encode(v)
+}

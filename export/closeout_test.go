@@ -1,0 +1,297 @@
+package export
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"downlead/grammar"
+)
+
+func closeout(t testing.TB, in Input) Closeout {
+	t.Helper()
+	c, err := NewCloseout(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// golden compares with testdata/name; UPDATE=1 writes it.
+func golden(t *testing.T, name string, got []byte) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	if os.Getenv("UPDATE") == "1" {
+		if err := os.MkdirAll("testdata", 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := cmp.Diff(string(want), string(got)); d != "" {
+		t.Errorf("%s differs (-want +got), UPDATE=1 writes it:\n%s", name, d)
+	}
+}
+
+func render(t testing.TB, write func(*bytes.Buffer) error) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func TestCloseoutOfAWholeCall(t *testing.T) {
+	c := closeout(t, twoFaults(t))
+	if c.Outcome != Fixed || !c.Complete || len(c.Open) != 0 {
+		t.Errorf("outcome %q, complete %v, open %v", c.Outcome, c.Complete, c.Open)
+	}
+	// The first repair cured its own block, the second the receiver.
+	if len(c.Causes) != 2 || c.Causes[0].State != Proven || c.Causes[1].State != Proven {
+		t.Fatalf("causes %+v", c.Causes)
+	}
+	if got := c.Causes[0].Point; got != "ground block, receiver side" {
+		t.Errorf("first cause shows at %q", got)
+	}
+	if got := c.Causes[1].Gain; got != num("5.5") {
+		t.Errorf("second cause gained %s dB", got)
+	}
+	first := c.Points[0]
+	for _, p := range c.Points {
+		if p.ID == "receiver 1" {
+			first = p
+		}
+	}
+	if first.Before.Level != num("-58") || first.After.Level != num("-47") || first.After.LevelMargin != num("3") || first.Before.StrengthMargin != num("-34") {
+		t.Errorf("behind receiver 1: before %+v after %+v", first.Before, first.After)
+	}
+	// Entries lie a minute apart: receiver 1 failed at 09:27, passed for good at 09:40.
+	d := c.Durations
+	if d.Travel != 21*60 || d.ActiveRepair != 13*60 || d.ReportToClear != 90*60 {
+		t.Errorf("durations %+v", d)
+	}
+	if c.Counts.Unparsed != 1 || c.Materials[1].Quantity != 4 || c.Miles != num("12") {
+		t.Errorf("counts %+v materials %+v miles %s", c.Counts, c.Materials, c.Miles)
+	}
+}
+
+func TestCloseoutOfAnOpenCall(t *testing.T) {
+	c := closeout(t, openCall(t))
+	if c.Outcome != StillOpen || c.Complete || c.Closed != nil {
+		t.Errorf("outcome %q complete %v closed %v", c.Outcome, c.Complete, c.Closed)
+	}
+	var what []string
+	for _, o := range c.Open {
+		what = append(what, o.What)
+	}
+	if d := cmp.Diff([]string{"job_open", "tracing", "outlet"}, what); d != "" {
+		t.Error(d)
+	}
+}
+
+func TestOutcome(t *testing.T) {
+	at := time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC)
+	tests := []struct {
+		name string
+		say  []grammar.Entry
+		want Outcome
+	}{
+		{"nobody home", []grammar.Entry{grammar.Time{Mark: "no_access"}, grammar.Job{Verb: "close"}}, NoAccess},
+		{"passes from the start", []grammar.Entry{level(behind(1), grammar.Pass, "-45"), grammar.Job{Verb: "close"}}, NoFault},
+		{"fails at the end", []grammar.Entry{level(behind(1), grammar.Fail, "-55"), grammar.Job{Verb: "close"}}, NotFixed},
+		{"fixed", []grammar.Entry{level(behind(1), grammar.Fail, "-55"), grammar.Action{Action: "replaced", Element: grammar.Barrel}, level(behind(1), grammar.Pass, "-45"), grammar.Job{Verb: "close"}}, Fixed},
+		{"the other receiver still fails", []grammar.Entry{level(behind(1), grammar.Fail, "-55"), level(behind(2), grammar.Fail, "-55"), level(behind(1), grammar.Pass, "-45"), grammar.Job{Verb: "close"}}, NotFixed},
+		{"input test fails", []grammar.Entry{level(behind(1), grammar.Pass, "-45"), grammar.Check{Check: "input_test", Verdict: grammar.Fail}, grammar.Job{Verb: "close"}}, NotFixed},
+		{"reopened", []grammar.Entry{level(behind(1), grammar.Pass, "-45"), grammar.Job{Verb: "close"}, grammar.Job{Verb: "reopen"}}, StillOpen},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c := newCall("1", at, "UTC")
+			for _, e := range tt.say {
+				c.say(e)
+			}
+			if got := closeout(t, Input{Records: c.records}).Outcome; got != tt.want {
+				t.Errorf("got %q, want %q", got, tt.want)
+			}
+		})
+	}
+}
+
+func TestCorrectionsCount(t *testing.T) {
+	c := newCall("1", time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC), "UTC")
+	c.say(level(behind(1), grammar.Pass, "-41"))
+	c.say(grammar.Correction{Verb: "change", Level: num("-43")})
+	c.say(level(behind(1), grammar.Fail, "-99"))
+	c.say(grammar.Correction{Verb: "scratch", Count: 1})
+	got := closeout(t, Input{Records: c.records})
+	if len(got.Readings) != 1 || got.Readings[0].Level != num("-43") {
+		t.Errorf("readings %+v", got.Readings)
+	}
+	if got.Counts.Corrections != 2 || got.Counts.Superseded != 1 {
+		t.Errorf("counts %+v", got.Counts)
+	}
+}
+
+func TestCloseoutRefusesOtherJobs(t *testing.T) {
+	in := twoFaults(t)
+	in.Records[3].Job = "other"
+	if _, err := NewCloseout(in); err == nil || !strings.Contains(err.Error(), "record 4") {
+		t.Errorf("got %v", err)
+	}
+	if _, err := NewCloseout(Input{}); err == nil {
+		t.Error("no records: no error")
+	}
+}
+
+func TestCloseoutRoundTrip(t *testing.T) {
+	c := closeout(t, twoFaults(t))
+	got, err := ReadCloseout(bytes.NewReader(render(t, func(b *bytes.Buffer) error { return c.JSON(b) })))
+	if err != nil {
+		t.Fatal(err)
+	}
+	same := cmp.Comparer(func(a, b grammar.Decimal) bool { return a == b })
+	if d := cmp.Diff(c, got, same, cmp.Comparer(time.Time.Equal)); d != "" {
+		t.Error(d)
+	}
+	if _, err := ReadCloseout(strings.NewReader(`{"schema":"other/9"}`)); err == nil {
+		t.Error("another form was read")
+	}
+}
+
+// TestSchema validates with an independent JSON Schema 2020-12 validator, and
+// closes the circle: every member of the form is described, and no more.
+func TestSchema(t *testing.T) {
+	doc, err := jsonschema.UnmarshalJSON(strings.NewReader(CloseoutSchemaJSON))
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := jsonschema.NewCompiler()
+	k.AssertFormat()
+	if err := k.AddResource("closeout.json", doc); err != nil {
+		t.Fatal(err)
+	}
+	schema, err := k.Compile("closeout.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, in := range map[string]Input{"whole": twoFaults(t), "open": openCall(t)} {
+		raw := render(t, func(b *bytes.Buffer) error { return closeout(t, in).JSON(b) })
+		v, err := jsonschema.UnmarshalJSON(bytes.NewReader(raw))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := schema.Validate(v); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		v.(map[string]any)["as_of"] = "yesterday"
+		if schema.Validate(v) == nil {
+			t.Errorf("%s: a time that is none was accepted", name)
+		}
+		described(t, doc.(map[string]any), doc.(map[string]any), v, "closeout")
+	}
+	undescribed(t, doc, "schema")
+}
+
+// described walks a document beside its schema and fails on members that the
+// schema does not name.
+func described(t *testing.T, root, schema map[string]any, v any, at string) {
+	t.Helper()
+	if ref, ok := schema["$ref"].(string); ok {
+		schema = root["$defs"].(map[string]any)[strings.TrimPrefix(ref, "#/$defs/")].(map[string]any)
+	}
+	if any, ok := schema["anyOf"].([]any); ok {
+		if v == nil {
+			return
+		}
+		described(t, root, any[0].(map[string]interface{}), v, at)
+		return
+	}
+	switch v := v.(type) {
+	case map[string]any:
+		props, _ := schema["properties"].(map[string]any)
+		for k, x := range v {
+			p, ok := props[k].(map[string]any)
+			if !ok {
+				t.Errorf("%s.%s is not in the schema", at, k)
+				continue
+			}
+			described(t, root, p, x, at+"."+k)
+		}
+	case []any:
+		for _, x := range v {
+			described(t, root, schema["items"].(map[string]any), x, at+"[]")
+		}
+	}
+}
+
+// undescribed fails on any member without a description.
+func undescribed(t *testing.T, v any, at string) {
+	m, ok := v.(map[string]any)
+	if !ok {
+		return
+	}
+	if props, ok := m["properties"].(map[string]any); ok {
+		for k, p := range props {
+			if d, _ := p.(map[string]any)["description"].(string); d == "" {
+				t.Errorf("%s.%s has no description", at, k)
+			}
+			undescribed(t, p, at+"."+k)
+		}
+	}
+	for _, k := range []string{"items", "$defs"} {
+		if x, ok := m[k].(map[string]any); ok {
+			if k == "$defs" {
+				for n, d := range x {
+					undescribed(t, d, at+"."+n)
+				}
+				continue
+			}
+			undescribed(t, x, at+"."+k)
+		}
+	}
+}
+
+func TestNoListIsNull(t *testing.T) {
+	var v any
+	raw := render(t, func(b *bytes.Buffer) error { return closeout(t, openCall(t)).JSON(b) })
+	if err := json.Unmarshal(raw, &v); err != nil {
+		t.Fatal(err)
+	}
+	m := v.(map[string]any)
+	typ := reflect.TypeFor[Closeout]()
+	for i := range typ.NumField() {
+		if f := typ.Field(i); f.Type.Kind() == reflect.Slice {
+			if _, ok := m[f.Tag.Get("json")].([]any); !ok {
+				t.Errorf("%s is %v", f.Name, m[f.Tag.Get("json")])
+			}
+		}
+	}
+}
+
+func TestCloseoutText(t *testing.T) {
+	golden(t, "whole.txt", render(t, func(b *bytes.Buffer) error { return closeout(t, twoFaults(t)).Text(b) }))
+	golden(t, "open.txt", render(t, func(b *bytes.Buffer) error { return closeout(t, openCall(t)).Text(b) }))
+}
+
+func TestUnconfirmedIsSaid(t *testing.T) {
+	in := twoFaults(t)
+	in.Records[7].Unconfirmed = true
+	c := closeout(t, in)
+	if c.Complete || c.Counts.Unconfirmed != 1 || c.Open[0].What != "unconfirmed" || !strings.Contains(c.Open[0].Detail, "8") {
+		t.Errorf("complete %v counts %+v open %+v", c.Complete, c.Counts, c.Open)
+	}
+}

@@ -1,0 +1,127 @@
+package export
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+)
+
+// Text writes the closeout as a plain summary for a terminal.
+func (c Closeout) Text(w io.Writer) error {
+	var b strings.Builder
+	fmt.Fprintf(&b, "Job %s: %s\n", c.Job, outcomeWord(c.Outcome))
+	if !c.Complete {
+		b.WriteString("INCOMPLETE\n")
+		for _, o := range c.Open {
+			fmt.Fprintf(&b, "  missing  %s", plain(o.What))
+			if o.Detail != "" {
+				b.WriteString(": " + o.Detail)
+			}
+			if o.Why != "" {
+				b.WriteString(" (reason given: " + o.Why + ")")
+			}
+			b.WriteString("\n")
+		}
+	}
+	for _, x := range [][2]string{{"site", c.Site.Address}, {"complaint", c.Complaint}} {
+		if x[1] != "" {
+			fmt.Fprintf(&b, "%-10s %s\n", x[0], x[1])
+		}
+	}
+	for _, k := range c.Causes {
+		fmt.Fprintf(&b, "%-10s %s\n", "repair", causeLine(k))
+	}
+	for _, t := range c.Brackets {
+		fmt.Fprintf(&b, "%-10s %s\n", "open", t)
+	}
+	for _, x := range c.Findings {
+		fmt.Fprintf(&b, "%-10s %s\n", "note", x.Text)
+	}
+	c.textReadings(&b)
+	c.textChecks(&b)
+	c.textRest(&b)
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func (c Closeout) textReadings(b *strings.Builder) {
+	if len(c.Points) == 0 {
+		return
+	}
+	rows := [][]string{{"point", "before", "after", "margin"}}
+	for _, p := range c.Points {
+		name := p.Name
+		if p.What != "" {
+			name += " (" + p.What + ")"
+		}
+		rows = append(rows, []string{name, show(p.Before).text, again(p).text, margin(p)})
+	}
+	columns(b, rows)
+}
+
+func (c Closeout) textChecks(b *strings.Builder) {
+	if len(c.Checks) == 0 {
+		return
+	}
+	rows := [][]string{{"check", "result", "remark"}}
+	for _, k := range c.Checks {
+		if k.Current {
+			name := plain(k.Check)
+			if k.Point != "" {
+				name += ", " + k.Point
+			}
+			rows = append(rows, []string{name, verdictWord(k.Verdict), k.Remark})
+		}
+	}
+	columns(b, rows)
+}
+
+func (c Closeout) textRest(b *strings.Builder) {
+	b.WriteString("\n")
+	line := func(name string, parts []string) {
+		if len(parts) > 0 {
+			fmt.Fprintf(b, "%-10s %s\n", name, strings.Join(parts, ", "))
+		}
+	}
+	var times, codes, texts []string
+	for _, t := range c.Times {
+		times = append(times, plain(t.Mark)+" "+c.date(&t.At, "15:04"))
+	}
+	for _, k := range c.Codes {
+		codes = append(codes, fmt.Sprintf("%s × %s", k.Code, k.Units))
+	}
+	for _, n := range c.Notes {
+		texts = append(texts, n.Text)
+	}
+	line("times", times)
+	line("codes", codes)
+	line("materials", materialWords(c))
+	if c.Miles.Said() {
+		line("miles", []string{c.Miles.String()})
+	}
+	line("notes", texts)
+	for _, u := range c.Unparsed {
+		line("not used", []string{fmt.Sprintf("entry %d %q: %s", u.Entry, u.Text, u.Reason)})
+	}
+	line("explain", []string{strings.Join(c.Explanation, " ")})
+	fmt.Fprintf(b, "%-10s %s, %d records\n", "journal", c.Journal.Head, c.Journal.Count)
+}
+
+// columns writes rows with columns as wide as their widest cell.
+func columns(b *strings.Builder, rows [][]string) {
+	b.WriteString("\n")
+	width := make([]int, len(rows[0]))
+	for _, r := range rows {
+		for i, s := range r {
+			width[i] = max(width[i], utf8.RuneCountInString(s))
+		}
+	}
+	for _, r := range rows {
+		var line strings.Builder
+		for i, s := range r {
+			line.WriteString(s + strings.Repeat(" ", width[i]-utf8.RuneCountInString(s)+2))
+		}
+		b.WriteString(strings.TrimRight(line.String(), " ") + "\n")
+	}
+}

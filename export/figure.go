@@ -1,0 +1,269 @@
+package export
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"downlead/grammar"
+)
+
+// Sizes of the path figure, millimetres.
+const (
+	figureRow    = 16.0
+	figureBox    = 8.5
+	figureLegend = 5.0
+)
+
+// figure is the path laid out: what is drawn as a box, in columns from the
+// dish, a row for every end; cables are the lines between.
+type figure struct {
+	names namer
+	nodes []figureNode
+	index map[string]int // id to node
+	cols  int
+	rows  int
+}
+
+type figureNode struct {
+	id     string
+	words  string
+	parent int // -1 for the first
+	port   int
+	col    int
+	row    float64
+	cable  string // what lies between the parent and this: "60 ft rg6"
+	work   string // what was done to it
+	marks  map[figureSpot]figureMark
+	kids   int
+}
+
+type figureSpot struct {
+	side grammar.Side
+	port int
+}
+
+type figureMark struct {
+	verdict grammar.Verdict
+	label   string
+	stale   bool
+}
+
+func isCable(e grammar.Element) bool { return e == grammar.Cable || e == grammar.Jumper }
+
+func newFigure(c Closeout) figure {
+	f := figure{names: newNamer(c.Path), index: map[string]int{}}
+	via := map[string]struct {
+		node  int
+		port  int
+		label string
+	}{}
+	for _, e := range c.Path {
+		from, ok := via[e.Parent]
+		if !ok {
+			from.node = -1
+			if i, ok := f.index[e.Parent]; ok {
+				from.node = i
+			}
+		}
+		if e.Port > 0 {
+			from.port = e.Port
+		}
+		if isCable(e.Element) {
+			label := plain(string(e.Element))
+			if e.LengthFt > 0 {
+				label = fmt.Sprintf("%g ft", e.LengthFt)
+			}
+			if from.label != "" {
+				label = from.label + " + " + label
+			}
+			from.label = label
+			via[e.ID] = from
+			continue
+		}
+		n := figureNode{id: e.ID, words: f.names.element(e.Element, numberOf(e.ID), e.Room), parent: from.node, port: from.port, cable: from.label, marks: map[figureSpot]figureMark{}}
+		if n.parent >= 0 {
+			n.col = f.nodes[n.parent].col + 1
+			f.nodes[n.parent].kids++
+		}
+		f.cols = max(f.cols, n.col+1)
+		f.index[e.ID] = len(f.nodes)
+		f.nodes = append(f.nodes, n)
+	}
+	f.place()
+	f.annotate(c)
+	return f
+}
+
+// place gives every end a row and every fork the middle of its branches.
+func (f *figure) place() {
+	var walk func(i int) (first, last float64)
+	walk = func(i int) (float64, float64) {
+		if f.nodes[i].kids == 0 {
+			f.nodes[i].row = float64(f.rows)
+			f.rows++
+			return f.nodes[i].row, f.nodes[i].row
+		}
+		var rows []float64
+		for k := range f.nodes {
+			if f.nodes[k].parent == i {
+				walk(k)
+				rows = append(rows, f.nodes[k].row)
+			}
+		}
+		f.nodes[i].row = (rows[0] + rows[len(rows)-1]) / 2
+		return rows[0], rows[len(rows)-1]
+	}
+	for i := range f.nodes {
+		if f.nodes[i].parent < 0 {
+			walk(i)
+		}
+	}
+}
+
+// annotate puts the readings and the work on the nodes.
+func (f *figure) annotate(c Closeout) {
+	for _, p := range c.Points {
+		i, ok := f.index[p.ID]
+		if !ok {
+			continue
+		}
+		r := p.Last()
+		spot := figureSpot{p.Point.Side, p.Point.Port}
+		if old, ok := f.nodes[i].marks[spot]; ok && old.verdict == grammar.Fail {
+			continue // of several at one point, a fail stands
+		}
+		f.nodes[i].marks[spot] = figureMark{verdict: r.Verdict, label: shortValue(r), stale: p.Stale}
+	}
+	for _, a := range c.Actions {
+		id := fmt.Sprintf("%s %d", a.Element, max(1, a.Number))
+		if i, ok := f.index[id]; ok && !strings.Contains(f.nodes[i].work, plain(a.Action)) {
+			f.nodes[i].work = strings.TrimPrefix(f.nodes[i].work+", "+plain(a.Action), ", ")
+		}
+	}
+}
+
+// shortValue is the figure printed beside a mark.
+func shortValue(r Reading) string {
+	switch {
+	case r.NoSignal:
+		return "no signal"
+	case r.Level.Said():
+		return r.Level.String()
+	case r.Strength.Said():
+		return "strength " + r.Strength.String()
+	}
+	return verdictWord(r.Verdict)
+}
+
+func (f figure) height() float64 { return figureRow*float64(max(1, f.rows)) + figureLegend }
+
+// draw puts the figure at x, y, as wide as w.
+func (f figure) draw(c canvas, x, y, w float64) {
+	if len(f.nodes) == 0 {
+		c.text(x, y+6, 8, false, left, gray, "no path was logged")
+		return
+	}
+	col := w / float64(f.cols)
+	box := min(col*0.56, 20)
+	at := func(n figureNode) (float64, float64) {
+		return x + col*float64(n.col) + (col-box)/2, y + figureRow*n.row + figureRow/2 - 1.5
+	}
+	for _, n := range f.nodes {
+		if n.parent >= 0 {
+			px, py := at(f.nodes[n.parent])
+			cx, cy := at(n)
+			f.edge(c, n, px+box, py, cx, cy)
+		}
+	}
+	for _, n := range f.nodes {
+		bx, by := at(n)
+		f.node(c, n, bx, by, box)
+	}
+	legend(c, x, y+f.height()-1.2)
+}
+
+// edge draws the cable to a node, with the output's mark at its beginning.
+func (f figure) edge(c canvas, n figureNode, x1, y1, x2, y2 float64) {
+	mid := x1 + (x2-x1)*0.3
+	if y1 == y2 {
+		c.line(x1, y1, x2, y2, 0.4, black, false)
+	} else {
+		c.line(x1, y1, mid, y1, 0.4, black, false)
+		c.line(mid, y1, mid, y2, 0.4, black, false)
+		c.line(mid, y2, x2, y2, 0.4, black, false)
+	}
+	label := n.cable
+	if n.port > 0 {
+		label = strings.TrimPrefix(fmt.Sprintf("%s, out %d", label, n.port), ", ")
+	}
+	lx := x1
+	if y1 != y2 {
+		lx = mid
+	}
+	size := 5.8
+	for size > 3.6 && c.textWidth(size, false, label) > x2-lx-0.8 {
+		size -= 0.2
+	}
+	c.text((lx+x2)/2, y2-1.9, size, false, centre, gray, label)
+	if m, ok := f.nodes[n.parent].marks[figureSpot{grammar.ReceiverSide, n.port}]; ok && n.port > 0 {
+		mark(c, mid, y2, 1.1, m.verdict, m.stale)
+		c.text(mid+1.6, y2+3.2, 5.8, false, left, black, m.label)
+	}
+}
+
+func (f figure) node(c canvas, n figureNode, x, y, w float64) {
+	stroke, width := black, 0.25
+	if n.work != "" {
+		stroke, width = blue, 0.7
+	}
+	c.rect(x, y-figureBox/2, w, figureBox, width, stroke, white)
+	size := 6.6
+	lines := wrap(c, size, false, n.words, w-1)
+	for size > 4 && (len(lines) > 2 || slices.ContainsFunc(lines, func(s string) bool { return !strings.Contains(" "+n.words+" ", " "+s+" ") })) {
+		size -= 0.3
+		lines = wrap(c, size, false, n.words, w-1)
+	}
+	step := size * mmPerPoint * 1.15
+	for i, s := range lines {
+		c.text(x+w/2, y+step*(float64(i)-float64(len(lines)-1)/2)+size*mmPerPoint*0.35, size, false, centre, black, s)
+	}
+	if n.work != "" {
+		c.text(x+w/2, y+figureBox/2+2.6, 5.8, true, centre, blue, n.work)
+	}
+	if m, ok := n.marks[figureSpot{grammar.DishSide, 0}]; ok {
+		mark(c, x-1.1, y, 1.1, m.verdict, m.stale)
+		c.text(x-0.4, y+3.4, 5.8, false, right, black, m.label)
+	}
+	if m, ok := n.marks[figureSpot{grammar.ReceiverSide, 0}]; ok {
+		mark(c, x+w+1.1, y, 1.1, m.verdict, m.stale)
+		c.text(x+w+0.4, y+3.4, 5.8, false, left, black, m.label)
+	}
+}
+
+// legend explains the marks, on one line.
+func legend(c canvas, x, y float64) {
+	put := func(v grammar.Verdict, s string) {
+		mark(c, x+1, y-0.9, 1, v, false)
+		c.text(x+2.8, y, 6, false, left, gray, s)
+		x += 5.5 + c.textWidth(6, false, s)
+	}
+	put(grammar.Pass, "pass")
+	put(grammar.Fail, "fail")
+	put("", "no verdict")
+	c.text(x, y, 6, false, left, gray, "last reading at each point, dBm. Hollow: read before a repair and not since. Thick box: worked on.")
+}
+
+// PathSVG draws the signal path with its verdicts as an SVG image.
+func (c Closeout) PathSVG(w io.Writer) error {
+	const width = 188
+	f, s := newFigure(c), &svg{}
+	f.draw(s, 0, 0, width)
+	var desc []string
+	for _, p := range c.Points {
+		r := p.Last()
+		desc = append(desc, fmt.Sprintf("%s: %s, %s", p.Name, verdictWord(r.Verdict), shortValue(r)))
+	}
+	return s.writeTo(w, width, f.height(), "Signal path of job "+c.Job, strings.Join(desc, ". "))
+}

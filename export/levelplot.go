@@ -1,0 +1,234 @@
+package export
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"downlead/grammar"
+)
+
+// plotHeight is the height of one level plot, millimetres.
+const plotHeight = 47.0
+
+// levelPlot is the level along one branch, from the dish to its end.
+type levelPlot struct {
+	title string
+	floor float64
+	at    []plotPoint
+}
+
+type plotPoint struct {
+	name          string
+	before, after *Reading
+	expected      *float64
+	stale         bool
+}
+
+// levelPlots returns a plot for every receiver whose branch was measured
+// beyond the last fork, and one for the trunk where there is none.
+func levelPlots(c Closeout) []levelPlot {
+	parent, kids := map[string]string{}, map[string]int{}
+	for _, e := range c.Path {
+		parent[e.ID] = e.Parent
+		kids[e.Parent]++
+	}
+	measured := map[string]bool{}
+	for _, p := range c.Points {
+		measured[p.ID] = true
+	}
+	names := newNamer(c.Path)
+	var plots []levelPlot
+	for _, e := range c.Path {
+		if kids[e.ID] > 0 {
+			continue
+		}
+		var way []string
+		own := false
+		forked := false
+		for id := e.ID; id != ""; id = parent[id] {
+			way = append([]string{id}, way...)
+			forked = forked || kids[id] > 1
+			own = own || !forked && measured[id]
+		}
+		if p := branchPlot(c, way); own && len(p.at) > 0 {
+			p.title = "to " + names.element(e.Element, numberOf(e.ID), e.Room)
+			plots = append(plots, p)
+		}
+	}
+	return plots
+}
+
+// branchPlot gathers what has a level on the way, in order from the dish.
+func branchPlot(c Closeout, way []string) levelPlot {
+	p := levelPlot{floor: c.Limits.FloorDBm.Float()}
+	for i, id := range way {
+		for _, side := range []grammar.Side{grammar.DishSide, grammar.ReceiverSide} {
+			for _, b := range c.Points {
+				if b.ID != id || b.Point.Side != side || !plottable(b) {
+					continue
+				}
+				if b.Point.Port > 0 && i+1 < len(way) && !onPort(c, way[i+1], b.Point.Port) {
+					continue
+				}
+				name := b.Name
+				if b.What != "" {
+					name += ", " + b.What
+				}
+				p.at = append(p.at, plotPoint{name: name, before: b.Before, after: b.After, expected: b.Expected, stale: b.Stale})
+			}
+		}
+	}
+	return p
+}
+
+func onPort(c Closeout, id string, port int) bool {
+	for _, e := range c.Path {
+		if e.ID == id {
+			return e.Port == 0 || e.Port == port
+		}
+	}
+	return false
+}
+
+func plottable(b BeforeAfter) bool {
+	for _, r := range []*Reading{b.Before, b.After} {
+		if r != nil && (r.Level.Said() || r.NoSignal) {
+			return true
+		}
+	}
+	return false
+}
+
+// span returns the levels shown, in steps of 5 dB.
+func (p levelPlot) span() (low, high float64) {
+	low, high = p.floor, p.floor
+	take := func(v float64) { low, high = min(low, v), max(high, v) }
+	for _, a := range p.at {
+		for _, r := range []*Reading{a.before, a.after} {
+			if r != nil && r.Level.Said() {
+				take(r.Level.Float())
+			}
+		}
+		if a.expected != nil {
+			take(*a.expected)
+		}
+	}
+	return math.Floor((low-4)/5) * 5, math.Ceil((high+1)/5) * 5
+}
+
+// draw puts the plot at x, y, as wide as w and plotHeight high.
+func (p levelPlot) draw(c canvas, x, y, w float64) {
+	c.text(x, y+3, 7.5, true, left, black, "Level "+p.title)
+	low, high := p.span()
+	x0, x1, y0, y1 := x+9, x+w-2, y+6, y+plotHeight-11
+	py := func(v float64) float64 { return y1 - (v-low)/(high-low)*(y1-y0) }
+	px := func(i int) float64 { return x0 + (float64(i)+0.5)*(x1-x0)/float64(len(p.at)) }
+	step := 5.0
+	if high-low > 40 {
+		step = 10
+	}
+	for v := low; v <= high; v += step {
+		c.line(x0, py(v), x1, py(v), 0.1, pale, false)
+		c.text(x0-1, py(v)+0.8, 5.8, false, right, gray, fmt.Sprintf("%g", v))
+	}
+	c.text(x, y0-0.6, 5.8, false, left, gray, "dBm")
+	c.line(x0, y0, x0, y1, 0.2, gray, false)
+	c.line(x0, py(p.floor), x1, py(p.floor), 0.35, orange, true)
+	c.text(x0+1, py(p.floor)-0.7, 5.8, false, left, orange, fmt.Sprintf("floor %g dBm: below fails", p.floor))
+	p.curves(c, px, py, low)
+	for i, a := range p.at {
+		lines := wrap(c, 5.6, false, a.name, (x1-x0)/float64(len(p.at))-0.8)
+		for k, s := range lines {
+			if k < 3 {
+				c.text(px(i), y1+2.6+2.2*float64(k), 5.6, false, centre, black, s)
+			}
+		}
+	}
+}
+
+// curves draws what was expected, the first and the last readings.
+func (p levelPlot) curves(c canvas, px func(int) float64, py func(float64) float64, low float64) {
+	value := func(r *Reading) float64 {
+		if r.NoSignal || !r.Level.Said() {
+			return low
+		}
+		return r.Level.Float()
+	}
+	type dot struct{ x, y float64 }
+	join := func(at func(plotPoint) (float64, bool), width float64, col rgb, dashed bool) {
+		var last *dot
+		for i, a := range p.at {
+			v, ok := at(a)
+			if !ok {
+				continue
+			}
+			d := dot{px(i), py(v)}
+			if last != nil {
+				c.line(last.x, last.y, d.x, d.y, width, col, dashed)
+			}
+			last = &d
+		}
+	}
+	join(func(a plotPoint) (float64, bool) {
+		if a.expected == nil {
+			return 0, false
+		}
+		return *a.expected, true
+	}, 0.9, pale, false)
+	join(func(a plotPoint) (float64, bool) {
+		if a.before == nil {
+			return 0, false
+		}
+		return value(a.before), true
+	}, 0.25, gray, true)
+	join(func(a plotPoint) (float64, bool) {
+		r := a.after
+		if r == nil {
+			r = a.before
+		}
+		if r == nil || r.Verdict != grammar.Pass {
+			return 0, false
+		}
+		return value(r), true
+	}, 0.4, blue, false)
+	for i, a := range p.at {
+		for _, r := range []*Reading{a.before, a.after} {
+			if r == nil {
+				continue
+			}
+			x, v, label := px(i), py(value(r)), -1.9
+			earlier := a.stale || r == a.before && a.after != nil
+			if earlier {
+				label = 3.4 // below, so that both can be read
+			}
+			mark(c, x, v, 1.1, r.Verdict, earlier)
+			c.text(x, v+label, 5.8, false, centre, black, shortValue(*r))
+		}
+	}
+}
+
+// plotLegend explains the lines of the plots.
+const plotLegend = "Disc: pass. Crossed square: fail. Hollow and dashed: before the repair. Broad pale line: level expected."
+
+// LevelSVG draws the level along every measured branch as one SVG image.
+func (c Closeout) LevelSVG(w io.Writer) error {
+	const width = 188
+	s := &svg{}
+	plots := levelPlots(c)
+	var desc []string
+	for i, p := range plots {
+		p.draw(s, 0, plotHeight*float64(i), width)
+		for _, a := range p.at {
+			for _, r := range []*Reading{a.before, a.after} {
+				if r != nil {
+					desc = append(desc, fmt.Sprintf("%s: %s, %s", a.name, verdictWord(r.Verdict), shortValue(*r)))
+				}
+			}
+		}
+	}
+	height := plotHeight*float64(len(plots)) + 5
+	s.text(0, height-1.5, 6, false, left, gray, plotLegend)
+	return s.writeTo(w, width, height, "Level along the path of job "+c.Job, strings.Join(desc, ". "))
+}

@@ -1,0 +1,103 @@
+package export
+
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+)
+
+// tool skips where a checking program is missing and else returns its output.
+func tool(t *testing.T, name string, args ...string) string {
+	t.Helper()
+	if _, err := exec.LookPath(name); err != nil {
+		t.Skipf("%s is not installed", name)
+	}
+	out, err := exec.Command(name, args...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s: %v\n%s", name, err, out)
+	}
+	return string(out)
+}
+
+func pdfFile(t *testing.T, name string, in Input) string {
+	t.Helper()
+	dir := t.TempDir()
+	if keep := os.Getenv("KEEP"); keep != "" {
+		dir = keep
+	}
+	path := filepath.Join(dir, name)
+	raw := render(t, func(b *bytes.Buffer) error { return closeout(t, in).PDF(b) })
+	if err := os.WriteFile(path, raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func TestPDFIsTheSameTwice(t *testing.T) {
+	a := render(t, func(b *bytes.Buffer) error { return closeout(t, twoFaults(t)).PDF(b) })
+	b := render(t, func(b *bytes.Buffer) error { return closeout(t, twoFaults(t)).PDF(b) })
+	if !bytes.Equal(a, b) {
+		t.Error("two documents of one record differ")
+	}
+	if bytes.Contains(a, []byte(time.Now().UTC().Format("20060102"))) {
+		t.Error("the document holds today's date")
+	}
+}
+
+// TestPDFIsWellFormed has independent readers look at the document.
+func TestPDFIsWellFormed(t *testing.T) {
+	path := pdfFile(t, "whole.pdf", twoFaults(t))
+	if out := tool(t, "qpdf", "--check", path); !strings.Contains(out, "No syntax or stream encoding errors") {
+		t.Error(out)
+	}
+	fonts := strings.Split(strings.TrimSpace(tool(t, "pdffonts", path)), "\n")[2:]
+	for _, l := range fonts {
+		if f := strings.Fields(l); f[len(f)-5] != "yes" {
+			t.Errorf("font not embedded: %s", l)
+		}
+	}
+	info := tool(t, "pdfinfo", "-isodates", path)
+	for _, want := range []string{`Title: +Closeout of job 4412`, `Pages: +2\b`, `CreationDate: +2026-11-17T17:00:00Z`, `Producer: +downlead 1\.0\.0-test`, `Page size: +612 x 792 pts`} {
+		if !regexp.MustCompile(want).MatchString(info) {
+			t.Errorf("pdfinfo lacks %s:\n%s", want, info)
+		}
+	}
+}
+
+func TestPDFText(t *testing.T) {
+	text := strings.Join(strings.Fields(tool(t, "pdftotext", "-layout", pdfFile(t, "whole.pdf", twoFaults(t)), "-")), " ")
+	for _, want := range []string{
+		"Job 4412", "12 Quarry Lane", "channels missing when it rains",
+		"Replaced ground block. Proven: ground block, receiver side went from fail to pass, 9.5 dB gained",
+		"Replaced splitter. Proven: behind receiver 1 (kitchen) went from fail to pass, 5.5 dB gained",
+		"FAIL, -58 dBm, strength 41", "pass, -47 dBm, strength 84", "+3 dB, +9 strength",
+		"corroded clamp, customer told", "trouble call × 2", "4 × fitting", "Miles: 12", "block.jpg",
+		"dog in the yard", "sprinkler output two pass", "Ladder firm and level",
+		"abcdef0102030000000000000000000000000000000000000000000000000000",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the document lacks %q", want)
+		}
+	}
+	if strings.Contains(text, "INCOMPLETE") {
+		t.Error("a complete closeout says it is not")
+	}
+}
+
+func TestPDFOfOpenCallSaysSoAtTheTop(t *testing.T) {
+	text := tool(t, "pdftotext", "-layout", pdfFile(t, "open.pdf", openCall(t)), "-")
+	at, found := strings.Index(text, "INCOMPLETE"), strings.Index(text, "What was wrong")
+	if at < 0 || at > found {
+		t.Errorf("INCOMPLETE at %d, first section at %d", at, found)
+	}
+	for _, want := range []string{"no passing point found yet", "power outlet not tested", "the job has not been closed"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the document lacks %q", want)
+		}
+	}
+}
