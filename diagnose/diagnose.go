@@ -3,4 +3,49 @@ package diagnose
 import "downlead/journal"
 
 // Diagnose concludes everything from the records of one job.
-func Diagnose(records []journal.Record, o Options) Diagnosis { return Diagnosis{} }
+func Diagnose(records []journal.Record, o Options) Diagnosis {
+	return diagnose(Replay(records), o)
+}
+
+func diagnose(c Call, o Options) Diagnosis {
+	inference := Infer(c, o)
+	d := Diagnosis{
+		Job:            c.Job,
+		Path:           c.Path.now(),
+		Points:         c.pointStates(o.Tables),
+		Brackets:       c.brackets(),
+		Suspects:       inference.Suspects,
+		Beyond:         inference.Beyond,
+		Healthy:        inference.Healthy,
+		Next:           inference.Next,
+		PlanMinutes:    inference.PlanMinutes,
+		Contradictions: c.contradictions(),
+	}
+	for _, s := range c.stretches(o.Tables) {
+		d.Segments = append(d.Segments, s.Segment)
+	}
+	return d
+}
+
+// now returns the elements still in the path, each hanging on the one that is
+// really before it.
+func (p Path) now() []PathElement {
+	var out []PathElement
+	for i, e := range p.Elements {
+		if e.Removed {
+			continue
+		}
+		for up := p.Parent[i]; up >= 0; up = p.Parent[up] {
+			if above := p.Elements[up]; above.Removed {
+				if above.Port > 0 {
+					e.Port = above.Port
+				}
+				continue
+			}
+			e.Parent = p.Elements[up].ID
+			break
+		}
+		out = append(out, e)
+	}
+	return out
+}

@@ -1,13 +1,16 @@
 package diagnose
 
 import (
+	"cmp"
 	"slices"
+	"strconv"
+	"strings"
 
 	"downlead/grammar"
 )
 
 // Place is somewhere a meter can be put. There is one for every joint of the
-// path: two sides of one joint are the same to a meter.
+// path: the two sides of a joint are the same to a meter.
 type Place struct {
 	Element int // index into Path.Elements
 	Side    grammar.Side
@@ -27,6 +30,7 @@ func (p Path) Children(i int) []int {
 			out = append(out, c)
 		}
 	}
+	slices.SortStableFunc(out, func(a, b int) int { return cmp.Compare(p.Elements[a].Port, p.Elements[b].Port) })
 	return out
 }
 
@@ -38,6 +42,16 @@ func (p Path) Branch(i int) []int {
 	}
 	slices.Reverse(out)
 	return out
+}
+
+// Above reports whether element a is i or lies between the dish and i.
+func (p Path) Above(a, i int) bool {
+	for ; i >= 0; i = p.Parent[i] {
+		if i == a {
+			return true
+		}
+	}
+	return false
 }
 
 // Reach returns the last element whose loss a meter at the place sees: the
@@ -56,6 +70,150 @@ func (p Path) Receivers() []int {
 		if e.Element == grammar.Receiver && !e.Removed {
 			out = append(out, i)
 		}
+	}
+	return out
+}
+
+// Find returns the elements that a point as said may mean; more than one is
+// ambiguous. There is no coax to part at the dish itself, so a point at the
+// dish means the LNB. A room fits an element in it, or whose receivers are
+// all in it, and, when none is, one whose room nobody knows.
+func (p Path) Find(pt grammar.Point) []int {
+	want := pt.Element
+	if want == grammar.Dish {
+		want = grammar.LNB
+	}
+	var exact, unknown []int
+	for i, e := range p.Elements {
+		if e.Element != want || e.Removed || pt.Number > 0 && p.Number(i) != pt.Number {
+			continue
+		}
+		switch room := p.roomOf(i); {
+		case pt.Room == "" || room == pt.Room:
+			exact = append(exact, i)
+		case room == "":
+			unknown = append(unknown, i)
+		}
+	}
+	if len(exact) > 0 {
+		return exact
+	}
+	return unknown
+}
+
+// Number returns the number in an element's id.
+func (p Path) Number(i int) int {
+	_, n, _ := strings.Cut(p.Elements[i].ID, " ")
+	k, _ := strconv.Atoi(n)
+	return k
+}
+
+func (p Path) roomOf(i int) string {
+	if p.Elements[i].Room != "" {
+		return p.Elements[i].Room
+	}
+	room := ""
+	for _, r := range p.Receivers() {
+		switch at := p.Elements[r].Room; {
+		case !p.Above(i, r) || at == room:
+		case room != "" || at == "":
+			return ""
+		default:
+			room = at
+		}
+	}
+	return room
+}
+
+// Point returns a side of element i in the words of the job: its number only
+// where the path has several of the kind.
+func (p Path) Point(i int, side grammar.Side) grammar.Point {
+	e := p.Elements[i]
+	pt := grammar.Point{Element: e.Element, Side: side}
+	if perReceiver(e.Element) {
+		pt.Room = e.Room
+	}
+	if p.several(i) {
+		pt.Number = p.Number(i)
+	}
+	return pt
+}
+
+// several reports whether the path has more than one element of i's kind.
+func (p Path) several(i int) bool {
+	for j, e := range p.Elements {
+		if j != i && e.Element == p.Elements[i].Element {
+			return true
+		}
+	}
+	return p.Number(i) != 1
+}
+
+// PointAt returns a place as a point, with its output where there are several.
+func (p Path) PointAt(pl Place) grammar.Point {
+	pt := p.Point(pl.Element, pl.Side)
+	pt.Port = pl.Port
+	return pt
+}
+
+// Points returns every place a meter can be put, from the dish outwards, one
+// for each joint. Behind a receiver is the receiver's dish side; elsewhere a
+// part with two fixed ends is named before a cable.
+func (p Path) Points() []Place {
+	var out []Place
+	for i, e := range p.Elements {
+		if e.Removed || e.Element == grammar.Dish {
+			continue
+		}
+		if i > 0 && e.Element != grammar.LNB {
+			if up, ok := p.joint(i); ok {
+				out = append(out, up)
+			}
+		}
+		if e.Element != grammar.Receiver && len(p.live(i)) == 0 {
+			out = append(out, Place{Element: i, Side: grammar.ReceiverSide})
+		}
+	}
+	return out
+}
+
+// joint names the place where element i meets the one before it.
+func (p Path) joint(i int) (Place, bool) {
+	up := p.Parent[i]
+	port := p.Elements[i].Port
+	for up >= 0 && p.Elements[up].Removed {
+		if p.Elements[up].Port > 0 {
+			port = p.Elements[up].Port
+		}
+		up = p.Parent[up]
+	}
+	if up < 0 || p.Elements[up].Element == grammar.Dish {
+		return Place{}, false
+	}
+	run := func(e grammar.Element) bool { return e == grammar.Cable || e == grammar.Jumper }
+	if p.Elements[i].Element == grammar.Receiver || run(p.Elements[up].Element) && !run(p.Elements[i].Element) {
+		return Place{Element: i, Side: grammar.DishSide}, true
+	}
+	if !p.multi(up) {
+		port = 0
+	}
+	return Place{Element: up, Side: grammar.ReceiverSide, Port: port}, true
+}
+
+// multi reports whether an element has several outputs.
+func (p Path) multi(i int) bool {
+	return forks(p.Elements[i].Element) || len(p.live(i)) > 1
+}
+
+// live returns what hangs on element i now, past parts that were taken out.
+func (p Path) live(i int) []int {
+	var out []int
+	for _, c := range p.Children(i) {
+		if p.Elements[c].Removed {
+			out = append(out, p.live(c)...)
+			continue
+		}
+		out = append(out, c)
 	}
 	return out
 }

@@ -1,0 +1,44 @@
+package diagnose
+
+import (
+	"cmp"
+	"slices"
+
+	"downlead/grammar"
+)
+
+func sortSpots(s []spot) {
+	slices.SortStableFunc(s, func(a, b spot) int {
+		return cmp.Or(cmp.Compare(a.reach, b.reach), cmp.Compare(a.port, b.port))
+	})
+}
+
+// point names a spot as its last reading did.
+func (c Call) point(s spot) grammar.Point {
+	o := s.last()
+	return c.Path.PointAt(Place{Element: o.Element, Side: o.Side, Port: o.Port})
+}
+
+// pointStates says what is known at every point measured.
+func (c Call) pointStates(t *Tables) []PointState {
+	var out []PointState
+	for _, s := range c.spots() {
+		st := PointState{
+			Point: c.point(s), ID: c.Path.Elements[s.last().Element].ID,
+			Verdict: s.verdict, Round: s.round, Stale: s.stale, Entries: s.entries(),
+		}
+		o, measured := s.level()
+		if !measured {
+			o = s.last()
+		}
+		if measured {
+			level := o.Reading.Level.Float()
+			margin := level - c.Settings.FloorDBm
+			st.Level, st.Margin = &level, &margin
+		}
+		expected, _ := ExpectedLevel(c, t, o)
+		st.Expected = &expected
+		out = append(out, st)
+	}
+	return out
+}
