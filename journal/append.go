@@ -93,6 +93,9 @@ func (j *Journal) store(ctx context.Context, tx *sql.Tx, r *Record) error {
 
 // admit checks that a draft may be added as things stand.
 func (j *Journal) admit(ctx context.Context, tx *sql.Tx, d *Draft) error {
+	if err := j.admitFile(d); err != nil {
+		return err
+	}
 	switch e := d.Entry.(type) {
 	case grammar.Control, grammar.Answer:
 		return fmt.Errorf("a %s steers the talk and is not stored", d.Entry.Kind())

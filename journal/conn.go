@@ -64,7 +64,6 @@ func readPragma(conn *sqlite3.SQLiteConn, name string) (string, error) {
 // (sqlite.org/pragma.html): a commit is on the disk before it returns.
 func common(busy time.Duration) []pragma {
 	return []pragma{
-		{"journal_mode", "wal"},
 		{"synchronous", "2"},
 		{"foreign_keys", "1"},
 		{"recursive_triggers", "1"},
@@ -96,10 +95,16 @@ func dsn(path string, busy time.Duration, extra url.Values) string {
 func openWriter(path string, busy time.Duration) *sql.DB {
 	db := sql.OpenDB(connector{
 		dsn:  dsn(path, busy, url.Values{"mode": {"rw"}, "_journal_mode": {"WAL"}, "_txlock": {"immediate"}}),
-		want: common(busy),
+		want: append(common(busy), pragma{"journal_mode", "wal"}),
 	})
 	db.SetMaxOpenConns(1)
 	return db
+}
+
+// openOther opens a handle with nothing asserted, for statements that neither
+// the writer nor the readers may run.
+func openOther(path string, extra url.Values) *sql.DB {
+	return sql.OpenDB(connector{dsn: dsn(path, defaultWait, extra)})
 }
 
 // openReaders opens a pool that cannot write. An immutable file is one in a
@@ -109,7 +114,6 @@ func openReaders(path string, busy time.Duration, immutable bool) *sql.DB {
 	want := append(common(busy), pragma{"query_only", "1"})
 	if immutable {
 		extra.Set("immutable", "1")
-		want = want[1:] // an immutable file shows no journal mode
 	}
 	db := sql.OpenDB(connector{dsn: dsn(path, busy, extra), want: want})
 	db.SetMaxOpenConns(4)

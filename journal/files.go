@@ -102,3 +102,12 @@ func syncPath(path string) error {
 	}
 	return errors.Join(f.Sync(), f.Close())
 }
+
+// fileMode is the permission bits of a file.
+func fileMode(path string) (fs.FileMode, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return 0, err
+	}
+	return info.Mode().Perm(), nil
+}

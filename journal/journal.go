@@ -19,6 +19,8 @@ type Journal struct {
 	now   func() time.Time
 	zones zones
 
+	clips, photos store
+
 	mu      sync.Mutex // one append at a time; others wait here and not in SQLite
 	writer  *sql.DB    // nil when read-only
 	readers *sql.DB
@@ -74,7 +76,7 @@ func open(ctx context.Context, path string, o Options) (*Journal, error) {
 	if err := checkHeader(path); err != nil {
 		return nil, err
 	}
-	j := &Journal{path: path, now: o.Now}
+	j := &Journal{path: path, now: o.Now, clips: clipsOf(path), photos: photosOf(path)}
 	if o.ReadOnly {
 		j.readers = openReaders(path, o.Wait, unwritable(path))
 	} else {

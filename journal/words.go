@@ -16,7 +16,7 @@ func tokens(text string) []string {
 }
 
 // words returns what a record can be found by: the words of its phrase, of an
-// address or a free text, and its elements under their own names.
+// address or a free text, and those of its elements' own names.
 func words(d *Draft) []string {
 	list := tokens(d.Phrase)
 	switch e := d.Entry.(type) {
@@ -29,14 +29,14 @@ func words(d *Draft) []string {
 	case grammar.Unparsed:
 		list = append(list, tokens(e.Text)...)
 	case grammar.Check:
-		list = append(append(list, tokens(e.Remark)...), e.Check)
+		list = append(append(list, tokens(e.Remark)...), tokens(e.Check)...)
 	case grammar.Reading:
-		list = append(list, string(e.Point.Element))
+		list = append(list, tokens(string(e.Point.Element))...)
 	case grammar.Action:
-		list = append(list, string(e.Element))
+		list = append(list, tokens(string(e.Element))...)
 	case grammar.Path:
 		for _, p := range e.Elements {
-			list = append(list, string(p.Element))
+			list = append(list, tokens(string(p.Element))...)
 		}
 	}
 	slices.Sort(list)

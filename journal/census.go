@@ -1,0 +1,312 @@
+package journal
+
+import (
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"fmt"
+	"hash/maphash"
+	"os"
+	"time"
+
+	"downlead/grammar"
+)
+
+// census reads the texts of the records, beside the one who checks their
+// hashes and in the same order, and remembers what has to be compared once all
+// of them are known.
+type census struct {
+	j    *Journal
+	r    *Report
+	full chan []row
+	idle chan []row
+	fill []row // the batch being filled
+	done chan struct{}
+
+	problems, findings []Problem // of the reading side, until it is done
+	jobs               map[string]*jobRow
+	corrected          map[string]bool // jobs whose address must be found by replay
+	words              map[uint64]bool
+	seed               maphash.Seed
+	clips              map[string][]int64 // sum to the records that name it and were not purged
+	clipOf             map[int64]string
+	purged             map[string]int64
+	photos             map[string]int64
+	closeouts          map[int64]grammar.Closeout
+	clock              time.Time
+	clockSeq           int64
+}
+
+// jobRow is a row of the job table.
+type jobRow struct {
+	start, turn int64
+	open        bool
+	opened      int64
+	closed      sql.NullInt64
+	site, key   string
+}
+
+// batch is how many records are handed over at once: enough that the handing
+// over costs little. A judgement.
+const batch = 256
+
+func newCensus(j *Journal, r *Report) *census {
+	c := &census{
+		j: j, r: r, full: make(chan []row, 4), idle: make(chan []row, 6), done: make(chan struct{}),
+		jobs: map[string]*jobRow{}, corrected: map[string]bool{}, words: map[uint64]bool{}, seed: maphash.MakeSeed(),
+		clips: map[string][]int64{}, clipOf: map[int64]string{}, purged: map[string]int64{}, photos: map[string]int64{},
+		closeouts: map[int64]grammar.Closeout{},
+	}
+	for range cap(c.idle) {
+		c.idle <- make([]row, 0, batch)
+	}
+	c.fill = <-c.idle
+	go c.run()
+	return c
+}
+
+// next is the place for the next record.
+func (c *census) next() *row { return &c.fill[:len(c.fill)+1][len(c.fill)] }
+
+// push hands over the record put into next.
+func (c *census) push() {
+	c.fill = c.fill[:len(c.fill)+1]
+	if len(c.fill) == cap(c.fill) {
+		c.full <- c.fill
+		c.fill = <-c.idle
+	}
+}
+
+// wait ends the handing over and waits until all is read.
+func (c *census) wait() {
+	c.full <- c.fill
+	close(c.full)
+	<-c.done
+}
+
+func (c *census) run() {
+	defer close(c.done)
+	for rows := range c.full {
+		for i := range rows {
+			c.read(&rows[i])
+		}
+		c.idle <- rows[:0]
+	}
+}
+
+func (c *census) problem(part Part, entry int64, format string, args ...any) {
+	if len(c.problems) < maxProblems {
+		c.problems = append(c.problems, Problem{entry, part, fmt.Sprintf(format, args...)})
+	}
+}
+
+// read reads one record's text and compares the columns beside it.
+func (c *census) read(r *row) {
+	inside, d, err := decode(r.text, &c.j.zones)
+	if err != nil {
+		c.problem(PartChain, r.seq, "it cannot be read: %v", err)
+		return
+	}
+	if inside != r.seq || d.Job != r.job || string(d.Entry.Kind()) != r.kind || d.Clip != r.clip.String {
+		c.problem(PartChain, r.seq, "the columns beside its text (seq, job, kind or clip) say something else")
+	}
+	c.watchClock(r.seq, &d)
+	c.watchJob(r.seq, &d)
+	if d.Job != "" {
+		for _, w := range words(&d) {
+			c.words[c.wordKey(w, d.Job)] = true
+		}
+	}
+	if d.Clip != "" {
+		c.clips[d.Clip] = append(c.clips[d.Clip], r.seq)
+		c.clipOf[r.seq] = d.Clip
+	}
+	switch e := d.Entry.(type) {
+	case grammar.Purge:
+		if c.clipOf[e.Entry] != e.Clip {
+			c.problem(PartFiles, r.seq, "it says that a clip of entry %d was purged, which that entry does not have", e.Entry)
+			return
+		}
+		delete(c.clipOf, e.Entry)
+		c.purged[e.Clip] = r.seq
+	case grammar.Photo:
+		c.photos[e.SHA256] = r.seq
+	case grammar.Closeout:
+		c.closeouts[r.seq] = e
+	}
+}
+
+func (c *census) wordKey(word, job string) uint64 {
+	var h maphash.Hash
+	h.SetSeed(c.seed)
+	h.WriteString(word)
+	h.WriteByte(0)
+	h.WriteString(job)
+	return h.Sum64()
+}
+
+// watchClock finds a clock that went backwards.
+func (c *census) watchClock(seq int64, d *Draft) {
+	if d.TimeSource != FromClock {
+		return
+	}
+	if d.At.Before(c.clock) && len(c.findings) < maxProblems {
+		c.findings = append(c.findings, Problem{seq, PartClock, fmt.Sprintf(
+			"the clock went back by %v after entry %d; the order of the entries is that of their numbers", c.clock.Sub(d.At), c.clockSeq)})
+	}
+	c.clock, c.clockSeq = d.At, seq
+}
+
+// watchJob draws the job table again.
+func (c *census) watchJob(seq int64, d *Draft) {
+	row := c.jobs[d.Job]
+	switch e := d.Entry.(type) {
+	case grammar.Job:
+		switch {
+		case e.Verb == "start" && row == nil:
+			c.jobs[d.Job] = &jobRow{start: seq, turn: seq, open: true, opened: d.At.UnixMilli()}
+		case row == nil:
+		case e.Verb == "start":
+			row.turn = seq
+		case e.Verb == "close":
+			row.open, row.closed = false, sql.NullInt64{Int64: d.At.UnixMilli(), Valid: true}
+		case e.Verb == "reopen":
+			row.open, row.closed, row.turn = true, sql.NullInt64{}, seq
+		}
+	case grammar.Site:
+		if row != nil && e.Text != "" && !d.Unconfirmed {
+			row.site, row.key = e.Text, SiteKey(e.Text)
+		}
+	case grammar.Correction:
+		c.corrected[d.Job] = true
+	}
+}
+
+// finish compares what was remembered, once all records are known.
+func (c *census) finish(ctx context.Context, tx *sql.Tx) {
+	for _, p := range c.problems {
+		c.r.problem(p.Part, p.Entry, "%s", p.What)
+	}
+	c.r.Findings = append(c.r.Findings, c.findings...)
+	if now := c.j.now(); c.clock.After(now.Add(time.Minute)) { // a minute: two clocks on one machine never differ by more; a judgement
+		c.r.finding(PartClock, c.clockSeq, "its time is %v ahead of this machine's clock", c.clock.Sub(now).Round(time.Second))
+	}
+	for seq, e := range c.closeouts {
+		head, err := ParseHash(e.Head)
+		if err != nil {
+			c.r.problem(PartCloseout, seq, "%v", err)
+		} else if what := headAt(ctx, tx, head, e.Count); what != "" || e.Count >= seq {
+			c.r.problem(PartCloseout, seq, "the head that this closeout printed does not fit: %s", what)
+		}
+	}
+	c.compareJobs(ctx, tx)
+	c.compareWords(ctx, tx)
+	c.compareFiles()
+}
+
+func (c *census) compareJobs(ctx context.Context, tx *sql.Tx) {
+	for job := range c.corrected {
+		if row := c.jobs[job]; row != nil {
+			records, err := c.j.recordsFrom(ctx, tx, "WHERE r.job = ? ORDER BY r.seq", job)
+			if err != nil {
+				continue // reported by the chain
+			}
+			row.site = siteOf(records)
+			row.key = SiteKey(row.site)
+		}
+	}
+	rows, err := tx.QueryContext(ctx, "SELECT number, start, turn, open, opened, closed, site, site_key FROM job")
+	if err != nil {
+		c.r.problem(PartDrawn, 0, "the list of jobs cannot be read: %v", explain(err))
+		return
+	}
+	defer rows.Close()
+	left := len(c.jobs)
+	for rows.Next() {
+		var number string
+		var got jobRow
+		if err := rows.Scan(&number, &got.start, &got.turn, &got.open, &got.opened, &got.closed, &got.site, &got.key); err != nil {
+			c.r.problem(PartDrawn, 0, "the list of jobs cannot be read: %v", explain(err))
+			return
+		}
+		left--
+		if want := c.jobs[number]; want == nil || *want != got {
+			c.r.problem(PartDrawn, got.start, "the list of jobs says something else of job %s than its entries", number)
+		}
+	}
+	if err := rows.Err(); err != nil || left != 0 {
+		c.r.problem(PartDrawn, 0, "the list of jobs is not complete")
+	}
+}
+
+func (c *census) compareWords(ctx context.Context, tx *sql.Tx) {
+	rows, err := tx.QueryContext(ctx, "SELECT word, job FROM word")
+	if err != nil {
+		c.r.problem(PartDrawn, 0, "the list of words cannot be read: %v", explain(err))
+		return
+	}
+	defer rows.Close()
+	left := len(c.words)
+	for rows.Next() {
+		var word, job sql.RawBytes
+		if err := rows.Scan(&word, &job); err != nil {
+			break
+		}
+		left--
+		if !c.words[c.wordKey(string(word), string(job))] {
+			c.r.problem(PartDrawn, 0, "the list of words has %q for job %s, which is in no entry", word, job)
+		}
+	}
+	if err := rows.Err(); err != nil || left != 0 {
+		c.r.problem(PartDrawn, 0, "the list of words is not complete")
+	}
+}
+
+// compareFiles checks the sums of the files that records name.
+func (c *census) compareFiles() {
+	for sum, seqs := range c.clips {
+		standing := seqs[:0]
+		for _, seq := range seqs {
+			if _, named := c.clipOf[seq]; named {
+				standing = append(standing, seq)
+			}
+		}
+		if len(standing) > 0 {
+			c.checkFile(c.j.clips, sum, standing[0], "clip")
+		}
+	}
+	for sum, seq := range c.photos {
+		c.checkFile(c.j.photos, sum, seq, "photograph")
+	}
+	c.findStrays()
+}
+
+func (c *census) checkFile(s store, sum string, seq int64, what string) {
+	b, err := os.ReadFile(s.path(sum))
+	if err != nil {
+		c.r.problem(PartFiles, seq, "its %s is gone: %v", what, err)
+	} else if Hash(sha256.Sum256(b)).String() != sum {
+		c.r.problem(PartFiles, seq, "its %s %s was changed", what, s.path(sum))
+	}
+}
+
+// findStrays finds sound that should have been deleted, or that no record names.
+func (c *census) findStrays() {
+	sums, err := c.j.clips.list()
+	if err != nil {
+		c.r.problem(PartFiles, 0, "the folder of clips cannot be read: %v", err)
+	}
+	named := map[string]bool{}
+	for _, sum := range c.clipOf {
+		named[sum] = true
+	}
+	for _, sum := range sums {
+		switch {
+		case named[sum]:
+		case c.purged[sum] != 0:
+			c.r.finding(PartFiles, c.purged[sum], "it says that clip %s was purged, and the file is still there; purge it again", sum)
+		default:
+			c.r.finding(PartFiles, 0, "no entry names clip %s; it may be purged", sum)
+		}
+	}
+}

@@ -1,0 +1,187 @@
+package journal
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"downlead/grammar"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// sequence makes records of job "1", in order. A string is a note, "?…" a
+// question, "!…" an unparsed phrase.
+func sequence(entries ...any) []Record {
+	var out []Record
+	for i, e := range entries {
+		r := Record{Seq: int64(i + 1), Draft: Draft{Job: "1"}}
+		switch e := e.(type) {
+		case string:
+			switch {
+			case strings.HasPrefix(e, "?"):
+				r.Entry = grammar.Question{Question: e[1:]}
+			case strings.HasPrefix(e, "!"):
+				r.Entry = grammar.Unparsed{Text: e[1:]}
+			default:
+				r.Entry = grammar.Note{Text: e}
+			}
+		case Draft:
+			r.Draft = e
+		case grammar.Entry:
+			r.Entry = e
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+func unconfirmed(e grammar.Entry) Draft { return Draft{Job: "1", Unconfirmed: true, Entry: e} }
+
+func at(level int64) grammar.Reading {
+	return grammar.Reading{
+		Point:   grammar.Point{Element: grammar.GroundBlock, Side: grammar.DishSide},
+		Verdict: grammar.Pass, Level: grammar.NewDecimal(level, 0),
+	}
+}
+
+func scratch(count int, entry int64) grammar.Correction {
+	return grammar.Correction{Verb: "scratch", Count: count, Entry: entry}
+}
+
+// brief writes what counts in one line.
+func brief(records []Record) string {
+	var out []string
+	for _, r := range records {
+		s := string(r.Entry.Kind())
+		switch e := r.Entry.(type) {
+		case grammar.Note:
+			s = e.Text
+		case grammar.Job:
+			s = e.Verb
+		case grammar.Reading:
+			s = fmt.Sprintf("%s/%s %s %s", e.Point.Element, e.Point.Side, e.Verdict, e.Level)
+			if e.NoSignal {
+				s += "none"
+			}
+		case grammar.Check:
+			s = fmt.Sprintf("%s %s %s", e.Check, e.Verdict, e.Remark)
+		}
+		out = append(out, fmt.Sprintf("%d:%s", r.Seq, s))
+	}
+	return strings.Join(out, " · ")
+}
+
+// The rules are the project's own: what a correction does to what was said.
+func TestCurrent(t *testing.T) {
+	level := func(l int64, entry int64) grammar.Correction {
+		return grammar.Correction{Verb: "change", Entry: entry, Level: grammar.NewDecimal(l, 0)}
+	}
+	verdict := func(v grammar.Verdict) grammar.Correction { return grammar.Correction{Verb: "change", Verdict: v} }
+	moved := func(p grammar.Point) grammar.Correction { return grammar.Correction{Verb: "change", Point: &p} }
+	instead := func(entry int64, e ...grammar.Entry) grammar.Correction {
+		return grammar.Correction{Verb: "change", Entry: entry, Replace: e}
+	}
+	outlet := grammar.Check{Check: "outlet", Verdict: grammar.Pass}
+	startJob, closeJob := grammar.Job{Verb: "start", Number: "1"}, grammar.Job{Verb: "close"}
+	elsewhere := func(c grammar.Correction) Draft { return Draft{Job: "2", Entry: c} }
+	for _, c := range []struct {
+		name    string
+		records []Record
+		want    string
+	}{
+		{"nothing", nil, ""},
+		{"scratch the last", sequence("a", "b", scratch(1, 0)), "1:a"},
+		{"a scratch without a count is of one", sequence("a", "b", scratch(0, 0)), "1:a"},
+		{"scratch two", sequence("a", "b", "c", scratch(2, 0)), "1:a"},
+		{"scratch again reaches further back", sequence("a", "b", "c", scratch(1, 0), scratch(1, 0)), "1:a"},
+		{"scratch more than there are", sequence("a", scratch(5, 0), "b"), "3:b"},
+		{"questions, unparsed and unconfirmed are passed over", sequence("a", "b", "?next", "!mumble", unconfirmed(at(-40)), scratch(1, 0)), "1:a"},
+		{"a start is not scratched", sequence(startJob, scratch(1, 0), "a"), "1:start · 3:a"},
+		{"a close is not scratched by number", sequence(startJob, "a", closeJob, scratch(0, 3)), "1:start · 2:a · 3:close"},
+		{"scratch by number", sequence("a", "b", "c", scratch(0, 2)), "1:a · 3:c"},
+		{"scratch of a scratch restores", sequence("a", "b", scratch(1, 0), "c", scratch(0, 3)), "1:a · 2:b · 4:c"},
+		{"scratch of a scratch of a scratch", sequence("a", scratch(0, 1), scratch(0, 2), scratch(0, 3)), ""},
+		{"scratch of a change restores", sequence(at(-41), level(-43, 0), scratch(0, 2)), "1:ground_block/dish pass -41"},
+		{"another job's correction does nothing", sequence("a", "b", elsewhere(scratch(2, 0)), elsewhere(scratch(0, 1))), "1:a · 2:b"},
+		{"another job's scratch does not undo", sequence("a", scratch(1, 0), elsewhere(scratch(0, 2))), ""},
+		{"change the level", sequence(at(-41), level(-43, 0)), "1:ground_block/dish pass -43"},
+		{"change the last reading, over a note", sequence(at(-41), "a", level(-43, 0)), "1:ground_block/dish pass -43 · 2:a"},
+		{"change by number", sequence(at(-41), at(-44), level(-43, 1)), "1:ground_block/dish pass -43 · 2:ground_block/dish pass -44"},
+		{"change what is not scratched", sequence(at(-41), at(-44), scratch(1, 0), level(-43, 0)), "1:ground_block/dish pass -43"},
+		{"a verdict fits a check", sequence(at(-41), outlet, verdict(grammar.Fail)), "1:ground_block/dish pass -41 · 2:outlet fail "},
+		{"a level does not", sequence(at(-41), outlet, level(-43, 0)), "1:ground_block/dish pass -43 · 2:outlet pass "},
+		{"not applicable is for checks", sequence(outlet, at(-41), verdict(grammar.NotApplicable)), "1:outlet na  · 2:ground_block/dish pass -41"},
+		{"a remark is for checks", sequence(outlet, at(-41), grammar.Correction{Verb: "change", Remark: "loose"}), "1:outlet pass loose · 2:ground_block/dish pass -41"},
+		{"no signal takes the figures away", sequence(at(-41), grammar.Correction{Verb: "change", NoSignal: true}), "1:ground_block/dish pass none"},
+		{"another element brings its side", sequence(at(-41), moved(grammar.Point{Element: grammar.WallPlate})), "1:wall_plate/receiver pass -41"},
+		{"or keeps the old one", sequence(at(-41), moved(grammar.Point{Element: grammar.Splitter})), "1:splitter/dish pass -41"},
+		{"a side alone", sequence(at(-41), moved(grammar.Point{Side: grammar.ReceiverSide})), "1:ground_block/receiver pass -41"},
+		{"changes add up", sequence(at(-41), level(-53, 0), verdict(grammar.Fail)), "1:ground_block/dish fail -53"},
+		{"an unconfirmed entry counts for nothing", sequence("a", unconfirmed(at(-40))), "1:a"},
+		{"until confirmed", sequence("a", unconfirmed(at(-40)), "b", grammar.Correction{Verb: "confirm", Entry: 2}), "1:a · 2:ground_block/dish pass -40 · 3:b"},
+		{"the last one when none is named", sequence(unconfirmed(at(-40)), unconfirmed(at(-42)), grammar.Correction{Verb: "confirm"}), "2:ground_block/dish pass -42"},
+		{"an unconfirmed correction does nothing", sequence("a", unconfirmed(scratch(1, 0))), "1:a"},
+		{"until confirmed too", sequence("a", unconfirmed(scratch(1, 0)), grammar.Correction{Verb: "confirm"}), ""},
+		{"replace one by two, in its place", sequence("a", "!x", "b", instead(2, at(-41), at(-44))), "1:a · 2:ground_block/dish pass -41 · 2:ground_block/dish pass -44 · 3:b"},
+		{"replace again", sequence("a", "!x", "b", instead(2, at(-41), at(-44)), instead(2, at(-45))), "1:a · 2:ground_block/dish pass -45 · 3:b"},
+		{"replace, then change", sequence("a", "!x", instead(2, at(-41)), level(-43, 2)), "1:a · 2:ground_block/dish pass -43"},
+		{"replace, then scratch the last", sequence("a", "b", instead(2, at(-41)), scratch(1, 0)), "1:a"},
+		{"undo a replacement", sequence("a", "b", instead(2, at(-41)), scratch(0, 3)), "1:a · 2:b"},
+		{"a correction that names the future", sequence("a", scratch(0, 3), "b"), "1:a · 3:b"},
+		{"a correction that names itself", sequence("a", scratch(0, 2)), "1:a"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if got := brief(Current(c.records)); got != c.want {
+				t.Errorf("got  %s\nwant %s", got, c.want)
+			}
+			kept := map[int64]bool{}
+			for _, v := range View(c.records) {
+				kept[v.Seq] = true
+			}
+			if len(kept) != len(c.records) {
+				t.Errorf("the view holds %d of %d records", len(kept), len(c.records))
+			}
+		})
+	}
+}
+
+func TestViewSaysWhatSupersededWhat(t *testing.T) {
+	records := sequence(at(-41), "b",
+		grammar.Correction{Verb: "change", Entry: 1, Level: grammar.NewDecimal(-43, 0)},
+		grammar.Correction{Verb: "change", Entry: 1, Replace: []grammar.Entry{at(-44), at(-45)}},
+		scratch(1, 0))
+	before := cmp.Diff(records, records, decimals)
+	var got []string
+	for _, v := range View(records) {
+		got = append(got, fmt.Sprintf("%s superseded by %d corrected by %v", brief([]Record{v.Record}), v.SupersededBy, v.CorrectedBy))
+	}
+	want := []string{
+		"1:ground_block/dish pass -43 superseded by 4 corrected by [3]",
+		"1:ground_block/dish pass -44 superseded by 0 corrected by [3 4]",
+		"1:ground_block/dish pass -45 superseded by 0 corrected by [3 4]",
+		"2:b superseded by 5 corrected by []",
+		"3:correction superseded by 0 corrected by []",
+		"4:correction superseded by 0 corrected by []",
+		"5:correction superseded by 0 corrected by []",
+	}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Errorf("view (-want +got):\n%s", d)
+	}
+	if brief(records[:1]) != "1:ground_block/dish pass -41" || before != "" {
+		t.Error("the records handed in were changed")
+	}
+}
+
+func TestCorrectedReadingSaysWhatIsStillAssumed(t *testing.T) {
+	r := at(-41)
+	r.Assumed = []string{"sign", "element"}
+	c := grammar.Correction{Verb: "change", Level: grammar.NewDecimal(-43, 0), Assumed: []string{"sound"}}
+	got := Current(sequence(r, c))[0].Entry.(grammar.Reading).Assumed
+	if d := cmp.Diff([]string{"element", "sound"}, got); d != "" {
+		t.Errorf("assumed (-want +got):\n%s", d)
+	}
+	if r.Assumed[0] != "sign" {
+		t.Error("the entry handed in was changed")
+	}
+}
