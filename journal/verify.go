@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
@@ -93,7 +94,9 @@ func (j *Journal) Verify(ctx context.Context, o VerifyOptions) (Report, error) {
 	if err := ctx.Err(); err != nil {
 		return r, err
 	}
-	slices.SortStableFunc(r.Problems, func(a, b Problem) int { return int(a.Entry - b.Entry) })
+	slices.SortStableFunc(r.Problems, func(a, b Problem) int { // those of no entry last
+		return cmp.Compare(uint64(a.Entry-1), uint64(b.Entry-1))
+	})
 	r.OK = len(r.Problems) == 0
 	return r, nil
 }

@@ -151,7 +151,6 @@ func TestViewSaysWhatSupersededWhat(t *testing.T) {
 		grammar.Correction{Verb: "change", Entry: 1, Level: grammar.NewDecimal(-43, 0)},
 		grammar.Correction{Verb: "change", Entry: 1, Replace: []grammar.Entry{at(-44), at(-45)}},
 		scratch(1, 0))
-	before := cmp.Diff(records, records, decimals)
 	var got []string
 	for _, v := range View(records) {
 		got = append(got, fmt.Sprintf("%s superseded by %d corrected by %v", brief([]Record{v.Record}), v.SupersededBy, v.CorrectedBy))
@@ -168,7 +167,7 @@ func TestViewSaysWhatSupersededWhat(t *testing.T) {
 	if d := cmp.Diff(want, got); d != "" {
 		t.Errorf("view (-want +got):\n%s", d)
 	}
-	if brief(records[:1]) != "1:ground_block/dish pass -41" || before != "" {
+	if brief(records[:1]) != "1:ground_block/dish pass -41" {
 		t.Error("the records handed in were changed")
 	}
 }

@@ -1,0 +1,120 @@
+package journal
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"downlead/grammar"
+)
+
+func TestSearch(t *testing.T) {
+	j, _ := openTemp(t)
+	for i := range 5 {
+		job := fmt.Sprint(4410 + i)
+		mustAppend(t, j, start(job), Draft{Job: job, Entry: grammar.Site{Text: fmt.Sprintf("%d Quarry Lane", 10+i)}}, reading(job, -41))
+	}
+	mustAppend(t, j, note("4411", "Dog in the yard; CALL first"), Draft{Job: "4412", Phrase: "sep fail", Entry: grammar.Reading{
+		Point: grammar.Point{Element: grammar.Splitter}, Verdict: grammar.Fail,
+	}}, Draft{Job: "4412", Entry: grammar.Job{Verb: "close"}})
+	for _, c := range []struct {
+		q    Query
+		want string
+	}{
+		{Query{}, "4414 4413 4412 4411 4410"},
+		{Query{Limit: 2}, "4414 4413"},
+		{Query{Text: "dog"}, "4411"},
+		{Query{Text: "call do"}, "4411"},
+		{Query{Text: "splitter"}, "4412"},
+		{Query{Text: "ground_block quarry", Limit: 1}, "4414"},
+		{Query{Text: "12 quarry"}, "4412"},
+		{Query{Text: "1"}, ""},
+		{Query{Text: "4413"}, "4413"},
+		{Query{Text: "cat"}, ""},
+		{Query{Text: "'; DROP TABLE record; --"}, ""},
+		{Query{Open: true}, "4414 4413 4411 4410"},
+		{Query{Text: "  ,. "}, "4414 4413 4412 4411 4410"},
+	} {
+		list, err := j.Search(t.Context(), c.q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := numbers(list); got != c.want {
+			t.Errorf("Search(%+v) = %s, want %s", c.q, got, c.want)
+		}
+	}
+	var paged []string
+	for q := (Query{Limit: 2}); ; {
+		list, err := j.Search(t.Context(), q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(list) == 0 {
+			break
+		}
+		paged = append(paged, numbers(list))
+		q.Before = list[len(list)-1].Seq
+	}
+	if got := strings.Join(paged, " | "); got != "4414 4413 | 4412 4411 | 4410" {
+		t.Errorf("pages: %s", got)
+	}
+}
+
+func numbers(list []Summary) string {
+	var out []string
+	for _, s := range list {
+		out = append(out, s.Number)
+	}
+	return strings.Join(out, " ")
+}
+
+func TestSiteKey(t *testing.T) {
+	for _, c := range []struct{ a, b string }{
+		{"12 Quarry Lane", "12, QUARRY LN."},
+		{"4 North  Hill Street, Apt. 2", "4 n hill st apartment 2"},
+	} {
+		if SiteKey(c.a) != SiteKey(c.b) {
+			t.Errorf("%q and %q are two sites: %q, %q", c.a, c.b, SiteKey(c.a), SiteKey(c.b))
+		}
+	}
+	if SiteKey("12 Quarry Lane") == SiteKey("21 Quarry Lane") || SiteKey(" .,") != "" {
+		t.Error("different addresses have one key, or none has one")
+	}
+}
+
+func TestAScratchedAddressIsNoAddress(t *testing.T) {
+	j, _ := openTemp(t)
+	site := func(text string) Draft { return Draft{Job: "1", Entry: grammar.Site{Text: text}} }
+	mustAppend(t, j, start("1"), site("12 Quarry Lane"), site("21 Quarry Lane"), Draft{Job: "1", Entry: scratch(1, 0)})
+	s, err := j.Summary(t.Context(), "1")
+	if err != nil || s.Site != "12 Quarry Lane" {
+		t.Errorf("Summary = %+v, %v", s, err)
+	}
+	if r := mustVerify(t, j, VerifyOptions{}); !r.OK {
+		t.Errorf("Verify: %+v", r)
+	}
+}
+
+func TestWatchSeesAnotherProcess(t *testing.T) {
+	j, path := openTemp(t)
+	mustAppend(t, j, start("1"))
+	other := mustOpen(t, path, Options{}) // another handle stands for another process
+	ctx, cancel := context.WithTimeout(t.Context(), 10*time.Second)
+	defer cancel()
+	mustAppend(t, other, note("1", "first"))
+	var got []int64
+	for r, err := range j.Watch(ctx, 1, time.Millisecond) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got = append(got, r.Seq); len(got) == 3 {
+			break
+		}
+		mustAppend(t, other, note("1", "next"))
+	}
+	if fmt.Sprint(got) != "[2 3 4]" {
+		t.Errorf("seen: %v", got)
+	}
+}
