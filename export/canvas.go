@@ -99,22 +99,22 @@ type svg struct{ b strings.Builder }
 
 const mmPerPoint = 25.4 / 72 // a point is 1/72 inch
 
-func hex(c rgb) string { return fmt.Sprintf("#%02x%02x%02x", c.r, c.g, c.b) }
+func (c rgb) css() string { return fmt.Sprintf("#%02x%02x%02x", c.r, c.g, c.b) }
 
 func (s *svg) line(x1, y1, x2, y2, width float64, c rgb, dashed bool) {
 	dash := ""
 	if dashed {
 		dash = ` stroke-dasharray="1.2 0.9"`
 	}
-	fmt.Fprintf(&s.b, `<line x1="%.2f" y1="%.2f" x2="%.2f" y2="%.2f" stroke="%s" stroke-width="%.2f"%s/>`+"\n", x1, y1, x2, y2, hex(c), width, dash)
+	fmt.Fprintf(&s.b, `<line x1="%.2f" y1="%.2f" x2="%.2f" y2="%.2f" stroke="%s" stroke-width="%.2f"%s/>`+"\n", x1, y1, x2, y2, c.css(), width, dash)
 }
 
 func (s *svg) rect(x, y, w, h, width float64, stroke, fill rgb) {
-	fmt.Fprintf(&s.b, `<rect x="%.2f" y="%.2f" width="%.2f" height="%.2f" stroke="%s" stroke-width="%.2f" fill="%s"/>`+"\n", x, y, w, h, hex(stroke), width, hex(fill))
+	fmt.Fprintf(&s.b, `<rect x="%.2f" y="%.2f" width="%.2f" height="%.2f" stroke="%s" stroke-width="%.2f" fill="%s"/>`+"\n", x, y, w, h, stroke.css(), width, fill.css())
 }
 
 func (s *svg) circle(x, y, r, width float64, stroke, fill rgb) {
-	fmt.Fprintf(&s.b, `<circle cx="%.2f" cy="%.2f" r="%.2f" stroke="%s" stroke-width="%.2f" fill="%s"/>`+"\n", x, y, r, hex(stroke), width, hex(fill))
+	fmt.Fprintf(&s.b, `<circle cx="%.2f" cy="%.2f" r="%.2f" stroke="%s" stroke-width="%.2f" fill="%s"/>`+"\n", x, y, r, stroke.css(), width, fill.css())
 }
 
 func (s *svg) text(x, y, size float64, bold bool, a anchor, c rgb, t string) {
@@ -123,7 +123,7 @@ func (s *svg) text(x, y, size float64, bold bool, a anchor, c rgb, t string) {
 		weight = ` font-weight="bold"`
 	}
 	fmt.Fprintf(&s.b, `<text x="%.2f" y="%.2f" font-size="%.2f" text-anchor="%s" fill="%s"%s>%s</text>`+"\n",
-		x, y, size*mmPerPoint, []string{"start", "middle", "end"}[a], hex(c), weight, html.EscapeString(t))
+		x, y, size*mmPerPoint, []string{"start", "middle", "end"}[a], c.css(), weight, html.EscapeString(t))
 }
 
 // textWidth estimates: half an em a letter, as the reader's font is not known.

@@ -1,0 +1,226 @@
+package export
+
+import (
+	"cmp"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// manifestName is the archive's list of sums, in the form that the coreutils
+// program sha256sum reads and checks.
+const manifestName = "SHA256SUMS"
+
+// ArchiveInput is what goes into an archive folder besides the closeout's own forms.
+type ArchiveInput struct {
+	Closeout Closeout
+	Records  []journal.Record // of the job; left out of a redacted archive
+	// Open opens a kept file (a photograph, a clip) by its hex SHA-256. Nil
+	// means there are none to take along. A redacted archive takes none.
+	Open func(sha256 string) (io.ReadCloser, error)
+}
+
+type archivePart struct {
+	name  string
+	write func(io.Writer) error
+}
+
+// WriteArchive makes the folder dir with the closeout in every form, the
+// records, photographs and clips, and the list of sums. It appears whole or
+// not at all. Photographs and clips whose content does not have its sum are
+// an error.
+func WriteArchive(ctx context.Context, dir string, in ArchiveInput, o FileOptions, p Progress) (err error) {
+	if _, err := os.Lstat(dir); err == nil && !o.Force {
+		return fmt.Errorf("write archive %s: %w", dir, ErrExists)
+	}
+	tmp, err := os.MkdirTemp(filepath.Dir(filepath.Clean(dir)), "."+filepath.Base(dir)+".*.part")
+	if err != nil {
+		return fmt.Errorf("write archive %s: %w", dir, err)
+	}
+	defer os.RemoveAll(tmp)
+	parts := archiveParts(in)
+	var sums []string
+	for i, part := range parts {
+		sum, err := writePart(ctx, tmp, part)
+		if err != nil {
+			return fmt.Errorf("write archive %s: %s: %w", dir, part.name, err)
+		}
+		sums = append(sums, sum+"  "+part.name+"\n")
+		p.tell(i+1, len(parts))
+	}
+	list := archivePart{manifestName, func(w io.Writer) error {
+		_, err := io.WriteString(w, strings.Join(sums, ""))
+		return err
+	}}
+	if _, err := writePart(ctx, tmp, list); err != nil {
+		return fmt.Errorf("write archive %s: %w", dir, err)
+	}
+	if err := takeFolder(tmp, dir); err != nil {
+		return fmt.Errorf("write archive %s: %w", dir, err)
+	}
+	return syncFolder(filepath.Dir(filepath.Clean(dir)))
+}
+
+// takeFolder gives a finished folder its name; an older one steps aside first
+// and goes only when the new one is in place.
+func takeFolder(tmp, dir string) error {
+	if _, err := os.Lstat(dir); err == nil {
+		old := tmp + ".old"
+		if err := os.Rename(dir, old); err != nil {
+			return err
+		}
+		if err := os.Rename(tmp, dir); err != nil {
+			return errors.Join(err, os.Rename(old, dir))
+		}
+		return os.RemoveAll(old)
+	}
+	return os.Rename(tmp, dir)
+}
+
+func writePart(ctx context.Context, dir string, part archivePart) (string, error) {
+	path := filepath.Join(dir, filepath.FromSlash(part.name))
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return "", err
+	}
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if err := part.write(ctxWriter{ctx, io.MultiWriter(f, h)}); err != nil {
+		return "", err
+	}
+	if err := cmp.Or(ctx.Err(), f.Sync()); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(h.Sum(nil)), f.Close()
+}
+
+// archiveParts lists the files, in order of their names.
+func archiveParts(in ArchiveInput) []archivePart {
+	c := in.Closeout
+	parts := []archivePart{
+		{"closeout.json", c.JSON}, {"closeout.pdf", c.PDF}, {"closeout.csv", c.CSV}, {"closeout.txt", c.Text},
+		{"path.svg", c.PathSVG}, {"level.svg", c.LevelSVG},
+		{"closeout.schema.json", func(w io.Writer) error { _, err := io.WriteString(w, CloseoutSchemaJSON); return err }},
+	}
+	if !c.Redacted {
+		if len(in.Records) > 0 {
+			parts = append(parts, archivePart{"records.jsonl", func(w io.Writer) error { return writeRecords(w, in.Records) }})
+		}
+		parts = append(parts, keptParts(in)...)
+	}
+	slices.SortFunc(parts, func(a, b archivePart) int { return cmp.Compare(a.name, b.name) })
+	return parts
+}
+
+func keptParts(in ArchiveInput) []archivePart {
+	if in.Open == nil {
+		return nil
+	}
+	var parts []archivePart
+	seen := map[string]bool{}
+	add := func(name, sum string) {
+		if !seen[sum] {
+			seen[sum] = true
+			parts = append(parts, archivePart{name, func(w io.Writer) error { return copyKept(w, in.Open, sum) }})
+		}
+	}
+	for _, p := range in.Closeout.Photographs {
+		add(fmt.Sprintf("photographs/%d-%s", p.Entry, safeName(p.Name)), p.SHA256)
+	}
+	purged := map[string]bool{}
+	for _, r := range in.Records {
+		if p, ok := r.Entry.(grammar.Purge); ok {
+			purged[p.Clip] = true
+		}
+	}
+	for _, r := range in.Records {
+		if r.Clip != "" && !purged[r.Clip] {
+			add(fmt.Sprintf("clips/%d.wav", r.Seq), r.Clip)
+		}
+	}
+	return parts
+}
+
+// copyKept copies a kept file and compares it with the sum it is kept by.
+func copyKept(w io.Writer, open func(string) (io.ReadCloser, error), sum string) error {
+	f, err := open(sum)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(io.MultiWriter(w, h), f); err != nil {
+		return err
+	}
+	if got := hex.EncodeToString(h.Sum(nil)); got != sum {
+		return fmt.Errorf("the kept file has changed: its sum is %s, the journal says %s", got, sum)
+	}
+	return nil
+}
+
+// safeName keeps letters, digits, dot, dash and underscore of a file name.
+func safeName(name string) string {
+	name = filepath.Base(filepath.FromSlash(strings.ReplaceAll(name, `\`, "/")))
+	safe := strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'a' && r <= 'z', r >= 'A' && r <= 'Z', r >= '0' && r <= '9', r == '.', r == '-', r == '_':
+			return r
+		}
+		return '_'
+	}, name)
+	if len(safe) > 80 {
+		safe = safe[len(safe)-80:]
+	}
+	return strings.TrimLeft(safe, ".")
+}
+
+// archiveRecord is a record as it stands in records.jsonl.
+type archiveRecord struct {
+	Seq         int64              `json:"seq"`
+	Job         string             `json:"job"`
+	At          time.Time          `json:"at"`
+	Zone        string             `json:"zone"`
+	TimeSource  journal.TimeSource `json:"time_source"`
+	Origin      journal.Origin     `json:"origin"`
+	Phrase      string             `json:"phrase"`
+	Clip        string             `json:"clip,omitempty"`
+	Heard       *journal.Heard     `json:"heard,omitempty"`
+	Unconfirmed bool               `json:"unconfirmed,omitempty"`
+	Entry       json.RawMessage    `json:"entry"`
+	Prev        string             `json:"prev"`
+	Hash        string             `json:"hash"`
+}
+
+// writeRecords writes one record a line, with the hashes it has in the journal.
+func writeRecords(w io.Writer, records []journal.Record) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	for _, r := range records {
+		entry, err := grammar.Encode(r.Entry)
+		if err != nil {
+			return fmt.Errorf("record %d: %w", r.Seq, err)
+		}
+		if err := enc.Encode(archiveRecord{
+			Seq: r.Seq, Job: r.Job, At: r.At, Zone: r.Zone, TimeSource: r.TimeSource, Origin: r.Origin, Phrase: r.Phrase,
+			Clip: r.Clip, Heard: r.Heard, Unconfirmed: r.Unconfirmed, Entry: entry, Prev: r.Prev.String(), Hash: r.Hash.String(),
+		}); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,139 @@
+package export
+
+import (
+	"bufio"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// ArchiveReport is what CheckArchive found.
+type ArchiveReport struct {
+	Job      string    `json:"job"`
+	Journal  ChainHead `json:"journal"` // as printed in the closeout, to compare with the journal
+	Files    int       `json:"files"`   // listed and intact
+	Problems []string  `json:"problems"`
+}
+
+// OK reports that every file is there, intact, and listed.
+func (r ArchiveReport) OK() bool { return len(r.Problems) == 0 }
+
+// CheckArchive compares an archive folder with its list of sums, with nothing
+// but the folder at hand: files that changed, are missing, or were added are
+// problems of the report. An error means that there was nothing to check.
+func CheckArchive(ctx context.Context, dir string) (ArchiveReport, error) {
+	r := ArchiveReport{Problems: []string{}}
+	sums, err := readManifest(filepath.Join(dir, manifestName))
+	if err != nil {
+		return r, fmt.Errorf("check archive %s: %w", dir, err)
+	}
+	seen := map[string]bool{manifestName: true}
+	for _, s := range sums {
+		if err := ctx.Err(); err != nil {
+			return r, err
+		}
+		seen[s.name] = true
+		if err := checkPart(dir, s); err != nil {
+			r.Problems = append(r.Problems, s.name+": "+err.Error())
+			continue
+		}
+		r.Files++
+	}
+	err = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		name, err := filepath.Rel(dir, path)
+		if name = filepath.ToSlash(name); err == nil && !seen[name] {
+			r.Problems = append(r.Problems, name+": it is not in the list of sums")
+		}
+		return err
+	})
+	if err != nil {
+		return r, fmt.Errorf("check archive %s: %w", dir, err)
+	}
+	f, err := os.Open(filepath.Join(dir, "closeout.json"))
+	if err != nil {
+		return r, nil // already among the problems
+	}
+	defer f.Close()
+	c, err := ReadCloseout(f)
+	if err != nil {
+		r.Problems = append(r.Problems, "closeout.json: "+err.Error())
+		return r, nil
+	}
+	r.Job, r.Journal = c.Job, c.Journal
+	return r, nil
+}
+
+type manifestLine struct{ sum, name string }
+
+// readManifest reads the list of sums. A name that leads out of the folder,
+// or stands twice, is an error.
+func readManifest(path string) ([]manifestLine, error) {
+	f, err := os.Open(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, fmt.Errorf("there is no %s: this is not an archive folder", manifestName)
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	var lines []manifestLine
+	in := bufio.NewScanner(f)
+	for n := 1; in.Scan(); n++ {
+		sum, name, ok := strings.Cut(in.Text(), "  ")
+		raw, err := hex.DecodeString(sum)
+		if !ok || err != nil || len(raw) != sha256.Size {
+			return nil, fmt.Errorf("%s line %d is not a sum and a name", manifestName, n)
+		}
+		if !filepath.IsLocal(filepath.FromSlash(name)) {
+			return nil, fmt.Errorf("%s line %d names a file outside the folder", manifestName, n)
+		}
+		if slices.ContainsFunc(lines, func(l manifestLine) bool { return l.name == name }) {
+			return nil, fmt.Errorf("%s line %d names %s again", manifestName, n, name)
+		}
+		lines = append(lines, manifestLine{strings.ToLower(sum), name})
+	}
+	if err := in.Err(); err != nil {
+		return nil, fmt.Errorf("%s: %w", manifestName, err)
+	}
+	if len(lines) == 0 {
+		return nil, fmt.Errorf("%s lists no file", manifestName)
+	}
+	return lines, nil
+}
+
+func checkPart(dir string, s manifestLine) error {
+	path := filepath.Join(dir, filepath.FromSlash(s.name))
+	info, err := os.Lstat(path)
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		return errors.New("it is missing")
+	case err != nil:
+		return err
+	case !info.Mode().IsRegular():
+		return errors.New("it is not a plain file")
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return err
+	}
+	if hex.EncodeToString(h.Sum(nil)) != s.sum {
+		return errors.New("its content has changed")
+	}
+	return nil
+}

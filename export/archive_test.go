@@ -1,0 +1,183 @@
+package export
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"downlead/grammar"
+)
+
+// withFiles adds a photograph and a clip to the call, kept in memory.
+func withFiles(t testing.TB) ArchiveInput {
+	t.Helper()
+	kept := map[string]string{}
+	keep := func(s string) string {
+		h := sha256.Sum256([]byte(s))
+		sum := hex.EncodeToString(h[:])
+		kept[sum] = s
+		return sum
+	}
+	in := twoFaults(t)
+	for i, r := range in.Records {
+		if p, ok := r.Entry.(grammar.Photo); ok {
+			p.SHA256, p.Name = keep("a picture"), "../block one.jpg"
+			in.Records[i].Entry = p
+		}
+	}
+	in.Records[7].Clip = keep("a sound")
+	in.Records[8].Clip = keep("a sound that was purged")
+	last := len(in.Records) - 1
+	in.Records[last].Entry = grammar.Purge{Entry: in.Records[8].Seq, Clip: in.Records[8].Clip}
+	return ArchiveInput{
+		Closeout: closeout(t, in), Records: in.Records,
+		Open: func(sum string) (io.ReadCloser, error) {
+			s, ok := kept[sum]
+			if !ok {
+				return nil, os.ErrNotExist
+			}
+			return io.NopCloser(strings.NewReader(s)), nil
+		},
+	}
+}
+
+func TestArchive(t *testing.T) {
+	ctx, root := context.Background(), t.TempDir()
+	dir := filepath.Join(root, "4412")
+	in := withFiles(t)
+	var told []int
+	if err := WriteArchive(ctx, dir, in, FileOptions{}, func(done, total int) { told = append(told, done, total) }); err != nil {
+		t.Fatal(err)
+	}
+	r, err := CheckArchive(ctx, dir)
+	if err != nil || !r.OK() {
+		t.Fatalf("%v %v", r.Problems, err)
+	}
+	if d := cmp.Diff(ArchiveReport{Job: "4412", Journal: in.Closeout.Journal, Files: 10, Problems: []string{}}, r); d != "" {
+		t.Error(d)
+	}
+	if told[len(told)-1] != 10 || told[len(told)-2] != 10 {
+		t.Errorf("progress %v", told)
+	}
+	var names []string
+	_ = filepath.WalkDir(dir, func(p string, d os.DirEntry, err error) error {
+		if !d.IsDir() {
+			rel, _ := filepath.Rel(dir, p)
+			names = append(names, rel)
+		}
+		return err
+	})
+	if d := cmp.Diff([]string{"SHA256SUMS", "clips/8.wav", "closeout.csv", "closeout.json", "closeout.pdf", "closeout.schema.json", "closeout.txt", "level.svg", "path.svg", "photographs/34-block_one.jpg", "records.jsonl"}, names); d != "" {
+		t.Error(d)
+	}
+	if left := leftovers(t, root, "4412"); left != nil {
+		t.Errorf("left behind %v", left)
+	}
+	if err := WriteArchive(ctx, dir, in, FileOptions{}, nil); !errors.Is(err, ErrExists) {
+		t.Errorf("overwriting: %v", err)
+	}
+	if err := WriteArchive(ctx, dir, in, FileOptions{Force: true}, nil); err != nil {
+		t.Error(err)
+	}
+	// An independent program checks the same list.
+	if path, err := exec.LookPath("sha256sum"); err == nil {
+		cmd := exec.Command(path, "--check", "--strict", "SHA256SUMS")
+		cmd.Dir = dir
+		if out, err := cmd.CombinedOutput(); err != nil {
+			t.Errorf("%v\n%s", err, out)
+		}
+	}
+}
+
+func TestArchiveIsTheSameTwice(t *testing.T) {
+	root, in := t.TempDir(), withFiles(t)
+	var sums [2][]byte
+	for i, name := range []string{"a", "b"} {
+		if err := WriteArchive(context.Background(), filepath.Join(root, name), in, FileOptions{}, nil); err != nil {
+			t.Fatal(err)
+		}
+		sums[i], _ = os.ReadFile(filepath.Join(root, name, manifestName))
+	}
+	if !bytes.Equal(sums[0], sums[1]) {
+		t.Errorf("two archives of one job differ:\n%s\n%s", sums[0], sums[1])
+	}
+}
+
+func TestCheckArchiveFindsChanges(t *testing.T) {
+	write := func(name, s string) func(string) error {
+		return func(dir string) error { return os.WriteFile(filepath.Join(dir, name), []byte(s), 0o600) }
+	}
+	tests := []struct {
+		name   string
+		change func(dir string) error
+		want   string // in a problem
+		err    string // in the error
+	}{
+		{"changed", write("closeout.csv", "x"), "closeout.csv: its content has changed", ""},
+		{"missing", func(dir string) error { return os.Remove(filepath.Join(dir, "closeout.pdf")) }, "closeout.pdf: it is missing", ""},
+		{"added", write("more.txt", "x"), "more.txt: it is not in the list", ""},
+		{"closeout gone", func(dir string) error { return os.Remove(filepath.Join(dir, "closeout.json")) }, "closeout.json: it is missing", ""},
+		{"a link", func(dir string) error {
+			p := filepath.Join(dir, "closeout.txt")
+			return errors.Join(os.Remove(p), os.Symlink("closeout.csv", p))
+		}, "closeout.txt: it is not a plain file", ""},
+		{"no list", func(dir string) error { return os.Remove(filepath.Join(dir, manifestName)) }, "", "not an archive folder"},
+		{"empty list", write(manifestName, ""), "", "lists no file"},
+		{"broken list", write(manifestName, "hello\n"), "", "line 1 is not a sum"},
+		{"a way out", write(manifestName, strings.Repeat("0", 64)+"  ../x\n"), "", "outside the folder"},
+		{"twice", write(manifestName, strings.Repeat(strings.Repeat("0", 64)+"  x\n", 2)), "", "names x again"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			dir := filepath.Join(t.TempDir(), "a")
+			if err := WriteArchive(context.Background(), dir, withFiles(t), FileOptions{}, nil); err != nil {
+				t.Fatal(err)
+			}
+			if err := tt.change(dir); err != nil {
+				t.Fatal(err)
+			}
+			r, err := CheckArchive(context.Background(), dir)
+			if tt.err != "" {
+				if err == nil || !strings.Contains(err.Error(), tt.err) {
+					t.Errorf("got %v", err)
+				}
+				return
+			}
+			if err != nil || r.OK() || !strings.Contains(strings.Join(r.Problems, "\n"), tt.want) {
+				t.Errorf("problems %q, error %v", r.Problems, err)
+			}
+		})
+	}
+}
+
+func TestArchiveAllOrNothing(t *testing.T) {
+	root := t.TempDir()
+	in := withFiles(t)
+	in.Open = func(string) (io.ReadCloser, error) { return io.NopCloser(strings.NewReader("another picture")), nil }
+	err := WriteArchive(context.Background(), filepath.Join(root, "a"), in, FileOptions{}, nil)
+	if err == nil || !strings.Contains(err.Error(), "the kept file has changed") {
+		t.Errorf("got %v", err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	err = WriteArchive(ctx, filepath.Join(root, "b"), withFiles(t), FileOptions{}, func(done, total int) {
+		if done == 3 {
+			cancel()
+		}
+	})
+	if !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v", err)
+	}
+	if left := leftovers(t, root); left != nil {
+		t.Errorf("left behind %v", left)
+	}
+}

@@ -1,0 +1,105 @@
+package export
+
+import (
+	"bytes"
+	"encoding/csv"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"downlead/grammar"
+)
+
+// TestCSVText: the letters that begin a formula are those of OWASP's page on
+// CSV injection (equals, plus, minus, at, tab, carriage return).
+func TestCSVText(t *testing.T) {
+	tests := []struct{ in, want string }{
+		{"", ""},
+		{"plain", "plain"},
+		{"=1+1", "'=1+1"},
+		{"+1", "'+1"},
+		{"-41", "'-41"},
+		{"@SUM(A1)", "'@SUM(A1)"},
+		{"\t=1", "' =1"},
+		{"\r=1", "' / =1"},
+		{"  =1", "'  =1"},
+		{"＝1", "'＝1"},
+		{"two\r\nlines", "two / lines"},
+		{"two\nlines", "two / lines"},
+		{"a \"quote\", a comma", "a \"quote\", a comma"},
+		{"a\x00b", "a b"},
+		{"a\xffb", "a\uFFFDb"},
+	}
+	for _, tt := range tests {
+		if got := csvText(tt.in); got != tt.want {
+			t.Errorf("%q: got %q, want %q", tt.in, got, tt.want)
+		}
+	}
+}
+
+func TestCSVRefusesWordsInNumbers(t *testing.T) {
+	cols := []csvColumn{{"words", false}, {"number", true}}
+	if err := writeCSV(&bytes.Buffer{}, cols, [][]string{{"a", "-41.5"}, {"b", ""}}); err != nil {
+		t.Error(err)
+	}
+	for _, bad := range []string{"=1", "1e3", "0x10", "1,5", " 1", "+1"} {
+		if err := writeCSV(&bytes.Buffer{}, cols, [][]string{{"a", bad}}); err == nil || !strings.Contains(err.Error(), "number") {
+			t.Errorf("%q: %v", bad, err)
+		}
+	}
+}
+
+func TestCloseoutCSV(t *testing.T) {
+	raw := render(t, func(b *bytes.Buffer) error { return closeout(t, twoFaults(t)).CSV(b) })
+	golden(t, "whole.csv", raw)
+	rows, err := csv.NewReader(bytes.NewReader(raw)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, c := range rowColumns {
+		if rows[0][i] != c.name {
+			t.Errorf("column %d is %q", i, rows[0][i])
+		}
+		for _, r := range rows[1:] {
+			if c.numeric && r[i] != "" {
+				if _, err := grammar.ParseDecimal(r[i]); err != nil {
+					t.Errorf("%s: %v", c.name, err)
+				}
+			}
+		}
+	}
+	// All of the numbers are in it once, as numbers.
+	if n := bytes.Count(raw, []byte(",-58,-8,41,-34,")); n != 1 {
+		t.Errorf("the baseline stands there %d times", n)
+	}
+}
+
+// FuzzCSV: whatever is said, the file reads back as one row whose words begin
+// with no formula and hold no line break, and the number stays a number.
+func FuzzCSV(f *testing.F) {
+	for _, s := range []string{"=cmd|' /C calc'!A0", "-2+3", "a\r\nb", "\"", "'", ",", "\t", " ", "\u2028=1", "＋1", "x\x00"} {
+		f.Add(s)
+	}
+	cols := []csvColumn{{"before", false}, {"number", true}, {"after", false}}
+	f.Fuzz(func(t *testing.T, s string) {
+		var b bytes.Buffer
+		if err := writeCSV(&b, cols, [][]string{{s, "-41.5", s}}); err != nil {
+			t.Fatal(err)
+		}
+		rows, err := csv.NewReader(&b).ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff([]string{csvText(s), "-41.5", csvText(s)}, rows[1]); len(rows) != 2 || d != "" {
+			t.Fatalf("%d rows: %s", len(rows), d)
+		}
+		cell := strings.TrimSpace(rows[1][0])
+		if cell != "" && strings.ContainsRune("=+-@\t\r＝＋－＠", []rune(cell)[0]) {
+			t.Errorf("%q begins a formula", cell)
+		}
+		if strings.ContainsAny(rows[1][0], "\r\n\x00") {
+			t.Errorf("%q holds a line break", rows[1][0])
+		}
+	})
+}

@@ -1,0 +1,152 @@
+package export
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"downlead/diagnose"
+	"downlead/grammar"
+)
+
+// canaries are words that must not leave: each is planted where a person's
+// words come in, and in places that quote them.
+var canaries = []string{
+	"canary-address", "canary-complaint", "canary-note", "canary-remark", "canary-photo", "canary-photo-remark",
+	"canary-phrase", "canary-reason", "canary-room", "canary-close", "canary-finding-quote", "555-0142-canary", "(555) 010-0199",
+	"someone@example.org", "41.123456", "-104.654321", "#4711*",
+}
+
+func planted(t testing.TB) Input {
+	in := twoFaults(t)
+	for i := range in.Records {
+		r := &in.Records[i]
+		r.Phrase = "canary-phrase " + r.Phrase
+		switch e := r.Entry.(type) {
+		case grammar.Site:
+			e.Text, e.Lat, e.Lon = "12 canary-address Lane", num("41.123456"), num("-104.654321")
+			r.Entry = e
+		case grammar.Job:
+			if e.Verb == "complaint" {
+				e.Text = "canary-complaint: call 555-0142-canary"
+			}
+			if e.Verb == "close" {
+				e.Text = "canary-close"
+			}
+			r.Entry = e
+		case grammar.Note:
+			e.Text = "canary-note\ngate code #4711* for someone@example.org"
+			r.Entry = e
+		case grammar.Check:
+			e.Remark = "canary-remark"
+			r.Entry = e
+		case grammar.Photo:
+			e.Name, e.Remark = "canary-photo.jpg", "canary-photo-remark"
+			e.At.Room = "canary-room"
+			r.Entry = e
+		case grammar.Unparsed:
+			e.Text, e.Reason = "canary-phrase x", "canary-reason"
+			r.Entry = e
+		case grammar.Reading:
+			e.Point.Room = "canary-room"
+			r.Entry = e
+		case grammar.Action:
+			e.Room = "canary-room"
+			r.Entry = e
+		}
+	}
+	in.Records[10].Unconfirmed = true
+	for i := range in.Diagnosis.Path {
+		if in.Diagnosis.Path[i].Room != "" {
+			in.Diagnosis.Path[i].Room = "canary-room"
+		}
+	}
+	in.Diagnosis.Points = nil
+	in.Diagnosis.Missing = []diagnose.Missing{{Step: "outlet", Detail: "failed: canary-remark; ring (555) 010-0199"}}
+	in.Diagnosis.Findings[0].Text = "said “canary-note\ngate code #4711* for someone@example.org” in the canary-room"
+	in.Explanation = append(in.Explanation, "The receiver in the Canary-Room was fine.")
+	in.Steps = append(in.Steps, diagnose.Step{Step: "x", State: "done", Detail: "canary-remark"})
+	return in
+}
+
+func TestCanariesAreFoundUnredacted(t *testing.T) {
+	var b bytes.Buffer
+	if err := closeout(t, planted(t)).JSON(&b); err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range []string{"canary-address", "canary-note", "canary-room", "canary-reason", "41.123456"} {
+		if !strings.Contains(b.String(), s) {
+			t.Errorf("%q was not planted", s)
+		}
+	}
+}
+
+func TestRedact(t *testing.T) {
+	c, err := Redact(closeout(t, planted(t)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "redacted")
+	in := withFiles(t)
+	if err := WriteArchive(context.Background(), dir, ArchiveInput{Closeout: c, Records: in.Records, Open: in.Open}, FileOptions{}, nil); err != nil {
+		t.Fatal(err)
+	}
+	text := map[string]string{}
+	_ = filepath.WalkDir(dir, func(p string, d os.DirEntry, err error) error {
+		if !d.IsDir() {
+			b, _ := os.ReadFile(p)
+			text[filepath.Base(p)] = string(b)
+		}
+		return err
+	})
+	pdf := filepath.Join(dir, "closeout.pdf")
+	text["text of the pdf"] = tool(t, "pdftotext", pdf, "-")
+	text["metadata of the pdf"] = tool(t, "pdfinfo", pdf)
+	text["objects of the pdf"] = tool(t, "qpdf", "--qdf", "--object-streams=disable", pdf, "-")
+	for name, s := range text {
+		for _, bird := range append(canaries, "canary", "Quarry") {
+			if strings.Contains(strings.ToLower(name+s), strings.ToLower(bird)) {
+				t.Errorf("%s: %q got out", name, bird)
+			}
+		}
+	}
+	if _, err := os.Stat(filepath.Join(dir, "records.jsonl")); err == nil {
+		t.Error("a redacted archive holds the records")
+	}
+	for _, want := range []string{"[ADDRESS-1]", "[NOTE-1]", "[REMARK-1]", "[ROOM-1]", "[PHOTO-1]", "[CONTACT-1]"} {
+		if !strings.Contains(text["closeout.json"], want) {
+			t.Errorf("no tag %s", want)
+		}
+	}
+	// What payroll and quality need is still there.
+	if len(c.Readings) == 0 || c.Readings[0].Level != num("-58") || c.Job != "4412" || !c.Redacted {
+		t.Errorf("too much was taken away: %+v", c.Readings)
+	}
+}
+
+func TestRedactionIsStable(t *testing.T) {
+	var first []byte
+	for range 5 {
+		c, err := Redact(closeout(t, planted(t)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		raw := render(t, func(b *bytes.Buffer) error { return c.JSON(b) })
+		if first != nil && !bytes.Equal(first, raw) {
+			t.Fatal("tags differ from run to run")
+		}
+		first = raw
+	}
+	in := closeout(t, planted(t))
+	c, _ := Redact(in)
+	tags := map[string]string{}
+	for i, k := range in.Checks {
+		if old, ok := tags[k.Remark]; ok && old != c.Checks[i].Remark {
+			t.Errorf("%q became %q and %q", k.Remark, old, c.Checks[i].Remark)
+		}
+		tags[k.Remark] = c.Checks[i].Remark
+	}
+}
