@@ -284,8 +284,8 @@ func (t *Tables) checkParts() error {
 		if !slices.Contains(modeNames, name) {
 			return fmt.Errorf("tables: fault.%s: there is no such failure mode", name)
 		}
-		if !(f.Low >= 0 && f.High >= 0 && f.SD >= 0 && f.SD < 2 && f.Duty >= 0 && f.Duty <= 1) {
-			return fmt.Errorf("tables: fault.%s: losses must be 0 or more, sd under 2, duty 0 to 1", name)
+		if !(f.Low >= 0 && f.High >= 0 && f.SD >= 0 && f.SD < 1 && f.Duty >= 0 && f.Duty <= 1) {
+			return fmt.Errorf("tables: fault.%s: losses must be 0 or more, sd under 1, duty 0 to 1", name)
 		}
 	}
 	return nil

@@ -1,0 +1,254 @@
+package diagnose
+
+import (
+	"math"
+	"slices"
+)
+
+// posterior is what the readings leave of every set of up to three faults.
+// Faults that no reading tells apart share a class, and sets are weighed class
+// by class: exactly, but for sets whose weight is bounded below pruneNats
+// under the best one's.
+type posterior struct {
+	net     *net
+	classes []netClass
+	odds    *oddsTable
+	sets    []faultSet
+	logZ    float64 // log of the readings' probability density, prior included
+	pruned  float64 // bound on the share of the weight that was left out
+}
+
+// faultSet is one choice of classes with its weight.
+type faultSet struct {
+	logWeight float64
+	base      *base
+	class     [maxFaultsAtOnce]int16
+	count     int8
+	misread   [2]int8 // the numbers that the likeliest reading of the data calls misread
+	misreads  int8
+}
+
+func (s *faultSet) classSlice(buf *[maxFaultsAtOnce]int) []int {
+	for i := range s.count {
+		buf[i] = int(s.class[i])
+	}
+	return buf[:s.count]
+}
+
+// pruneNats is how far under the best set a set may be bounded before it is
+// left out: e^-22 is 3e-10 each.
+const pruneNats = 22
+
+// weigher holds what weighing one set after another needs.
+type weigher struct {
+	*posterior
+	vectors [][]float64
+	bases   map[uint64]*base
+	logOK   float64
+	best    float64
+	fit     fit
+	scratch verdictScratch
+	terms   []term
+}
+
+// term is the weight of a set under one choice of misreads.
+type term struct {
+	log float64
+	m   misreads
+}
+
+// posterior weighs every set of faults.
+func (n *net) posterior() *posterior {
+	p := &posterior{net: n, classes: n.classes()}
+	p.odds = newOdds(p.classes, len(n.parts))
+	w := &weigher{posterior: p, vectors: n.vectors(p.classes), bases: map[uint64]*base{}, best: math.Inf(-1)}
+	w.fit.residual, w.fit.diagonal = make([]float64, len(n.numbers)), make([]float64, len(n.numbers))
+	w.scratch = newVerdictScratch(n)
+	for _, q := range n.parts {
+		w.logOK += math.Log(q.ok())
+	}
+	w.enumerate()
+	p.normalise(w.best)
+	return p
+}
+
+func (w *weigher) enumerate() {
+	k := len(w.classes)
+	var cls [maxFaultsAtOnce]int
+	w.visit(nil, 1)
+	for a := range k {
+		cls[0] = a
+		w.visit(cls[:1], w.odds.odds(cls[:1]))
+	}
+	if w.net.maxFaults < 2 {
+		return
+	}
+	for a := range k {
+		for b := a; b < k; b++ {
+			cls[0], cls[1] = a, b
+			w.visit(cls[:2], w.odds.odds2(a, b))
+		}
+	}
+	if w.net.maxFaults < 3 {
+		return
+	}
+	for a := range k {
+		for b := a; b < k; b++ {
+			for c := b; c < k; c++ {
+				cls[0], cls[1], cls[2] = a, b, c
+				w.visit(cls[:3], w.odds.odds3(a, b, c))
+			}
+		}
+	}
+}
+
+// visit weighs one set of classes.
+func (w *weigher) visit(cls []int, odds float64) {
+	if odds <= 0 {
+		return
+	}
+	var deadNumber, deadVerd uint64
+	for _, c := range cls {
+		deadNumber |= w.classes[c].deadNumber
+		deadVerd |= w.classes[c].deadVerd
+	}
+	b := w.bases[deadNumber]
+	if b == nil {
+		b = w.net.newBase(w.vectors, deadNumber)
+		w.bases[deadNumber] = b
+	}
+	prior := math.Log(odds) + w.logOK
+	if bound := prior + b.constant; bound < w.best-pruneNats {
+		w.pruned += math.Exp(bound - w.best)
+		return
+	}
+	f := &w.fit
+	b.fit(f, w.classes, cls)
+	w.collect(b, prior)
+	total, top := math.Inf(-1), misreads{}
+	highest := math.Inf(-1)
+	for _, t := range w.terms {
+		if len(w.net.verdicts) > 0 {
+			t.log += w.verdicts(b, f, &t.m, cls, deadVerd)
+		}
+		total = logAdd(total, t.log)
+		if t.log > highest {
+			highest, top = t.log, t.m
+		}
+	}
+	if total < w.best-pruneNats {
+		return
+	}
+	w.best = max(w.best, total)
+	s := faultSet{logWeight: total, base: b, count: int8(len(cls)), misreads: int8(top.count)}
+	for i, c := range cls {
+		s.class[i] = int16(c)
+	}
+	for i := range top.count {
+		s.misread[i] = int8(top.at[i])
+	}
+	w.sets = append(w.sets, s)
+}
+
+// collect lists the choices of misreads that can matter to the set just fitted.
+func (w *weigher) collect(b *base, prior float64) {
+	f := &w.fit
+	w.terms = append(w.terms[:0], term{log: prior + f.logLik})
+	limit := w.best - pruneNats
+	if w.net.misread <= 0 || prior+f.logLik+f.misfit+b.lost1 < limit {
+		return
+	}
+	b.fill(f)
+	for _, i := range b.live {
+		v := f.residual[i]
+		if prior+f.logLik+b.lost[i]+0.5*v*v/f.diagonal[i]+b.slack < limit {
+			continue
+		}
+		l, m := b.without1(f, i)
+		w.terms = append(w.terms, term{prior + l, m})
+	}
+	if prior+f.logLik+f.misfit+b.lost2 < limit {
+		return
+	}
+	for x, i := range b.live {
+		for _, j := range b.live[x+1:] {
+			l, m := b.without2(f, i, j)
+			if prior+l >= limit {
+				w.terms = append(w.terms, term{prior + l, m})
+			}
+		}
+	}
+}
+
+// normalise turns the weights into log probabilities and drops what the best
+// set leaves behind.
+func (p *posterior) normalise(best float64) {
+	p.sets = slices.DeleteFunc(p.sets, func(s faultSet) bool { return s.logWeight < best-pruneNats })
+	sum := 0.0
+	for _, s := range p.sets {
+		sum += math.Exp(s.logWeight - best)
+	}
+	p.logZ = best + math.Log(sum)
+	for i := range p.sets {
+		p.sets[i].logWeight -= p.logZ
+	}
+	slices.SortFunc(p.sets, func(a, b faultSet) int {
+		switch {
+		case a.logWeight > b.logWeight:
+			return -1
+		case a.logWeight < b.logWeight:
+			return 1
+		}
+		return slices.Compare(a.class[:a.count], b.class[:b.count])
+	})
+}
+
+func logAdd(a, b float64) float64 {
+	if a < b {
+		a, b = b, a
+	}
+	if math.IsInf(b, -1) {
+		return a
+	}
+	return a + math.Log1p(math.Exp(b-a))
+}
+
+// each calls fn for every set of faults, part by part, that has at least the
+// probability floor; sets are given with their class-level set.
+func (p *posterior) each(floor float64, fn func(faults []netFault, prob float64, s *faultSet)) {
+	var faults [maxFaultsAtOnce]netFault
+	for i := range p.sets {
+		s := &p.sets[i]
+		prob := math.Exp(s.logWeight)
+		if prob < floor {
+			return // the sets are sorted
+		}
+		var buf [maxFaultsAtOnce]int
+		cls := s.classSlice(&buf)
+		p.pick(cls, 0, 0, faults[:0], prob/p.odds.odds(cls), floor, func(fs []netFault, q float64) { fn(fs, q, s) })
+	}
+}
+
+// pick chooses one member from each class, no two of one part and no choice twice.
+func (p *posterior) pick(cls []int, at, from int, chosen []netFault, prob, floor float64, fn func([]netFault, float64)) {
+	if at == len(cls) {
+		if prob >= floor {
+			fn(chosen, prob)
+		}
+		return
+	}
+	members := p.classes[cls[at]].members
+next:
+	for m := from; m < len(members); m++ {
+		for _, c := range chosen {
+			if c.part == members[m].part {
+				continue next
+			}
+		}
+		follow := 0
+		if at+1 < len(cls) && cls[at+1] == cls[at] {
+			follow = m + 1
+		}
+		p.pick(cls, at+1, follow, append(chosen, members[m]), prob*members[m].odds, floor, fn)
+	}
+}

@@ -1,0 +1,124 @@
+package diagnose
+
+import "math"
+
+// verdictScratch holds the levels at the verdicts' sites, given the numbers.
+type verdictScratch struct {
+	healthy []float64 // covariance of the healthy levels: v*v
+	mean    []float64
+	cov     []float64 // v*v
+	e       []float64 // v*maxFaultsAtOnce: each fault's shift, less what the numbers predict of it
+	kappa   []float64 // v*2: weight of the misread numbers in the prediction
+}
+
+func newVerdictScratch(n *net) verdictScratch {
+	k, v := len(n.numbers), len(n.verdicts)
+	s := verdictScratch{
+		healthy: make([]float64, v*v), mean: make([]float64, v), cov: make([]float64, v*v),
+		e: make([]float64, v*maxFaultsAtOnce), kappa: make([]float64, v*2),
+	}
+	for _, t := range n.tolerance {
+		for i := range v {
+			for j := range v {
+				s.healthy[i*v+j] += t[k+i] * t[k+j]
+			}
+		}
+	}
+	return s
+}
+
+// predict fills the mean and covariance of the deviations at the verdicts'
+// sites, given the numbers that are neither dead nor misread.
+func (w *weigher) predict(b *base, f *fit, m *misreads, cls []int) {
+	s, nv := &w.scratch, len(w.net.verdicts)
+	z, n := b.z, b.n
+	first := 1 + len(w.classes)
+	for v := range nv {
+		row := (first + v) * z
+		s.mean[v] = b.gram[row]
+		for a, c := range cls {
+			e := w.classes[c].shift[n+v] - b.gram[row+f.z[a]]
+			s.e[v*maxFaultsAtOnce+a] = e
+			s.mean[v] += e * f.theta[a]
+		}
+		for i := range m.count {
+			at := m.at[i]
+			kappa := b.u[(first+v)*n+at]
+			for a := range f.k {
+				for c := range f.k {
+					kappa += b.u[f.z[a]*n+at] * f.spread[a] * f.minv[a][c] * f.spread[c] * s.e[v*maxFaultsAtOnce+c]
+				}
+			}
+			s.kappa[2*v+i] = kappa
+		}
+		for i := range m.count {
+			for j := range m.count {
+				s.mean[v] -= s.kappa[2*v+i] * m.block[i][j] * f.residual[m.at[j]]
+			}
+		}
+	}
+	for v := range nv {
+		for x := v; x < nv; x++ {
+			c := s.healthy[v*nv+x] - b.gram[(first+v)*z+first+x]
+			for a := range f.k {
+				for d := range f.k {
+					c += s.e[v*maxFaultsAtOnce+a] * f.spread[a] * f.minv[a][d] * f.spread[d] * s.e[x*maxFaultsAtOnce+d]
+				}
+			}
+			for i := range m.count {
+				for j := range m.count {
+					c += s.kappa[2*v+i] * m.block[i][j] * s.kappa[2*x+j]
+				}
+			}
+			s.cov[v*nv+x], s.cov[x*nv+v] = c, c
+		}
+	}
+}
+
+// verdicts is the log probability of the verdicts given the faults and the
+// numbers: exact for one verdict and for verdicts that share no tolerance,
+// else by matching moments after each (assumed-density filtering).
+func (w *weigher) verdicts(b *base, f *fit, m *misreads, cls []int, dead uint64) float64 {
+	s, nv, eps := &w.scratch, len(w.net.verdicts), w.net.misread
+	w.predict(b, f, m, cls)
+	total := 0.0
+	for v, r := range w.net.verdicts {
+		sign := 1.0
+		if !r.fail {
+			sign = -1
+		}
+		if dead>>v&1 == 1 {
+			total += math.Log((1-eps)*phi(sign*(r.dead-r.limit)/r.sd) + eps/2)
+			continue
+		}
+		variance := max(s.cov[v*nv+v], 0)
+		sd := math.Sqrt(variance + r.sd*r.sd)
+		x := sign * (s.mean[v] - r.limit) / sd
+		all := (1-eps)*phi(x) + eps/2
+		if all <= 0 { // far beyond the tail: the leading term of its expansion
+			total += logNormal(x, 0, 1) - math.Log(-x)
+			continue
+		}
+		total += math.Log(all)
+		if v+1 < nv && variance > 0 {
+			// First two derivatives of the log probability: the moments of a
+			// normal cut by a probit that may be a misread.
+			ratio := (1 - eps) * math.Exp(logNormal(x, 0, 1)) / all
+			s.update(v, nv, sign*ratio/sd, ratio*(x+ratio)/(sd*sd))
+		}
+	}
+	return total
+}
+
+// update shifts the means by gain times, and shrinks the covariance by shrink
+// times, the covariance with site v.
+func (s *verdictScratch) update(v, nv int, gain, shrink float64) {
+	for i := v + 1; i < nv; i++ {
+		s.mean[i] += gain * s.cov[v*nv+i]
+	}
+	for i := v + 1; i < nv; i++ {
+		for j := v + 1; j < nv; j++ {
+			s.cov[i*nv+j] -= shrink * s.cov[v*nv+i] * s.cov[v*nv+j]
+		}
+	}
+}
