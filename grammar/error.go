@@ -1,0 +1,11 @@
+package grammar
+
+// Error says why a phrase, or a part of it, was not understood.
+type Error struct {
+	Message string   `json:"message"`
+	At      int      `json:"at"` // byte offset in the phrase
+	Word    string   `json:"word,omitempty"`
+	Suggest []string `json:"suggest,omitempty"`
+}
+
+func (e *Error) Error() string { return e.Message }
