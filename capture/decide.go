@@ -30,7 +30,7 @@ type Thresholds struct {
 	Grammar   float64 `toml:"grammar" json:"grammar"`       // at least this to be accepted
 	Ratio     float64 `toml:"ratio" json:"ratio"`           // at least this to be accepted
 	WorstWord float64 `toml:"worst_word" json:"worst_word"` // at least this to be accepted
-	Margin    float64 `toml:"margin" json:"margin"`         // NumberMargin at least this to be accepted
+	Margin    float64 `toml:"margin" json:"margin"`         // NumberMargin at least this to be accepted, 0.1024 nat
 	SNR       float64 `toml:"snr" json:"snr"`               // dB, at least this to be accepted
 	Clipped   float64 `toml:"clipped" json:"clipped"`       // at most this fraction to be accepted
 
@@ -42,7 +42,7 @@ type Thresholds struct {
 // DefaultThresholds are the measured ones.
 func DefaultThresholds() Thresholds {
 	return Thresholds{
-		Grammar: -50, Ratio: -40, WorstWord: -75, Margin: 15, SNR: 10, Clipped: 0.01,
+		Grammar: -50, Ratio: -40, WorstWord: -75, Margin: 150, SNR: 10, Clipped: 0.01,
 		AskGrammar: -60, AskRatio: -50, AskWorstWord: -100,
 	}
 }

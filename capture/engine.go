@@ -115,6 +115,11 @@ func (e *engine) setKeyphrase(name, phrase string, threshold float64) error {
 	})
 }
 
+// accepts tells whether text is a sentence of the named grammar.
+func (e *engine) accepts(name, text string) bool {
+	return with(name, text, func(n, t *C.char) bool { return C.cap_accepts(e.ps, n, t) != 0 }) == nil
+}
+
 func (e *engine) unset(name string) error {
 	return with(name, "", func(n, _ *C.char) bool { return C.cap_unset(e.ps, n) >= 0 })
 }

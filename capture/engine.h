@@ -39,6 +39,8 @@ int cap_set_jsgf(ps_decoder_t *ps, const char *name, const char *jsgf);
 int cap_set_allphone(ps_decoder_t *ps, const char *name, const char *path);
 int cap_set_lm(ps_decoder_t *ps, const char *name, const char *path);
 int cap_set_keyphrase(ps_decoder_t *ps, const char *name, const char *phrase, double threshold);
+// Whether text is a sentence of the grammar of that name.
+int cap_accepts(ps_decoder_t *ps, const char *name, const char *text);
 int cap_unset(ps_decoder_t *ps, const char *name);
 int cap_set_float(ps_decoder_t *ps, const char *option, double value);
 

@@ -13,6 +13,7 @@ func (*engine) setGrammar(string, string) error              { return ErrNoRecog
 func (*engine) setPhones(string, string) error               { return ErrNoRecogniser }
 func (*engine) setLanguage(string, string) error             { return ErrNoRecogniser }
 func (*engine) setKeyphrase(string, string, float64) error   { return ErrNoRecogniser }
+func (*engine) accepts(string, string) bool                  { return false }
 func (*engine) unset(string) error                           { return ErrNoRecogniser }
 func (*engine) setFloat(string, float64) error               { return ErrNoRecogniser }
 func (*engine) decode(string, []int16, int) (decoded, error) { return decoded{}, ErrNoRecogniser }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -34,8 +35,9 @@ type Config struct {
 
 	// Rivals is how many other hypotheses are looked at; 0 means 30.
 	Rivals int
-	// Options overrides options of the recogniser library, for measurements: "-beam": "1e-60".
-	Options map[string]string
+	// Options overrides options of the grammar decode, PhoneOptions those of
+	// the phone decode, for measurements: "-beam": "1e-60".
+	Options, PhoneOptions map[string]string
 }
 
 // Words returns a Config.Meaning that keeps only the words for which keep
@@ -102,15 +104,17 @@ const frame = 10 * time.Millisecond
 // the whole stretch.
 func wordOptions() map[string]string {
 	return map[string]string{
-		"-compallsen": "yes", "-remove_noise": "yes", "-remove_silence": "yes", "-cmn": "batch",
+		"-compallsen": "yes", "-remove_noise": "yes", "-remove_silence": "no", "-cmn": "batch",
 		"-beam": "1e-80", "-wbeam": "1e-60", "-pbeam": "1e-80",
 	}
 }
 
-// phoneOptions are the settings of the decode against plain phones.
+// phoneOptions are the settings of the decode against plain phones. Its
+// scores are against the phones alone, not against all senones: that is what
+// the thresholds of Scores.Ratio were measured with.
 func phoneOptions() map[string]string {
 	return map[string]string{
-		"-compallsen": "yes", "-remove_noise": "yes", "-remove_silence": "yes", "-cmn": "batch",
+		"-remove_noise": "yes", "-remove_silence": "no", "-cmn": "batch",
 		"-allphone_ci": "yes", "-lw": "2.0", "-beam": "1e-20", "-pbeam": "1e-20",
 	}
 }
@@ -134,7 +138,7 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 	r := &Recogniser{cfg: cfg, loaded: map[string]bool{}}
 	phones := make(chan error, 1)
 	go func() {
-		e, err := openEngine(r.options(phoneOptions(), false))
+		e, err := openEngine(r.options(phoneOptions(), cfg.PhoneOptions))
 		if err == nil {
 			r.phones = e
 			err = e.setPhones(phoneSearch, filepath.Join(cfg.ModelDir, "en-us-phone.lm.bin"))
@@ -142,7 +146,7 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 		phones <- err
 	}()
 	var err error
-	r.words, err = openEngine(r.options(wordOptions(), true))
+	r.words, err = openEngine(append(r.options(wordOptions(), cfg.Options), "-dict", filepath.Join(cfg.ModelDir, "cmudict-en-us.dict")))
 	err = errors.Join(err, <-phones)
 	if err != nil {
 		r.Close()
@@ -161,15 +165,10 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 	return r, nil
 }
 
-func (r *Recogniser) options(options map[string]string, dictionary bool) []string {
-	for k, v := range r.cfg.Options {
-		options[k] = v
-	}
-	options["-hmm"] = filepath.Join(r.cfg.ModelDir, "en-us")
-	if dictionary {
-		options["-dict"] = filepath.Join(r.cfg.ModelDir, "cmudict-en-us.dict")
-	}
-	var list []string
+// options lists options for the library, with the caller's over ours.
+func (r *Recogniser) options(options, over map[string]string) []string {
+	maps.Copy(options, over)
+	list := []string{"-hmm", filepath.Join(r.cfg.ModelDir, "en-us")}
 	for k, v := range options {
 		list = append(list, k, v)
 	}

@@ -30,7 +30,7 @@ type Scores struct {
 	Grammar      float64 // acoustic score of the grammar decode with all senones
 	Ratio        float64 // Grammar less that of a phone decode of the same frames
 	WorstWord    float64
-	NumberMargin float64 // best hypothesis against the best one with another number or verdict; +Inf without rival
+	NumberMargin float64 // best hypothesis against the best one of another meaning, 0.1024 nat in all; +Inf without rival
 	SNR          float64 // dB, speech against the noise before it
 	Clipped      float64 // fraction of samples at full scale
 }
