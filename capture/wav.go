@@ -63,8 +63,9 @@ func readWAV(r io.Reader) (*wav, error) {
 		case name == "data" && w.chans == 0:
 			return nil, errors.New("the WAV file is damaged: sound before its format")
 		case name == "data":
-			// A recorder that was cut off leaves 0 or all ones: read on to the end.
-			if size != 0 && size != math.MaxUint32 {
+			// Who cannot know the length, or was cut off before it was written,
+			// leaves 0 or the most there can be: read on to the end.
+			if size != 0 && size < 0x7FFFF000 {
 				w.left = int64(size)
 			}
 			return w, nil

@@ -1,0 +1,175 @@
+package capture
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"sync"
+	"sync/atomic"
+	"time"
+	"unsafe"
+
+	"github.com/gen2brain/malgo"
+)
+
+// ErrNoSpeaker is wrapped by the error for a missing sound output.
+var ErrNoSpeaker = errors.New("no loudspeaker: plug one in and see that the system lists it (aplay -l, pactl list short sinks); answers are shown as text")
+
+// clip is sound on its way to the loudspeaker.
+type clip struct {
+	samples []int16
+	at      int // only the callback moves it
+	done    chan struct{}
+}
+
+// player plays one clip at a time. The device stays open between clips, so
+// that an answer begins at once; it is opened by the first clip, and again
+// after it was lost.
+type player struct {
+	device string
+	volume atomic.Uint64 // float64 bits, 0..1
+	now    atomic.Pointer[clip]
+
+	mu  sync.Mutex // held while a clip plays
+	out *playback
+}
+
+// playback is an open output device.
+type playback struct {
+	ctx     *malgo.AllocatedContext
+	dev     *malgo.Device
+	stopped chan struct{}
+}
+
+func newPlayer(device string, volume float64) *player {
+	p := &player{device: device}
+	p.setVolume(volume)
+	return p
+}
+
+func (p *player) setVolume(v float64) { p.volume.Store(math.Float64bits(v)) }
+
+// fill is the device's callback: it allocates nothing and waits for nothing.
+func (p *player) fill(b []byte) {
+	n := len(b) / 2
+	if n == 0 {
+		return
+	}
+	out := unsafe.Slice((*int16)(unsafe.Pointer(unsafe.SliceData(b))), n)
+	played := 0
+	if c := p.now.Load(); c != nil {
+		volume := math.Float64frombits(p.volume.Load())
+		played = min(n, len(c.samples)-c.at)
+		for i, s := range c.samples[c.at : c.at+played] {
+			out[i] = int16(float64(s) * volume)
+		}
+		c.at += played
+		if c.at == len(c.samples) && p.now.CompareAndSwap(c, nil) {
+			close(c.done)
+		}
+	}
+	clear(out[played:])
+}
+
+// playLatency is what the device holds after the callback gave the last sample.
+const playLatency = 120 * time.Millisecond
+
+// play returns when the sound has been heard, or with ctx.
+func (p *player) play(ctx context.Context, samples []int16) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if err := ctx.Err(); err != nil || len(samples) == 0 {
+		return err
+	}
+	if p.out == nil {
+		out, err := openPlayback(p.device, p.fill)
+		if err != nil {
+			return err
+		}
+		p.out = out
+	}
+	c := &clip{samples: samples, done: make(chan struct{})}
+	p.now.Store(c)
+	length := time.Duration(len(samples)) * time.Second / Rate
+	stall := time.NewTimer(length + 3*time.Second)
+	defer stall.Stop()
+	select {
+	case <-c.done:
+		return sleep(ctx, playLatency)
+	case <-ctx.Done():
+		p.now.Store(nil)
+		return ctx.Err()
+	case <-p.out.stopped:
+	case <-stall.C:
+	}
+	p.now.Store(nil)
+	p.out.close()
+	p.out = nil
+	return fmt.Errorf("%w (it went away)", ErrNoSpeaker)
+}
+
+func sleep(ctx context.Context, d time.Duration) error {
+	select {
+	case <-ctx.Done():
+		return ctx.Err()
+	case <-time.After(d):
+		return nil
+	}
+}
+
+func (p *player) close() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.out != nil {
+		p.out.close()
+		p.out = nil
+	}
+}
+
+func openPlayback(name string, fill func([]byte)) (*playback, error) {
+	quietALSA()
+	ctx, err := malgo.InitContext(backends(), malgo.ContextConfig{}, nil)
+	if err != nil {
+		return nil, fmt.Errorf("%w (%v)", ErrNoSpeaker, err)
+	}
+	out := &playback{ctx: ctx, stopped: make(chan struct{})}
+	cfg := malgo.DefaultDeviceConfig(malgo.Playback)
+	cfg.SampleRate = Rate
+	cfg.Playback.Format = malgo.FormatS16
+	cfg.Playback.Channels = 1
+	cfg.PeriodSizeInMilliseconds = 20
+	id, err := deviceID(ctx, malgo.Playback, name)
+	if err != nil {
+		out.close()
+		return nil, err
+	}
+	if id != nil {
+		cfg.Playback.DeviceID = id.Pointer()
+	}
+	var once atomic.Bool
+	out.dev, err = malgo.InitDevice(ctx.Context, cfg, malgo.DeviceCallbacks{
+		Data: func(b, _ []byte, _ uint32) { fill(b) },
+		Stop: func() {
+			if once.CompareAndSwap(false, true) {
+				close(out.stopped)
+			}
+		},
+	})
+	if err == nil {
+		err = out.dev.Start()
+	}
+	if err != nil {
+		out.close()
+		return nil, fmt.Errorf("%w (%v)", ErrNoSpeaker, err)
+	}
+	return out, nil
+}
+
+func (o *playback) close() {
+	if o.dev != nil {
+		o.dev.Uninit()
+	}
+	_ = o.ctx.Uninit() // nothing can be done about it
+	o.ctx.Free()
+}
