@@ -84,7 +84,7 @@ func between(b Bracket) string {
 // endWords names one end of a bracket; the side where it tells.
 func endWords(p grammar.Point) string {
 	if p.Port > 0 {
-		return "the " + pointWords(p)
+		return pointWords(p)
 	}
 	return theEnd(p)
 }

@@ -19,12 +19,38 @@ func diagnose(c Call, o Options) Diagnosis {
 		Healthy:        inference.Healthy,
 		Next:           inference.Next,
 		PlanMinutes:    inference.PlanMinutes,
+		Findings:       c.findings(o),
 		Contradictions: c.contradictions(),
 	}
+	p := newProgress(c)
+	steps, phase := p.plan()
+	d.Phase, d.Missing, d.noAccess = phase, missing(steps), p.noAccess
 	for _, s := range c.stretches(o.Tables) {
 		d.Segments = append(d.Segments, s.Segment)
 	}
+	d.fillEmpty()
 	return d
+}
+
+// fillEmpty makes every list of the machine form a list, even with nothing in it.
+func (d *Diagnosis) fillEmpty() {
+	d.Points = orEmpty(d.Points)
+	d.Brackets = orEmpty(d.Brackets)
+	d.Suspects = orEmpty(d.Suspects)
+	d.Segments = orEmpty(d.Segments)
+	d.Findings = orEmpty(d.Findings)
+	d.Contradictions = orEmpty(d.Contradictions)
+	d.Missing = orEmpty(d.Missing)
+	for i := range d.Findings {
+		d.Findings[i].Entries = orEmpty(d.Findings[i].Entries)
+	}
+}
+
+func orEmpty[T any](s []T) []T {
+	if s == nil {
+		return []T{}
+	}
+	return s
 }
 
 // now returns the elements still in the path, each hanging on the one that is

@@ -36,6 +36,8 @@ type Diagnosis struct {
 	Findings       []Finding       `json:"findings"`
 	Contradictions []Contradiction `json:"contradictions"`
 	Missing        []Missing       `json:"missing"`
+
+	noAccess bool // the customer was not there: nothing was done
 }
 
 // PathElement is one element of the rebuilt path.

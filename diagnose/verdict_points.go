@@ -14,8 +14,10 @@ func sortSpots(s []spot) {
 }
 
 // point names a spot as its last reading did.
-func (c Call) point(s spot) grammar.Point {
-	o := s.last()
+func (c Call) point(s spot) grammar.Point { return c.pointOf(s.last()) }
+
+// pointOf names the point of a reading.
+func (c Call) pointOf(o Observation) grammar.Point {
 	return c.Path.PointAt(Place{Element: o.Element, Side: o.Side, Port: o.Port})
 }
 

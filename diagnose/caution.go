@@ -1,0 +1,79 @@
+package diagnose
+
+import (
+	"slices"
+
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// Caution is a warning that applies to a job, to be shown once. Local codes
+// and licensed practice prevail.
+type Caution struct {
+	Code string `json:"code"` // ladder power_lines outlet grounding power_off recording
+	Text string `json:"text"`
+	Step string `json:"step"` // the step of the plan at which it comes up
+}
+
+// Cautions returns the cautions that apply to the call as far as it has come,
+// each once, in the order in which they came up in the plan.
+func Cautions(records []journal.Record) []Caution {
+	p := newProgress(Replay(records))
+	steps, phase := p.plan()
+	now := ""
+	if i := slices.IndexFunc(steps, func(s Step) bool { return s.State == stepNow }); i >= 0 {
+		now = steps[i].Step
+	}
+	var out []Caution
+	add := func(code, step, text string) { out = append(out, Caution{code, text, step}) }
+	if p.recorded() {
+		add("recording", "arrive", "The microphone may take in other people. The law on consent differs by place; clips are kept only when asked for, and can be deleted.")
+	}
+	if len(p.call.Observations) > 0 || now == "baseline" || p.traced {
+		add("power_off", "baseline", "Power off the receiver before parting a coax that feeds power to the dish.")
+	}
+	if p.climbs(now) {
+		weather := ""
+		if w := badOnRoof(p.call.Settings.Weather); w != "" {
+			weather = " The weather entry says " + w + ": stay off the ladder and the roof."
+		}
+		add("ladder", "dish", "Ladder: firm and level, about 1 ft out for 4 ft up, 3 ft above the landing, three points of contact; not in lightning, high wind, ice or rain on a roof."+weather)
+		add("power_lines", "dish", "Power lines: stay, and keep ladder, mast and cable, at least 10 ft away; more for higher voltages.")
+	}
+	if _, tested := p.outlet(); tested || phase == Outlet {
+		add("outlet", "outlet", "A failing outlet is for a licensed electrician; never repair mains wiring on this call. "+OutletBlind)
+	}
+	if _, done := p.checks["grounding"]; done || now == "grounding" {
+		add("grounding", "grounding", "Grounding is only reported, never certified; the local electrical code and the licensed electrician decide.")
+	}
+	return out
+}
+
+// recorded reports whether sound was kept, or was asked to be.
+func (p *progress) recorded() bool {
+	return slices.ContainsFunc(p.call.Records, func(r journal.Record) bool {
+		c, ok := r.Entry.(grammar.Consent)
+		return r.Clip != "" || ok && c.Given
+	})
+}
+
+// climbs reports whether the call has led, or now leads, to the dish.
+func (p *progress) climbs(now string) bool {
+	high := func(i int) bool { return rank(p.call.Path.Elements[i].Element) <= rank(grammar.LNB) }
+	switch {
+	case roofStep(now):
+		return true
+	case slices.ContainsFunc(p.call.Observations, func(o Observation) bool { return high(o.Element) }):
+		return true
+	case slices.ContainsFunc(p.call.Repairs, func(r Repair) bool { return slices.ContainsFunc(r.Elements, high) }):
+		return true
+	case slices.ContainsFunc(p.spans, func(s span) bool { return slices.ContainsFunc(s.elements, high) && len(s.elements) <= 3 }):
+		return true
+	}
+	for _, check := range []string{"dish", "mount"} {
+		if c, ok := p.checks[check]; ok && c.Verdict != grammar.NotApplicable {
+			return true
+		}
+	}
+	return false
+}
