@@ -60,6 +60,7 @@ func SegmentLoss(c Call, t *Tables, from, to Observation) (mean, sd float64) {
 // elementLoss is what one element of a healthy path takes, in dB.
 type elementLoss struct {
 	element int     // index into Path.Elements
+	port    int     // the output that the signal takes; 0 where there is one, or none was named
 	mean    float64 // dB
 	sd      float64 // dB, of this element alone
 	drift   float64 // dB that the unknown frequency adds, one standard deviation; the same way in all elements
@@ -84,7 +85,7 @@ func (c Call) budget(t *Tables, o Observation) []elementLoss {
 		default:
 			port = c.Path.Elements[o.Element].Port
 		}
-		l := elementLoss{element: i}
+		l := elementLoss{element: i, port: port}
 		e := c.Path.Elements[i]
 		l.mean, l.sd = lossAt(t, e, port, f, c.Settings.TemperatureF)
 		if spread > 0 {

@@ -8,9 +8,22 @@ type Inference struct {
 	Next        *Next     // the next point, or the repair; nil when there is nothing to find
 	PlanMinutes float64   // expected minutes of measuring until the fault is found
 	Marginals   []float64 // probability that each element of the path is at fault now
-	Causes      []Suspect // what was wrong with parts that have been replaced since
+	Causes      []Suspect // what was wrong with parts that have been replaced or mended since
 }
 
 // Infer weighs every set of up to three faults against all readings of the
 // call and chooses the next point.
-func Infer(c Call, o Options) Inference { return Inference{} }
+func Infer(c Call, o Options) Inference {
+	t := tablesOr(o.Tables)
+	if len(o.Learned) > 0 {
+		t = t.learn(o.Learned)
+	}
+	m := newModel(c, t, c.Path.Points())
+	con := m.conclude(m.net.posterior())
+	inf := Inference{
+		Suspects: con.suspects, Beyond: m.net.beyond(), Healthy: con.healthy,
+		Marginals: con.marginals, Causes: con.causes,
+	}
+	inf.Next, inf.PlanMinutes = newPlanner(m, con, o).next()
+	return inf
+}

@@ -41,7 +41,7 @@ type testVerdict struct {
 
 var twoModes = []testMode{{"flat6", 0.02, []float64{6}, 0}, {"open", 0.01, nil, 0}}
 
-func chainOf(modes []testMode, names ...string) []testPart {
+func rowOf(modes []testMode, names ...string) []testPart {
 	var out []testPart
 	for i, name := range names {
 		out = append(out, testPart{name, i - 1, modes})
@@ -143,7 +143,7 @@ func named(n *net, parts []testPart, p *posterior) map[string]float64 {
 }
 
 func TestPosteriorVectors(t *testing.T) {
-	chain := chainOf(twoModes, "C1", "C2", "C3")
+	chain := rowOf(twoModes, "C1", "C2", "C3")
 	tree := []testPart{{"C1", -1, twoModes}, {"A", 0, twoModes}, {"B", 0, twoModes}}
 	num := func(at int, dev float64) testReading { return testReading{at: at, deviation: dev, sd: 1} }
 	tests := []struct {
@@ -180,14 +180,14 @@ func TestPosteriorVectors(t *testing.T) {
 			map[string]float64{"A:flat6": .637888680, "A:open": .319375464, "none": .041819058}},
 		{"T10", chain, nil, []testVerdict{{0, true, 3, 1}, {1, false, 3, 1}, {2, true, 3, 1}}, 6.583247292690e-5,
 			map[string]float64{"C1:flat6": .384822946, "C3:flat6": .384822946, "C3:open": .192671560}},
-		{"two bands, tilt", chainOf(bandModes, "C1", "C2"), []testReading{{at: 1, band: 0, deviation: 2.4, sd: 1}, {at: 1, band: 1, deviation: 7.7, sd: 1}}, nil, 0,
+		{"two bands, tilt", rowOf(bandModes, "C1", "C2"), []testReading{{at: 1, band: 0, deviation: 2.4, sd: 1}, {at: 1, band: 1, deviation: 7.7, sd: 1}}, nil, 0,
 			map[string]float64{"C1:tilt": .499795216, "C2:tilt": .499795216}},
-		{"two bands, flat and tilt", chainOf(bandModes, "C1", "C2"), []testReading{{at: 1, band: 0, deviation: 8.3, sd: 1}, {at: 1, band: 1, deviation: 13.6, sd: 1}}, nil, 0,
+		{"two bands, flat and tilt", rowOf(bandModes, "C1", "C2"), []testReading{{at: 1, band: 0, deviation: 8.3, sd: 1}, {at: 1, band: 1, deviation: 13.6, sd: 1}}, nil, 0,
 			map[string]float64{"C1:flat+C2:tilt": .499914613, "C1:tilt+C2:flat": .499914613}},
-		{"intermittent in three rounds", chainOf(onOffModes, "C1"),
+		{"intermittent in three rounds", rowOf(onOffModes, "C1"),
 			[]testReading{{deviation: .2, sd: 1}, {round: 1, deviation: .1, sd: 1}, {round: 2, deviation: 9.8, sd: 1}}, nil, 0,
 			map[string]float64{"C1:int": 1.0}},
-		{"intermittent or hard", chainOf(onOffModes, "C1"), []testReading{{deviation: 9.8, sd: 1}}, nil, 0,
+		{"intermittent or hard", rowOf(onOffModes, "C1"), []testReading{{deviation: 9.8, sd: 1}}, nil, 0,
 			map[string]float64{"C1:hard": .689655172, "C1:int": .310344828}},
 	}
 	for _, tt := range tests {
@@ -211,7 +211,7 @@ var (
 )
 
 func TestPosteriorOfNothing(t *testing.T) {
-	parts := chainOf(twoModes, "C1", "C2", "C3")
+	parts := rowOf(twoModes, "C1", "C2", "C3")
 	n := testNet(parts, nil, nil, nil)
 	byCount, entropy := [4]float64{}, 0.0
 	n.posterior().each(0, func(faults []netFault, prob float64, _ *faultSet) {
@@ -227,7 +227,7 @@ func TestPosteriorOfNothing(t *testing.T) {
 // Shared tolerance: every element's healthy loss is uncertain by 0.5 dB, which
 // all readings beyond it share; the meter has 0.8 dB.
 func TestPosteriorSharedTolerance(t *testing.T) {
-	parts := chainOf([]testMode{{"loss", .05, []float64{3}, 0}}, "C1", "C2")
+	parts := rowOf([]testMode{{"loss", .05, []float64{3}, 0}}, "C1", "C2")
 	n := testNet(parts, []testReading{{at: 0, deviation: 1.4, sd: .8}, {at: 1, deviation: 4.6, sd: .8}}, nil, nil)
 	n.tolerance = [][]float64{{.5, .5}, {0, .5}}
 	got := named(n, parts, n.posterior())

@@ -1,0 +1,148 @@
+package diagnose
+
+import "math"
+
+// experiment is one thing that could be observed: what every candidate makes
+// of it. like[h*outcomes+o] is the probability of outcome o if candidate h is
+// the truth.
+type experiment struct {
+	outcomes int
+	like     []float64
+}
+
+// entropy of a distribution, in bits.
+func entropy(p []float64) float64 {
+	h := 0.0
+	for _, x := range p {
+		if x > 0 {
+			h -= x * math.Log2(x)
+		}
+	}
+	return h
+}
+
+// information returns what observing e is expected to tell about the group
+// that the true candidate is in, in bits:
+//
+//	I(group; outcome) = H(outcome) - sum over groups of P(group) H(outcome | group)
+//
+// With every candidate a group of its own, H less it is the expected entropy
+// that de Kleer and Williams (1987) choose the next measurement by.
+func (e experiment) information(p []float64, group []int, groups int) float64 {
+	joint := make([]float64, groups*e.outcomes)
+	for h, ph := range p {
+		if ph == 0 {
+			continue
+		}
+		row := joint[group[h]*e.outcomes:]
+		for o, l := range e.like[h*e.outcomes : (h+1)*e.outcomes] {
+			row[o] += ph * l
+		}
+	}
+	bits := 0.0
+	outcome := make([]float64, e.outcomes)
+	for g := range groups {
+		pg := 0.0
+		row := joint[g*e.outcomes : (g+1)*e.outcomes]
+		for o, x := range row {
+			outcome[o] += x
+			pg += x
+		}
+		if pg <= 0 {
+			continue
+		}
+		for _, x := range row {
+			if x > 0 {
+				bits += x * math.Log2(x/pg)
+			}
+		}
+	}
+	return max(bits+entropy(outcome), 0)
+}
+
+// after returns the probability of outcome o and the candidates' after it.
+func (e experiment) after(p []float64, o int) (float64, []float64) {
+	out := make([]float64, len(p))
+	total := 0.0
+	for h, ph := range p {
+		out[h] = ph * e.like[h*e.outcomes+o]
+		total += out[h]
+	}
+	if total > 0 {
+		for h := range out {
+			out[h] /= total
+		}
+	}
+	return total, out
+}
+
+// sequence is a set of tests between candidates of which one is the truth,
+// each with certain outcomes. It is what the optimal plan needs on a path that
+// branches.
+type sequence struct {
+	weight []float64
+	splits []uint64 // by test: the candidates that it fails under
+	cost   func(from, test int) float64
+	limit  int // the most states to look at
+	memo   map[sequenceState]float64
+}
+
+type sequenceState struct {
+	left uint64 // candidates still possible
+	at   int    // the test made last, or atStart
+}
+
+// plan returns the expected cost, times the sum of the weights, of the best
+// order of tests, and the first of them (-1: none tells anything); false when
+// there are too many states.
+func (s *sequence) plan() (weighted float64, first int, ok bool) {
+	s.memo = map[sequenceState]float64{}
+	all := uint64(1)<<len(s.weight) - 1
+	v, first := s.best(sequenceState{all, atStart})
+	return v, first, len(s.memo) <= s.limit
+}
+
+func (s *sequence) best(st sequenceState) (float64, int) {
+	lowest, at := math.Inf(1), -1
+	total := s.sum(st.left)
+	for test, mask := range s.splits {
+		fail, pass := st.left&mask, st.left&^mask
+		if fail == 0 || pass == 0 {
+			continue
+		}
+		v := s.cost(st.at, test) * total
+		if v >= lowest {
+			continue
+		}
+		v += s.value(sequenceState{fail, test}) + s.value(sequenceState{pass, test})
+		if v < lowest {
+			lowest, at = v, test
+		}
+	}
+	if at < 0 {
+		return 0, -1
+	}
+	return lowest, at
+}
+
+func (s *sequence) value(st sequenceState) float64 {
+	if st.left&(st.left-1) == 0 {
+		return 0
+	}
+	if v, ok := s.memo[st]; ok || len(s.memo) > s.limit {
+		return v
+	}
+	v, _ := s.best(st)
+	s.memo[st] = v
+	return v
+}
+
+func (s *sequence) sum(left uint64) float64 {
+	total := 0.0
+	for i, w := range s.weight {
+		if left>>i&1 == 1 {
+			total += w
+		}
+	}
+	return total
+}

@@ -1,0 +1,191 @@
+package diagnose
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"downlead/grammar"
+)
+
+// planner chooses what to do next.
+type planner struct {
+	*model
+	conclusion
+	at    stand
+	by    []stand      // of each place
+	exps  []experiment // of each place: what each set of faults makes of it
+	spans []span
+}
+
+func newPlanner(m *model, con conclusion, o Options) *planner {
+	p := &planner{model: m, conclusion: con, at: m.here(o), spans: m.call.spans()}
+	for _, pl := range m.places {
+		p.by = append(p.by, m.standAt(pl.Element))
+	}
+	return p
+}
+
+// next returns the next step and the expected minutes of measuring.
+func (p *planner) next() (*Next, float64) {
+	switch {
+	case len(p.places) == 0:
+		return nil, 0
+	case len(p.spans) == 0:
+		return p.settled(), 0
+	}
+	if e := p.certain(); e >= 0 {
+		return p.repair(e), 0
+	}
+	p.foresee()
+	if n, minutes, ok := p.byChain(); ok {
+		return n, minutes
+	}
+	if n, minutes, ok := p.byInformation(); ok {
+		return n, minutes
+	}
+	return p.repair(p.firstRepair()), 0
+}
+
+// settled is the step when nothing fails now: the first reading, the proof
+// after a repair, or the next receiver that nobody has looked at.
+func (p *planner) settled() *Next {
+	c := p.call
+	spots := c.spots()
+	for i := len(spots) - 1; i >= 0; i-- {
+		s := spots[i]
+		if s.stale && c.Path.Elements[s.obs[0].Element].Element == grammar.Receiver {
+			return p.read(p.placeOf(s.obs[0].Element), "a repair was made since it was last measured: prove it")
+		}
+	}
+	best, least := -1, math.Inf(1)
+	for i, pl := range p.places {
+		if c.Path.Elements[pl.Element].Element != grammar.Receiver || slices.ContainsFunc(spots, func(s spot) bool {
+			return s.obs[0].Element == pl.Element
+		}) {
+			continue
+		}
+		if m := p.tables.minutes(p.at, p.by[i]); m < least {
+			best, least = i, m
+		}
+	}
+	switch {
+	case best < 0:
+		return nil
+	case len(c.Observations) == 0:
+		return p.read(best, "the first reading is behind the receiver: it tells whether the coax is at fault at all")
+	}
+	return p.read(best, "nothing that was measured fails; this receiver has not been measured")
+}
+
+func (p *planner) placeOf(element int) int {
+	return slices.IndexFunc(p.places, func(pl Place) bool { return pl.Element == element })
+}
+
+// read is the step of measuring at a place.
+func (p *planner) read(place int, why string) *Next {
+	if place < 0 {
+		return nil
+	}
+	pl := p.places[place]
+	n := &Next{
+		Point: p.call.Path.PointAt(pl), ID: p.call.Path.Elements[pl.Element].ID,
+		Minutes: p.tables.minutes(p.at, p.by[place]) + p.tables.Minutes.Measure, Why: why,
+	}
+	if p.exps != nil {
+		n.Bits = p.bits(p.belief.p, place)
+	}
+	return n
+}
+
+// certain is the element whose repair is due: likely enough to be at fault,
+// or alone in the bracket with no better explanation; -1 when there is none.
+func (p *planner) certain() int {
+	best, most := -1, p.tables.Decide.RepairAt
+	for e, q := range p.marginals {
+		if q >= most {
+			best, most = e, q
+		}
+	}
+	return best
+}
+
+// firstRepair is the element to repair first when no reading tells more:
+// single faults go by probability over cost, several at once by odds over cost.
+func (p *planner) firstRepair() int {
+	var elements []int
+	var chance, cost []float64
+	single := 0.0
+	for e, q := range p.marginals {
+		if q < floorSuspect {
+			continue
+		}
+		elements, chance = append(elements, e), append(chance, q)
+		cost = append(cost, p.tables.Minutes.Repair+p.tables.minutes(p.at, p.standAt(e)))
+	}
+	for h, q := range p.belief.p {
+		if len(p.belief.targets[p.belief.group[h]]) <= 1 {
+			single += q
+		}
+	}
+	if len(elements) == 0 {
+		return -1
+	}
+	return elements[repairOrder(chance, cost, single >= mostlySingle)[0]]
+}
+
+// mostlySingle is the probability of at most one fault from which on a plan
+// for one fault is followed.
+const mostlySingle = 0.9
+
+// repairOrder is the order of least expected cost in which to repair suspects.
+// With one fault among them it is that of p/c; with independent faults and a
+// test after each repair, that of the odds over the cost, p/(c(1-p)).
+func repairOrder(p, cost []float64, single bool) []int {
+	index := func(i int) float64 {
+		if single {
+			return p[i] / cost[i]
+		}
+		return p[i] / (cost[i] * max(1-p[i], 1e-12))
+	}
+	order := make([]int, len(p))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(index(b), index(a)) })
+	return order
+}
+
+// foresee works out what every set of faults makes of every place.
+func (p *planner) foresee() {
+	p.exps = make([]experiment, len(p.places))
+	for x := range p.places {
+		lost := p.lostBefore(x)
+		e := experiment{outcomes: levelBins, like: make([]float64, len(p.belief.p)*levelBins)}
+		for h := range p.belief.p {
+			p.belief.pred[h][x].bin(p.net.places[x], lost, e.like[h*levelBins:(h+1)*levelBins])
+		}
+		p.exps[x] = e
+	}
+}
+
+// lostBefore is the chance that a reading at a place says nothing about the
+// parts already measured through: a misread, or a fault in a part on the way
+// that nothing was measured through yet.
+func (p *planner) lostBefore(x int) float64 {
+	clean := 1 - p.net.misread
+	for _, l := range p.sites[p.start+x].budget {
+		known := slices.ContainsFunc(p.parts, func(q modelPart) bool { return q.element == l.element })
+		if !known {
+			for _, q := range p.tables.Prior[string(p.call.Path.Elements[l.element].Element)] {
+				clean *= 1 - q
+			}
+		}
+	}
+	return 1 - clean
+}
+
+// bits is what reading at a place tells about what to repair.
+func (p *planner) bits(belief []float64, x int) float64 {
+	return p.exps[x].information(belief, p.belief.group, len(p.belief.targets))
+}

@@ -1,0 +1,70 @@
+package diagnose
+
+import (
+	"fmt"
+
+	"downlead/grammar"
+)
+
+// repair is the step of repairing an element.
+func (p *planner) repair(element int) *Next {
+	path := p.call.Path
+	if element < 0 {
+		element = p.kind(grammar.Dish)
+		if element >= len(path.Elements) {
+			return nil
+		}
+		n := p.work(element)
+		n.Why = "every part measured loses what it should; the signal is weak from the dish: check its aim" + n.Why
+		return n
+	}
+	n := p.work(element)
+	n.Why = fmt.Sprintf("the %s is at fault, %s (%s): repair it, then measure behind the receiver again%s",
+		path.name(element), oddsWords(p.marginals[element]), percent(p.marginals[element]), n.Why)
+	return n
+}
+
+// work is a step at an element, and what holds it back.
+func (p *planner) work(element int) *Next {
+	s := p.standAt(element)
+	side := grammar.ReceiverSide
+	n := &Next{
+		Point: p.call.Path.Point(element, side), ID: p.call.Path.Elements[element].ID,
+		Minutes: p.tables.minutes(p.at, s) + p.tables.Minutes.Repair,
+	}
+	if why := p.unsafe(s); why != "" {
+		n.Why = fmt.Sprintf("; not while there is %s: nobody goes up now", why)
+	}
+	return n
+}
+
+// splitWords says what a reading at joint k of a branch parts.
+func (p *planner) splitWords(way []int, weight []float64, k int) string {
+	before, all := 0.0, 0.0
+	for i, w := range weight {
+		all += w
+		if i <= k {
+			before += w
+		}
+	}
+	why := fmt.Sprintf("it parts the odds: %.0f %% towards the dish, %.0f %% towards the receiver", 100*before/all, 100*(1-before/all))
+	return why + p.heldBack()
+}
+
+func (p *planner) informationWords(x int) string {
+	why := "of all points it tells most for the minutes"
+	if len(p.spans) > 1 {
+		why = "several branches fail, and of all points it tells most for the minutes"
+	}
+	return why + p.heldBack()
+}
+
+// heldBack says that points were left out because of the weather.
+func (p *planner) heldBack() string {
+	for _, s := range p.by {
+		if why := p.unsafe(s); why != "" {
+			return fmt.Sprintf("; the roof is left out while there is %s", why)
+		}
+	}
+	return ""
+}

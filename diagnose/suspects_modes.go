@@ -1,0 +1,191 @@
+package diagnose
+
+import "slices"
+
+// netPart gives a version of an element its failure modes.
+func (m *model) netPart(p modelPart) netPart {
+	prior := m.tables.Prior[string(m.call.Path.Elements[p.element].Element)]
+	factor := m.wornBy(p)
+	var out netPart
+	for _, name := range modeNames {
+		if q := prior[name] * factor; q > 0 {
+			out.modes = append(out.modes, netMode{name: name, prior: q, variants: m.variants(p, name)})
+		}
+	}
+	return out
+}
+
+// wornBy is the factor on a kind's priors for this version of it: as found,
+// replaced on this call, or only mended.
+func (m *model) wornBy(p modelPart) float64 {
+	if p.version == 0 {
+		return 1
+	}
+	if m.call.replaced(p.element, p.version) {
+		return m.tables.Repair.ReplacedFactor
+	}
+	total := 0.0
+	for _, q := range m.tables.Prior[string(m.call.Path.Elements[p.element].Element)] {
+		total += q
+	}
+	if total == 0 {
+		return 0
+	}
+	return m.tables.Repair.MendedFault / total
+}
+
+// replaced reports whether a version of an element is a new part, and not the
+// old one mended.
+func (c Call) replaced(element, version int) bool {
+	made := 0
+	for _, r := range c.Repairs {
+		if !slices.Contains(r.Elements, element) || r.Action.Action == "removed" || r.Action.Action == "added" {
+			continue
+		}
+		if made++; made == version {
+			return r.Action.Action == "replaced" || r.Action.Action == "rerouted"
+		}
+	}
+	return false
+}
+
+// variants is what a failure mode of a part may be doing to the sites.
+func (m *model) variants(p modelPart, mode string) []netVariant {
+	switch mode {
+	case ModeIntermittent, ModeDropout:
+		return m.patterns(p, mode)
+	case ModeMisaligned:
+		return m.perSlot(p)
+	case ModePolarity:
+		return m.perPolarity(p)
+	}
+	return m.perOutput(p, mode)
+}
+
+// perOutput lists which outputs of a part a fault may be on: all, or, of a
+// part that has several, one of those that readings have come through.
+func (m *model) perOutput(p modelPart, mode string) []netVariant {
+	var ports []int
+	for i := range m.sites {
+		if port := m.sites[i].port(p.element); port > 0 && !slices.Contains(ports, port) {
+			ports = append(ports, port)
+		}
+	}
+	all := func(*site) bool { return true }
+	if len(ports) == 0 {
+		return []netVariant{m.variant(p, mode, 1, all)}
+	}
+	ways := max(m.call.Path.Elements[p.element].Ways, len(ports), 2)
+	out := []netVariant{m.variant(p, mode, wholePart, all)}
+	for _, port := range ports {
+		out = append(out, m.variant(p, mode, (1-wholePart)/float64(ways), func(s *site) bool { return s.port(p.element) == port }))
+	}
+	return out
+}
+
+// wholePart is the share of a splitter's faults that are on all its outputs.
+// Common practice.
+const wholePart = 0.5
+
+// port is the output of element i that the signal takes to the site; 0 when it
+// is the only one, or the element is not on the way.
+func (s *site) port(i int) int {
+	for _, l := range s.budget {
+		if l.element == i {
+			return l.port
+		}
+	}
+	return 0
+}
+
+// variant applies a mode to the sites behind the part that match.
+func (m *model) variant(p modelPart, mode string, share float64, match func(*site) bool) netVariant {
+	f := m.tables.Fault[mode]
+	open := mode == ModeOpen || mode == ModeDropout || mode == ModePolarity
+	v := netVariant{share: share, shift: make([]float64, len(m.sites)), spread: f.SD}
+	if open {
+		v.open, v.spread = make([]bool, len(m.sites)), 0
+	}
+	for i := range m.sites {
+		s := &m.sites[i]
+		if s.version(p.element) != p.version || !s.passes(p.element) || !match(s) {
+			continue
+		}
+		if open {
+			v.open[i] = true
+			continue
+		}
+		loss := slope(m.tables, f.Low, f.High, s.f)
+		switch s.quantity {
+		case strengthPoints:
+			loss = f.Strength + loss*m.tables.Source.StrengthPerDB
+		case merDB:
+			loss = f.MER + loss*m.tables.Source.MERPerDB
+		case verdictDB:
+			loss += f.Verdict
+		}
+		v.shift[i] = loss
+	}
+	return v
+}
+
+// patterns lists the ways an intermittent fault may have shown itself. A
+// place yet to be read is taken to find it as the last occasion did.
+func (m *model) patterns(p modelPart, mode string) []netVariant {
+	last, duty := 0, m.tables.Fault[mode].Duty
+	for i := range m.sites {
+		last = max(last, m.sites[i].occasion)
+	}
+	var out []netVariant
+	for pattern := range 1 << (last + 1) {
+		share := 1.0
+		for o := range last + 1 {
+			if pattern>>o&1 == 1 {
+				share *= duty
+			} else {
+				share *= 1 - duty
+			}
+		}
+		out = append(out, m.variant(p, mode, share, func(s *site) bool {
+			o := s.occasion
+			if o < 0 {
+				o = last
+			}
+			return pattern>>o&1 == 1
+		}))
+	}
+	return out
+}
+
+// perSlot lists what a dish may be off: every slot, or one of several.
+func (m *model) perSlot(p modelPart) []netVariant {
+	var slots []int
+	for i := range m.start {
+		if s := m.sites[i].slot; s > 0 && !slices.Contains(slots, s) {
+			slots = append(slots, s)
+		}
+	}
+	all := func(*site) bool { return true }
+	if len(slots) < 2 {
+		return []netVariant{m.variant(p, ModeMisaligned, 1, all)}
+	}
+	out := []netVariant{m.variant(p, ModeMisaligned, 0.5, all)}
+	for _, slot := range slots {
+		out = append(out, m.variant(p, ModeMisaligned, 0.5/float64(len(slots)), func(s *site) bool { return s.slot == slot }))
+	}
+	return out
+}
+
+// perPolarity lists which polarisation an LNB may have lost, and whether a
+// reading that names no transponder was taken on it.
+func (m *model) perPolarity(p modelPart) []netVariant {
+	var out []netVariant
+	for _, lost := range []string{"odd", "even"} {
+		for _, unnamed := range []bool{true, false} {
+			out = append(out, m.variant(p, ModePolarity, 0.25, func(s *site) bool {
+				return s.polarity == lost || s.polarity == "" && unnamed
+			}))
+		}
+	}
+	return out
+}
