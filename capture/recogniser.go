@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -92,7 +93,6 @@ type rival struct {
 const (
 	phoneSearch = "phones"
 	freeSearch  = "free"
-	wakeSearch  = "wake"
 )
 
 // frame is the recogniser's step.
@@ -101,12 +101,23 @@ const frame = 10 * time.Millisecond
 // wordOptions are the settings of the grammar decode, each measured on noisy
 // phrases: scores against all senones (else scores of different utterances
 // cannot be compared), wide beams (babble), noise removal, cepstral mean over
-// the whole stretch.
+// the whole stretch. Silence is not cut out, so that frames are times.
 func wordOptions() map[string]string {
 	return map[string]string{
 		"-compallsen": "yes", "-remove_noise": "yes", "-remove_silence": "no", "-cmn": "batch",
 		"-beam": "1e-80", "-wbeam": "1e-60", "-pbeam": "1e-80",
 	}
+}
+
+// beams are the widths of the grammar decode.
+func (r *Recogniser) beams() map[string]float64 {
+	all := wordOptions()
+	maps.Copy(all, r.cfg.Options)
+	beams := map[string]float64{}
+	for option := range usualBeams() {
+		beams[option], _ = strconv.ParseFloat(all[option], 64) // the library has taken it already
+	}
+	return beams
 }
 
 // phoneOptions are the settings of the decode against plain phones. Its

@@ -103,11 +103,15 @@ func phoneScore(phones, words decoded) float64 {
 
 // clipped is the fraction of samples at full scale.
 func clipped(samples []int16) float64 {
+	return float64(countClipped(samples)) / float64(max(len(samples), 1))
+}
+
+func countClipped(samples []int16) int {
 	n := 0
 	for _, s := range samples {
 		if s == math.MaxInt16 || s <= -math.MaxInt16 {
 			n++
 		}
 	}
-	return float64(n) / float64(max(len(samples), 1))
+	return n
 }

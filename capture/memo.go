@@ -1,0 +1,120 @@
+package capture
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"iter"
+	"os"
+	"time"
+)
+
+// Heard is one stretch of speech of a recording.
+type Heard struct {
+	Index int // of the stretch in the recording, from 0; the same every time
+	Utterance
+}
+
+// ImportConfig is how Import reads a recording; the zero value is good.
+type ImportConfig struct {
+	Segmenter SegmenterConfig
+	Skip      int // how many stretches were taken before, by an import that was interrupted
+}
+
+// Import yields what is said in a recording, in order, decoding as many
+// stretches at once as there are recognisers (one a core is best). Whoever
+// keeps the index of the last stretch taken can go on from there with Skip:
+// the stretches of a recording are always the same. Times count from the
+// beginning of the recording. The errors are those of the source and of the
+// recogniser, and end it; no more than a few stretches are held in memory.
+func Import(ctx context.Context, src Source, recognisers []*Recogniser, cfg ImportConfig) iter.Seq2[Heard, error] {
+	return func(yield func(Heard, error) bool) {
+		if len(recognisers) == 0 {
+			yield(Heard{}, errors.New("import: no recogniser"))
+			return
+		}
+		ctx, stop := context.WithCancel(ctx)
+		defer stop()
+		for answer := range decodeAhead(ctx, src, recognisers, cfg) {
+			r := <-answer
+			if r.err == nil && r.heard.Index < cfg.Skip {
+				continue
+			}
+			if !yield(r.heard, r.err) || r.err != nil {
+				return
+			}
+		}
+	}
+}
+
+type result struct {
+	heard Heard
+	err   error
+}
+
+// decodeAhead gives a channel of answers in the order of the sound, each ready
+// when its stretch is decoded. The channel's length bounds what is in memory.
+func decodeAhead(ctx context.Context, src Source, recognisers []*Recogniser, cfg ImportConfig) <-chan chan result {
+	free := make(chan *Recogniser, len(recognisers))
+	for _, r := range recognisers {
+		free <- r
+	}
+	answers := make(chan chan result, 2*len(recognisers))
+	go func() {
+		defer close(answers)
+		index := 0
+		for seg, err := range Segments(ctx, src, cfg.Segmenter) {
+			answer := make(chan result, 1)
+			select {
+			case answers <- answer:
+			case <-ctx.Done():
+				return
+			}
+			if err != nil {
+				answer <- result{err: err}
+				return
+			}
+			i := index
+			index++
+			if i < cfg.Skip {
+				answer <- result{heard: Heard{Index: i}}
+				continue
+			}
+			r := <-free
+			go func() {
+				u, err := r.RecogniseSegment(ctx, seg)
+				free <- r
+				answer <- result{Heard{Index: i, Utterance: u}, err}
+			}()
+		}
+	}()
+	return answers
+}
+
+// FileHash is the SHA-256 of a file in hexadecimal: the same recording twice
+// has the same.
+func FileHash(path string) (string, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return "", fmt.Errorf("hash sound: %w", err)
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return "", fmt.Errorf("hash sound %s: %w", path, err)
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// RecordedAt is when a recording of that length began, as far as its file
+// tells: the time of its last change less its length.
+func RecordedAt(path string, length time.Duration) (time.Time, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return time.Time{}, fmt.Errorf("time of recording: %w", err)
+	}
+	return info.ModTime().Add(-length), nil
+}
