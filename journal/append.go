@@ -33,6 +33,8 @@ func (j *Journal) append(ctx context.Context, drafts []Draft) ([]Record, error) 
 	if len(drafts) == 0 {
 		return nil, nil
 	}
+	j.mu.Lock()
+	defer j.mu.Unlock()
 	records := make([]Record, len(drafts))
 	for i, d := range drafts {
 		if err := d.settle(j.now, &j.zones); err != nil {
@@ -40,38 +42,59 @@ func (j *Journal) append(ctx context.Context, drafts []Draft) ([]Record, error) 
 		}
 		records[i].Draft = d
 	}
-	j.mu.Lock()
-	defer j.mu.Unlock()
 	if err := j.stat(); err != nil {
 		return nil, err
 	}
-	tx, err := j.writer.BeginTx(ctx, nil) // immediate: the head cannot move from here on
-	if err != nil {
-		return nil, explain(err)
-	}
-	defer tx.Rollback() //nolint:errcheck // after Commit it does nothing
-	head, seq, err := readHead(ctx, tx)
-	if err != nil {
+	fresh := newDrawn()
+	if err := j.immediate(ctx, func() error { return j.storeAll(ctx, records, fresh) }); err != nil {
 		return nil, err
 	}
-	for i := range records {
-		r := &records[i]
-		r.Seq, r.Prev = seq+int64(i)+1, head
-		if err := j.store(ctx, tx, r); err != nil {
-			return nil, err
-		}
-		head = r.Hash
-	}
-	if err := tx.Commit(); err != nil {
-		return nil, explain(err)
-	}
+	j.drawn.learn(fresh)
 	// The commit is on the disk; was it the file that everyone will open?
 	return records, j.stat()
 }
 
+// immediate runs f in a transaction that holds the write lock from its
+// beginning. It speaks to the one connection itself: database/sql starts a
+// goroutine for each of its transactions, and waking it costs as much as a
+// third of the commit.
+func (j *Journal) immediate(ctx context.Context, f func() error) (err error) {
+	if _, err := j.conn.ExecContext(ctx, "BEGIN IMMEDIATE"); err != nil {
+		return explain(err)
+	}
+	defer func() {
+		if err != nil {
+			// It may have been rolled back already, by SQLite itself.
+			_, _ = j.conn.ExecContext(ctx, "ROLLBACK")
+		}
+	}()
+	if err := f(); err != nil {
+		return err
+	}
+	_, err = j.conn.ExecContext(ctx, "COMMIT")
+	return explain(err)
+}
+
+// storeAll adds records to the chain's end, which cannot move meanwhile.
+func (j *Journal) storeAll(ctx context.Context, records []Record, fresh *drawn) error {
+	head, seq, err := readHead(ctx, j.conn)
+	if err != nil {
+		return err
+	}
+	for i := range records {
+		r := &records[i]
+		r.Seq, r.Prev = seq+int64(i)+1, head
+		if err := j.store(ctx, r, fresh); err != nil {
+			return err
+		}
+		head = r.Hash
+	}
+	return fresh.write(ctx, j.conn)
+}
+
 // store adds one record and what is drawn from it.
-func (j *Journal) store(ctx context.Context, tx *sql.Tx, r *Record) error {
-	if err := j.admit(ctx, tx, &r.Draft); err != nil {
+func (j *Journal) store(ctx context.Context, r *Record, fresh *drawn) error {
+	if err := j.admit(ctx, &r.Draft, fresh); err != nil {
 		return err
 	}
 	text, err := encode(r.Seq, &r.Draft)
@@ -80,19 +103,17 @@ func (j *Journal) store(ctx context.Context, tx *sql.Tx, r *Record) error {
 	}
 	r.Hash = chain(r.Prev, text)
 	clip := sql.NullString{String: r.Clip, Valid: r.Clip != ""}
-	_, err = tx.ExecContext(ctx, "INSERT INTO record (seq, job, kind, clip, body, hash) VALUES (?, ?, ?, ?, ?, ?)",
+	_, err = j.conn.ExecContext(ctx, "INSERT INTO record (seq, job, kind, clip, body, hash) VALUES (?, ?, ?, ?, ?, ?)",
 		r.Seq, r.Job, string(r.Entry.Kind()), clip, string(text), r.Hash[:])
 	if err != nil {
 		return explain(err)
 	}
-	if err := j.follow(ctx, tx, r); err != nil {
-		return err
-	}
-	return nil
+	fresh.note(r.Job, text, &j.drawn)
+	return j.follow(ctx, r)
 }
 
 // admit checks that a draft may be added as things stand.
-func (j *Journal) admit(ctx context.Context, tx *sql.Tx, d *Draft) error {
+func (j *Journal) admit(ctx context.Context, d *Draft, fresh *drawn) error {
 	if err := j.admitFile(d); err != nil {
 		return err
 	}
@@ -100,24 +121,24 @@ func (j *Journal) admit(ctx context.Context, tx *sql.Tx, d *Draft) error {
 	case grammar.Control, grammar.Answer:
 		return fmt.Errorf("a %s steers the talk and is not stored", d.Entry.Kind())
 	case grammar.Job:
-		return admitJob(ctx, tx, d.Job, e)
+		return admitJob(ctx, j.conn, d.Job, e)
 	case grammar.Correction:
-		if err := admitCorrection(ctx, tx, d.Job, e); err != nil {
+		if err := admitCorrection(ctx, j.conn, d.Job, e); err != nil {
 			return err
 		}
 	}
-	if d.Job == "" {
-		return nil
+	if d.Job == "" || j.drawn.has(d.Job) || fresh.has(d.Job) {
+		return nil // once started, a job stays
 	}
-	_, err := jobState(ctx, tx, d.Job)
+	_, err := jobState(ctx, j.conn, d.Job)
 	return err
 }
 
-func admitJob(ctx context.Context, tx *sql.Tx, number string, e grammar.Job) error {
+func admitJob(ctx context.Context, q querier, number string, e grammar.Job) error {
 	if number == "" {
 		return fmt.Errorf("%w: say the job's number", ErrNoJob)
 	}
-	open, err := jobState(ctx, tx, number)
+	open, err := jobState(ctx, q, number)
 	switch e.Verb {
 	case "start":
 		if err == nil && !open {
@@ -137,8 +158,8 @@ func admitJob(ctx context.Context, tx *sql.Tx, number string, e grammar.Job) err
 	return err
 }
 
-func jobState(ctx context.Context, tx *sql.Tx, number string) (open bool, err error) {
-	err = tx.QueryRowContext(ctx, "SELECT open FROM job WHERE number = ?", number).Scan(&open)
+func jobState(ctx context.Context, q querier, number string) (open bool, err error) {
+	err = q.QueryRowContext(ctx, "SELECT open FROM job WHERE number = ?", number).Scan(&open)
 	if errors.Is(err, sql.ErrNoRows) {
 		return false, fmt.Errorf("%w: %s; start it first", ErrNoJob, number)
 	}
@@ -147,7 +168,7 @@ func jobState(ctx context.Context, tx *sql.Tx, number string) (open bool, err er
 
 // admitCorrection checks that what a correction names is of its own job, and
 // that what it puts there may stand there.
-func admitCorrection(ctx context.Context, tx *sql.Tx, job string, c grammar.Correction) error {
+func admitCorrection(ctx context.Context, q querier, job string, c grammar.Correction) error {
 	for _, e := range c.Replace {
 		switch e := e.(type) {
 		case grammar.Correction, grammar.Closeout, grammar.Purge, grammar.Control, grammar.Answer:
@@ -162,7 +183,7 @@ func admitCorrection(ctx context.Context, tx *sql.Tx, job string, c grammar.Corr
 		return nil
 	}
 	var owner string
-	err := tx.QueryRowContext(ctx, "SELECT job FROM record WHERE seq = ?", c.Entry).Scan(&owner)
+	err := q.QueryRowContext(ctx, "SELECT job FROM record WHERE seq = ?", c.Entry).Scan(&owner)
 	if errors.Is(err, sql.ErrNoRows) || err == nil && owner != job {
 		return fmt.Errorf("entry %d is not one of job %s: a correction stays in its job", c.Entry, job)
 	}

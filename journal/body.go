@@ -1,7 +1,6 @@
 package journal
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"strings"
@@ -34,44 +33,13 @@ type body struct {
 	Zone        string          `json:"zone"`
 }
 
-// maxInteger is the largest integer that JSON numbers carry exactly, 2^53-1
-// (RFC 8785, section 3.2.2.3 and appendix D).
-const maxInteger = 1<<53 - 1
-
-// encodeEntry returns the stored form of an entry and refuses numbers that
-// canonical JSON would round.
+// encodeEntry returns the stored form of an entry.
 func encodeEntry(e grammar.Entry) (json.RawMessage, error) {
 	machine, err := grammar.Encode(e)
 	if err != nil {
 		return nil, err
 	}
-	stored, err := grammar.Stored(machine)
-	if err != nil {
-		return nil, err
-	}
-	if err := integersOnly(stored); err != nil {
-		return nil, fmt.Errorf("%s entry: %w", e.Kind(), err)
-	}
-	return stored, nil
-}
-
-func integersOnly(b []byte) error {
-	d := json.NewDecoder(bytes.NewReader(b))
-	d.UseNumber()
-	for {
-		t, err := d.Token()
-		if err != nil {
-			return nil // the end: b was written by encoding/json
-		}
-		n, ok := t.(json.Number)
-		if !ok {
-			continue
-		}
-		v, err := n.Int64()
-		if err != nil || v > maxInteger || v < -maxInteger {
-			return fmt.Errorf("the number %s cannot be stored exactly", n)
-		}
-	}
+	return grammar.Stored(machine)
 }
 
 // encode returns the canonical text of a draft as record seq. The draft has
@@ -90,7 +58,11 @@ func encode(seq int64, d *Draft) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return jcs.Transform(raw)
+	text, err := jcs.Transform(raw)
+	if err == nil && !wholeNumbers(text) {
+		err = fmt.Errorf("the %s entry holds a number that cannot be stored exactly", d.Entry.Kind())
+	}
+	return text, err
 }
 
 // decode reads a canonical text back.

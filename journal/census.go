@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
 	"database/sql"
@@ -8,6 +9,7 @@ import (
 	"hash/maphash"
 	"os"
 	"slices"
+	"strconv"
 	"time"
 
 	"downlead/grammar"
@@ -28,13 +30,14 @@ type census struct {
 	jobs               map[string]*jobRow
 	corrected          map[string]bool // jobs whose address must be found by replay
 	words              map[uint64]bool
+	pending            []uint64 // hashes of the words of the record being read
 	seed               maphash.Seed
 	clips              map[string][]int64 // sum to the records that name it and were not purged
 	clipOf             map[int64]string
 	purged             map[string]int64
 	photos             map[string]int64
 	closeouts          map[int64]grammar.Closeout
-	clock              time.Time
+	clock              string
 	clockSeq           int64
 }
 
@@ -101,26 +104,65 @@ func (c *census) problem(part Part, entry int64, format string, args ...any) {
 	}
 }
 
-// read reads one record's text and compares the columns beside it.
+// read reads one record's text and compares the columns beside it. The text
+// is scanned and not decoded: its hash has been checked, and decoding a million
+// entries takes longer than everything else. What later checks need is decoded.
 func (c *census) read(r *row) {
-	inside, d, err := decode(r.text, &c.j.zones)
+	var seq, job, kind, clip, source, at []byte
+	err := eachMember(r.text, func(name, value []byte) {
+		switch string(name) {
+		case "seq":
+			seq = value
+		case "job":
+			job = unquote(value)
+		case "kind":
+			kind = unquote(value)
+		case "clip":
+			clip = unquote(value)
+		case "time_source":
+			source = unquote(value)
+		case "at":
+			at = unquote(value)
+		case "phrase":
+			eachWord(value, true, c.word)
+		case "entry":
+			eachWord(value, false, c.word)
+		}
+	})
 	if err != nil {
 		c.problem(PartChain, r.seq, "it cannot be read: %v", err)
 		return
 	}
-	if inside != r.seq || d.Job != r.job || string(d.Entry.Kind()) != r.kind || d.Clip != r.clip.String {
+	if !isSeq(seq, r.seq) || !bytes.Equal(job, r.job) || !bytes.Equal(kind, r.kind) || !bytes.Equal(clip, r.clip) {
 		c.problem(PartChain, r.seq, "the columns beside its text (seq, job, kind or clip) say something else")
 	}
-	c.watchClock(r.seq, &d)
-	c.watchJob(r.seq, &d)
-	if d.Job != "" {
-		for _, w := range words(&d) {
-			c.words[c.wordKey(w, d.Job)] = true
-		}
+	if string(source) == string(FromClock) {
+		c.watchClock(r.seq, at)
 	}
-	if d.Clip != "" {
-		c.clips[d.Clip] = append(c.clips[d.Clip], r.seq)
-		c.clipOf[r.seq] = d.Clip
+	wordsOf(job, c.word)
+	c.keepWords(job)
+	if len(clip) > 0 {
+		sum := string(clip)
+		c.clips[sum] = append(c.clips[sum], r.seq)
+		c.clipOf[r.seq] = sum
+	}
+	switch grammar.Kind(kind) {
+	case grammar.KindJob, grammar.KindSite, grammar.KindCorrection, grammar.KindPurge, grammar.KindPhoto, grammar.KindCloseout:
+		c.readWhole(r)
+	}
+}
+
+func isSeq(text []byte, seq int64) bool {
+	n, err := strconv.ParseInt(string(text), 10, 64)
+	return err == nil && n == seq
+}
+
+// readWhole decodes a record that something else depends on.
+func (c *census) readWhole(r *row) {
+	_, d, err := decode(r.text, &c.j.zones)
+	if err != nil {
+		c.problem(PartChain, r.seq, "it cannot be read: %v", err)
+		return
 	}
 	switch e := d.Entry.(type) {
 	case grammar.Purge:
@@ -134,28 +176,40 @@ func (c *census) read(r *row) {
 		c.photos[e.SHA256] = r.seq
 	case grammar.Closeout:
 		c.closeouts[r.seq] = e
+	default:
+		c.watchJob(r.seq, &d)
 	}
 }
 
-func (c *census) wordKey(word, job string) uint64 {
-	var h maphash.Hash
-	h.SetSeed(c.seed)
-	h.WriteString(word)
-	h.WriteByte(0)
-	h.WriteString(job)
-	return h.Sum64()
+// word takes a word of the record being read; keepWords adds those of the
+// record to the set, once its job is known.
+func (c *census) word(word []byte) { c.pending = append(c.pending, maphash.Bytes(c.seed, word)) }
+
+func (c *census) keepWords(job []byte) {
+	if len(job) > 0 {
+		of := maphash.Bytes(c.seed, job)
+		for _, word := range c.pending {
+			c.words[wordKey(word, of)] = true
+		}
+	}
+	c.pending = c.pending[:0]
 }
 
-// watchClock finds a clock that went backwards.
-func (c *census) watchClock(seq int64, d *Draft) {
-	if d.TimeSource != FromClock {
-		return
-	}
-	if d.At.Before(c.clock) && len(c.findings) < maxProblems {
+// wordKey joins the hashes of a word and of a job. The multiplier is that of
+// Knuth's multiplicative hashing, 2^64 divided by the golden ratio (The Art of
+// Computer Programming, volume 3, section 6.4).
+func wordKey(word, job uint64) uint64 { return word*0x9E3779B97F4A7C15 + job }
+
+// watchClock finds a clock that went backwards. Stored times all have one
+// width, so they compare as text.
+func (c *census) watchClock(seq int64, at []byte) {
+	if string(at) < c.clock && len(c.findings) < maxProblems {
+		before, _ := time.Parse(stamp, c.clock)
+		now, _ := time.Parse(stamp, string(at))
 		c.findings = append(c.findings, Problem{seq, PartClock, fmt.Sprintf(
-			"the clock went back by %v after entry %d; the order of the entries is that of their numbers", c.clock.Sub(d.At), c.clockSeq)})
+			"the clock went back by %v after entry %d; the order of the entries is that of their numbers", before.Sub(now), c.clockSeq)})
 	}
-	c.clock, c.clockSeq = d.At, seq
+	c.clock, c.clockSeq = string(at), seq
 }
 
 // watchJob draws the job table again.
@@ -189,8 +243,9 @@ func (c *census) finish(ctx context.Context, tx *sql.Tx) {
 		c.r.problem(p.Part, p.Entry, "%s", p.What)
 	}
 	c.r.Findings = append(c.r.Findings, c.findings...)
-	if now := c.j.now(); c.clock.After(now.Add(time.Minute)) { // a minute: two clocks on one machine never differ by more; a judgement
-		c.r.finding(PartClock, c.clockSeq, "its time is %v ahead of this machine's clock", c.clock.Sub(now).Round(time.Second))
+	// A minute: clocks that are looked at on one machine never differ by more; a judgement.
+	if last, err := time.Parse(stamp, c.clock); err == nil && last.After(c.j.now().Add(time.Minute)) {
+		c.r.finding(PartClock, c.clockSeq, "its time is %v ahead of this machine's clock", last.Sub(c.j.now()).Round(time.Second))
 	}
 	for seq, e := range c.closeouts {
 		head, err := ParseHash(e.Head)
@@ -257,7 +312,7 @@ func (c *census) compareWords(ctx context.Context, tx *sql.Tx) {
 			break
 		}
 		left--
-		if !c.words[c.wordKey(string(word), string(job))] {
+		if !c.words[wordKey(maphash.Bytes(c.seed, word), maphash.Bytes(c.seed, job))] {
 			c.r.problem(PartDrawn, 0, "the list of words has %q for job %s, which is in no entry", word, job)
 		}
 	}

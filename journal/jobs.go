@@ -3,7 +3,6 @@ package journal
 import (
 	"context"
 	"database/sql"
-	"strings"
 	"time"
 
 	"downlead/grammar"
@@ -64,10 +63,10 @@ func (j *Journal) summaries(ctx context.Context, clause string, args ...any) ([]
 	return list, explain(rows.Err())
 }
 
-// follow keeps the drawn tables, job and word, in step with a new record.
-func (j *Journal) follow(ctx context.Context, tx *sql.Tx, r *Record) error {
+// follow keeps the table of jobs in step with a new record.
+func (j *Journal) follow(ctx context.Context, r *Record) error {
 	exec := func(query string, args ...any) error {
-		_, err := tx.ExecContext(ctx, query, args...)
+		_, err := j.conn.ExecContext(ctx, query, args...)
 		return explain(err)
 	}
 	var err error
@@ -87,27 +86,24 @@ func (j *Journal) follow(ctx context.Context, tx *sql.Tx, r *Record) error {
 			err = exec("UPDATE job SET site = ?2, site_key = ?3 WHERE number = ?1", r.Job, e.Text, SiteKey(e.Text))
 		}
 	case grammar.Correction:
-		err = j.redrawSite(ctx, tx, r.Job)
+		err = j.redrawSite(ctx, r.Job)
 	}
-	if err != nil || r.Job == "" {
-		return err
-	}
-	for _, w := range words(&r.Draft) {
-		if err := exec("INSERT OR IGNORE INTO word (word, job) VALUES (?, ?)", w, r.Job); err != nil {
-			return err
-		}
-	}
-	return nil
+	return err
 }
 
 // redrawSite finds a job's address again after a correction.
-func (j *Journal) redrawSite(ctx context.Context, tx *sql.Tx, job string) error {
-	records, err := j.recordsFrom(ctx, tx, "WHERE r.job = ? ORDER BY r.seq", job)
+func (j *Journal) redrawSite(ctx context.Context, job string) error {
+	var has bool
+	err := j.conn.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM record WHERE kind = 'site' AND job = ?)", job).Scan(&has)
+	if err != nil || !has {
+		return explain(err)
+	}
+	records, err := j.recordsFrom(ctx, j.conn, "WHERE r.job = ? ORDER BY r.seq", job)
 	if err != nil {
 		return err
 	}
 	site := siteOf(records)
-	_, err = tx.ExecContext(ctx, "UPDATE job SET site = ?2, site_key = ?3 WHERE number = ?1 AND site <> ?2", job, site, SiteKey(site))
+	_, err = j.conn.ExecContext(ctx, "UPDATE job SET site = ?2, site_key = ?3 WHERE number = ?1 AND site <> ?2", job, site, SiteKey(site))
 	return explain(err)
 }
 
@@ -120,17 +116,4 @@ func siteOf(records []Record) string {
 		}
 	}
 	return site
-}
-
-// SiteKey folds an address so that one site written in two ways has one key:
-// case, punctuation and spacing do not matter, and the common street words
-// are shortened. "" for an address without a letter or digit.
-func SiteKey(address string) string {
-	fields := tokens(address)
-	for i, f := range fields {
-		if short, ok := shortStreetWord(f); ok {
-			fields[i] = short
-		}
-	}
-	return strings.Join(fields, " ")
 }

@@ -23,6 +23,8 @@ type Journal struct {
 
 	mu      sync.Mutex // one append at a time; others wait here and not in SQLite
 	writer  *sql.DB    // nil when read-only
+	conn    *sql.Conn  // the writer's one connection
+	drawn   drawn      // what is known to be in the tables of jobs and words
 	readers *sql.DB
 	stat    func() error // ErrMoved when the open file is no longer the one at path
 }
@@ -110,6 +112,11 @@ func (j *Journal) start(ctx context.Context, o Options) error {
 			return err
 		}
 	}
+	if j.writer != nil {
+		if j.conn, err = j.writer.Conn(ctx); err != nil {
+			return explain(err)
+		}
+	}
 	if j.stat, err = watchFiles(j.path, j.writer != nil); err != nil {
 		return err
 	}
@@ -138,6 +145,9 @@ func (j *Journal) Close() error {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	err := j.readers.Close()
+	if j.conn != nil {
+		err = errors.Join(err, j.conn.Close())
+	}
 	if j.writer != nil {
 		err = errors.Join(err, j.writer.Close())
 	}

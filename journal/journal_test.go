@@ -162,7 +162,10 @@ func TestTheFileRefusesChanges(t *testing.T) {
 	j, path := openTemp(t)
 	mustAppend(t, j, start("1"), note("1", "two"), note("1", "three"))
 	bare := func(dsn string) *sql.DB { return sql.OpenDB(connector{dsn: dsn}) }
-	for _, db := range []*sql.DB{bare(path), j.writer} { // with the driver's own settings, and with ours
+	type execer interface {
+		ExecContext(ctx context.Context, query string, args ...any) (sql.Result, error)
+	}
+	for _, db := range []execer{bare(path), j.conn} { // with the driver's own settings, and with ours
 		for _, q := range []string{
 			"UPDATE record SET body = '{}' WHERE seq = 2",
 			"DELETE FROM record WHERE seq = 3",

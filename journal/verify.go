@@ -130,11 +130,9 @@ func (j *Journal) databaseCheck(ctx context.Context) []string {
 
 // row is a record as it lies in the file.
 type row struct {
-	seq       int64
-	job, kind string
-	clip      sql.NullString
-	text      []byte
-	hash      []byte
+	seq             int64
+	job, kind, clip []byte
+	text, hash      []byte
 }
 
 // checkChain reads every record in order, checks its hash and hands it on.
@@ -171,10 +169,11 @@ func (c *chainCheck) readFrom(ctx context.Context, tx *sql.Tx) error {
 	defer rows.Close()
 	for rows.Next() {
 		r := c.seen.next()
-		var text, hash sql.RawBytes
-		if err := rows.Scan(&r.seq, &r.job, &r.kind, &r.clip, &text, &hash); err != nil {
+		var job, kind, clip, text, hash sql.RawBytes
+		if err := rows.Scan(&r.seq, &job, &kind, &clip, &text, &hash); err != nil {
 			return err
 		}
+		r.job, r.kind, r.clip = append(r.job[:0], job...), append(r.kind[:0], kind...), append(r.clip[:0], clip...)
 		r.text, r.hash = append(r.text[:0], text...), append(r.hash[:0], hash...)
 		c.check(r)
 		c.seen.push()
