@@ -1,0 +1,421 @@
+package review
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"io"
+	"math"
+	"net/http"
+	"net/url"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+
+	"downlead/capture"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// demoSite serves the demo call up to a phrase, with the browser let in.
+func demoSite(t testing.TB, until string) *site {
+	t.Helper()
+	j, p := newJournal(t), newParser(t)
+	demo(t, j, p, until)
+	return open(t, Config{Journal: j, Parser: p, Records: plainRecords()}).in()
+}
+
+// plainRecords stand for the real ones, which are export's: they tell what
+// they were asked for.
+func plainRecords() Records {
+	tell := func(what string) Record {
+		return Record{
+			Preview: func(_ context.Context, key string) (string, error) { return what + " of " + key, nil },
+			Forms: []Form{{Name: "txt", MediaType: "text/plain; charset=utf-8", Write: func(_ context.Context, w io.Writer, key string) error {
+				_, err := fmt.Fprintf(w, "%s of %s", what, key)
+				return err
+			}}},
+		}
+	}
+	return Records{Closeout: tell("closeout"), Pay: tell("pay"), Quality: tell("quality")}
+}
+
+func tone(i int) float64 { return math.Sin(2 * math.Pi * 440 * float64(i) / capture.Rate) }
+
+// picture is a small PNG.
+func picture(t testing.TB) []byte {
+	t.Helper()
+	img := image.NewRGBA(image.Rect(0, 0, 4, 3))
+	img.Set(1, 1, color.RGBA{200, 30, 30, 255})
+	var b bytes.Buffer
+	if err := png.Encode(&b, img); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// reading finds the one current reading of a phrase.
+func (s *site) reading(phrase string) (grammar.Reading, int64) {
+	s.t.Helper()
+	for _, v := range journal.View(s.records("4412")) {
+		if r, ok := v.Entry.(grammar.Reading); ok && v.SupersededBy == 0 && v.Phrase == phrase {
+			return r, v.Seq
+		}
+	}
+	s.t.Fatalf("no reading of %q", phrase)
+	return grammar.Reading{}, 0
+}
+
+const baseline = "behind receiver one, fail, minus sixty eight, strength twelve"
+
+func TestCorrections(t *testing.T) {
+	tests := []struct {
+		name, typed string
+		status      int
+		level       string // of the baseline afterwards
+		verdict     grammar.Verdict
+		says        string // on the page
+	}{
+		{"the phrase again", "behind receiver one, fail, minus fifty eight, strength twelve", 200, "-58", grammar.Fail, "Kept:"},
+		{"the number alone", "minus fifty eight", 200, "-58", grammar.Fail, "Kept:"},
+		{"the verdict alone", "pass", 200, "-68", grammar.Pass, "Kept:"},
+		{"as a correction", "correct that, minus fifty eight", 200, "-58", grammar.Fail, "Kept:"},
+		{"not a phrase", "behind receiver one, sprinkler minus fifty", 422, "-68", grammar.Fail, "sprinkler"},
+		{"nothing", "   ", 422, "-68", grammar.Fail, "Nothing was typed"},
+		{"no change", baseline, 422, "-68", grammar.Fail, "already"},
+		{"a question", "what next", 422, "-68", grammar.Fail, "conversation"},
+		{"which side", "ground block fail minus fifty", 422, "-68", grammar.Fail, "side"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			s := demoSite(t, "wall plate")
+			_, seq := s.reading(baseline)
+			before := len(s.records("4412"))
+			status, body := s.post(fmt.Sprintf("/job/4412/entry/%d", seq), url.Values{"phrase": {tt.typed}, "seen": {s.last("4412")}})
+			if status != tt.status || !strings.Contains(body, tt.says) {
+				t.Errorf("status %d, want %d and %q on the page", status, tt.status, tt.says)
+			}
+			r, _ := s.reading(baseline)
+			if r.Level.String() != tt.level || r.Verdict != tt.verdict {
+				t.Errorf("now %s %s, want %s %s", r.Verdict, r.Level, tt.verdict, tt.level)
+			}
+			records := s.records("4412")
+			if tt.status != 200 {
+				if len(records) != before {
+					t.Errorf("%d entries were kept", len(records)-before)
+				}
+				if tt.typed != "   " && !strings.Contains(body, `value="`+tt.typed) {
+					t.Error("what was typed is lost")
+				}
+				return
+			}
+			last := records[len(records)-1]
+			if last.Origin != journal.Reviewed || last.Entry.Kind() != grammar.KindCorrection {
+				t.Errorf("kept a %s of origin %q, want a correction from the review", last.Entry.Kind(), last.Origin)
+			}
+		})
+	}
+}
+
+// TestCorrectionOfTwoReadings types a phrase of two readings again as one, as
+// two and as three.
+func TestCorrectionOfTwoReadings(t *testing.T) {
+	const said = "ground block dish side pass minus forty one, receiver side fail minus fifty four"
+	for typed, want := range map[string]string{
+		"ground block dish side pass minus forty one, receiver side fail minus fifty five":             "-41 -55",
+		"ground block dish side pass minus forty":                                                      "-40",
+		"ground block dish side pass -40, receiver side fail -54, wall plate receiver side fail -60.5": "-40 -54 -60.5",
+	} {
+		s := demoSite(t, "behind receiver one")
+		if status, _ := s.post("/job/4412/say", url.Values{"phrase": {said}}); status != 200 {
+			t.Fatalf("say: status %d", status)
+		}
+		_, seq := s.reading(said)
+		if status, body := s.post(fmt.Sprintf("/job/4412/entry/%d", seq), url.Values{"phrase": {typed}, "seen": {s.last("4412")}}); status != 200 {
+			t.Fatalf("%s: status %d\n%s", typed, status, body)
+		}
+		var got []string
+		for _, r := range journal.Current(s.records("4412")) {
+			if reading, ok := r.Entry.(grammar.Reading); ok {
+				got = append(got, reading.Level.String())
+			}
+		}
+		if strings.Join(got, " ") != want {
+			t.Errorf("%s: levels %v, want %s", typed, got, want)
+		}
+	}
+}
+
+// TestToLookFirst stores what a call by voice leaves behind, and settles each
+// of it on the page.
+func TestToLookFirst(t *testing.T) {
+	s := demoSite(t, "wall plate")
+	const lot = 100_000_000 // hundredths: no rival
+	reading := grammar.Reading{Point: grammar.Point{Element: grammar.WallPlate, Side: grammar.ReceiverSide}, Verdict: grammar.Fail, Level: grammar.NewDecimal(-60, 0)}
+	unparsed := add(t, s.cfg.Journal, journal.Draft{Phrase: "wall sprinkler fail", Entry: grammar.Unparsed{Text: "wall sprinkler fail", Reason: "sprinkler is not known"}})
+	asked := add(t, s.cfg.Journal, journal.Draft{Phrase: "wall plate fail minus sixty", Unconfirmed: true, Entry: reading, Heard: &journal.Heard{Margin: lot, SNR: 3000}})
+	doubtful := add(t, s.cfg.Journal, journal.Draft{Phrase: "wall plate, fail, minus sixty", Entry: reading, Heard: &journal.Heard{Margin: 300, SNR: 3000}})
+	clear := add(t, s.cfg.Journal, journal.Draft{Phrase: "wall plate  fail minus sixty", Entry: reading, Heard: &journal.Heard{Margin: lot, SNR: 3000}})
+
+	_, page := s.get("/job/4412/entries")
+	first, all, found := strings.Cut(page, `id="all-title"`)
+	if !found {
+		t.Fatal("no list of all entries")
+	}
+	order := []int{
+		strings.Index(first, fmt.Sprintf(`id="entry-%d"`, unparsed.Seq)),
+		strings.Index(first, fmt.Sprintf(`id="entry-%d"`, asked.Seq)),
+		strings.Index(first, fmt.Sprintf(`id="entry-%d"`, doubtful.Seq)),
+	}
+	if order[0] < 0 || order[1] < order[0] || order[2] < order[1] {
+		t.Errorf("first come %v, want: not understood, unconfirmed, perhaps misheard", order)
+	}
+	if strings.Contains(first, fmt.Sprintf(`id="entry-%d"`, clear.Seq)) || !strings.Contains(all, fmt.Sprintf(`id="entry-%d"`, clear.Seq)) {
+		t.Error("a phrase that was heard clearly is among the first")
+	}
+	for _, words := range []string{"sprinkler is not known", "another number is nearly as likely", "Heard clearly."} {
+		if !strings.Contains(page, words) {
+			t.Errorf("the page does not say %q", words)
+		}
+	}
+	for _, deed := range []struct{ path, phrase string }{
+		{fmt.Sprintf("/job/4412/entry/%d", unparsed.Seq), "wall plate, fail, minus sixty one"},
+		{fmt.Sprintf("/job/4412/entry/%d/confirm", asked.Seq), ""},
+		{fmt.Sprintf("/job/4412/entry/%d/confirm", doubtful.Seq), ""},
+	} {
+		if status, body := s.post(deed.path, url.Values{"phrase": {deed.phrase}, "seen": {s.last("4412")}}); status != 200 {
+			t.Errorf("%s: status %d: %s", deed.path, status, body)
+		}
+	}
+	_, page = s.get("/job/4412/entries")
+	if strings.Contains(page, `id="first-title"`) {
+		t.Error("something is still to be looked at")
+	}
+	if r, _ := s.reading("wall sprinkler fail"); r.Level.String() != "-61" {
+		t.Errorf("the phrase that was not understood now reads %s, want -61", r.Level)
+	}
+	// The scratched one is folded away, not gone.
+	if status, _ := s.post(fmt.Sprintf("/job/4412/entry/%d/scratch", clear.Seq), url.Values{"seen": {s.last("4412")}}); status != 200 {
+		t.Errorf("scratch: status %d", status)
+	}
+	_, page = s.get("/job/4412/entries")
+	if !regexp.MustCompile(fmt.Sprintf(`<li class="phrase gone" id="entry-%d"`, clear.Seq)).MatchString(page) {
+		t.Error("the scratched phrase is not shown as superseded")
+	}
+}
+
+// TestTwoTabsAndAnotherWriter has two tabs correct the same entry and other
+// programs write at the same time.
+func TestTwoTabsAndAnotherWriter(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "journal.db")
+	j, p := newJournalAt(t, file), newParser(t)
+	demo(t, j, p, "wall plate")
+	s := open(t, Config{Journal: j, Parser: p}).in()
+	_, seq := s.reading(baseline)
+	seen := s.last("4412")
+	path := fmt.Sprintf("/job/4412/entry/%d", seq)
+	if status, _ := s.post(path, url.Values{"phrase": {"minus fifty eight"}, "seen": {seen}}); status != 200 {
+		t.Fatalf("first tab: status %d", status)
+	}
+	status, body := s.post(path, url.Values{"phrase": {"minus fifty nine"}, "seen": {seen}})
+	if status != http.StatusConflict || !strings.Contains(body, `value="minus fifty nine"`) {
+		t.Errorf("second tab: status %d, want 409 with its words kept", status)
+	}
+	if r, _ := s.reading(baseline); r.Level.String() != "-58" {
+		t.Errorf("now %s, want -58 of the first tab", r.Level)
+	}
+
+	const each = 25
+	before := len(s.records("4412"))
+	var wg sync.WaitGroup
+	for tab := range 2 {
+		wg.Go(func() {
+			for i := range each {
+				if status, body := s.post("/job/4412/say", url.Values{"phrase": {fmt.Sprintf("note tab %d number %d", tab, i)}}); status != 200 {
+					t.Errorf("tab %d: status %d: %s", tab, status, body)
+				}
+			}
+		})
+	}
+	wg.Go(func() { // another program: its own connection to the file
+		other, err := journal.Open(context.Background(), file, journal.Options{Now: clock})
+		if err != nil {
+			t.Error(err)
+			return
+		}
+		defer other.Close()
+		for i := range each {
+			if _, err := other.Append(context.Background(), journal.Draft{Job: "4412", At: clock(), Origin: journal.Voice, TimeSource: journal.FromClock, Phrase: fmt.Sprint("heard ", i), Entry: grammar.Note{Text: fmt.Sprint("heard ", i)}}); err != nil {
+				t.Error(err)
+			}
+		}
+	})
+	wg.Wait()
+	texts := map[string]bool{}
+	for _, r := range s.records("4412")[before:] {
+		if n, ok := r.Entry.(grammar.Note); ok {
+			texts[n.Text] = true
+		}
+	}
+	if len(texts) != 3*each {
+		t.Errorf("%d notes are kept, want %d", len(texts), 3*each)
+	}
+}
+
+func TestPlanTicks(t *testing.T) {
+	s := demoSite(t, "outlet pass")
+	for _, deed := range []struct{ phrase, remark, verdict string }{
+		{"outlet pass", "", "pass"}, {"mount fail", "loose foot", "fail"}, {"education not applicable", "", "na"},
+	} {
+		if status, body := s.post("/job/4412/tick", url.Values{"phrase": {deed.phrase}, "remark": {deed.remark}}); status != 200 {
+			t.Fatalf("%s: status %d: %s", deed.phrase, status, body)
+		}
+		records := s.records("4412")
+		got := records[len(records)-1]
+		// The same phrase, parsed, must be the same entry.
+		want, err := s.cfg.Parser.Parse(strings.TrimSpace(deed.phrase + " " + deed.remark))
+		if err != nil {
+			t.Fatal(err)
+		}
+		check, isCheck := got.Entry.(grammar.Check)
+		if !isCheck || string(check.Verdict) != deed.verdict || check.Check != want[0].(grammar.Check).Check || check.Remark != want[0].(grammar.Check).Remark {
+			t.Errorf("%s: kept %+v, want %+v", deed.phrase, got.Entry, want[0])
+		}
+	}
+}
+
+func TestClose(t *testing.T) {
+	s := demoSite(t, "outlet pass")
+	if status, body := s.post("/job/4412/close", url.Values{}); status != http.StatusConflict || !strings.Contains(body, "needs a reason") {
+		t.Errorf("close with things missing and no reason: status %d, want 409", status)
+	}
+	if status, _ := s.post("/job/4412/close", url.Values{"reason": {"customer had to leave"}}); status != 200 {
+		t.Errorf("close with a reason: status %d", status)
+	}
+	summary, err := s.cfg.Journal.Summary(context.Background(), "4412")
+	if err != nil || summary.Open {
+		t.Errorf("the job is open (%v)", err)
+	}
+	if status, _ := s.post("/job/4412/close", url.Values{"reason": {"again"}}); status != http.StatusConflict {
+		t.Errorf("close twice: status %d, want 409", status)
+	}
+	if status, _ := s.post("/job/4412/reopen", url.Values{"reason": {"one more receiver"}}); status != 200 {
+		t.Errorf("reopen: status %d", status)
+	}
+}
+
+func TestCloseoutIsLoggedWhenSaved(t *testing.T) {
+	s := demoSite(t, "")
+	head, n, err := s.cfg.Journal.Head(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if status, body := s.get("/job/4412/closeout"); status != 200 || !strings.Contains(body, "closeout of 4412") {
+		t.Errorf("preview: status %d", status)
+	}
+	status, body := s.post("/job/4412/closeout", url.Values{"format": {"txt"}})
+	if status != 200 || body != "closeout of 4412" {
+		t.Errorf("save: status %d, %q", status, body)
+	}
+	records := s.records("4412")
+	want := grammar.Closeout{Head: head.String(), Count: n, Format: "txt"}
+	if got := records[len(records)-1].Entry; got != want {
+		t.Errorf("logged %+v, want %+v", got, want)
+	}
+	if status, _ := s.post("/job/4412/closeout", url.Values{"format": {"exe"}}); status != http.StatusNotFound {
+		t.Errorf("a form that there is not: status %d, want 404", status)
+	}
+}
+
+func TestPayAndQuality(t *testing.T) {
+	s := demoSite(t, "close job")
+	_, body := s.get("/records?pay=2026-W46")
+	for _, want := range []string{"pay of 2026-W46", "quality of 2026-11"} {
+		if !strings.Contains(body, want) {
+			t.Errorf("the page does not show %q", want)
+		}
+	}
+	if _, body := s.get("/records?pay=last"); !strings.Contains(body, "is not written as the label says") {
+		t.Error("a week that is none is not refused")
+	}
+	if status, body := s.post("/records/quality", url.Values{"key": {"2026-11"}, "format": {"txt"}}); status != 200 || body != "quality of 2026-11" {
+		t.Errorf("save: status %d, %q", status, body)
+	}
+	for _, key := range []string{"../../etc", "2026-1", ""} {
+		if status, _ := s.post("/records/pay", url.Values{"key": {key}, "format": {"txt"}}); status != http.StatusNotFound {
+			t.Errorf("key %q: status %d, want 404", key, status)
+		}
+	}
+}
+
+func TestPhotographs(t *testing.T) {
+	j, p := newJournal(t), newParser(t)
+	demo(t, j, p, "close job")
+	cleaned := 0
+	s := open(t, Config{Journal: j, Parser: p, CleanPhoto: func(b []byte) ([]byte, error) { cleaned++; return b, nil }}).in()
+	attach := func(name string, file []byte, remark string) (int, string) {
+		body, kind := multipartForm(t, name, file, map[string]string{"remark": remark})
+		r := s.request("POST", "/job/4412/photographs", body)
+		r.Header.Set("Content-Type", kind)
+		r.Header.Set("Sec-Fetch-Site", "same-origin")
+		return s.do(r)
+	}
+	status, body := attach(`..\..\<b>clamp.png`, picture(t), "ground block dish side, corroded clamp")
+	if status != 200 || cleaned != 1 {
+		t.Fatalf("attach: status %d, cleaned %d times: %s", status, cleaned, body)
+	}
+	records := s.records("4412")
+	photo, isPhoto := records[len(records)-1].Entry.(grammar.Photo)
+	if !isPhoto || photo.Name != "<b>clamp.png" || photo.Remark != "corroded clamp" || photo.At == nil || photo.At.Element != grammar.GroundBlock {
+		t.Errorf("kept %+v", photo)
+	}
+	status, got := s.get("/job/4412/photograph/" + photo.SHA256)
+	if status != 200 || got != string(picture(t)) {
+		t.Errorf("photograph: status %d, %d bytes", status, len(got))
+	}
+	for name, file := range map[string][]byte{"a page": []byte("<html><script>alert(1)</script>"), "nothing": nil} {
+		if status, _ := attach(name, file, ""); status != http.StatusUnprocessableEntity {
+			t.Errorf("%s: status %d, want 422", name, status)
+		}
+	}
+	if status, _ := attach("huge.png", make([]byte, photoLimit), ""); status != http.StatusRequestEntityTooLarge {
+		t.Errorf("too large: status %d, want 413", status)
+	}
+}
+
+func TestSearchAndPages(t *testing.T) {
+	s := demoSite(t, "close job")
+	for i := range 60 {
+		number := fmt.Sprint(5000 + i)
+		add(t, s.cfg.Journal, journal.Draft{Job: number, Entry: grammar.Job{Verb: "start", Number: number}})
+		add(t, s.cfg.Journal, journal.Draft{Job: number, Phrase: "note dog in the yard", Entry: grammar.Note{Text: "dog in the yard"}})
+		if i%2 == 0 {
+			add(t, s.cfg.Journal, journal.Draft{Job: number, Entry: grammar.Job{Verb: "close", Text: "no access"}})
+		}
+	}
+	for query, want := range map[string]string{
+		"":                    "61 jobs",
+		"?q=quarry":           "1 job",
+		"?q=dog+yard":         "60 jobs",
+		"?q=ground+block":     "1 job",
+		"?q=nothing+like+it":  "0 jobs",
+		"?when=today&page=99": "61 jobs",
+	} {
+		status, body := s.get("/" + query)
+		if status != 200 || !strings.Contains(body, `role="status">`+want+"<") {
+			t.Errorf("%q: status %d, want %s", query, status, want)
+		}
+	}
+	_, body := s.get("/")
+	if open, closed := strings.Index(body, ">open<"), strings.Index(body, ">closed<"); open < 0 || closed >= 0 && closed < open {
+		t.Error("the open jobs do not come first")
+	}
+	if _, body := s.get("/?q=quarry"); !strings.Contains(body, "12 quarry lane") {
+		t.Error("the hit is not shown")
+	}
+}

@@ -1,0 +1,164 @@
+package review
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+
+	"downlead/diagnose"
+	"downlead/grammar"
+)
+
+// jobHead is what every page of one job has.
+type jobHead struct {
+	head
+	Number, Site, Complaint, Phase string
+	Base, Tab                      string
+	ToLook, Lacking                int
+	Missing                        string // what is missing, in words
+	Last                           int64
+	Flash, Problem, Typed          string
+}
+
+func (s *server) jobHead(r *http.Request, c *call, tab string) jobHead {
+	h := jobHead{
+		head: s.head("Job "+c.number, ""), Number: c.number, Base: base(c.number), Tab: tab, Last: c.last,
+		Phase: phaseWords(c.d.Phase),
+	}
+	for _, rec := range c.current {
+		switch e := rec.Entry.(type) {
+		case grammar.Site:
+			if e.Text != "" {
+				h.Site = e.Text
+			}
+		case grammar.Job:
+			if e.Verb == "complaint" {
+				h.Complaint = e.Text
+			}
+		}
+	}
+	missing := c.missing()
+	h.Lacking, h.Missing = len(missing), strings.Join(missing, ", ")
+	h.ToLook = len(s.toLook(c))
+	h.Flash = s.flashes.text(r.URL.Query().Get("told"))
+	return h
+}
+
+// missing names the steps that are not done.
+func (c *call) missing() []string { return lackingSteps(c.steps) }
+
+func lackingSteps(steps []diagnose.Step) []string {
+	var out []string
+	for _, st := range steps {
+		if st.State == "missing" || st.State == "now" {
+			out = append(out, plain(st.Step))
+		}
+	}
+	return out
+}
+
+// phaseWords puts a phase of the call into words.
+func phaseWords(p diagnose.Phase) string {
+	switch p {
+	case diagnose.InputTest:
+		return "receiver input test"
+	case diagnose.Closed:
+		return "closed"
+	}
+	return plain(string(p))
+}
+
+// callPage shows one job: where the fault is, the path, the level, the time.
+func (s *server) callPage(w http.ResponseWriter, r *http.Request) error {
+	c, err := s.call(r.Context(), r.PathValue("job"))
+	if err != nil {
+		return err
+	}
+	return s.showCall(w, r, c, http.StatusOK, "", "")
+}
+
+type callData struct {
+	jobHead
+	Brackets       []string
+	NoBracket      string
+	Next           *nextData
+	Suspects       []suspectData
+	Contradictions []told
+	Findings       []told
+	Path           pathFigure
+	Levels         []levelFigure
+	Time           timeFigure
+}
+
+type nextData struct{ Where, Minutes, Why string }
+
+type suspectData struct {
+	What, Mode, Odds string
+	Bar              int
+}
+
+// told is a sentence with the entries it rests on.
+type told struct {
+	Text    string
+	Entries []int64
+}
+
+// shownSuspects is how many suspects are listed: beyond them the odds help
+// nobody decide what to repair.
+const shownSuspects = 6
+
+func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *call, status int, typed, problem string) error {
+	names := newNamer(c.d.Path)
+	data := callData{jobHead: s.jobHead(r, c, "call"), Path: drawPath(c.d), Time: drawTime(c.current)}
+	data.Typed, data.Problem = typed, problem
+	floor := c.replay.Settings.FloorDBm
+	if floor == 0 {
+		floor = -50 // dBm, common practice
+	}
+	data.Levels = drawLevels(c.d, c.replay, floor)
+	for _, b := range c.d.Brackets {
+		data.Brackets = append(data.Brackets, bracketWords(b, names))
+	}
+	data.NoBracket = noBracket(c.d)
+	if n := c.d.Next; n != nil && c.open() {
+		data.Next = &nextData{Where: capital(nextWhere(n, names)), Why: n.Why}
+		if n.Minutes > 0 {
+			data.Next.Minutes = fmt.Sprintf("%.0f min", max(1, n.Minutes))
+		}
+	}
+	for _, su := range c.d.Suspects[:min(len(c.d.Suspects), shownSuspects)] {
+		if su.P < 0.01 {
+			continue
+		}
+		data.Suspects = append(data.Suspects, suspectData{What: names.list(su.Elements), Mode: plain(su.Mode), Odds: percent(su.P), Bar: int(100 * su.P)})
+	}
+	for _, k := range c.d.Contradictions {
+		data.Contradictions = append(data.Contradictions, told{k.Text, k.Entries})
+	}
+	for _, f := range c.d.Findings {
+		data.Findings = append(data.Findings, told{f.Text, f.Entries})
+	}
+	return s.render(w, status, "call", data)
+}
+
+func bracketWords(b diagnose.Bracket, names namer) string {
+	if b.Text != "" {
+		return b.Text
+	}
+	return "The fault is in " + names.list(b.Elements) + "."
+}
+
+func noBracket(d diagnose.Diagnosis) string {
+	if slices.ContainsFunc(d.Points, func(p diagnose.PointState) bool { return len(p.Entries) > 0 }) {
+		return "No fault is bracketed: no point fails now."
+	}
+	return "Nothing has been measured yet."
+}
+
+func nextWhere(n *diagnose.Next, names namer) string {
+	if n.ID != "" {
+		return names.place(n.ID, n.Point)
+	}
+	return pointWords(n.Point)
+}

@@ -1,0 +1,224 @@
+package review
+
+import (
+	"errors"
+	"net/http"
+	"slices"
+	"strings"
+
+	"downlead/diagnose"
+	"downlead/grammar"
+)
+
+type planData struct {
+	jobHead
+	Steps      []stepData
+	Photos     []photoData
+	Open       bool
+	CanAttach  bool
+	Reason     string
+	PhotoError string
+}
+
+// stepData is one step of the call with the buttons that settle it.
+type stepData struct {
+	Key, Name, State, StateWord, Detail, Caution string
+	Ticks                                        []tickData
+	Remark                                       bool
+	Say                                          string // the phrase that does the same
+}
+
+// tickData is a button: it keeps the entry that its phrase would.
+type tickData struct{ Phrase, Label, Kind string }
+
+func (s *server) planPage(w http.ResponseWriter, r *http.Request) error {
+	c, err := s.call(r.Context(), r.PathValue("job"))
+	if err != nil {
+		return err
+	}
+	return s.showPlan(w, r, c, http.StatusOK, "", "", "")
+}
+
+func (s *server) showPlan(w http.ResponseWriter, r *http.Request, c *call, status int, typed, problem, reason string) error {
+	data := planData{
+		jobHead: s.jobHead(r, c, "plan"), Open: c.open(), Reason: reason,
+		Photos: photosOf(c), CanAttach: s.cfg.CleanPhoto != nil,
+	}
+	data.Typed, data.Problem = typed, problem
+	cautioned := map[string]bool{}
+	for _, step := range c.steps {
+		d := stepOf(step, c.open())
+		if open := step.State == "now" || step.State == "missing"; !open || cautioned[d.Caution] {
+			d.Caution = ""
+		}
+		cautioned[d.Caution] = true
+		data.Steps = append(data.Steps, d)
+	}
+	return s.render(w, status, "plan", data)
+}
+
+// stepOf puts a step into words and gives it its buttons.
+func stepOf(step diagnose.Step, open bool) stepData {
+	d := stepData{Key: step.Step, Name: capital(plain(step.Step)), State: step.State, StateWord: plain(step.State), Detail: step.Detail, Caution: caution(step.Step)}
+	if !open {
+		return d
+	}
+	check := plain(step.Step)
+	switch step.Step {
+	case "outlet", "input_test", "dish", "mount", "cabling", "components", "grounding":
+		d.Remark, d.Say = true, check+" pass"
+		d.Ticks = []tickData{{check + " pass", "Pass", "pass"}, {check + " fail", "Fail", "fail"}, {check + " not applicable", "Not applicable", "na"}}
+	case "education":
+		d.Say = "education done"
+		d.Ticks = []tickData{{"education done", "Done", "pass"}, {"education not applicable", "Not applicable", "na"}}
+	case "en_route", "travel":
+		d.Say, d.Ticks = "on the road", []tickData{{"on the road", "On the road now", ""}}
+	case "arrived":
+		d.Say, d.Ticks = "arrived", []tickData{{"arrived", "Arrived now", ""}}
+	case "departed":
+		d.Say, d.Ticks = "leaving", []tickData{{"leaving", "Leaving now", ""}}
+	}
+	if step.State == "done" || step.State == "not_applicable" {
+		d.Ticks = nil
+	}
+	return d
+}
+
+// caution is the usual one for a step: common practice, no source; local
+// codes and licensed practice prevail.
+func caution(step string) string {
+	switch step {
+	case "dish", "mount":
+		return "Ladder firm and level, about 1 ft out for 4 ft up, 3 ft above the landing, three points of contact; not in lightning, high wind, ice or rain. Keep yourself, ladder, mast and cable at least 10 ft from power lines, more for higher voltages."
+	case "outlet":
+		return "An outlet that fails is for a licensed electrician; never repair mains wiring on this call."
+	case "grounding":
+		return "Grounding is only reported here, never certified: the local electrical code and the licensed electrician decide."
+	}
+	return ""
+}
+
+// tick keeps what a button of a step says, with the remark beside it.
+func (s *server) tick(w http.ResponseWriter, r *http.Request) error {
+	if err := r.ParseForm(); err != nil {
+		return err
+	}
+	typed := strings.TrimSpace(r.PostFormValue("phrase") + " " + r.PostFormValue("remark"))
+	return s.hear(w, r, typed, "plan")
+}
+
+// closeJob closes the job; where things are missing, with the reason.
+func (s *server) closeJob(w http.ResponseWriter, r *http.Request) error {
+	return s.turn(w, r, "close", func(c *call, reason string) string {
+		switch {
+		case !c.open():
+			return "The job is closed already."
+		case reason == "" && len(c.missing()) > 0:
+			return "Things are missing, so closing needs a reason: " + strings.Join(c.missing(), ", ") + "."
+		}
+		return ""
+	})
+}
+
+// reopenJob opens a closed job again, with the reason.
+func (s *server) reopenJob(w http.ResponseWriter, r *http.Request) error {
+	return s.turn(w, r, "reopen", func(c *call, reason string) string {
+		switch {
+		case c.open():
+			return "The job is open."
+		case reason == "":
+			return "Opening a job again needs a reason."
+		}
+		return ""
+	})
+}
+
+func (s *server) turn(w http.ResponseWriter, r *http.Request, verb string, refused func(c *call, reason string) string) error {
+	if err := r.ParseForm(); err != nil {
+		return err
+	}
+	c, err := s.call(r.Context(), r.PathValue("job"))
+	if err != nil {
+		return err
+	}
+	reason := strings.TrimSpace(r.PostFormValue("reason"))
+	if why := refused(c, reason); why != "" {
+		return s.showPlan(w, r, c, http.StatusConflict, "", why, reason)
+	}
+	entry := grammar.Job{Verb: verb, Text: reason}
+	if verb == "reopen" {
+		entry.Number = c.number
+	}
+	kept, err := s.keep(r.Context(), c.number, "", entry)
+	if err != nil {
+		return err
+	}
+	if verb == "close" {
+		return s.back(w, r, base(c.number)+"/closeout", kept)
+	}
+	return s.back(w, r, base(c.number)+"/plan", kept)
+}
+
+type photoData struct{ Link, Alt, Caption string }
+
+func photosOf(c *call) []photoData {
+	var out []photoData
+	for _, r := range c.current {
+		if p, ok := r.Entry.(grammar.Photo); ok {
+			d := photoData{Link: base(c.number) + "/photograph/" + p.SHA256}
+			parts := []string{p.Remark}
+			if p.At != nil {
+				parts = []string{pointWords(*p.At), p.Remark}
+			}
+			parts = slices.DeleteFunc(parts, func(s string) bool { return s == "" })
+			d.Caption = strings.Join(append(parts, p.Name), ", ")
+			d.Alt = "Photograph: " + strings.Join(append(parts, local(r).Format("15:04")), ", ")
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// attach keeps a photograph and an entry that names it.
+func (s *server) attach(w http.ResponseWriter, r *http.Request) error {
+	if s.cfg.CleanPhoto == nil {
+		return failure{status: http.StatusNotFound, title: "No photographs", text: "Photographs cannot be attached on this page."}
+	}
+	c, err := s.call(r.Context(), r.PathValue("job"))
+	if err != nil {
+		return err
+	}
+	name, picture, err := uploaded(r)
+	remark := strings.TrimSpace(r.PostFormValue("remark"))
+	var why problem
+	if errors.As(err, &why) {
+		return s.showPlan(w, r, c, http.StatusUnprocessableEntity, "", string(why), "")
+	}
+	if err != nil {
+		return err
+	}
+	clean, err := s.cfg.CleanPhoto(picture)
+	if err != nil {
+		return s.showPlan(w, r, c, http.StatusUnprocessableEntity, "", capital(err.Error())+".", "")
+	}
+	sum, err := s.cfg.putPhoto(clean)
+	if err != nil {
+		return err
+	}
+	kept, err := s.keep(r.Context(), c.number, "", s.photoEntry(sum, name, remark))
+	if err != nil {
+		return err
+	}
+	return s.back(w, r, base(c.number)+"/plan", kept)
+}
+
+// photoEntry takes the point out of a remark that begins with one, up to the
+// first comma.
+func (s *server) photoEntry(sum, name, remark string) grammar.Photo {
+	p := grammar.Photo{SHA256: sum, Name: name, Remark: remark}
+	point, rest, _ := strings.Cut(remark, ",")
+	if a, err := s.cfg.Parser.ParseAnswer(point); err == nil && a.Point != nil {
+		p.At, p.Remark = a.Point, strings.TrimSpace(rest)
+	}
+	return p
+}

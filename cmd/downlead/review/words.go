@@ -1,0 +1,210 @@
+package review
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"downlead/diagnose"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// plain turns a name of the machine form into the vocabulary's words.
+func plain(name string) string {
+	switch name {
+	case "lnb":
+		return "LNB"
+	case "re_terminated", "re_aimed":
+		return strings.Replace(name, "_", "-", 1)
+	case "rg6", "rg11", "rg59":
+		return "RG " + name[2:]
+	}
+	return strings.ReplaceAll(name, "_", " ")
+}
+
+// capital makes the first letter of a label large.
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// namer names elements and points of one path: with a number only where the
+// path has several of the kind, as a technician would.
+type namer struct {
+	elements map[string]diagnose.PathElement // by id
+	count    map[grammar.Element]int
+}
+
+func newNamer(path []diagnose.PathElement) namer {
+	n := namer{elements: map[string]diagnose.PathElement{}, count: map[grammar.Element]int{}}
+	for _, e := range path {
+		n.elements[e.ID] = e
+		n.count[e.Element]++
+	}
+	return n
+}
+
+// element names the element with the id.
+func (n namer) element(id string) string {
+	e, ok := n.elements[id]
+	if !ok {
+		return plain(id)
+	}
+	name := plain(string(e.Element))
+	if e.Element == grammar.Cable || e.Element == grammar.Jumper {
+		return n.coax(e, name)
+	}
+	if n.count[e.Element] > 1 {
+		_, number, _ := strings.Cut(id, " ")
+		name += " " + number
+	}
+	return strings.TrimSpace(name)
+}
+
+// short names an element where its place is plain to see.
+func (n namer) short(e diagnose.PathElement) string {
+	if e.Element == grammar.Cable || e.Element == grammar.Jumper {
+		return plain(string(e.Element))
+	}
+	return n.element(e.ID)
+}
+
+// coax names a cable by what it comes from: nobody numbers cables.
+func (n namer) coax(e diagnose.PathElement, name string) string {
+	if n.count[e.Element] < 2 {
+		return name
+	}
+	up, ok := n.elements[e.Parent]
+	if !ok || up.Element == grammar.Cable || up.Element == grammar.Jumper {
+		return name
+	}
+	name += " after " + n.element(up.ID)
+	if e.Port > 0 {
+		name += fmt.Sprintf(", output %d", e.Port)
+	}
+	return name
+}
+
+// list names several elements: "the barrel and the wall plate".
+func (n namer) list(ids []string) string {
+	names := make([]string, len(ids))
+	for i, id := range ids {
+		names[i] = n.element(id)
+	}
+	return join(names, "and")
+}
+
+func join(names []string, word string) string {
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " " + word + " " + names[len(names)-1]
+}
+
+// side names the side of an element: "dish side", "output 2", "behind it".
+func side(e grammar.Element, p grammar.Point) string {
+	switch {
+	case e == grammar.Receiver && p.Side == grammar.DishSide:
+		return "behind it"
+	case p.Port > 0:
+		return fmt.Sprintf("output %d", p.Port)
+	case p.Side == "":
+		return ""
+	}
+	return string(p.Side) + " side"
+}
+
+// place names the point of a point state in full.
+func (n namer) place(id string, p grammar.Point) string {
+	e := n.elements[id].Element
+	if e == grammar.Receiver && p.Side == grammar.DishSide {
+		return "behind " + n.element(id)
+	}
+	return strings.TrimSuffix(n.element(id)+", "+side(e, p), ", ")
+}
+
+// number prints a figure to a tenth, with a real minus sign.
+func number(v float64) string {
+	s := strconv.FormatFloat(math.Round(v*10)/10, 'f', -1, 64)
+	if s == "-0" {
+		s = "0"
+	}
+	return strings.Replace(s, "-", "−", 1)
+}
+
+// signed prints a figure with its sign, plus too.
+func signed(v float64) string {
+	if s := number(v); v < 0 || s == "0" {
+		return s
+	} else {
+		return "+" + s
+	}
+}
+
+// figures prints what a reading says beside its verdict and level.
+func figures(r grammar.Reading) []string {
+	var out []string
+	add := func(d grammar.Decimal, format string) {
+		if d.Said() {
+			out = append(out, fmt.Sprintf(format, strings.Replace(d.String(), "-", "−", 1)))
+		}
+	}
+	add(r.Strength, "strength %s")
+	add(r.MER, "MER %s dB")
+	add(r.Volts, "%s V")
+	if r.Slot > 0 {
+		out = append(out, fmt.Sprintf("slot %d", r.Slot))
+	}
+	if r.Transponder > 0 {
+		out = append(out, fmt.Sprintf("transponder %d", r.Transponder))
+	}
+	if r.Polarity != "" {
+		out = append(out, r.Polarity)
+	}
+	return out
+}
+
+// percent prints a probability as a technician would say it.
+func percent(p float64) string {
+	switch {
+	case p >= 0.995:
+		return "over 99 %"
+	case p < 0.01:
+		return "under 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*p)
+}
+
+// local is the time of a record where it was made.
+func local(r journal.Record) time.Time {
+	if r.Zone == "" {
+		return r.At
+	}
+	zone, err := time.LoadLocation(r.Zone)
+	if err != nil {
+		return r.At
+	}
+	return r.At.In(zone)
+}
+
+// span prints how long something took, to the minute.
+func span(d time.Duration) string {
+	m := int(d.Round(time.Minute) / time.Minute)
+	if m < 60 {
+		return fmt.Sprintf("%d min", m)
+	}
+	return fmt.Sprintf("%d h %02d min", m/60, m%60)
+}
+
+// count prints a number with its noun: "1 entry", "2 entries".
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
