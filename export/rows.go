@@ -99,7 +99,7 @@ func (b *rowBuilder) summary(c Closeout) {
 
 func (b *rowBuilder) readings(c Closeout) {
 	for _, r := range c.Readings {
-		text := fmt.Sprintf("after %d repairs", r.ActionsBefore)
+		text := fmt.Sprintf("repairs before it: %d", r.ActionsBefore)
 		if r.NoSignal {
 			text += ", no signal"
 		}

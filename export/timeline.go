@@ -16,6 +16,7 @@ type span struct {
 	kind       spanKind
 	start, end time.Time
 	entry      int64
+	cut        bool // a break that something other than a return from it ended
 }
 
 // timeline cuts a job's time marks into spans. A break interrupts what it
@@ -30,9 +31,10 @@ type timeline struct {
 func newTimeline(marks []TimeMark) timeline {
 	t := timeline{marks: marks}
 	var now, paused *span
-	end := func(at time.Time) {
+	end := func(at time.Time, mark string) {
 		if now != nil {
 			now.end = at
+			now.cut = now.kind == spanBreak && mark != "break_end"
 			t.spans = append(t.spans, *now)
 			now = nil
 		}
@@ -41,26 +43,26 @@ func newTimeline(marks []TimeMark) timeline {
 		begin := func(k spanKind) { now = &span{kind: k, start: m.At, entry: m.Entry} }
 		switch m.Mark {
 		case "en_route":
-			end(m.At)
+			end(m.At, m.Mark)
 			begin(spanTravel)
 		case "arrived":
-			end(m.At)
+			end(m.At, m.Mark)
 			begin(spanWork)
 		case "break_start":
 			paused = now
-			end(m.At)
+			end(m.At, m.Mark)
 			begin(spanBreak)
 		case "break_end":
 			if now == nil || now.kind != spanBreak {
 				continue
 			}
-			end(m.At)
+			end(m.At, m.Mark)
 			if paused != nil {
 				begin(paused.kind)
 				paused = nil
 			}
 		case "departed":
-			end(m.At)
+			end(m.At, m.Mark)
 			paused = nil
 		}
 	}

@@ -1,0 +1,112 @@
+package export
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"time"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// XLSX writes the pay record as a workbook: the jobs with their sums as
+// formulas, the week's figures, and what to look at. Numbers are numbers,
+// words are never formulas.
+func (p Pay) XLSX(w io.Writer) (err error) {
+	f := excelize.NewFile()
+	defer func() {
+		if e := f.Close(); err == nil {
+			err = e
+		}
+	}()
+	b := book{f: f}
+	b.do(f.SetSheetName("Sheet1", "Jobs"))
+	b.jobs(p)
+	b.pairs("Week", p.lines())
+	var flags [][2]string
+	for _, x := range p.Flags {
+		flags = append(flags, [2]string{x.Job + " " + plain(x.Code), x.Text})
+	}
+	b.pairs("Look at", flags)
+	made := p.AsOf.UTC().Format(time.RFC3339)
+	b.do(f.SetDocProps(&excelize.DocProperties{
+		Created: made, Modified: made, Creator: "downlead " + p.Product, LastModifiedBy: "downlead " + p.Product,
+		Title: "Pay of " + p.Week, Description: p.Note,
+	}))
+	if b.err != nil {
+		return fmt.Errorf("write xlsx: %w", b.err)
+	}
+	if err := f.Write(w); err != nil {
+		return fmt.Errorf("write xlsx: %w", err)
+	}
+	return nil
+}
+
+// book keeps the first error of a workbook being built.
+type book struct {
+	f   *excelize.File
+	err error
+}
+
+func (b *book) do(err error) {
+	if b.err == nil {
+		b.err = err
+	}
+}
+
+func (b *book) cell(col, row int) string {
+	name, err := excelize.CoordinatesToCellName(col, row)
+	b.do(err)
+	return name
+}
+
+// jobs writes the table of jobs with a row of sums below.
+func (b *book) jobs(p Pay) {
+	const sheet = "Jobs"
+	cols := payColumns[:22] // those of a job; the week has a sheet of its own
+	bold, err := b.f.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}})
+	b.do(err)
+	for i, c := range cols {
+		b.do(b.f.SetCellStr(sheet, b.cell(i+1, 1), c.name))
+	}
+	b.do(b.f.SetRowStyle(sheet, 1, 1, bold))
+	for r, j := range p.Jobs {
+		for i, s := range p.jobCells(j)[:len(cols)] {
+			at := b.cell(i+1, r+2)
+			if !cols[i].numeric || s == "" {
+				b.do(b.f.SetCellStr(sheet, at, s))
+				continue
+			}
+			v, err := strconv.ParseFloat(s, 64)
+			b.do(err)
+			b.do(b.f.SetCellFloat(sheet, at, v, -1, 64))
+		}
+	}
+	last := len(p.Jobs) + 1
+	b.do(b.f.SetCellStr(sheet, b.cell(1, last+1), "sum"))
+	for i, c := range cols {
+		if c.numeric && c.name != "mile_rate" {
+			b.do(b.f.SetCellFormula(sheet, b.cell(i+1, last+1), fmt.Sprintf("SUM(%s:%s)", b.cell(i+1, 2), b.cell(i+1, last))))
+		}
+	}
+	b.do(b.f.SetRowStyle(sheet, last+1, last+1, bold))
+	b.do(b.f.SetPanes(sheet, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
+	b.do(b.f.SetColWidth(sheet, "A", "V", 14))
+}
+
+// pairs writes a sheet of names and values.
+func (b *book) pairs(sheet string, rows [][2]string) {
+	_, err := b.f.NewSheet(sheet)
+	b.do(err)
+	for i, r := range rows {
+		b.do(b.f.SetCellStr(sheet, b.cell(1, i+1), r[0]))
+		at := b.cell(2, i+1)
+		if v, err := strconv.ParseFloat(r[1], 64); err == nil {
+			b.do(b.f.SetCellFloat(sheet, at, v, 2, 64))
+			continue
+		}
+		b.do(b.f.SetCellStr(sheet, at, r[1]))
+	}
+	b.do(b.f.SetColWidth(sheet, "A", "A", 26))
+	b.do(b.f.SetColWidth(sheet, "B", "B", 80))
+}
