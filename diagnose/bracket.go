@@ -66,15 +66,27 @@ func (c Call) spanTo(leaf int, spots []spot) (span, bool) {
 		if s.stale || s.verdict != grammar.Fail || !own || at <= passAt {
 			continue
 		}
-		sp := span{pass: pass, fail: s, across: across}
-		for _, e := range way[passAt+1 : at+1] {
-			if !c.Path.Elements[e].Removed {
-				sp.elements = append(sp.elements, e)
-			}
-		}
-		return sp, true // spots stand from the dish outwards
+		// Spots stand from the dish outwards: this is the first fail.
+		return span{pass: pass, fail: s, across: across, elements: c.stillThere(way, passAt+1, at)}, true
 	}
 	return span{}, false
+}
+
+// stillThere returns the elements way[from..to] that were not taken out; where
+// all were, the one whose end now meets the next.
+func (c Call) stillThere(way []int, from, to int) []int {
+	var out []int
+	for _, e := range way[from : to+1] {
+		if !c.Path.Elements[e].Removed {
+			out = append(out, e)
+		}
+	}
+	for k := from - 1; k >= 0 && len(out) == 0; k-- {
+		if !c.Path.Elements[way[k]].Removed {
+			out = append(out, way[k])
+		}
+	}
+	return out
 }
 
 // reaches returns how far along the way a spot's reading has come, and whether

@@ -81,18 +81,21 @@ func (p *progress) causes() []string {
 	return out
 }
 
-// helped reports whether a pass followed repair k. Repairs made one after the
-// other without a reading between them count together.
+// helped reports whether a pass followed repair k before anything measured
+// after it led to another repair. Repairs made one after the other without a
+// reading between them count together.
 func (p *progress) helped(k int) bool {
-	r, measured := p.call.Repairs[k], false
+	r, measured := p.call.Repairs[k], int64(0)
 	for _, o := range p.call.Observations {
 		if o.Seq < r.Seq || !judges(o.Reading) {
 			continue
 		}
-		if measured && slices.ContainsFunc(p.call.Repairs[k+1:], func(n Repair) bool { return n.Seq < o.Seq }) {
+		if measured > 0 && slices.ContainsFunc(p.call.Repairs[k+1:], func(n Repair) bool { return n.Seq > measured && n.Seq < o.Seq }) {
 			return false
 		}
-		measured = true
+		if measured == 0 {
+			measured = o.Seq
+		}
 		reach := p.call.Path.Reach(o.Element, o.Side)
 		through := slices.ContainsFunc(r.Elements, func(e int) bool { return p.call.Path.Above(e, reach) })
 		if through && verdictOf(o.Reading, p.call.Settings) == grammar.Pass {

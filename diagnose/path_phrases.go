@@ -9,7 +9,7 @@ import (
 // chain takes in a path phrase without a verb: its elements are all there is
 // between the first and the last.
 func (t *tree) chain(said []grammar.PathElement, seq int64) {
-	said = slices.DeleteFunc(slices.Clone(said), func(e grammar.PathElement) bool { return e.Element == "" })
+	said = fromDish(said)
 	first := slices.IndexFunc(said, func(e grammar.PathElement) bool { return e.Element != grammar.Cable })
 	if first < 0 {
 		return // only cable: nothing says where
@@ -30,6 +30,31 @@ func (t *tree) chain(said []grammar.PathElement, seq int64) {
 		head.linked = true
 		head = c
 	}
+}
+
+// fromDish puts the elements of a chain in order from the dish, for those who
+// say them as they walk, and drops what cannot be: a dish further along, and
+// anything on a receiver.
+func fromDish(said []grammar.PathElement) []grammar.PathElement {
+	said = slices.DeleteFunc(slices.Clone(said), func(e grammar.PathElement) bool { return e.Element == "" })
+	var ranks []int
+	for _, e := range said {
+		if r := rank(e.Element); r != rank(grammar.Cable) {
+			ranks = append(ranks, r)
+		}
+	}
+	if len(ranks) > 1 && ranks[0] > ranks[len(ranks)-1] {
+		slices.Reverse(said)
+	}
+	if i := slices.IndexFunc(said, func(e grammar.PathElement) bool { return e.Element == grammar.Receiver }); i >= 0 {
+		said = said[:i+1]
+	}
+	for i := len(said) - 1; i > 0; i-- {
+		if said[i].Element == grammar.Dish {
+			return said[i:]
+		}
+	}
+	return said
 }
 
 // recognise finds the nodes that the elements of a chain speak of, nil where
@@ -170,6 +195,10 @@ func (t *tree) insert(said []grammar.PathElement, seq int64) {
 		}
 		return
 	}
+	if said[1].Element == grammar.Receiver {
+		t.chain(said[:2], seq)
+		return
+	}
 	a := t.anchor(said[0], seq)
 	var b *node
 	if len(said) > 2 {
@@ -186,6 +215,9 @@ func (t *tree) insert(said []grammar.PathElement, seq int64) {
 func (t *tree) insertNode(a, b *node, port int, e grammar.PathElement, seq, since int64) *node {
 	if e.Element == grammar.Dish {
 		return t.dish
+	}
+	if a.element == grammar.Receiver {
+		a, b = a.parent, a
 	}
 	if n := t.alreadyThere(a, b, e, since); n != nil {
 		n.note(e, seq)
@@ -227,11 +259,25 @@ func (t *tree) alreadyThere(a, b *node, e grammar.PathElement, since int64) *nod
 		if b != nil && above(a, m) && above(m, b) {
 			return m
 		}
-		if b == nil && m.linked && m.parent == a {
+		if b == nil && m.linked && !m.placed && follows(m, a) {
 			return m
 		}
 	}
 	return nil
+}
+
+// follows reports whether m comes after a with nothing between but cable and
+// small parts, which a phrase may have put there later.
+func follows(m, a *node) bool {
+	for n := m.parent; n != nil; n = n.parent {
+		if n == a {
+			return true
+		}
+		if n.element != grammar.Cable && rank(n.element) != rank(grammar.Barrel) {
+			return false
+		}
+	}
+	return false
 }
 
 // loose returns a node of the kind whose place nobody has said.

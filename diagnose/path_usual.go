@@ -55,7 +55,7 @@ func usualPlace(n *node, way []*node) int {
 // leafFor picks the branch on which a node belongs: by its room, by its number
 // where every receiver has one of its own, else the first.
 func (t *tree) leafFor(n *node) *node {
-	receivers := t.receivers()
+	receivers := slices.DeleteFunc(t.receivers(), func(r *node) bool { return !above(t.dish, r) })
 	if perReceiver(n.element) {
 		for _, r := range receivers {
 			if n.room != "" && t.room(r) == n.room || n.room == "" && n.number > 0 && r.number == n.number {

@@ -185,7 +185,7 @@ func (t *tree) put(a grammar.Action, at, to *node, seq int64) *node {
 		at, to = to, at
 	}
 	port := 0
-	if a.At != nil {
+	if a.At != nil && at != nil {
 		if a.At.Side == grammar.DishSide && to == nil && at.parent != nil {
 			at, to = at.parent, at
 		}

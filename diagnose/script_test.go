@@ -3,7 +3,6 @@ package diagnose
 import (
 	"fmt"
 	"strings"
-	"testing"
 	"time"
 
 	"downlead/grammar"
@@ -133,27 +132,4 @@ func drawn(p Path) string {
 		return ""
 	}
 	return draw(0)
-}
-
-func TestDrawn(t *testing.T) {
-	for _, entries := range [][]grammar.Entry{
-		{},
-		{read("receiver #1", "fail")},
-		{read("receiver #2", "fail")},
-		{chainOf("dish, lnb, cable 60, ground_block, cable 40, wall_plate, jumper 6, receiver #1")},
-		{chainOf("dish, lnb, cable 60, ground_block, cable 40, wall_plate, jumper 6, receiver #1"), insertOf("ground_block, splitter /2"), chainOf("splitter :2, cable 50, receiver #2 @kitchen")},
-		{chainOf("splitter :2, cable 50, receiver #2 @kitchen"), insertOf("ground_block, splitter /2"), chainOf("dish, lnb, cable 60, ground_block, cable 40, wall_plate, jumper 6, receiver #1")},
-		{chainOf("ground_block, cable 40 =rg6, wall_plate")},
-		{insertOf("ground_block, barrel, wall_plate")},
-		{insertOf("ground_block, barrel, wall_plate"), chainOf("ground_block, cable 40 =rg6, wall_plate")},
-		{read("wall_plate @kitchen", "pass"), read("wall_plate @bedroom", "fail")},
-		{read("splitter :2", "fail"), read("receiver #2", "fail"), read("multiswitch dish", "pass")},
-		{read("diplexer dish", "fail"), read("barrel receiver", "fail")},
-		{chainOf("cable 60, ground_block")},
-		{chainOf("dish, lnb, cable 60, ground_block, cable 20, splitter /2"), chainOf("splitter :1, cable 30, wall_plate, jumper, receiver #1"), chainOf("splitter :2, cable 50, wall_plate, jumper, receiver #2")},
-		{read("receiver #3", "fail"), grammar.Action{Action: "removed", Element: grammar.Splitter}, read("receiver #3", "pass")},
-	} {
-		c := replay(recordsOf(entries...))
-		t.Log(drawn(c.Path))
-	}
 }
