@@ -7,15 +7,14 @@ import (
 
 // posterior is what the readings leave of every set of up to three faults.
 // Faults that no reading tells apart share a class, and sets are weighed class
-// by class: exactly, but for sets whose weight is bounded below pruneNats
-// under the best one's.
+// by class: exactly, but for those whose weight is bounded far under the best.
 type posterior struct {
 	net     *net
 	classes []netClass
 	odds    *oddsTable
 	sets    []faultSet
 	logZ    float64 // log of the readings' probability density, prior included
-	pruned  float64 // bound on the share of the weight that was left out
+	rest    float64 // probability of sets that were weighed and are too unlikely to list
 }
 
 // faultSet is one choice of classes with its weight.
@@ -35,9 +34,14 @@ func (s *faultSet) classSlice(buf *[maxFaultsAtOnce]int) []int {
 	return buf[:s.count]
 }
 
-// pruneNats is how far under the best set a set may be bounded before it is
-// left out: e^-22 is 3e-10 each.
-const pruneNats = 22
+// A set is left out unweighed when its weight is bounded so many nats under
+// the best one's, and so is a choice of misreads. e^-16 is 1e-7 each; small
+// problems are weighed in full, as far as a float64 tells.
+const (
+	pruneLarge   = 16
+	pruneSmall   = 40
+	smallClasses = 20
+)
 
 // weigher holds what weighing one set after another needs.
 type weigher struct {
@@ -45,6 +49,7 @@ type weigher struct {
 	vectors [][]float64
 	bases   map[uint64]*base
 	logOK   float64
+	prune   float64 // nats
 	best    float64
 	fit     fit
 	scratch verdictScratch
@@ -64,11 +69,15 @@ func (n *net) posterior() *posterior {
 	w := &weigher{posterior: p, vectors: n.vectors(p.classes), bases: map[uint64]*base{}, best: math.Inf(-1)}
 	w.fit.residual, w.fit.diagonal = make([]float64, len(n.numbers)), make([]float64, len(n.numbers))
 	w.scratch = newVerdictScratch(n)
-	for _, q := range n.parts {
-		w.logOK += math.Log(q.ok())
+	for i := range n.parts {
+		w.logOK += math.Log(n.quiet(i))
+	}
+	w.prune = pruneLarge
+	if len(p.classes) <= smallClasses {
+		w.prune = pruneSmall
 	}
 	w.enumerate()
-	p.normalise(w.best)
+	p.normalise(w.best, w.prune)
 	return p
 }
 
@@ -118,8 +127,7 @@ func (w *weigher) visit(cls []int, odds float64) {
 		w.bases[deadNumber] = b
 	}
 	prior := math.Log(odds) + w.logOK
-	if bound := prior + b.constant; bound < w.best-pruneNats {
-		w.pruned += math.Exp(bound - w.best)
+	if prior+b.constant < w.best-w.prune {
 		return
 	}
 	f := &w.fit
@@ -128,18 +136,26 @@ func (w *weigher) visit(cls []int, odds float64) {
 	total, top := math.Inf(-1), misreads{}
 	highest := math.Inf(-1)
 	for _, t := range w.terms {
+		limit := max(w.best, total) - w.prune
+		if t.log < limit {
+			continue // the verdicts can only take away from it
+		}
 		if len(w.net.verdicts) > 0 {
-			t.log += w.verdicts(b, f, &t.m, cls, deadVerd)
+			t.log = w.verdicts(b, f, &t, cls, deadVerd, limit)
 		}
 		total = logAdd(total, t.log)
 		if t.log > highest {
 			highest, top = t.log, t.m
 		}
 	}
-	if total < w.best-pruneNats {
+	if total > w.best {
+		w.rest *= math.Exp(w.best - total)
+		w.best = total
+	}
+	if total < w.best-w.prune {
+		w.rest += math.Exp(total - w.best)
 		return
 	}
-	w.best = max(w.best, total)
 	s := faultSet{logWeight: total, base: b, count: int8(len(cls)), misreads: int8(top.count)}
 	for i, c := range cls {
 		s.class[i] = int16(c)
@@ -154,7 +170,7 @@ func (w *weigher) visit(cls []int, odds float64) {
 func (w *weigher) collect(b *base, prior float64) {
 	f := &w.fit
 	w.terms = append(w.terms[:0], term{log: prior + f.logLik})
-	limit := w.best - pruneNats
+	limit := w.best - w.prune
 	if w.net.misread <= 0 || prior+f.logLik+f.misfit+b.lost1 < limit {
 		return
 	}
@@ -182,13 +198,18 @@ func (w *weigher) collect(b *base, prior float64) {
 
 // normalise turns the weights into log probabilities and drops what the best
 // set leaves behind.
-func (p *posterior) normalise(best float64) {
-	p.sets = slices.DeleteFunc(p.sets, func(s faultSet) bool { return s.logWeight < best-pruneNats })
+func (p *posterior) normalise(best, prune float64) {
 	sum := 0.0
 	for _, s := range p.sets {
+		if s.logWeight < best-prune {
+			p.rest += math.Exp(s.logWeight - best)
+			continue
+		}
 		sum += math.Exp(s.logWeight - best)
 	}
-	p.logZ = best + math.Log(sum)
+	p.sets = slices.DeleteFunc(p.sets, func(s faultSet) bool { return s.logWeight < best-prune })
+	p.logZ = best + math.Log(sum+p.rest)
+	p.rest /= sum + p.rest
 	for i := range p.sets {
 		p.sets[i].logWeight -= p.logZ
 	}

@@ -15,6 +15,7 @@ type net struct {
 	tolerance [][]float64 // independent standard deviations shared by sites: [source][site]
 	misread   float64     // share of readings that may be anything
 	maxFaults int         // at once; 1 to 3
+	feltOnly  bool        // count a fault that does nothing to any reading as none
 }
 
 // netPart is one version of an element.
@@ -66,7 +67,7 @@ type netPlace struct {
 // netFault is one variant of a mode of a part.
 type netFault struct {
 	part, mode int
-	odds       float64 // against the part being ok
+	odds       float64 // against the part being quiet
 	variant    *netVariant
 }
 
@@ -79,15 +80,43 @@ func (p netPart) ok() float64 {
 	return ok
 }
 
-// faults lists every fault that has any probability.
+// quiet is the probability that a part does nothing to the readings: that it
+// is ok or, where only felt faults count, that its fault is none of those.
+func (n *net) quiet(i int) float64 {
+	q := n.parts[i].ok()
+	if !n.feltOnly {
+		return q
+	}
+	for _, m := range n.parts[i].modes {
+		for k := range m.variants {
+			if !n.felt(&m.variants[k]) {
+				q += m.prior * m.variants[k].share
+			}
+		}
+	}
+	return q
+}
+
+// felt reports that a variant does something to a reading.
+func (n *net) felt(v *netVariant) bool {
+	for s := range len(n.numbers) + len(n.verdicts) {
+		if v.shift[s] != 0 || v.open != nil && v.open[s] {
+			return true
+		}
+	}
+	return false
+}
+
+// faults lists every fault that counts and has any probability.
 func (n *net) faults() []netFault {
 	var out []netFault
 	for i, p := range n.parts {
-		ok := p.ok()
+		quiet := n.quiet(i)
 		for j, m := range p.modes {
 			for k := range m.variants {
-				if odds := m.prior * m.variants[k].share / ok; odds > 0 {
-					out = append(out, netFault{i, j, odds, &m.variants[k]})
+				v := &m.variants[k]
+				if odds := m.prior * v.share / quiet; odds > 0 && !(n.feltOnly && !n.felt(v)) {
+					out = append(out, netFault{i, j, odds, v})
 				}
 			}
 		}

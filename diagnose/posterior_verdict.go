@@ -75,14 +75,18 @@ func (w *weigher) predict(b *base, f *fit, m *misreads, cls []int) {
 	}
 }
 
-// verdicts is the log probability of the verdicts given the faults and the
-// numbers: exact for one verdict and for verdicts that share no tolerance,
-// else by matching moments after each (assumed-density filtering).
-func (w *weigher) verdicts(b *base, f *fit, m *misreads, cls []int, dead uint64) float64 {
+// verdicts adds to a term the log probability of the verdicts given the
+// faults and the numbers: exact for one verdict and for verdicts that share no
+// tolerance, else by matching moments after each (assumed-density filtering).
+// It stops under the limit.
+func (w *weigher) verdicts(b *base, f *fit, t *term, cls []int, dead uint64, limit float64) float64 {
 	s, nv, eps := &w.scratch, len(w.net.verdicts), w.net.misread
-	w.predict(b, f, m, cls)
-	total := 0.0
+	w.predict(b, f, &t.m, cls)
+	total := t.log
 	for v, r := range w.net.verdicts {
+		if total < limit {
+			return total
+		}
 		sign := 1.0
 		if !r.fail {
 			sign = -1

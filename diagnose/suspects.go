@@ -52,8 +52,7 @@ const (
 )
 
 // conclude sums the posterior by what is at fault now, and by what was wrong
-// with parts since repaired. A fault that no reading has felt, an intermittent
-// one that was never on, is left out unless nothing has been read at all.
+// with parts since repaired.
 func (m *model) conclude(p *posterior) conclusion {
 	type planned struct {
 		p      float64
@@ -67,11 +66,8 @@ func (m *model) conclude(p *posterior) conclusion {
 	p.each(floorListed, func(faults []netFault, prob float64, s *faultSet) {
 		var current, old, target setKey
 		n, o := 0, 0
-		for k, f := range faults {
+		for _, f := range faults {
 			part := m.parts[f.part]
-			if p.classes[s.class[k]].null && m.start > 0 {
-				continue
-			}
 			id := [2]int16{int16(part.element + 1), int16(m.modeOf(f))}
 			if part.current {
 				current[n] = id

@@ -75,6 +75,9 @@ func newModel(c Call, t *Tables, places []Place) *model {
 	for _, p := range m.parts {
 		m.net.parts = append(m.net.parts, m.netPart(p))
 	}
+	// A fault that no reading has felt, an intermittent one that was never on,
+	// is as good as none, unless nothing has been read at all.
+	m.net.feltOnly = m.start > 0
 	if m.start == 0 {
 		m.net.maxFaults = 2 // with no reading every set keeps its prior; triples would add nothing to see
 	}
