@@ -15,8 +15,9 @@ import (
 //
 // A job's start opens it and any number may be started once; a closed one is
 // reopened with its reason (ErrClosed says so). An entry of a job that was
-// never started is ErrNoJob. ErrBusy, ErrFull, ErrReadOnly and ErrMoved say
-// that nothing was stored.
+// never started is ErrNoJob. ErrBusy, ErrFull and ErrReadOnly say that
+// nothing was stored; ErrMoved that it went into a file which is not the
+// journal any more.
 func (j *Journal) Append(ctx context.Context, drafts ...Draft) ([]Record, error) {
 	ctx = context.WithoutCancel(ctx)
 	records, err := j.append(ctx, drafts)
@@ -42,16 +43,16 @@ func (j *Journal) append(ctx context.Context, drafts []Draft) ([]Record, error) 
 		}
 		records[i].Draft = d
 	}
-	if err := j.stat(); err != nil {
-		return nil, err
-	}
 	fresh := newDrawn()
 	if err := j.immediate(ctx, func() error { return j.storeAll(ctx, records, fresh) }); err != nil {
 		return nil, err
 	}
 	j.drawn.learn(fresh)
 	// The commit is on the disk; was it the file that everyone will open?
-	return records, j.stat()
+	if err := j.stat(); err != nil {
+		return nil, err
+	}
+	return records, nil
 }
 
 // immediate runs f in a transaction that holds the write lock from its

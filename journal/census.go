@@ -28,7 +28,8 @@ type census struct {
 
 	problems, findings []Problem // of the reading side, until it is done
 	jobs               map[string]*jobRow
-	corrected          map[string]bool // jobs whose address must be found by replay
+	siteOf             map[string]*siteWatch
+	sites              *siteWatch // of the job of the last record
 	words              map[uint64]bool
 	pending            []uint64 // hashes of the words of the record being read
 	seed               maphash.Seed
@@ -57,7 +58,7 @@ const batch = 256
 func newCensus(j *Journal, r *Report) *census {
 	c := &census{
 		j: j, r: r, full: make(chan []row, 4), idle: make(chan []row, 6), done: make(chan struct{}),
-		jobs: map[string]*jobRow{}, corrected: map[string]bool{}, words: map[uint64]bool{}, seed: maphash.MakeSeed(),
+		jobs: map[string]*jobRow{}, siteOf: map[string]*siteWatch{}, words: map[uint64]bool{}, seed: maphash.MakeSeed(),
 		clips: map[string][]int64{}, clipOf: map[int64]string{}, purged: map[string]int64{}, photos: map[string]int64{},
 		closeouts: map[int64]grammar.Closeout{},
 	}
@@ -109,6 +110,7 @@ func (c *census) problem(part Part, entry int64, format string, args ...any) {
 // entries takes longer than everything else. What later checks need is decoded.
 func (c *census) read(r *row) {
 	var seq, job, kind, clip, source, at []byte
+	unconfirmed := false
 	err := eachMember(r.text, func(name, value []byte) {
 		switch string(name) {
 		case "seq":
@@ -121,6 +123,8 @@ func (c *census) read(r *row) {
 			clip = unquote(value)
 		case "time_source":
 			source = unquote(value)
+		case "unconfirmed":
+			unconfirmed = true
 		case "at":
 			at = unquote(value)
 		case "phrase":
@@ -149,6 +153,9 @@ func (c *census) read(r *row) {
 	switch grammar.Kind(kind) {
 	case grammar.KindJob, grammar.KindSite, grammar.KindCorrection, grammar.KindPurge, grammar.KindPhoto, grammar.KindCloseout:
 		c.readWhole(r)
+	case grammar.KindQuestion, grammar.KindUnparsed:
+	default:
+		c.watchSite(r.seq, r.job, nil, !unconfirmed)
 	}
 }
 
@@ -178,6 +185,7 @@ func (c *census) readWhole(r *row) {
 		c.closeouts[r.seq] = e
 	default:
 		c.watchJob(r.seq, &d)
+		c.watchSite(r.seq, r.job, e, false)
 	}
 }
 
@@ -232,8 +240,6 @@ func (c *census) watchJob(seq int64, d *Draft) {
 		if row != nil && e.Text != "" && !d.Unconfirmed {
 			row.site, row.key = e.Text, SiteKey(e.Text)
 		}
-	case grammar.Correction:
-		c.corrected[d.Job] = true
 	}
 }
 
@@ -264,8 +270,8 @@ func (c *census) finish(ctx context.Context, tx *sql.Tx) {
 }
 
 func (c *census) compareJobs(ctx context.Context, tx *sql.Tx) {
-	for job := range c.corrected {
-		if row := c.jobs[job]; row != nil {
+	for job, watch := range c.siteOf {
+		if row := c.jobs[job]; row != nil && watch.hit {
 			records, err := c.j.recordsFrom(ctx, tx, "WHERE r.job = ? ORDER BY r.seq", job)
 			if err != nil {
 				continue // reported by the chain

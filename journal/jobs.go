@@ -86,18 +86,15 @@ func (j *Journal) follow(ctx context.Context, r *Record) error {
 			err = exec("UPDATE job SET site = ?2, site_key = ?3 WHERE number = ?1", r.Job, e.Text, SiteKey(e.Text))
 		}
 	case grammar.Correction:
-		err = j.redrawSite(ctx, r.Job)
+		if e.Verb != "change" || len(e.Replace) > 0 {
+			err = j.redrawSite(ctx, r.Job)
+		}
 	}
 	return err
 }
 
 // redrawSite finds a job's address again after a correction.
 func (j *Journal) redrawSite(ctx context.Context, job string) error {
-	var has bool
-	err := j.conn.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM record WHERE kind = 'site' AND job = ?)", job).Scan(&has)
-	if err != nil || !has {
-		return explain(err)
-	}
 	records, err := j.recordsFrom(ctx, j.conn, "WHERE r.job = ? ORDER BY r.seq", job)
 	if err != nil {
 		return err

@@ -84,16 +84,40 @@ func TestSiteKey(t *testing.T) {
 	}
 }
 
-func TestAScratchedAddressIsNoAddress(t *testing.T) {
-	j, _ := openTemp(t)
+// The job list follows corrections of the address, and verify agrees with it.
+func TestACorrectedAddress(t *testing.T) {
 	site := func(text string) Draft { return Draft{Job: "1", Entry: grammar.Site{Text: text}} }
-	mustAppend(t, j, start("1"), site("12 Quarry Lane"), site("21 Quarry Lane"), Draft{Job: "1", Entry: scratch(1, 0)})
-	s, err := j.Summary(t.Context(), "1")
-	if err != nil || s.Site != "12 Quarry Lane" {
-		t.Errorf("Summary = %+v, %v", s, err)
-	}
-	if r := mustVerify(t, j, VerifyOptions{}); !r.OK {
-		t.Errorf("Verify: %+v", r)
+	fix := func(c grammar.Correction) Draft { return Draft{Job: "1", Entry: c} }
+	unsure := func(d Draft) Draft { d.Unconfirmed = true; return d }
+	for _, c := range []struct {
+		name   string
+		drafts []Draft
+		want   string
+	}{
+		{"scratched", []Draft{site("A"), site("B"), fix(scratch(1, 0))}, "A"},
+		{"scratched by number", []Draft{site("A"), note("1", "x"), fix(scratch(0, 2))}, ""},
+		{"not reached", []Draft{site("A"), note("1", "x"), note("1", "y"), fix(scratch(2, 0))}, "A"},
+		{"reached over entries", []Draft{site("A"), note("1", "x"), fix(scratch(2, 0))}, ""},
+		{"reached over what does not count", []Draft{site("A"), unsure(note("1", "x")), {Job: "1", Entry: grammar.Question{Question: "next"}}, fix(scratch(1, 0))}, ""},
+		{"reached by the second", []Draft{site("A"), note("1", "x"), fix(scratch(1, 0)), fix(scratch(1, 0))}, ""},
+		{"restored", []Draft{site("A"), fix(scratch(1, 0)), fix(scratch(0, 3))}, "A"},
+		{"replaced", []Draft{site("A"), note("1", "x"), fix(grammar.Correction{Verb: "change", Entry: 2, Replace: []grammar.Entry{grammar.Site{Text: "C"}}})}, "C"},
+		{"put in place of a note", []Draft{note("1", "x"), fix(grammar.Correction{Verb: "change", Entry: 2, Replace: []grammar.Entry{grammar.Site{Text: "C"}}})}, "C"},
+		{"unconfirmed", []Draft{site("A"), unsure(site("B"))}, "A"},
+		{"confirmed", []Draft{site("A"), unsure(site("B")), fix(grammar.Correction{Verb: "confirm"})}, "B"},
+		{"a correction confirmed", []Draft{site("A"), unsure(fix(scratch(1, 0))), fix(grammar.Correction{Verb: "confirm", Entry: 3})}, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			j, _ := openTemp(t)
+			mustAppend(t, j, append([]Draft{start("1")}, c.drafts...)...)
+			s, err := j.Summary(t.Context(), "1")
+			if err != nil || s.Site != c.want {
+				t.Errorf("Summary = %+v, %v, want the site %q", s, err, c.want)
+			}
+			if r := mustVerify(t, j, VerifyOptions{}); !r.OK {
+				t.Errorf("Verify: %+v", r)
+			}
+		})
 	}
 }
 

@@ -1,0 +1,62 @@
+package journal
+
+import "downlead/grammar"
+
+// siteWatch tells, without replaying a job, whether its corrections can have
+// reached its address. Only then is the job replayed: most corrections are of
+// the last reading.
+type siteWatch struct {
+	job   string
+	above int            // entries that count after the last address, at least
+	named map[int64]bool // addresses and corrections, by seq
+	hit   bool           // a correction may have reached one
+}
+
+// site notes an address.
+func (w *siteWatch) site(seq int64) {
+	w.above = 0
+	w.named[seq] = true
+}
+
+// correction notes a correction and what it can have taken away.
+func (w *siteWatch) correction(seq int64, c grammar.Correction) {
+	w.named[seq] = true
+	for _, e := range c.Replace {
+		if _, ok := e.(grammar.Site); ok {
+			w.hit = true
+		}
+	}
+	switch {
+	case c.Entry != 0:
+		w.above-- // it may be one of those above
+		w.hit = w.hit || w.named[c.Entry]
+	case c.Verb == "scratch":
+		w.above -= max(c.Count, 1)
+	case c.Verb == "confirm":
+		w.hit = true // it may confirm a correction
+	}
+	w.hit = w.hit || w.above < 0
+}
+
+// watchSite follows a record's part in the address of its job. The columns
+// suffice but for addresses and corrections, which are decoded.
+func (c *census) watchSite(seq int64, job []byte, e grammar.Entry, counting bool) {
+	w := c.sites
+	if w == nil || w.job != string(job) {
+		if w = c.siteOf[string(job)]; w == nil {
+			w = &siteWatch{job: string(job), named: map[int64]bool{}}
+			c.siteOf[w.job] = w
+		}
+		c.sites = w
+	}
+	switch e := e.(type) {
+	case grammar.Site:
+		w.site(seq)
+	case grammar.Correction:
+		w.correction(seq, e)
+	case nil:
+		if counting {
+			w.above++
+		}
+	}
+}
