@@ -22,10 +22,11 @@ type planData struct {
 
 // stepData is one step of the call with the buttons that settle it.
 type stepData struct {
-	Key, Name, State, StateWord, Detail, Caution string
-	Ticks                                        []tickData
-	Remark                                       bool
-	Say                                          string // the phrase that does the same
+	Key, Name, State, StateWord, Detail string
+	Cautions                            []string
+	Ticks                               []tickData
+	Remark                              bool
+	Say                                 string // the phrase that does the same
 }
 
 // tickData is a button: it keeps the entry that its phrase would.
@@ -45,13 +46,14 @@ func (s *server) showPlan(w http.ResponseWriter, r *http.Request, c *call, statu
 		Photos: photosOf(c), CanAttach: s.cfg.CleanPhoto != nil,
 	}
 	data.Typed, data.Problem = typed, problem
-	cautioned := map[string]bool{}
+	cautions := map[string][]string{}
+	for _, k := range diagnose.Cautions(c.records) {
+		cautions[k.Step] = append(cautions[k.Step], k.Text)
+	}
 	for _, step := range c.steps {
 		d := stepOf(step, c.open())
-		if open := step.State == "now" || step.State == "missing"; !open || cautioned[d.Caution] {
-			d.Caution = ""
-		}
-		cautioned[d.Caution] = true
+		d.Cautions = cautions[step.Step]
+		delete(cautions, step.Step) // each once a job
 		data.Steps = append(data.Steps, d)
 	}
 	return s.render(w, status, "plan", data)
@@ -59,7 +61,7 @@ func (s *server) showPlan(w http.ResponseWriter, r *http.Request, c *call, statu
 
 // stepOf puts a step into words and gives it its buttons.
 func stepOf(step diagnose.Step, open bool) stepData {
-	d := stepData{Key: step.Step, Name: capital(plain(step.Step)), State: step.State, StateWord: plain(step.State), Detail: step.Detail, Caution: caution(step.Step)}
+	d := stepData{Key: step.Step, Name: capital(plain(step.Step)), State: step.State, StateWord: plain(step.State), Detail: capital(step.Detail)}
 	if !open {
 		return d
 	}
@@ -71,31 +73,13 @@ func stepOf(step diagnose.Step, open bool) stepData {
 	case "education":
 		d.Say = "education done"
 		d.Ticks = []tickData{{"education done", "Done", "pass"}, {"education not applicable", "Not applicable", "na"}}
-	case "en_route", "travel":
-		d.Say, d.Ticks = "on the road", []tickData{{"on the road", "On the road now", ""}}
-	case "arrived":
+	case "arrive":
 		d.Say, d.Ticks = "arrived", []tickData{{"arrived", "Arrived now", ""}}
-	case "departed":
-		d.Say, d.Ticks = "leaving", []tickData{{"leaving", "Leaving now", ""}}
 	}
 	if step.State == "done" || step.State == "not_applicable" {
 		d.Ticks = nil
 	}
 	return d
-}
-
-// caution is the usual one for a step: common practice, no source; local
-// codes and licensed practice prevail.
-func caution(step string) string {
-	switch step {
-	case "dish", "mount":
-		return "Ladder firm and level, about 1 ft out for 4 ft up, 3 ft above the landing, three points of contact; not in lightning, high wind, ice or rain. Keep yourself, ladder, mast and cable at least 10 ft from power lines, more for higher voltages."
-	case "outlet":
-		return "An outlet that fails is for a licensed electrician; never repair mains wiring on this call."
-	case "grounding":
-		return "Grounding is only reported here, never certified: the local electrical code and the licensed electrician decide."
-	}
-	return ""
 }
 
 // tick keeps what a button of a step says, with the remark beside it.
