@@ -1,6 +1,9 @@
 package diagnose
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // experiment is one thing that could be observed: what every candidate makes
 // of it. like[h*outcomes+o] is the probability of outcome o if candidate h is
@@ -28,8 +31,13 @@ func entropy(p []float64) float64 {
 //
 // With every candidate a group of its own, H less it is the expected entropy
 // that de Kleer and Williams (1987) choose the next measurement by.
-func (e experiment) information(p []float64, group []int, groups int) float64 {
-	joint := make([]float64, groups*e.outcomes)
+//
+// work is scratch space, grown as needed and returned for the next call.
+func (e experiment) information(p []float64, group []int, groups int, work []float64) (float64, []float64) {
+	size := (groups + 1) * e.outcomes
+	work = slices.Grow(work[:0], size)[:size]
+	clear(work)
+	joint, outcome := work[:groups*e.outcomes], work[groups*e.outcomes:]
 	for h, ph := range p {
 		if ph == 0 {
 			continue
@@ -40,7 +48,6 @@ func (e experiment) information(p []float64, group []int, groups int) float64 {
 		}
 	}
 	bits := 0.0
-	outcome := make([]float64, e.outcomes)
 	for g := range groups {
 		pg := 0.0
 		row := joint[g*e.outcomes : (g+1)*e.outcomes]
@@ -57,12 +64,12 @@ func (e experiment) information(p []float64, group []int, groups int) float64 {
 			}
 		}
 	}
-	return max(bits+entropy(outcome), 0)
+	return max(bits+entropy(outcome), 0), work
 }
 
-// after returns the probability of outcome o and the candidates' after it.
-func (e experiment) after(p []float64, o int) (float64, []float64) {
-	out := make([]float64, len(p))
+// after fills out with the candidates' probabilities after outcome o, and
+// returns that of the outcome.
+func (e experiment) after(p []float64, o int, out []float64) float64 {
 	total := 0.0
 	for h, ph := range p {
 		out[h] = ph * e.like[h*e.outcomes+o]
@@ -73,7 +80,7 @@ func (e experiment) after(p []float64, o int) (float64, []float64) {
 			out[h] /= total
 		}
 	}
-	return total, out
+	return total
 }
 
 // sequence is a set of tests between candidates of which one is the truth,

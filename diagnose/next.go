@@ -6,6 +6,7 @@ type Inference struct {
 	Beyond      float64   // prior probability of more faults at once than were enumerated
 	Healthy     float64   // probability that no element measured through is at fault now
 	Next        *Next     // the next point, or the repair; nil when there is nothing to find
+	Repair      int       // the element whose repair Next is; -1 when Next is a reading, or nil
 	PlanMinutes float64   // expected minutes of measuring until the fault is found
 	Marginals   []float64 // probability that each element of the path is at fault now
 	Causes      []Suspect // what was wrong with parts that have been replaced or mended since
@@ -24,6 +25,8 @@ func Infer(c Call, o Options) Inference {
 		Suspects: con.suspects, Beyond: m.net.beyond(), Healthy: con.healthy,
 		Marginals: con.marginals, Causes: con.causes,
 	}
-	inf.Next, inf.PlanMinutes = newPlanner(m, con, o).next()
+	p := newPlanner(m, con, o)
+	inf.Next, inf.PlanMinutes = p.next()
+	inf.Repair = p.toRepair
 	return inf
 }

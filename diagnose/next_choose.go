@@ -117,8 +117,9 @@ const lookAhead = 8
 // remaining is the expected minutes from reading at a place onwards.
 func (p *planner) remaining(x int, places []int) float64 {
 	total := p.cost(p.by[x]) + p.tables.minutes(p.at, p.by[x])
+	after := make([]float64, len(p.belief.p))
 	for o := range levelBins {
-		prob, after := p.exps[x].after(p.belief.p, o)
+		prob := p.exps[x].after(p.belief.p, o, after)
 		if prob < 0.01 {
 			continue
 		}

@@ -16,10 +16,13 @@ type planner struct {
 	by    []stand      // of each place
 	exps  []experiment // of each place: what each set of faults makes of it
 	spans []span
+	work  []float64 // scratch
+
+	toRepair int // the element that the step repairs; -1 for a reading
 }
 
 func newPlanner(m *model, con conclusion, o Options) *planner {
-	p := &planner{model: m, conclusion: con, at: m.here(o), spans: m.call.spans()}
+	p := &planner{model: m, conclusion: con, at: m.here(o), spans: m.call.spans(), toRepair: -1}
 	for _, pl := range m.places {
 		p.by = append(p.by, m.standAt(pl.Element))
 	}
@@ -159,9 +162,11 @@ func repairOrder(p, cost []float64, single bool) []int {
 // foresee works out what every set of faults makes of every place.
 func (p *planner) foresee() {
 	p.exps = make([]experiment, len(p.places))
+	size := len(p.belief.p) * levelBins
+	all := make([]float64, size*len(p.places))
 	for x := range p.places {
 		lost := p.lostBefore(x)
-		e := experiment{outcomes: levelBins, like: make([]float64, len(p.belief.p)*levelBins)}
+		e := experiment{outcomes: levelBins, like: all[x*size : (x+1)*size]}
 		for h := range p.belief.p {
 			p.belief.pred[h][x].bin(p.net.places[x], lost, e.like[h*levelBins:(h+1)*levelBins])
 		}
@@ -187,5 +192,7 @@ func (p *planner) lostBefore(x int) float64 {
 
 // bits is what reading at a place tells about what to repair.
 func (p *planner) bits(belief []float64, x int) float64 {
-	return p.exps[x].information(belief, p.belief.group, len(p.belief.targets))
+	bits, work := p.exps[x].information(belief, p.belief.group, len(p.belief.targets), p.work)
+	p.work = work
+	return bits
 }

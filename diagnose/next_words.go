@@ -14,18 +14,19 @@ func (p *planner) repair(element int) *Next {
 		if element >= len(path.Elements) {
 			return nil
 		}
-		n := p.work(element)
+		n := p.workAt(element)
 		n.Why = "every part measured loses what it should; the signal is weak from the dish: check its aim" + n.Why
 		return n
 	}
-	n := p.work(element)
+	n := p.workAt(element)
 	n.Why = fmt.Sprintf("the %s is at fault, %s (%s): repair it, then measure behind the receiver again%s",
 		path.name(element), oddsWords(p.marginals[element]), percent(p.marginals[element]), n.Why)
 	return n
 }
 
-// work is a step at an element, and what holds it back.
-func (p *planner) work(element int) *Next {
+// workAt is a step at an element, and what holds it back.
+func (p *planner) workAt(element int) *Next {
+	p.toRepair = element
 	s := p.standAt(element)
 	side := grammar.ReceiverSide
 	n := &Next{

@@ -136,12 +136,12 @@ func (q *predictor) adjust(b *base, f *fit, m *misreads, e [maxFaultsAtOnce]floa
 	return mean, variance
 }
 
-// levelBins is how finely a level to be read is told apart: bins of 2 dB from
-// 6 dB over a healthy level to 24 dB under it, and what lies beyond.
+// levelBins is how finely a level to be read is told apart: bins of 2.5 dB
+// from 5 dB over a healthy level to 20 dB under it, and what lies beyond.
 const (
-	levelBins = 17
-	binStart  = -6.0
-	binWidth  = 2.0
+	levelBins = 12
+	binStart  = -5.0
+	binWidth  = 2.5
 )
 
 // bin fills like with the probability of each bin of the place's level, a

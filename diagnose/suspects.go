@@ -46,9 +46,9 @@ type belief struct {
 const (
 	floorListed  = 1e-7 // of all probability, when summing
 	floorSuspect = 2e-3 // among the suspects
-	floorPlanned = 1e-4 // in the choice of the next point
+	floorPlanned = 3e-4 // in the choice of the next point
 	mostSuspects = 12
-	mostPlanned  = 160
+	mostPlanned  = 120
 )
 
 // conclude sums the posterior by what is at fault now, and by what was wrong
@@ -57,7 +57,7 @@ func (m *model) conclude(p *posterior) conclusion {
 	type planned struct {
 		p      float64
 		set    *faultSet
-		faults []netFault
+		faults [maxFaultsAtOnce]netFault
 		target setKey
 	}
 	con := conclusion{marginals: make([]float64, len(m.call.Path.Elements))}
@@ -89,7 +89,9 @@ func (m *model) conclude(p *posterior) conclusion {
 			for i := range target {
 				target[i][1] = 0
 			}
-			plan = append(plan, planned{prob, s, slices.Clone(faults), target})
+			h := planned{p: prob, set: s, target: target}
+			copy(h.faults[:], faults)
+			plan = append(plan, h)
 		}
 	})
 	con.healthy = now[setKey{}]
@@ -103,15 +105,16 @@ func (m *model) conclude(p *posterior) conclusion {
 		total += h.p
 	}
 	predict, groups := newPredictors(p), map[setKey]int{}
-	for _, h := range plan {
+	all := make([]prediction, len(plan)*len(m.places))
+	for i, h := range plan {
 		g, ok := groups[h.target]
 		if !ok {
 			g = len(groups)
 			groups[h.target] = g
 			con.belief.targets = append(con.belief.targets, h.target.elements())
 		}
-		pred := make([]prediction, len(m.places))
-		predict.predict(h.set, h.faults, pred)
+		pred := all[i*len(m.places) : (i+1)*len(m.places)]
+		predict.predict(h.set, h.faults[:h.set.count], pred)
 		con.belief.p = append(con.belief.p, h.p/total)
 		con.belief.group = append(con.belief.group, g)
 		con.belief.pred = append(con.belief.pred, pred)

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"math"
 	"slices"
 
 	"downlead/grammar"
@@ -45,6 +46,7 @@ type site struct {
 	polarity    string
 	occasion    int
 	expected    float64
+	healthy     bool // no fault reaches it: what the installation was when it was put in
 }
 
 // version of element i at the site's time, or Absent.
@@ -60,6 +62,7 @@ func newModel(c Call, t *Tables, places []Place) *model {
 	m := &model{call: c, tables: t, places: places}
 	m.net = &net{misread: t.Meter.Misread, maxFaults: maxFaultsAtOnce}
 	m.read()
+	m.worked()
 	m.start = len(m.sites)
 	for _, pl := range places {
 		o := Observation{Element: pl.Element, Side: pl.Side, Port: pl.Port, Versions: c.Versions}
@@ -230,6 +233,35 @@ const (
 	merRangeDB    = 30
 )
 
+// worked adds what everyone takes for granted: the installation passed behind
+// its receivers when it was put in, with no fault. Only the receiver with the
+// least to spare among those fed by what was measured is asked for.
+func (m *model) worked() {
+	if len(m.sites) == 0 {
+		return
+	}
+	path, least := m.call.Path, math.Inf(1)
+	var weakest site
+	for _, r := range path.Receivers() {
+		fed := slices.ContainsFunc(m.call.Observations, func(o Observation) bool {
+			return path.Above(path.Reach(o.Element, o.Side), r)
+		})
+		if !fed {
+			continue
+		}
+		s := m.siteOf(Observation{Element: r, Side: grammar.DishSide}, verdictDB, 0)
+		if spare := s.expected - m.call.Settings.FloorDBm; spare < least {
+			least, weakest = spare, s
+		}
+	}
+	if math.IsInf(least, 1) {
+		return
+	}
+	weakest.healthy = true
+	m.sites = append(m.sites, weakest)
+	m.net.verdicts = append(m.net.verdicts, netVerdict{limit: least, sd: m.tables.Meter.VerdictSD, dead: weakest.expected - m.tables.Meter.Dead})
+}
+
 // findParts lists the versions of elements that a reading went through, and
 // the present version of each such element; every element where nothing was
 // read. Receivers lie behind all readings.
@@ -243,7 +275,7 @@ func (m *model) findParts() {
 		versions := []int{}
 		for k := range m.start {
 			s := &m.sites[k]
-			if v := s.version(i); v != Absent && !slices.Contains(versions, v) && s.passes(i) {
+			if v := s.version(i); v != Absent && !slices.Contains(versions, v) && !s.healthy && s.passes(i) {
 				versions = append(versions, v)
 			}
 		}

@@ -108,7 +108,7 @@ func (m *model) variant(p modelPart, mode string, share float64, match func(*sit
 	}
 	for i := range m.sites {
 		s := &m.sites[i]
-		if s.version(p.element) != p.version || !s.passes(p.element) || !match(s) {
+		if s.healthy || s.version(p.element) != p.version || !s.passes(p.element) || !match(s) {
 			continue
 		}
 		if open {
