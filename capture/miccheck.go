@@ -10,9 +10,9 @@ import (
 
 // SoundCheck is what a test of the microphone measured.
 type SoundCheck struct {
-	Peak    float64 `json:"peak_dbfs"`   // loudest sample, dB of full scale
+	Peak    float64 `json:"peak_dbfs"`   // loudest sample, dB of full scale; -100 for digital silence
 	Noise   float64 `json:"noise_dbfs"`  // noise floor, 300-3400 Hz
-	Speech  float64 `json:"speech_dbfs"` // speech, 300-3400 Hz; -Inf when there was none
+	Speech  float64 `json:"speech_dbfs"` // speech, 300-3400 Hz; 0 when there was none
 	SNR     float64 `json:"snr_db"`      // speech over noise
 	Clipped float64 `json:"clipped"`     // fraction of the samples in speech at full scale
 	Spoken  int     `json:"spoken"`      // stretches of speech
@@ -40,6 +40,7 @@ const (
 	goodSNR     = 15.0  // dB
 	goodLevel   = -45.0 // dB of full scale
 	mostClipped = 0.001
+	silent      = -100.0 // dB, stands for nothing but zeros
 )
 
 // Advice says what to do about a fault.
@@ -63,7 +64,7 @@ func (f Fault) Advice() string {
 // sound. A source that ends before is judged by what it gave.
 func CheckSound(ctx context.Context, src Source, length time.Duration) (SoundCheck, error) {
 	s := NewSegmenter(SegmenterConfig{})
-	c := SoundCheck{Peak: math.Inf(-1), Speech: math.Inf(-1)}
+	var c SoundCheck
 	energy, samples, clipped := 0.0, 0, 0
 	found := func(seg Segment) {
 		c.Spoken++
@@ -89,7 +90,7 @@ func CheckSound(ctx context.Context, src Source, length time.Duration) (SoundChe
 	}
 	s.Flush(found)
 	c.Noise = s.Noise()
-	c.Peak = 20 * math.Log10(float64(peak)/(1<<15))
+	c.Peak = max(silent, 20*math.Log10(float64(peak)/(1<<15)))
 	if samples > 0 {
 		c.Speech = 10 * math.Log10(energy/float64(samples))
 		c.SNR = c.Speech - c.Noise
@@ -101,7 +102,7 @@ func CheckSound(ctx context.Context, src Source, length time.Duration) (SoundChe
 
 func (c SoundCheck) judge() Fault {
 	switch {
-	case math.IsInf(c.Peak, -1):
+	case c.Peak == silent:
 		return SoundDead
 	case c.Spoken == 0:
 		return SoundNoWord

@@ -50,6 +50,7 @@ const (
 	// which begins with a word has a floor to stand out from.
 	presumed       = -60.0
 	presumedFrames = 10
+	learnedFrames  = 6 * presumedFrames
 )
 
 // Segmenter splits sound into speech and silence. It is fed in any portions
@@ -64,6 +65,7 @@ type Segmenter struct {
 	oldest  int
 	sorted  []float64 // scratch
 	floor   float64
+	learned bool    // the floor was known when speech began
 	ring    []int16 // the last frames before speech, for Before
 	loud    int     // frames over On in a row
 	speech  bool
@@ -166,6 +168,7 @@ func (s *Segmenter) wait(f []int16, level, power float64) {
 		return
 	}
 	s.speech, s.silence, s.loud = true, 0, 0
+	s.learned = len(s.levels) >= learnedFrames
 	s.history = s.history[:0]
 	s.seg = Segment{
 		Start:   s.at + levelFrame - int64(len(s.ring)),
@@ -190,8 +193,13 @@ func (s *Segmenter) learn(level float64) {
 	}
 	s.sorted = append(s.sorted[:0], s.levels...)
 	slices.Sort(s.sorted)
-	floor := max(quietest, s.sorted[int(s.cfg.FloorPortion*float64(len(s.sorted)-1))])
-	if s.speech && floor > s.floor && len(s.history) < int(risePatience/frameTime) {
+	portion := s.cfg.FloorPortion
+	if s.speech { // the pauses between syllables are less of the time than those between phrases
+		portion /= 2
+	}
+	floor := max(quietest, s.sorted[int(portion*float64(len(s.sorted)-1))])
+	patient := s.learned && len(s.history) < int(risePatience/frameTime)
+	if s.speech && floor > s.floor && patient {
 		return
 	}
 	s.floor = floor
@@ -203,6 +211,9 @@ func (s *Segmenter) end(n int, cut bool, found func(Segment)) {
 	rest := seg.Samples[n:]
 	seg.Samples = seg.Samples[:n:n]
 	seg.Cut = cut
+	if !s.learned {
+		seg.Noise = max(seg.Noise, s.floor)
+	}
 	if s.voiced > 0 {
 		speech := s.energy/float64(s.voiced) - math.Pow(10, seg.Noise/10)
 		seg.SNR = 10*math.Log10(max(speech, 1e-12)) - seg.Noise

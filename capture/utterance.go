@@ -1,6 +1,10 @@
 package capture
 
-import "time"
+import (
+	"encoding/json"
+	"math"
+	"time"
+)
 
 // Rate is the sample rate of all sound inside the package, in samples a second, mono.
 const Rate = 16000
@@ -33,4 +37,21 @@ type Scores struct {
 	NumberMargin float64 // best hypothesis against the best one of another meaning, 0.1024 nat in all; +Inf without rival
 	SNR          float64 // dB, speech against the noise before it
 	Clipped      float64 // fraction of samples at full scale
+}
+
+// MarshalJSON writes the scores with short names, and leaves out those that
+// are not finite: no rival, nothing recognised.
+func (s Scores) MarshalJSON() ([]byte, error) {
+	all := map[string]float64{
+		"grammar": s.Grammar, "ratio": s.Ratio, "worst_word": s.WorstWord,
+		"margin": s.NumberMargin, "snr_db": s.SNR, "clipped": s.Clipped,
+	}
+	for name, v := range all {
+		if math.IsInf(v, 0) || math.IsNaN(v) {
+			delete(all, name)
+			continue
+		}
+		all[name] = math.Round(v*1000) / 1000
+	}
+	return json.Marshal(all)
 }
