@@ -21,7 +21,7 @@ func (c Call) spanText(s span) string {
 	}
 	pass := c.point(*s.pass)
 	if len(s.elements) == 1 {
-		return fmt.Sprintf("It passes %s and fails %s. The fault is in the %s or its fittings.", atPoint(pass), atPoint(fail), c.Path.name(s.elements[0]))
+		return fmt.Sprintf("It passes %s, and fails %s. The fault is in the %s or its fittings.", atPoint(pass), atPoint(fail), c.Path.name(s.elements[0]))
 	}
 	reason := ""
 	if s.across {

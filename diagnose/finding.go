@@ -127,12 +127,15 @@ func stretchWords(from, to grammar.Point) string {
 	if from.Element == to.Element && from.Number == to.Number && from.Room == to.Room {
 		return "across the " + partWords(from)
 	}
-	return "between the " + pointWords(from) + " and " + endOf(to)
+	return "between " + endOf(from) + " and " + endOf(to)
 }
 
 func endOf(p grammar.Point) string {
-	if p.Element == grammar.Receiver {
+	switch {
+	case p.Element == grammar.Receiver:
 		return "the point " + pointWords(p)
+	case p.Port > 0:
+		return pointWords(p)
 	}
 	return "the " + pointWords(p)
 }

@@ -60,8 +60,11 @@ func pointWords(p grammar.Point) string {
 
 // atPoint is pointWords after a verb: "passes at the ground block, dish side".
 func atPoint(p grammar.Point) string {
-	if p.Element == grammar.Receiver {
+	switch {
+	case p.Element == grammar.Receiver:
 		return pointWords(p)
+	case p.Port > 0:
+		return "at " + pointWords(p)
 	}
 	return "at the " + pointWords(p)
 }
@@ -80,9 +83,9 @@ func (p Path) name(i int) string {
 	e := p.Elements[i]
 	switch {
 	case e.Element == grammar.Cable && e.LengthFt > 0:
-		return trim(e.LengthFt) + " ft of cable after the " + p.upName(i)
+		return trim(e.LengthFt) + " ft of cable after " + p.upName(i)
 	case e.Element == grammar.Cable:
-		return "cable after the " + p.upName(i)
+		return "cable after " + p.upName(i)
 	case e.Element == grammar.Jumper:
 		if r := p.Receivers(); len(r) > 1 {
 			for _, k := range r {
@@ -100,13 +103,12 @@ func (p Path) name(i int) string {
 func (p Path) upName(i int) string {
 	up := p.Parent[i]
 	if up < 0 {
-		return "dish"
+		return "the dish"
 	}
-	s := p.name(up)
 	if p.multi(up) && p.Elements[i].Port > 0 {
-		s += " output " + numeral(p.Elements[i].Port)
+		return p.name(up) + " output " + numeral(p.Elements[i].Port)
 	}
-	return s
+	return "the " + p.name(up)
 }
 
 // list joins names: "a", "a or b", "a, b or c".

@@ -1,0 +1,269 @@
+package diagnose
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// screenWidth is that of a terminal, in columns.
+const screenWidth = 79
+
+// page collects lines of text, wrapped to the width of a terminal.
+type page struct{ strings.Builder }
+
+// line adds a line; what does not fit goes on under its own beginning.
+func (p *page) line(format string, a ...any) {
+	text := fmt.Sprintf(format, a...)
+	indent := len(text) - len(strings.TrimLeft(text, " -"))
+	for len(text) > screenWidth {
+		cut := strings.LastIndexByte(text[:screenWidth+1], ' ')
+		if cut <= indent {
+			break
+		}
+		p.WriteString(text[:cut] + "\n")
+		text = strings.Repeat(" ", indent) + text[cut+1:]
+	}
+	p.WriteString(text + "\n")
+}
+
+// Explain says, in at most a screen of text, what is known, where the fault
+// is, what is suspected and how strongly, why the next point is next, and what
+// would change its mind.
+func Explain(d Diagnosis, c Call) string {
+	p := &page{}
+	p.known(d)
+	for _, x := range d.Contradictions[:min(len(d.Contradictions), 1)] {
+		p.line("Readings disagree: %s", x.Text)
+	}
+	for _, b := range d.Brackets[:min(len(d.Brackets), 2)] {
+		p.line("%s", b.Text)
+	}
+	if more := len(d.Brackets) - 2; more > 0 {
+		p.line("Failing stretches beside these: %s.", numeral(more))
+	}
+	p.suspects(d, c)
+	p.next(d, c)
+	p.findings(d)
+	return strings.TrimRight(p.String(), "\n")
+}
+
+// known lists what holds now, from the dish outwards.
+func (p *page) known(d Diagnosis) {
+	if len(d.Points) == 0 {
+		p.line("Nothing is measured yet.")
+		return
+	}
+	const most = 5
+	shown, stale := 0, 0
+	for _, s := range d.Points {
+		switch {
+		case s.Stale:
+			stale++
+		case shown < most:
+			p.line("  %-30s %s", pointWords(s.Point), stateWords(s))
+			shown++
+		default:
+			shown++
+		}
+	}
+	if shown > most {
+		p.line("  and %s more", plural(shown-most, "point"))
+	}
+	if stale > 0 {
+		p.line("  not counted, from before a repair: %s", plural(stale, "reading"))
+	}
+}
+
+func stateWords(s PointState) string {
+	verdict := string(s.Verdict)
+	if verdict == "" {
+		verdict = "not judged"
+	}
+	if s.Level != nil {
+		verdict += fmt.Sprintf(", %s dBm", trim(*s.Level))
+		if s.Expected != nil {
+			verdict += fmt.Sprintf(" (about %.0f expected)", *s.Expected)
+		}
+	}
+	return verdict
+}
+
+// culprit is one set of elements suspected, whatever way it failed.
+type culprit struct {
+	elements []string
+	modes    []string // the likeliest first
+	p        float64
+}
+
+// culprits adds up the suspects that name the same elements.
+func culprits(suspects []Suspect) []culprit {
+	var out []culprit
+	for _, s := range suspects {
+		i := slices.IndexFunc(out, func(c culprit) bool { return slices.Equal(c.elements, s.Elements) })
+		if i < 0 {
+			out = append(out, culprit{elements: s.Elements})
+			i = len(out) - 1
+		}
+		out[i].p += s.P
+		out[i].modes = append(out[i].modes, s.Mode)
+	}
+	slices.SortStableFunc(out, func(a, b culprit) int { return cmp.Compare(b.p, a.p) })
+	return out
+}
+
+func (p *page) suspects(d Diagnosis, c Call) {
+	if len(d.Suspects) == 0 || len(d.Brackets) == 0 {
+		return
+	}
+	p.line("Suspects:")
+	for i, s := range culprits(d.Suspects) {
+		if i == 3 || i > 0 && s.p < 0.01 {
+			break
+		}
+		p.line("  %s: %s (%s), %s", partsWords(s.elements, c.Path), oddsWords(s.p), percent(s.p), modeWords(s.modes[0]))
+	}
+	if d.Beyond > 0.01 {
+		p.line("  more than three faults at once: %s, not looked at", percent(d.Beyond))
+	}
+	if judgedPoints(d) < 2 {
+		p.line("  One reading is thin evidence: these are mostly how often each part fails.")
+	}
+}
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "one " + what
+	}
+	return numeral(n) + " " + what + "s"
+}
+
+func judgedPoints(d Diagnosis) int {
+	n := 0
+	for _, p := range d.Points {
+		if p.Verdict != "" && !p.Stale {
+			n++
+		}
+	}
+	return n
+}
+
+// partsWords names a set of elements.
+func partsWords(ids []string, p Path) string {
+	var names []string
+	for _, id := range ids {
+		if i := p.Index(id); i >= 0 {
+			names = append(names, p.name(i))
+			continue
+		}
+		names = append(names, strings.ReplaceAll(id, "_", " "))
+	}
+	return list(names, "and")
+}
+
+// modeWords says a failure mode in a technician's words.
+func modeWords(mode string) string {
+	switch mode {
+	case ModeFlat:
+		return "loses level"
+	case ModeTilt:
+		return "loses the high end"
+	case ModeOpen:
+		return "open or shorted"
+	case ModeIntermittent:
+		return "loses level now and then"
+	case ModeDropout:
+		return "opens now and then"
+	case ModeMisaligned:
+		return "out of aim"
+	case ModePolarity:
+		return "one polarisation lost"
+	}
+	return strings.ReplaceAll(mode, "_", " ")
+}
+
+// oddsWords says a probability in words.
+func oddsWords(p float64) string {
+	switch {
+	case p >= 0.95:
+		return "almost certain"
+	case p >= 0.75:
+		return "very likely"
+	case p >= 0.5:
+		return "likely"
+	case p >= 0.2:
+		return "possible"
+	case p >= 0.05:
+		return "less likely"
+	}
+	return "unlikely"
+}
+
+func percent(p float64) string {
+	switch {
+	case p > 0.99:
+		return "over 99 %"
+	case p < 0.01:
+		return "under 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", p*100)
+}
+
+// next says what to do now, why, and what each result would mean.
+func (p *page) next(d Diagnosis, c Call) {
+	if d.Next == nil || d.Phase != Tracing || d.Next.isRepair() {
+		p.line("%s", Answer(d))
+		return
+	}
+	p.line("Next: %s (about %.0f min): %s.", pointWords(d.Next.Point), d.Next.Minutes, d.Next.Why)
+	p.change(d, c)
+	if d.PlanMinutes > 0 {
+		p.line("  Finding the fault should take about %.0f more minutes of measuring.", d.PlanMinutes)
+	}
+}
+
+// change says what each result at the next point would mean.
+func (p *page) change(d Diagnosis, c Call) {
+	if d.Next.Point.Element == "" || len(d.Brackets) == 0 {
+		return
+	}
+	found := c.Path.Find(d.Next.Point)
+	if len(found) != 1 {
+		return
+	}
+	reach := c.Path.Reach(found[0], d.Next.Point.Side)
+	var before, after []string
+	for _, id := range d.Brackets[0].Elements {
+		i := c.Path.Index(id)
+		switch {
+		case i < 0:
+		case c.Path.Above(i, reach):
+			before = append(before, c.Path.name(i))
+		default:
+			after = append(after, c.Path.name(i))
+		}
+	}
+	if len(before) == 0 || len(after) == 0 {
+		return
+	}
+	p.line("  A pass there leaves: %s. A fail leaves: %s.", shortList(after), shortList(before))
+}
+
+// shortList names a run of parts by its ends when it is long.
+func shortList(names []string) string {
+	if len(names) > 3 {
+		return names[0] + " to " + names[len(names)-1]
+	}
+	return list(names, "or")
+}
+
+func (p *page) findings(d Diagnosis) {
+	const most = 3
+	for _, f := range d.Findings[:min(len(d.Findings), most)] {
+		p.line("- %s", f.Text)
+	}
+	if more := len(d.Findings) - most; more > 0 {
+		p.line("- and %s more", plural(more, "finding"))
+	}
+}
