@@ -3,6 +3,7 @@ package journal
 import (
 	"errors"
 	"fmt"
+	"syscall"
 
 	"github.com/mattn/go-sqlite3"
 )
@@ -47,13 +48,16 @@ func explain(err error) error {
 	if err == nil || !errors.As(err, &s) {
 		return err
 	}
+	if s.SystemErrno == syscall.ENOSPC || s.SystemErrno == syscall.EDQUOT {
+		s.Code = sqlite3.ErrFull // a log that cannot grow, or a quota, is called a failed disk
+	}
 	switch s.Code {
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:
 		return fmt.Errorf("%w: another process kept it locked; wait for it to finish and say it again (%v)", ErrBusy, s)
 	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
 		return fmt.Errorf("%w: check the rights of the file and its folder, and that the disk is not mounted read-only (%v)", ErrReadOnly, s)
 	case sqlite3.ErrFull:
-		return fmt.Errorf("%w: nothing of this was stored; free some space and say it again (%v)", ErrFull, s)
+		return fmt.Errorf("%w, or the quota used up: nothing of this was stored; free some space and say it again (%v)", ErrFull, s)
 	case sqlite3.ErrNotADB:
 		return fmt.Errorf("%w (%v)", ErrForeign, s)
 	case sqlite3.ErrCorrupt:

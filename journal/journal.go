@@ -191,7 +191,7 @@ func createFile(ctx context.Context, path string) error {
 	if err != nil {
 		return err
 	}
-	defer os.Remove(f.Name())
+	defer removeDatabase(f.Name()) // gone already when all went well
 	if err := f.Close(); err != nil {
 		return err
 	}
