@@ -47,6 +47,7 @@ const (
 	cTension     // after "voltage"
 	cWarmth      // temperature
 	cDigits      // an identifier, digit by digit
+	cCodeDigits  // a work code, digit by digit
 	cCount       // how many
 	cEntryNumber // which entry
 	cFigure      // a number by itself: an answer, never a statement
@@ -166,6 +167,7 @@ var classNames = [classCount]string{
 	cTension:      "Tension",
 	cWarmth:       "Warmth",
 	cDigits:       "Digits",
+	cCodeDigits:   "CodeDigits",
 	cCount:        "Count",
 	cEntryNumber:  "EntryNumber",
 	cFigure:       "Figure",

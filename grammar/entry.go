@@ -29,6 +29,7 @@ const (
 	KindPhoto      Kind = "photo"
 	KindCloseout   Kind = "closeout"
 	KindPurge      Kind = "purge"
+	KindImport     Kind = "import"
 	KindControl    Kind = "control"
 	KindAnswer     Kind = "answer"
 )
@@ -328,6 +329,17 @@ type Purge struct {
 
 // Kind returns KindPurge.
 func (Purge) Kind() Kind { return KindPurge }
+
+// Import says that a recording, or a file of typed notes, was taken in after
+// the fact: once when it begins, once more (Done) when all of it was taken.
+type Import struct {
+	SHA256 string `json:"sha256"` // of the file
+	Name   string `json:"name"`
+	Done   bool   `json:"done,omitempty"`
+}
+
+// Kind returns KindImport.
+func (Import) Kind() Kind { return KindImport }
 
 // Control steers the hands-free dialogue; it is never stored. Verbs: pause
 // resume repeat louder softer slower faster stop.

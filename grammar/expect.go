@@ -1,19 +1,225 @@
 package grammar
 
-type language struct {
-	ebnf    string
-	lexicon *lexicon
-}
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
 
-type soundIndex struct{ lexicon *lexicon }
-
-func (p *Parser) mend(phrase string, words []word) ([]Entry, error) { return nil, nil }
-
-func (p *Parser) explain(phrase string, toks []token) error {
-	for _, t := range toks {
-		if t.class == cUnknown {
-			return &Error{Message: "not known: " + phrase[t.lo:t.hi], At: t.lo, Word: phrase[t.lo:t.hi]}
+// explain says why tokens are no phrase: the word, where it stands, what would
+// have fitted, the nearest words, and an example.
+func (p *Parser) explain(phrase string, toks []token) *Error {
+	net, err := p.language.net()
+	if err != nil {
+		return &Error{Message: err.Error()}
+	}
+	n, at := net.reach(toks)
+	wanted := net.expected(at)
+	if n == len(toks) {
+		return &Error{
+			Message: "the phrase stops too early" + after(phrase, toks, n) + ": expected " + p.describe(wanted),
+			At:      len(phrase),
 		}
 	}
-	return &Error{Message: "not understood"}
+	if toks[n].class == cMinus && n+1 < len(toks) { // the sign is right, what follows is not
+		n++
+		wanted = []class{cFigure}
+		for c := cZero; c <= cTens; c++ {
+			wanted = append(wanted, c)
+		}
+	}
+	bad := toks[n]
+	word := phrase[bad.lo:bad.hi]
+	e := &Error{At: bad.lo, Word: word}
+	if bad.class == cUnknown {
+		e.Suggest = p.nearest(word, wanted)
+	}
+	what := strconv.Quote(shorten(word))
+	switch {
+	case bad.class == cUnknown:
+		what += " is not known"
+	case bad.class == cYes || bad.class == cNo || bad.class == cOrdinal:
+		what += " answers a question, and none was asked"
+	case n == 0 && (bad.class == cFigure || bad.class == cCount):
+		what += " is only a number; say what it is of"
+	default:
+		what += " does not fit"
+	}
+	if n > 0 {
+		what += after(phrase, toks, n)
+	}
+	e.Message = what + ": expected " + p.describe(wanted)
+	if len(e.Suggest) > 0 {
+		e.Message += "; perhaps " + strconv.Quote(e.Suggest[0])
+	}
+	return e
+}
+
+// after names the words before token n.
+func after(phrase string, toks []token, n int) string {
+	if n == 0 {
+		return ""
+	}
+	return " after " + strconv.Quote(shorten(phrase[toks[n-1].lo:toks[n-1].hi]))
+}
+
+// shorten keeps the start of very long words.
+func shorten(s string) string {
+	s = clean(s)
+	if utf8.RuneCountInString(s) <= 40 {
+		return s
+	}
+	return string([]rune(s)[:40]) + "…"
+}
+
+// describe says in words what the classes stand for: the first few, the most
+// telling first.
+func (p *Parser) describe(classes []class) string {
+	var out []string
+	statement := slices.Contains(classes, cPath) && slices.Contains(classes, cTime)
+	for _, d := range descriptions() {
+		if !slices.Contains(classes, d.class) || slices.Contains(out, d.text) || statement && d.inside {
+			continue
+		}
+		if out = append(out, d.text); len(out) == 3 {
+			break
+		}
+	}
+	for _, c := range classes {
+		if k := p.lexicon.kinds[c]; k != nil && k.expect != "" && !statement && !slices.Contains(out, k.expect) && len(out) < 3 {
+			out = append(out, k.expect)
+		}
+	}
+	switch n := len(out); n {
+	case 0:
+		return "nothing more"
+	case 1:
+		return out[0]
+	default:
+		return strings.Join(out[:n-1], ", ") + " or " + out[n-1]
+	}
+}
+
+// description is what a class is called when it is missed; inside says that it
+// is no news where a new statement may start.
+type description struct {
+	class  class
+	text   string
+	inside bool
+}
+
+func descriptions() []description {
+	return []description{
+		{cDigits, "the job's number, such as four four one two", false},
+		{cCodeDigits, "a work code, such as seven", false},
+		{cOrbit, "a slot, such as one nineteen", false},
+		{cChannel, "a transponder's number, such as twenty one", false},
+		{cScore, "a number from zero to a hundred", false},
+		{cTension, "a voltage, such as eighteen", false},
+		{cWarmth, "a temperature, such as ninety", false},
+		{cEntryNumber, "the entry's number, such as twelve", false},
+		{cTo, "to, and the other end", false},
+		{cVerdict, "pass or fail", false},
+		{cLevel, "a level, such as minus forty one", false},
+		{cDone, "done", true},
+		{cElement, "an element, such as ground block", false},
+		{cAction, "an action, such as replaced", false},
+		{cCheck, "a check, such as outlet pass", false},
+		{cSide, "a side, such as dish side", true},
+		{cOutput, "an output, such as output two", true},
+		{cDistance, "miles, such as twelve miles", true},
+		{cLength, "a length, such as sixty feet", true},
+		{cItem, "a part, such as two fittings", true},
+		{cSlot, "a slot, such as slot one nineteen", true},
+		{cRoom, "a room, such as kitchen", true},
+		{cText, "words of your own", true},
+		{cRemark, "a remark, such as open ground", true},
+	}
+}
+
+// nearest returns up to three rows that look or sound like a word, those that
+// would fit first.
+func (p *Parser) nearest(word string, wanted []class) []string {
+	fold := strings.Join(strings.Fields(strings.ToLower(word)), " ")
+	if len(fold) < 2 || len(fold) > 60 {
+		return nil
+	}
+	type hit struct {
+		say  string
+		cost float64
+	}
+	var hits []hit
+	index := p.sounds.load()
+	sound := index.speller.phrasePhones(fold)
+	for i := range index.rows {
+		r := &index.rows[i]
+		if r.row.class == cFiller {
+			continue
+		}
+		const most = 0.35
+		cost := soundsApart(sound, r.sound, most*float64(len(r.sound))) / float64(max(len(r.sound), 1))
+		if alike(fold, r.row.say) {
+			cost = min(cost, most)
+		}
+		if cost > most {
+			continue
+		}
+		if slices.Contains(wanted, r.row.class) {
+			cost -= 0.15
+		}
+		hits = append(hits, hit{r.row.say, cost})
+	}
+	slices.SortStableFunc(hits, func(a, b hit) int {
+		switch {
+		case a.cost < b.cost:
+			return -1
+		case a.cost > b.cost:
+			return 1
+		}
+		return 0
+	})
+	var out []string
+	for _, h := range hits {
+		if !slices.Contains(out, h.say) && len(out) < 3 {
+			out = append(out, h.say)
+		}
+	}
+	return out
+}
+
+// alike reports that two words start and end alike: "sprinkler" and "splitter".
+func alike(a, b string) bool {
+	n := 0
+	for n < len(a) && n < len(b) && a[n] == b[n] {
+		n++
+	}
+	suffix := 0
+	for suffix < len(a)-n && suffix < len(b)-n && a[len(a)-1-suffix] == b[len(b)-1-suffix] {
+		suffix++
+	}
+	return n >= 2 && n+suffix >= 4 && 5*(n+suffix) >= 2*max(len(a), len(b))
+}
+
+// net is the network of the language, made when it is first asked for.
+func (l *language) net() (*network, error) {
+	if err := l.load(); err != nil {
+		return nil, err
+	}
+	l.netOnce.Do(func() { l.network = newNetwork(l.rules) })
+	return l.network, nil
+}
+
+// Caret returns the phrase with a caret under the word that an Error names,
+// as two lines; columns count characters, not bytes.
+func (e *Error) Caret(phrase string) string {
+	at := min(max(e.At, 0), len(phrase))
+	line := strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f {
+			return ' '
+		}
+		return r
+	}, phrase)
+	return fmt.Sprintf("%s\n%s^", line, strings.Repeat(" ", utf8.RuneCountInString(phrase[:at])))
 }

@@ -10,8 +10,8 @@ func (l *lexicon) joinNumbers(toks []token) []token {
 	for i := 0; i < len(toks); {
 		t, n := toks[i], 1
 		switch kind, _ := leads(prev); {
-		case kind == cDigits && (startsNumber(t.class) || t.class == cDigits):
-			t, n = l.joinSpelled(toks[i:])
+		case (kind == cDigits || kind == cCodeDigits) && (startsNumber(t.class) || t.class == cDigits):
+			t, n = l.joinSpelled(toks[i:], kind)
 		case t.class == cMinus && t.symbol && l.isDash(toks[i+1:]):
 			i++
 			continue
@@ -50,11 +50,7 @@ func (l *lexicon) joinOne(toks []token, prev class) (token, int) {
 	if t, n := l.match(l.kinds[cFigure], toks, 0); n > 0 {
 		return t, n
 	}
-	t := toks[0]
-	if t.class == cMinus || t.class == cHundred {
-		t.class = cUnknown
-	}
-	return t, 1
+	return toks[0], 1
 }
 
 // isDash reports that toks start with a number that cannot have a minus sign,
@@ -153,11 +149,15 @@ func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 		if neg {
 			t.value = t.value.Neg()
 		}
-		if t.value.micro < k.min*decimalScale || t.value.micro > k.max*decimalScale {
+		if t.value.micro < k.min*(decimalScale/10) || t.value.micro > k.max*(decimalScale/10) {
 			return token{}, 0
+		}
+		for _, s := range toks[:n] {
+			t.sound = t.sound || s.sound
 		}
 		if n < len(toks) && k.takesUnit(toks[n].class) {
 			t.hi = toks[n].hi
+			t.sound = t.sound || toks[n].sound
 			n++
 		}
 		return t, n
@@ -232,9 +232,10 @@ func fraction(v int64, toks []token, places int) (int64, int) {
 }
 
 // joinSpelled reads an identifier: digits one by one, or two by two, or typed.
-func (l *lexicon) joinSpelled(toks []token) (token, int) {
-	t := token{class: cDigits, lo: toks[0].lo, hi: toks[0].hi}
-	if toks[0].class == cDigits {
+func (l *lexicon) joinSpelled(toks []token, kind class) (token, int) {
+	t := token{class: kind, lo: toks[0].lo, hi: toks[0].hi}
+	if toks[0].class == cDigits { // typed, with letters in it
+		toks[0].class = kind
 		return toks[0], 1
 	}
 	var b strings.Builder
@@ -255,6 +256,7 @@ run:
 			b.WriteString(toks[n].value.String())
 		}
 		t.hi = toks[n].hi
+		t.sound = t.sound || toks[n].sound
 		n++
 	}
 	t.text = b.String()

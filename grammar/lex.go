@@ -14,6 +14,7 @@ type word struct {
 	lo, hi int    // bytes of the phrase
 	digits bool   // a numeral, perhaps with a decimal point
 	symbol bool   // a sign, not the word
+	sound  bool   // put in place of a word that sounds like it
 }
 
 // token is what the grammar sees: one class, with the words behind it.
@@ -26,6 +27,7 @@ type token struct {
 	gap    bool    // a word without meaning stood before it
 	note   string  // what had to be assumed to read it: "sign", "slot"
 	symbol bool    // a minus that was typed as a sign
+	sound  bool    // some of its words were put in for what they sound like
 }
 
 // means returns the token's value in the machine form.
@@ -246,6 +248,11 @@ func (l *lexicon) lex(phrase string) []token {
 }
 
 func (l *lexicon) lexWords(phrase string, words []word) []token {
+	return l.settle(phrase, l.rawTokens(phrase, words))
+}
+
+// rawTokens finds the rows of a phrase, and drops the words without meaning.
+func (l *lexicon) rawTokens(phrase string, words []word) []token {
 	toks := make([]token, 0, len(words)+1)
 	gap := false
 	for i := 0; i < len(words); {
@@ -256,6 +263,9 @@ func (l *lexicon) lexWords(phrase string, words []word) []token {
 		case r != nil:
 			t.class, t.row, t.hi = r.class, r, words[end-1].hi
 			t.value = whole(int64(r.num))
+			for j := i; j < end; j++ {
+				t.sound = t.sound || words[j].sound
+			}
 		case w.digits:
 			t.class, t.value, t.text = numeral(w.text)
 			end = i + 1
@@ -276,7 +286,7 @@ func (l *lexicon) lexWords(phrase string, words []word) []token {
 			break
 		}
 	}
-	return l.settle(phrase, toks)
+	return toks
 }
 
 // takesText reports that all that follows a word of class c is free words.

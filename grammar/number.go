@@ -58,7 +58,7 @@ type numberKind struct {
 	swallow  []class // may follow, and adds nothing
 	fraction int     // digits after the point
 	sign     signRule
-	min, max int64
+	min, max int64   // tenths
 	expect   string  // what a person would say here
 	whole    bool    // no fraction, typed or said
 	shapes   []shape // of set, longest first
@@ -77,25 +77,26 @@ type kindTable [classCount]*numberKind
 
 func newKindTable() *kindTable {
 	list := []numberKind{
-		{class: cLevel, set: short | pair | zero, swallow: []class{cUnitDBm}, fraction: 2, sign: required, min: -100, max: 0, expect: "a level, such as minus forty one"},
-		{class: cBareLevel, set: noDigit, unit: cUnitDBm, fraction: 2, min: 0, max: 100, expect: "a level, such as minus forty one"},
-		{class: cLength, set: short | hundred | hundreds, unit: cUnitFeet, fraction: 1, min: 0, max: 999, expect: "a length, such as sixty feet"},
-		{class: cVolts, set: noDigit, unit: cUnitVolts, fraction: 2, min: 0, max: 300, expect: "volts, such as eighteen point one volts"},
-		{class: cTypedVolts, set: short | zero, unit: cUnitVolts, fraction: 2, min: 0, max: 300},
-		{class: cShare, set: noDigit, unit: cUnitPercent, fraction: 1, min: 0, max: 100, expect: "a percentage"},
-		{class: cDistance, set: short | zero | leading | hundred | hundreds, unit: cUnitMiles, fraction: 1, min: 0, max: 999, expect: "miles, such as twelve miles"},
-		{class: cUnitCount, set: short, unit: cUnitUnits, fraction: 2, min: 0, max: 99, expect: "units, such as two units"},
-		{class: cWays, whole: true, set: teens, unit: cWay, min: 2, max: 32, expect: "how many ways"},
-		{class: cIndex, whole: true, set: teens, min: 1, max: 99, expect: "which one, such as two"},
-		{class: cChannel, whole: true, set: short | pair, min: 1, max: 99, expect: "a transponder, such as twenty one"},
-		{class: cOrbit, set: noDigit | leading | triple | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, min: 1, max: 360, expect: "a slot, such as one nineteen"},
-		{class: cScore, set: short | pair | zero | hundred, swallow: []class{cUnitPercent, cUnitDBm}, fraction: 2, min: 0, max: 100, expect: "a number from zero to a hundred"},
-		{class: cTension, set: short | zero, swallow: []class{cUnitVolts}, fraction: 2, min: 0, max: 300, expect: "a voltage, such as eighteen"},
-		{class: cWarmth, set: short | zero | pair | leading | hundred | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, sign: optional, min: -80, max: 150, expect: "a temperature, such as ninety"},
+		{class: cLevel, set: short | pair | zero, swallow: []class{cUnitDBm}, fraction: 2, sign: required, min: -999, max: 0, expect: "a level, such as minus forty one"},
+		{class: cBareLevel, set: noDigit, unit: cUnitDBm, fraction: 2, min: 0, max: 999, expect: "a level, such as minus forty one"},
+		{class: cLength, set: short | hundred | hundreds, unit: cUnitFeet, fraction: 1, min: 0, max: 9990, expect: "a length, such as sixty feet"},
+		{class: cVolts, set: noDigit, unit: cUnitVolts, fraction: 2, min: 0, max: 3000, expect: "volts, such as eighteen point one volts"},
+		{class: cTypedVolts, set: short | zero, unit: cUnitVolts, fraction: 2, min: 0, max: 3000},
+		{class: cShare, set: noDigit, unit: cUnitPercent, fraction: 1, min: 0, max: 1000, expect: "a percentage"},
+		{class: cDistance, set: short | zero | leading | hundred | hundreds, unit: cUnitMiles, fraction: 1, min: 0, max: 9990, expect: "miles, such as twelve miles"},
+		{class: cUnitCount, set: short, unit: cUnitUnits, fraction: 2, min: 0, max: 990, expect: "units, such as two units"},
+		{class: cWays, whole: true, set: teens, unit: cWay, min: 20, max: 320, expect: "how many ways"},
+		{class: cIndex, whole: true, set: teens, min: 10, max: 990, expect: "which one, such as two"},
+		{class: cChannel, whole: true, set: short | pair, min: 10, max: 990, expect: "a transponder, such as twenty one"},
+		{class: cOrbit, set: noDigit | leading | triple | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, min: 10, max: 3600, expect: "a slot, such as one nineteen"},
+		{class: cScore, set: short | pair | zero | hundred, swallow: []class{cUnitPercent, cUnitDBm}, fraction: 2, min: 0, max: 1000, expect: "a number from zero to a hundred"},
+		{class: cTension, set: short | zero, swallow: []class{cUnitVolts}, fraction: 2, min: 0, max: 3000, expect: "a voltage, such as eighteen"},
+		{class: cWarmth, set: short | zero | pair | leading | hundred | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, sign: optional, min: -800, max: 1500, expect: "a temperature, such as ninety"},
 		{class: cDigits, set: spelled, expect: "a number, digit by digit"},
-		{class: cCount, whole: true, set: short, min: 1, max: 99, expect: "how many, such as two"},
-		{class: cEntryNumber, whole: true, set: short | pair | triple, min: 1, max: 1e9, expect: "the entry's number"},
-		{class: cFigure, set: short | pair | triple | leading | hundred | hundreds | zero, fraction: 2, sign: optional, min: -1e9, max: 1e9, expect: "a number"},
+		{class: cCodeDigits, set: spelled, expect: "a work code, such as seven"},
+		{class: cCount, whole: true, set: short, min: 10, max: 990, expect: "how many, such as two"},
+		{class: cEntryNumber, whole: true, set: short | pair | triple, min: 10, max: 9_999_999_990, expect: "the entry's number"},
+		{class: cFigure, set: short | pair | triple | leading | hundred | hundreds | zero, fraction: 2, sign: optional, min: -9_999_999_990, max: 9_999_999_990, expect: "a number"},
 	}
 	var out kindTable
 	for i := range list {
@@ -127,8 +128,10 @@ func leads(c class) (kind class, must bool) {
 		return cWarmth, true
 	case cFloor:
 		return cLevel, true
-	case cJobStart, cCode:
+	case cJobStart:
 		return cDigits, true
+	case cCode:
+		return cCodeDigits, true
 	case cEntry:
 		return cEntryNumber, true
 	}

@@ -94,9 +94,20 @@ func (t *tokenReader) Next() (lexer.Token, error) {
 	if t.next >= len(t.toks) {
 		return lexer.Token{Type: lexer.EOF, Pos: lexer.Position{Line: t.next}}, nil
 	}
-	k := &t.toks[t.next]
 	t.next++
-	return lexer.Token{Type: lexer.TokenType(k.class), Value: "x", Pos: lexer.Position{Offset: k.lo, Line: t.next - 1}}, nil
+	return lexToken(&t.toks[t.next-1], t.next-1), nil
+}
+
+func lexToken(k *token, i int) lexer.Token {
+	return lexer.Token{Type: lexer.TokenType(k.class), Pos: lexer.Position{Offset: k.lo, Line: i}}
+}
+
+func lexTokens(toks []token) []lexer.Token {
+	out := make([]lexer.Token, len(toks))
+	for i := range toks {
+		out[i] = lexToken(&toks[i], i)
+	}
+	return out
 }
 
 // statement parses one production of the grammar and puts what it means into

@@ -28,9 +28,18 @@ func (a *assembly) add(e Entry) { a.entries, a.reading = append(a.entries, e), -
 func (a *assembly) assumed(tokens []lexer.Token) []string {
 	var out []string
 	for _, t := range tokens {
-		out = addNote(out, a.tok(t).note)
+		out = a.tok(t).notes(out)
 	}
 	return out
+}
+
+// notes adds what had to be assumed to read the token.
+func (t *token) notes(list []string) []string {
+	list = addNote(list, t.note)
+	if t.sound {
+		list = addNote(list, "sound")
+	}
+	return list
 }
 
 func addNote(list []string, note string) []string {
@@ -116,7 +125,7 @@ func (a *assembly) showInto(r *Reading, tokens []lexer.Token) error {
 		if !ok {
 			return a.twice(k)
 		}
-		r.Assumed = addNote(r.Assumed, k.note)
+		r.Assumed = k.notes(r.Assumed)
 		last = a.class(t)
 	}
 	return nil
@@ -368,7 +377,7 @@ func (a *assembly) doCode(tokens []lexer.Token) {
 	out := Code{Assumed: a.assumed(tokens)}
 	for _, t := range tokens {
 		switch a.class(t) {
-		case cDigits, cCodeName:
+		case cCodeDigits, cCodeName:
 			out.Code = orElse(a.tok(t).text, a.tok(t).means())
 		case cUnitCount:
 			out.Units = a.tok(t).value

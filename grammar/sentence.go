@@ -295,7 +295,7 @@ type miles struct {
 }
 
 type coded struct {
-	W1 struct{} `parser:"Code (Digits | CodeName) UnitCount?"`
+	W1 struct{} `parser:"Code (CodeDigits | CodeName) UnitCount?"`
 
 	Tokens []lexer.Token
 }

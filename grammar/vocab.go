@@ -2,19 +2,6 @@ package grammar
 
 import "strings"
 
-// Row is one line of the vocabulary table: words that can be said, and what
-// they mean.
-type Row struct {
-	Class  string // what the words are to the grammar: "element", "verdict" …
-	Say    string // the words, lower case, one space between
-	Means  string // the value in the machine form; "" where the class says it all
-	Spoken bool   // false: typed only, because nobody says it or it sounds like another row
-	Own    bool   // from the technician's own words
-	// Pronunciation is the row's own, in the dictionary's phones; "" where
-	// the words' own dictionary entries will do.
-	Pronunciation string
-}
-
 // row is a Row as the lexer uses it.
 type row struct {
 	class  class
@@ -292,7 +279,7 @@ func talkWords() []group {
 		{cOrdinal, "2", "second|second one", "2 nd"},
 		{cOrdinal, "3", "third|third one", "3 rd"},
 		{cOrdinal, "4", "fourth|fourth one", "4 th"},
-		{cFiller, "", "the|of|a|is", "uh|um|er|ah|hmm|an|are|was|were|reads|reading|reading is|shows|showing|says|got|getting|gets|i got|we got|we have|" +
+		{cFiller, "", "the|of|a|is|was", "uh|um|er|ah|hmm|an|are|were|reads|reading|reading is|shows|showing|says|got|getting|gets|i got|we got|we have|" +
 			"i have|has|have|i|we|it|its|it is|okay|ok|so|well|then|now|please|number|level|signal level|power level|" +
 			"signal|worst|worst is|worst was|lowest|came in|comes in|measured|measures|measuring|about|west|weather|weather is|thats|that is|there|theres|there is|with|my|hey|alright|all right|right now"},
 	}

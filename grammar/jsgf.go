@@ -1,0 +1,192 @@
+package grammar
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Focus narrows the speech grammar to what can be said now. The zero value is
+// everything that can be said.
+type Focus struct {
+	// Answers: a question is open. Only answers to it, controls, corrections
+	// and questions can be heard: a number is then one of few things.
+	Answers bool
+	// Elements and Rooms, where not nil, are this job's: only these can be
+	// heard as places. Corrections and paths keep all of them.
+	Elements []Element
+	Rooms    []string
+}
+
+// JSGF prints the speech grammar of a focus: one public rule, no stars, words
+// in lower case, for the recogniser of Pronunciations' dictionary. It is
+// printed from the parser's own grammar and the vocabulary table; every
+// sentence of it parses.
+//
+// Free words have no grammar. "note", "complaint", "close job" and "reopen
+// job" are heard by themselves: Parse then gives an entry without its text,
+// and the caller listens once more with a general model and stores what that
+// heard as the text, marked rough.
+func (p *Parser) JSGF(f Focus) string {
+	l := p.language
+	if err := l.load(); err != nil {
+		return "#JSGF V1.0;\ngrammar downlead;\npublic <sentence> = <VOID>;\n"
+	}
+	pr := &jsgfPrinter{l: l, focus: f, rules: map[string]string{}}
+	var root string
+	if f.Answers {
+		root = pr.print(l.answers(), false)
+	} else {
+		root = pr.rule("Sentence")
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "#JSGF V1.0;\ngrammar downlead;\n\npublic <phrase> = %s;\n\n", root)
+	for _, name := range pr.order {
+		fmt.Fprintf(&b, "<%s> = %s;\n", name, pr.rules[name])
+	}
+	return b.String()
+}
+
+// answers are what a person says to a question, and what gets out of it.
+func (l *language) answers() *expr {
+	point := alt(ofRule("Spot"), seq(opt(words("the")), alt(ofClass(cRoom), seq(ofClass(cSide)), seq(ofClass(cOutput), ofClass(cIndex)))))
+	figure := seq(opt(ofClass(cNo)), opt(ofClass(cMinus)), shapeTree(shapes(short|pair|zero), true),
+		opt(seq(ofClass(cPoint), alt(ofClass(cDigit), ofClass(cZero)))))
+	return alt(ofClass(cYes), ofClass(cNo), seq(opt(words("the")), ofClass(cOrdinal)), figure, ofClass(cVerdict), point,
+		ofClass(cControl), ofClass(cQuestion), ofRule("Scratched"), ofRule("Corrected"))
+}
+
+// jsgfPrinter prints expressions and collects the rules they need.
+type jsgfPrinter struct {
+	l     *language
+	focus Focus
+	rules map[string]string
+	order []string
+}
+
+// rule prints a production, once, and returns a reference to it.
+func (p *jsgfPrinter) rule(name string) string {
+	key := strings.ToLower(name)
+	if _, done := p.rules[key]; !done {
+		p.rules[key] = ""
+		body := "<VOID>"
+		if e := p.l.spoken(p.l.rules[name]); e != nil {
+			body = p.print(e, false)
+		}
+		p.rules[key] = body
+		p.order = append(p.order, key)
+	}
+	return "<" + key + ">"
+}
+
+func (p *jsgfPrinter) class(c class) string {
+	key := "w_" + strings.ToLower(c.String())
+	if _, done := p.rules[key]; !done {
+		if k := p.l.lexicon.kinds[c]; k != nil {
+			key = "n_" + strings.ToLower(c.String())
+			if _, done := p.rules[key]; !done {
+				p.rules[key] = p.print(p.l.numberTree(k), false)
+				p.order = append(p.order, key)
+			}
+			return "<" + key + ">"
+		}
+		p.rules[key] = p.wordTree(c)
+		p.order = append(p.order, key)
+	}
+	return "<" + key + ">"
+}
+
+// print writes an expression; inner says that it stands inside another.
+func (p *jsgfPrinter) print(e *expr, inner bool) string {
+	switch e.op {
+	case opRule:
+		return p.rule(e.name)
+	case opClass:
+		return p.class(e.class)
+	case opWords:
+		return e.name
+	case opOpt:
+		return "[" + p.print(e.kids[0], false) + "]"
+	case opAlt:
+		parts := make([]string, len(e.kids))
+		for i, k := range e.kids {
+			parts[i] = p.print(k, false)
+		}
+		if s := strings.Join(parts, " | "); inner && len(parts) > 1 {
+			return "(" + s + ")"
+		} else {
+			return s
+		}
+	}
+	parts := make([]string, 0, len(e.kids))
+	for i, k := range e.kids {
+		if s := p.print(k, len(e.kids) > 1 && !(i == 0 && k.op == opClass)); s != "" {
+			parts = append(parts, s)
+		}
+	}
+	return strings.Join(parts, " ")
+}
+
+// wordTree prints the rows of a class, sharing their first words.
+func (p *jsgfPrinter) wordTree(c class) string {
+	var says []string
+	for i := range p.l.lexicon.rows {
+		r := &p.l.lexicon.rows[i]
+		if r.class == c && r.spoken && p.focused(r) {
+			says = append(says, r.say)
+		}
+	}
+	if len(says) == 0 {
+		return "<VOID>"
+	}
+	return factor(says)
+}
+
+// focused reports that a row is one of this job's places, where they are given.
+func (p *jsgfPrinter) focused(r *row) bool {
+	switch {
+	case r.class == cElement && p.focus.Elements != nil:
+		return slices.Contains(p.focus.Elements, Element(r.means))
+	case r.class == cRoom && p.focus.Rooms != nil:
+		return slices.Contains(p.focus.Rooms, r.means)
+	}
+	return true
+}
+
+// factor prints phrases as a tree of their words, so that each way through it
+// is one phrase and each phrase is one way.
+func factor(says []string) string {
+	var parts []string
+	for i := 0; i < len(says); i++ {
+		head, _, _ := strings.Cut(says[i], " ")
+		if slices.ContainsFunc(says[:i], func(s string) bool { h, _, _ := strings.Cut(s, " "); return h == head }) {
+			continue
+		}
+		var rests []string
+		end := false
+		for _, s := range says[i:] {
+			h, rest, _ := strings.Cut(s, " ")
+			if h != head {
+				continue
+			}
+			if rest == "" {
+				end = true
+			} else if !slices.Contains(rests, rest) {
+				rests = append(rests, rest)
+			}
+		}
+		switch tail := ""; {
+		case len(rests) == 0:
+			parts = append(parts, head)
+		default:
+			tail = factor(rests)
+			if end {
+				tail = "[" + tail + "]"
+			} else if strings.Contains(tail, "|") {
+				tail = "(" + tail + ")"
+			}
+			parts = append(parts, head+" "+tail)
+		}
+	}
+	return strings.Join(parts, " | ")
+}

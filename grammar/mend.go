@@ -1,0 +1,277 @@
+package grammar
+
+import (
+	"errors"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+)
+
+// soundIndex holds how the rows of the vocabulary sound, made when it is
+// first asked for.
+type soundIndex struct {
+	lexicon *lexicon
+	once    sync.Once
+	speller *speller
+	rows    []soundRow
+}
+
+type soundRow struct {
+	row   *row
+	sound string
+}
+
+func (s *soundIndex) load() *soundIndex {
+	s.once.Do(func() {
+		s.speller = newSpeller()
+		for i := range s.lexicon.rows {
+			r := &s.lexicon.rows[i]
+			if r.class != cFiller && r.class != cTrouble && r.class != cRemark {
+				s.rows = append(s.rows, soundRow{r, s.speller.phrasePhones(r.say)})
+			}
+		}
+	})
+	return s
+}
+
+// Limits of mending: beyond them a phrase is not a misheard statement.
+const (
+	maxMendWords   = 40 // words of a phrase
+	maxMends       = 3  // misheard places in one phrase
+	maxMendWindow  = 4  // words that may stand for one row
+	maxMendChoices = 10 // rows tried for one place
+
+	// closeEnough is how far, for each phone of a row, the heard words may be
+	// from it; words of numbers must be closer, because any number fits.
+	closeEnough       = 0.22
+	closeEnoughNumber = 0.17
+	// clearly is how much nearer the best row must be than another, for the
+	// other to be no rival.
+	clearly = 0.1
+)
+
+// mend tries to read a phrase that was misheard: words that are not known are
+// replaced by rows that sound like them. It answers only where exactly one
+// reading is possible; where there are several it is an error that asks. Nil
+// and nil say that nothing fits.
+func (p *Parser) mend(phrase string, words []word) ([]Entry, error) {
+	if len(words) > maxMendWords {
+		return nil, nil
+	}
+	m := &mender{p: p, phrase: phrase, index: p.sounds.load()}
+	m.try(words, maxMends, 0)
+	switch len(m.found) {
+	case 0:
+		return nil, nil
+	}
+	slices.SortStableFunc(m.found, func(a, b mended) int {
+		switch {
+		case a.cost < b.cost:
+			return -1
+		case a.cost > b.cost:
+			return 1
+		}
+		return 0
+	})
+	for len(m.found) > 1 && m.found[len(m.found)-1].cost > m.found[0].cost+clearly {
+		m.found = m.found[:len(m.found)-1]
+	}
+	if len(m.found) == 1 {
+		return m.found[0].entries, nil
+	}
+	e := &Error{At: m.found[0].at.lo, Word: phrase[m.found[0].at.lo:m.found[0].at.hi]}
+	var quoted []string
+	for _, f := range m.found[:min(len(m.found), 3)] {
+		e.Suggest = append(e.Suggest, f.said)
+		quoted = append(quoted, strconv.Quote(f.said))
+	}
+	e.Message = strconv.Quote(e.Word) + " may be one of several things: " + strings.Join(quoted, " or ") + "?"
+	return nil, e
+}
+
+type mender struct {
+	p      *Parser
+	phrase string
+	index  *soundIndex
+	found  []mended
+	tries  int
+}
+
+// mended is one possible reading.
+type mended struct {
+	entries []Entry
+	key     string
+	said    string
+	cost    float64
+	at      word
+}
+
+// maxTries bounds the work on one phrase.
+const maxTries = 400
+
+// try looks for the first place that does not fit and tries rows there.
+func (m *mender) try(words []word, depth int, cost float64) {
+	toks := m.p.lexicon.lexWords(m.phrase, words)
+	net, err := m.p.language.net()
+	if err != nil {
+		return
+	}
+	n := slices.IndexFunc(toks, func(t token) bool { return t.class == cUnknown })
+	if n < 0 {
+		n, _ = net.reach(toks)
+	}
+	if n >= len(toks) {
+		return
+	}
+	first := slices.IndexFunc(words, func(w word) bool { return w.lo >= toks[n].lo })
+	if first < 0 || words[first].sound {
+		return
+	}
+	for _, c := range m.choices(words, first) {
+		if m.tries++; m.tries > maxTries {
+			return
+		}
+		next := replace(words, c)
+		if entries, ok := m.reads(next); ok {
+			m.keep(entries, c, cost+c.cost)
+		} else if depth > 1 {
+			m.try(next, depth-1, cost+c.cost)
+		}
+	}
+}
+
+// choice is one row for a window of words.
+type choice struct {
+	lo, hi int // words
+	row    *row
+	cost   float64
+	at     word
+}
+
+// choices finds rows that sound like words around index first: those of the
+// best fit, and all that are nearly as good.
+func (m *mender) choices(words []word, first int) []choice {
+	var out []choice
+	for lo := max(0, first-2); lo <= first; lo++ {
+		for hi := first + 1; hi <= len(words) && hi-lo <= maxMendWindow; hi++ {
+			out = append(out, m.sounding(words, lo, hi)...)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b choice) int {
+		switch {
+		case a.cost < b.cost:
+			return -1
+		case a.cost > b.cost:
+			return 1
+		}
+		return 0
+	})
+	for i := range out {
+		if out[i].cost > out[0].cost+clearly || i == maxMendChoices {
+			return out[:i]
+		}
+	}
+	return out
+}
+
+func (m *mender) sounding(words []word, lo, hi int) []choice {
+	var heard strings.Builder
+	for _, w := range words[lo:hi] {
+		if w.digits || w.symbol || w.sound || m.isNumber(w.text) {
+			return nil
+		}
+		heard.WriteString(m.index.speller.phones(w.text))
+	}
+	sound := squeeze(heard.String())
+	var out []choice
+	for _, r := range m.index.rows {
+		limit := closeEnough
+		if r.row.class >= cZero && r.row.class <= cTens {
+			limit = closeEnoughNumber
+		}
+		if len(r.sound) < 2 || r.row.class >= cUnitDBm && r.row.class <= cWay && len(r.sound) < 3 {
+			continue
+		}
+		n := float64(max(len(r.sound), len(sound)))
+		if cost := soundsApart(sound, r.sound, limit*n) / n; cost <= limit {
+			out = append(out, choice{lo: lo, hi: hi, row: r.row, cost: cost, at: word{lo: words[lo].lo, hi: words[hi-1].hi}})
+		}
+	}
+	return out
+}
+
+// isNumber reports that a word is one that numbers are made of: those are
+// never taken for anything else.
+func (m *mender) isNumber(w string) bool {
+	n := m.p.lexicon.trie.next[w]
+	return n != nil && n.row != nil && startsNumber(n.row.class)
+}
+
+// replace puts the words of a row in place of those heard.
+func replace(words []word, c choice) []word {
+	out := slices.Clone(words[:c.lo])
+	for w := range strings.FieldsSeq(c.row.say) {
+		out = append(out, word{text: w, lo: c.at.lo, hi: c.at.hi, sound: true, digits: w[0] <= '9'})
+	}
+	return append(out, words[c.hi:]...)
+}
+
+// reads parses the words and checks that the entries say what was assumed.
+func (m *mender) reads(words []word) ([]Entry, bool) {
+	toks := m.p.lexicon.lexWords(m.phrase, words)
+	entries, err := m.p.parseTokens(m.phrase, toks)
+	var bad *Error
+	if err != nil && errors.As(err, &bad) {
+		return nil, false
+	}
+	for _, e := range entries {
+		if slices.Contains(assumptions(e), "sound") {
+			return entries, true
+		}
+	}
+	return nil, false
+}
+
+// keep stores a reading, unless it means what another one means.
+func (m *mender) keep(entries []Entry, c choice, cost float64) {
+	key, said := "", ""
+	for _, e := range entries {
+		said += ", " + Say(e)
+	}
+	key = said
+	for i := range m.found {
+		if m.found[i].key == key {
+			m.found[i].cost = min(m.found[i].cost, cost)
+			return
+		}
+	}
+	m.found = append(m.found, mended{entries: entries, key: key, said: strings.TrimPrefix(said, ", "), cost: cost, at: c.at})
+}
+
+// assumptions returns what was assumed to read an entry.
+func assumptions(e Entry) []string {
+	switch e := e.(type) {
+	case Reading:
+		return e.Assumed
+	case Path:
+		return e.Assumed
+	case Setting:
+		return e.Assumed
+	case Action:
+		return e.Assumed
+	case Material:
+		return e.Assumed
+	case Check:
+		return e.Assumed
+	case Time:
+		return e.Assumed
+	case Miles:
+		return e.Assumed
+	case Code:
+		return e.Assumed
+	case Correction:
+		return e.Assumed
+	}
+	return nil
+}

@@ -1,0 +1,156 @@
+package grammar
+
+import "slices"
+
+// network is the grammar as states and steps: what may come after any
+// beginning. It takes any number of statements, as Parse does.
+type network struct {
+	steps [][]arc // by state
+	empty [][]int // steps that take no token
+}
+
+type arc struct {
+	class class
+	to    int
+}
+
+// states is a set of states, sorted.
+type states []int
+
+const netStart = 0
+
+// newNetwork builds the network of the whole language.
+func newNetwork(rules map[string]*expr) *network {
+	n := &network{}
+	n.state() // netStart
+	b := netBuilder{n: n, rules: rules}
+	end := n.state()
+	b.build(alt(ofRule("Alone"), ofRule("Lead"), ofRule("Clause")), netStart, end)
+	// After a statement: nothing, another one, or more figures of a reading.
+	n.empty[end] = append(n.empty[end], netStart)
+	n.steps[end] = append(n.steps[end], arc{cAnd, netStart})
+	figures := n.state()
+	b.build(ofRule("Reading"), netStart, figures)
+	b.build(ofRule("Shown"), figures, figures)
+	n.empty[figures] = append(n.empty[figures], end)
+	return n
+}
+
+// netEnd is the state after a whole statement: the second made.
+const netEnd = 1
+
+func (n *network) state() int {
+	n.steps = append(n.steps, nil)
+	n.empty = append(n.empty, nil)
+	return len(n.steps) - 1
+}
+
+type netBuilder struct {
+	n     *network
+	rules map[string]*expr
+}
+
+// build lays e between two states.
+func (b netBuilder) build(e *expr, from, to int) {
+	switch e.op {
+	case opClass:
+		b.n.steps[from] = append(b.n.steps[from], arc{e.class, to})
+	case opRule:
+		b.build(b.rules[e.name], from, to)
+	case opOpt:
+		b.build(e.kids[0], from, to)
+		b.n.empty[from] = append(b.n.empty[from], to)
+	case opStar, opPlus:
+		in, out := b.n.state(), b.n.state()
+		b.n.empty[from] = append(b.n.empty[from], in)
+		b.build(e.kids[0], in, out)
+		b.n.empty[out] = append(b.n.empty[out], in, to)
+		if e.op == opStar {
+			b.n.empty[in] = append(b.n.empty[in], to)
+		}
+	case opAlt:
+		for _, k := range e.kids {
+			b.build(k, from, to)
+		}
+	case opSeq:
+		for i, k := range e.kids {
+			next := to
+			if i < len(e.kids)-1 {
+				next = b.n.state()
+			}
+			b.build(k, from, next)
+			from = next
+		}
+		if len(e.kids) == 0 {
+			b.n.empty[from] = append(b.n.empty[from], to)
+		}
+	}
+}
+
+// begin is where a phrase starts.
+func (n *network) begin() states { return n.closure(states{netStart}) }
+
+// after returns where a token of class c leads; empty where it cannot follow.
+func (n *network) after(s states, c class) states {
+	var out states
+	for _, q := range s {
+		for _, a := range n.steps[q] {
+			if a.class == c {
+				out = append(out, a.to)
+			}
+		}
+	}
+	return n.closure(out)
+}
+
+func (n *network) closure(s states) states {
+	seen := make(map[int]bool, len(s))
+	todo := slices.Clone(s)
+	var out states
+	for len(todo) > 0 {
+		q := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		if seen[q] {
+			continue
+		}
+		seen[q] = true
+		out = append(out, q)
+		todo = append(todo, n.empty[q]...)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// mayEnd reports that a phrase may end there.
+func (s states) mayEnd() bool { return slices.Contains(s, netEnd) }
+
+// expected returns the classes that may come next, in the classes' order.
+func (n *network) expected(s states) []class {
+	var has [classCount]bool
+	for _, q := range s {
+		for _, a := range n.steps[q] {
+			has[a.class] = true
+		}
+	}
+	var out []class
+	for c := range has {
+		if has[c] {
+			out = append(out, class(c))
+		}
+	}
+	return out
+}
+
+// reach walks tokens as far as the grammar goes: how many fit, and where that
+// ends.
+func (n *network) reach(toks []token) (int, states) {
+	s := n.begin()
+	for i := range toks {
+		next := n.after(s, toks[i].class)
+		if len(next) == 0 {
+			return i, s
+		}
+		s = next
+	}
+	return len(toks), s
+}

@@ -1,0 +1,251 @@
+package grammar
+
+import (
+	"strings"
+)
+
+// How words sound, roughly: letters to phones by the common rules of English
+// spelling. It is good enough to compare two words, and to give the
+// recogniser a pronunciation for a word that its dictionary lacks.
+//
+// A phone is one byte: consonants by their letter (T thin, S ship, Z vision,
+// C chip, J jam, N sing), vowels a bat, A father, e bet, E beet, i bit, I
+// bite, o bought, O boat, u but, U boot, W bout, Y boy, 1 bait, 3 bird.
+
+// spelling is one rule: letters, what they sound like, and where.
+type spelling struct {
+	letters, phones string
+	where           byte // '^' at the start, '$' at the end, 0 anywhere
+}
+
+// spellings are tried in order at each letter.
+func spellings() []spelling {
+	return []spelling{
+		{"one", "wun", '^'}, {"eigh", "1", 0}, {"augh", "o", 0}, {"ough", "O", 0}, {"igh", "I", 0},
+		{"tion", "Sun", 0}, {"sion", "Zun", 0}, {"ture", "C3", '$'}, {"two", "tU", '^'},
+		{"ing", "iN", '$'}, {"tch", "C", 0}, {"dge", "J", 0}, {"all", "ol", 0}, {"alk", "ok", 0},
+		{"kn", "n", '^'}, {"wr", "r", '^'}, {"ps", "s", '^'}, {"ck", "k", 0}, {"ch", "C", 0}, {"sh", "S", 0}, {"th", "T", 0},
+		{"ph", "f", 0}, {"wh", "w", 0}, {"qu", "kw", 0}, {"gh", "", 0}, {"ng", "N", '$'},
+		{"ee", "E", 0}, {"ea", "E", 0}, {"oo", "U", 0}, {"our", "or", 0}, {"oor", "or", 0}, {"ou", "W", 0}, {"ow", "O", '$'}, {"ow", "W", 0},
+		{"oa", "O", 0}, {"oi", "Y", 0}, {"oy", "Y", 0}, {"ai", "1", 0}, {"ay", "1", 0}, {"au", "o", 0}, {"aw", "o", 0},
+		{"eive", "Ev", 0}, {"ei", "E", 0}, {"ey", "E", 0}, {"ie", "E", 0}, {"ew", "U", 0}, {"ue", "U", '$'},
+		{"ere", "Er", '$'}, {"ore", "or", '$'}, {"are", "er", '$'}, {"ire", "Ir", '$'},
+		{"er", "3", 0}, {"ir", "3", 0}, {"ur", "3", 0}, {"ar", "Ar", 0}, {"or", "or", 0},
+		{"le", "ul", '$'}, {"e", "", '$'},
+	}
+}
+
+// letterNames is how letters said by themselves sound.
+const letterNames = "1 bE sE dE E ef JE 1C I J1 k1 el em en O pE kyU Ar es tE yU vE dubulyU eks wI zE"
+
+// speller turns words into phones.
+type speller struct {
+	rules   [256][]spelling // by first letter
+	letters []string
+}
+
+func newSpeller() *speller {
+	s := &speller{letters: strings.Fields(letterNames)}
+	for _, r := range spellings() {
+		s.rules[r.letters[0]] = append(s.rules[r.letters[0]], r)
+	}
+	return s
+}
+
+// phones returns how one lower-case word sounds. Letters without a vowel are
+// said one by one, as people do.
+func (s *speller) phones(w string) string {
+	if len(w) > 40 {
+		w = w[:40]
+	}
+	var b strings.Builder
+	if len(w) == 1 && w != "a" || !strings.ContainsAny(w, "aeiouy") {
+		for _, c := range []byte(w) {
+			if c >= 'a' && c <= 'z' {
+				b.WriteString(s.letters[c-'a'])
+			}
+		}
+		return b.String()
+	}
+	ending := ""
+	if n := len(w); n > 4 && strings.HasSuffix(w, "ed") && w[n-3] != 'e' {
+		ending = "d"
+		switch w[n-3] {
+		case 't', 'd':
+			ending = "id"
+		case 'p', 'k', 's', 'f', 'h', 'x', 'c':
+			ending = "t"
+		}
+		w = w[:n-1] // the e still makes the vowel before it long
+	}
+	for i := 0; i < len(w); {
+		i += s.step(w, i, &b)
+	}
+	return squeeze(b.String() + ending)
+}
+
+// step writes the sound at letter i and says how many letters it took.
+func (s *speller) step(w string, i int, b *strings.Builder) int {
+	for _, r := range s.rules[w[i]] {
+		end := i + len(r.letters)
+		if strings.HasPrefix(w[i:], r.letters) && (r.where != '^' || i == 0) && (r.where != '$' || end == len(w) && i > 0) {
+			b.WriteString(r.phones)
+			return len(r.letters)
+		}
+	}
+	c := w[i]
+	next := byte(0)
+	if i+1 < len(w) {
+		next = w[i+1]
+	}
+	long := i+2 < len(w) && w[i+2] == 'e' && isConsonant(next) && next != 'x' && (i+3 == len(w) || i+4 == len(w) && strings.IndexByte("sdr", w[i+3]) >= 0)
+	switch c {
+	case 'a', 'e', 'i', 'o', 'u':
+		b.WriteByte(vowelSound(c, long, i+1 == len(w)))
+	case 'y':
+		switch {
+		case i == 0:
+			b.WriteByte('y')
+		case i+1 == len(w) && i < 3:
+			b.WriteByte('I')
+		case i+1 == len(w):
+			b.WriteByte('E')
+		default:
+			b.WriteByte('i')
+		}
+	case 'c':
+		b.WriteByte(softened(next, 's', 'k'))
+	case 'g':
+		b.WriteByte(softened(next, 'J', 'g'))
+	case 'j':
+		b.WriteByte('J')
+	case 'q':
+		b.WriteByte('k')
+	case 'x':
+		b.WriteString("ks")
+	default:
+		if c >= 'a' && c <= 'z' {
+			b.WriteByte(c)
+		}
+	}
+	return 1
+}
+
+func vowelSound(c byte, long, last bool) byte {
+	const shortSounds, longSounds = "aeiAu", "1EIOU"
+	i := strings.IndexByte("aeiou", c)
+	switch {
+	case long || last && c == 'o':
+		return longSounds[i]
+	case last && c == 'a':
+		return 'u'
+	}
+	return shortSounds[i]
+}
+
+func softened(next, soft, hard byte) byte {
+	if next == 'e' || next == 'i' || next == 'y' {
+		return soft
+	}
+	return hard
+}
+
+func isConsonant(c byte) bool {
+	return c >= 'a' && c <= 'z' && strings.IndexByte("aeiouy", c) < 0
+}
+
+// squeeze makes doubled sounds single.
+func squeeze(s string) string {
+	var b strings.Builder
+	for i := range len(s) {
+		if i == 0 || s[i] != s[i-1] {
+			b.WriteByte(s[i])
+		}
+	}
+	return b.String()
+}
+
+// phrasePhones is how several words sound, said together.
+func (s *speller) phrasePhones(say string) string {
+	var b strings.Builder
+	for w := range strings.FieldsSeq(say) {
+		b.WriteString(s.phones(w))
+	}
+	return squeeze(b.String())
+}
+
+// soundsApart is a distance of two sounds: 0 the same, 1 for one plainly
+// different phone. Close phones (t and d, two vowels) count less.
+func soundsApart(a, b string, most float64) float64 {
+	if len(a) > 60 || len(b) > 60 || len(a) > 2*len(b)+2 || len(b) > 2*len(a)+2 {
+		return most + 1
+	}
+	var rows [2][61]float64
+	last, now := &rows[0], &rows[1]
+	for j := range len(b) {
+		last[j+1] = last[j] + dropped(b, j)
+	}
+	for i := range len(a) {
+		now[0] = last[0] + dropped(a, i)
+		low := now[0]
+		for j := range len(b) {
+			now[j+1] = min(last[j]+swapped(a[i], b[j]), last[j+1]+dropped(a, i), now[j]+dropped(b, j))
+			low = min(low, now[j+1])
+		}
+		if low > most {
+			return most + 1
+		}
+		last, now = now, last
+	}
+	return last[len(b)]
+}
+
+const vowels = "aAeEiIoOuUWY13"
+
+// closePhones are pairs that ears, and dictation, take for each other.
+const closePhones = "td dt pb bp kg gk sz zs fv vf SZ ZS CJ JC Tf fT Tt tT Td dT mn nm nN Nn lr rl bv vb"
+
+func swapped(a, b byte) float64 {
+	switch va, vb := strings.IndexByte(vowels, a) >= 0, strings.IndexByte(vowels, b) >= 0; {
+	case a == b:
+		return 0
+	case va && vb:
+		return 0.4
+	case va != vb:
+		return 1
+	}
+	for i := 0; i+1 < len(closePhones); i += 3 {
+		if closePhones[i] == a && closePhones[i+1] == b {
+			return 0.35
+		}
+	}
+	return 1
+}
+
+// dropped is what leaving out phone i costs: little for the stop at the end
+// of a cluster, "past" for "pass".
+func dropped(s string, i int) float64 {
+	c := s[i]
+	switch {
+	case strings.IndexByte(vowels, c) >= 0:
+		return 0.6
+	case c == 'h', (c == 't' || c == 'd') && i > 0 && strings.IndexByte(vowels, s[i-1]) < 0:
+		return 0.4
+	}
+	return 0.8
+}
+
+// arpabet writes phones as the recogniser's dictionary does.
+func arpabet(phones string) string {
+	const table = "pP bB tT dD kK gG fF vV TTH sS zZ SSH ZZH CCH JJH mM nN NNG lL rR wW yY hHH " +
+		"aAE AAA eEH EIY iIH IAY oAO OOW uAH UUW WAW YOY 1EY 3ER"
+	names := map[byte]string{}
+	for f := range strings.FieldsSeq(table) {
+		names[f[0]] = f[1:]
+	}
+	out := make([]string, 0, len(phones))
+	for i := range len(phones) {
+		out = append(out, names[phones[i]])
+	}
+	return strings.Join(out, " ")
+}

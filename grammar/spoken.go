@@ -1,0 +1,203 @@
+package grammar
+
+// The spoken language: the grammar's tree with every class replaced by what
+// can be said for it. It is finite: what may repeat, repeats a few times.
+
+// mostSaid is how often a production may repeat in one spoken phrase.
+func mostSaid(rule string) int {
+	switch rule {
+	case "Part":
+		return 14
+	case "Next":
+		return 1
+	}
+	return 2
+}
+
+// spoken turns a tree of classes into a tree of rules and words; nil where
+// nothing of it can be said.
+func (l *language) spoken(e *expr) *expr {
+	switch e.op {
+	case opClass:
+		if e.class == cText || !l.speakable(e.class) {
+			return nil
+		}
+		return decorated(e.class)
+	case opRule:
+		return e
+	case opWords:
+		return e
+	case opOpt:
+		if k := l.spoken(e.kids[0]); k != nil {
+			return opt(k)
+		}
+		return seq()
+	case opStar, opPlus:
+		k := l.spoken(e.kids[0])
+		if k == nil {
+			return nil
+		}
+		n := mostSaid(e.kids[0].name)
+		if e.op == opStar {
+			return opt(repeat(k, n))
+		}
+		return repeat(k, n)
+	case opAlt:
+		var kids []*expr
+		for _, k := range e.kids {
+			if s := l.spoken(k); s != nil {
+				kids = append(kids, s)
+			}
+		}
+		if len(kids) == 0 {
+			return nil
+		}
+		return alt(kids...)
+	}
+	var kids []*expr
+	for _, k := range e.kids {
+		s := l.spoken(k)
+		if s == nil {
+			return nil
+		}
+		if s.op == opSeq && len(s.kids) == 0 {
+			continue
+		}
+		kids = append(kids, s)
+	}
+	return seq(kids...)
+}
+
+// repeat is e up to n times, nested, without stars: the recogniser's compiler
+// leaks out of those into what stands around them.
+func repeat(e *expr, n int) *expr {
+	if n == 1 {
+		return e
+	}
+	return seq(e, opt(repeat(e, n-1)))
+}
+
+// speakable reports that some row or number of a class can be said.
+func (l *language) speakable(c class) bool {
+	if l.lexicon.kinds[c] != nil {
+		return true
+	}
+	for i := range l.lexicon.rows {
+		if r := &l.lexicon.rows[i]; r.class == c && r.spoken {
+			return true
+		}
+	}
+	return false
+}
+
+// decorated is a class with the little words people put before or after it;
+// the lexer drops them.
+func decorated(c class) *expr {
+	e := ofClass(c)
+	switch c {
+	case cElement:
+		return seq(opt(words("of")), opt(alt(words("the"), words("a"))), e)
+	case cCable:
+		return seq(opt(words("of")), opt(words("the")), e)
+	case cCableType:
+		return seq(opt(words("of")), e)
+	case cRoom, cNumbered:
+		return seq(opt(words("the")), e)
+	case cItem:
+		return seq(opt(words("a")), e)
+	case cLength:
+		return seq(opt(words("is")), e)
+	case cEntryNumber:
+		return seq(e, opt(alt(words("was"), words("is"))))
+	}
+	return e
+}
+
+// numberTree is how a number of a kind is said.
+func (l *language) numberTree(k *numberKind) *expr {
+	switch k.class {
+	case cDigits:
+		one := alt(ofClass(cDigit), ofClass(cZero))
+		two := alt(ofClass(cTeen), ofClass(cTens))
+		return alt(repeat(one, maxSpelled), repeat(two, maxSpelled/2))
+	case cCodeDigits:
+		return alt(repeat(alt(ofClass(cDigit), ofClass(cZero)), 3), ofClass(cTeen))
+	case cLevel:
+		return alt(l.valueTree(k), l.valueTree(l.lexicon.kinds[cBareLevel]))
+	}
+	return l.valueTree(k)
+}
+
+// maxSpelled is how many digits an identifier may have when it is spoken.
+const maxSpelled = 8
+
+func (l *language) valueTree(k *numberKind) *expr {
+	kids := []*expr{}
+	switch k.sign {
+	case optional:
+		kids = append(kids, opt(ofClass(cMinus)))
+	case required:
+		kids = append(kids, ofClass(cMinus))
+	}
+	kids = append(kids, shapeTree(k.shapes, true))
+	if k.fraction > 0 {
+		place := alt(ofClass(cDigit), ofClass(cZero))
+		kids = append(kids, opt(seq(ofClass(cPoint), repeat(place, k.fraction))))
+	}
+	if k.unit != 0 {
+		kids = append(kids, ofClass(k.unit))
+	} else if len(k.swallow) > 0 {
+		kids = append(kids, opt(ofClass(k.swallow[0])))
+	}
+	return seq(kids...)
+}
+
+// shapeTree is all shapes at once, sharing their beginnings: one way to say
+// each number.
+func shapeTree(shapes []shape, first bool) *expr {
+	type branch struct {
+		class class
+		rest  []shape
+		end   bool
+	}
+	var branches []*branch
+	for _, s := range shapes {
+		if s[0] == cNumeral {
+			continue
+		}
+		var b *branch
+		for _, have := range branches {
+			if have.class == s[0] {
+				b = have
+			}
+		}
+		if b == nil {
+			b = &branch{class: s[0]}
+			branches = append(branches, b)
+		}
+		if len(s) == 1 {
+			b.end = true
+		} else {
+			b.rest = append(b.rest, s[1:])
+		}
+	}
+	var kids []*expr
+	for _, b := range branches {
+		e := ofClass(b.class)
+		if b.class == cHundred && first { // "one hundred", or "a hundred": the word by itself could end another number
+			e = seq(words("a"), e)
+		}
+		if len(b.rest) > 0 {
+			rest := shapeTree(b.rest, false)
+			if b.end {
+				rest = opt(rest)
+			}
+			e = seq(e, rest)
+		}
+		kids = append(kids, e)
+	}
+	if len(kids) == 1 {
+		return kids[0]
+	}
+	return alt(kids...)
+}
