@@ -63,6 +63,8 @@ func (p *progress) wrong() string {
 		return "The signal from the dish was getting lost at " + list(p.causes(), "and") + "."
 	case p.onlyReceiver():
 		return "The signal that reaches your receiver is good; the receiver itself did not pass its own test."
+	case p.traced && len(p.call.Repairs) > 0:
+		return "The signal from the dish was too weak on its way to your receiver."
 	case p.traced:
 		return "A reading on your line was too weak at first and good when it was taken again, so the trouble may come and go."
 	}

@@ -16,24 +16,24 @@ import (
 // same as the quality record's default.
 const repeatWindow = 30 * 24 * time.Hour
 
-// visit is an earlier job at the site.
-type visit struct {
+// pastJob is an earlier job at the site.
+type pastJob struct {
 	call        Call
 	first, last time.Time
 	state       *progress
 	number      string
 }
 
-func visits(history [][]journal.Record) []visit {
-	var out []visit
+func pastJobs(history [][]journal.Record) []pastJob {
+	var out []pastJob
 	for _, records := range history {
 		if len(records) == 0 {
 			continue
 		}
 		c := Replay(records)
-		out = append(out, visit{call: c, first: records[0].At, last: records[len(records)-1].At, state: newProgress(c), number: c.Job})
+		out = append(out, pastJob{call: c, first: records[0].At, last: records[len(records)-1].At, state: newProgress(c), number: c.Job})
 	}
-	slices.SortStableFunc(out, func(a, b visit) int { return a.first.Compare(b.first) })
+	slices.SortStableFunc(out, func(a, b pastJob) int { return a.first.Compare(b.first) })
 	return out
 }
 
@@ -41,7 +41,7 @@ func visits(history [][]journal.Record) []visit {
 // visit and what was done, how levels have moved since, and whether this is a
 // repeat. history holds the records of each earlier job.
 func HistoryText(history [][]journal.Record, records []journal.Record) string {
-	all := visits(history)
+	all := pastJobs(history)
 	if len(all) == 0 {
 		return "No earlier visit to this site is kept."
 	}
@@ -57,7 +57,7 @@ func HistoryText(history [][]journal.Record, records []journal.Record) string {
 }
 
 // done says what a visit changed and how it ended.
-func (v visit) done() string {
+func (v pastJob) done() string {
 	var did []string
 	for _, r := range v.call.Repairs {
 		if w := v.call.repairWords(r); !slices.Contains(did, w) {
@@ -78,7 +78,7 @@ func (v visit) done() string {
 }
 
 // within says how long before a time a visit ended, if inside the window.
-func within(v visit, now time.Time) (string, bool) {
+func within(v pastJob, now time.Time) (string, bool) {
 	d := now.Sub(v.last)
 	if d < 0 || d > repeatWindow {
 		return "", false
@@ -92,7 +92,7 @@ func within(v visit, now time.Time) (string, bool) {
 
 // trends says how the levels at points measured now have moved, those that
 // fell most first; at most three.
-func trends(all []visit, now Call) []string {
+func trends(all []pastJob, now Call) []string {
 	type trend struct {
 		text string
 		move float64
@@ -132,7 +132,7 @@ func trends(all []visit, now Call) []string {
 }
 
 // levelAt returns the level that a visit left at a point.
-func (v visit) levelAt(pt grammar.Point) (float64, bool) {
+func (v pastJob) levelAt(pt grammar.Point) (float64, bool) {
 	for _, s := range v.call.spots() {
 		if q := v.call.point(s); q.Element == pt.Element && q.Side == pt.Side && max(q.Number, 1) == max(pt.Number, 1) && q.Port == pt.Port {
 			if o, ok := s.level(); ok {
@@ -145,7 +145,7 @@ func (v visit) levelAt(pt grammar.Point) (float64, bool) {
 
 // repeatFindings reports a visit inside the window before this one.
 func (c Call) repeatFindings(history [][]journal.Record) []Finding {
-	all := visits(history)
+	all := pastJobs(history)
 	if len(all) == 0 || len(c.Records) == 0 {
 		return nil
 	}

@@ -1,0 +1,126 @@
+package diagnose
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"downlead/grammar"
+)
+
+func TestCustomerExplanation(t *testing.T) {
+	start := chainOf(oneReceiver)
+	fixed := []grammar.Entry{start, read("receiver #1", "fail", "-57"), replaced("ground_block"), read("receiver #1", "pass", "-44")}
+	tests := []struct {
+		name    string
+		entries []grammar.Entry
+		want    []string
+	}{
+		{"mended", fixed, []string{
+			"The signal from the dish was getting lost at the small block where the cable comes into the house.",
+			"The small block where the cable comes into the house was replaced, and the signal behind the receiver measured good after that.",
+			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
+		}},
+		{"mended, little to spare", append(fixed[:3:3], read("receiver #1", "pass", "-48.6")), []string{
+			"The signal from the dish was getting lost at the small block where the cable comes into the house.",
+			"The small block where the cable comes into the house was replaced, and the signal behind the receiver measured good after that.",
+			"The signal has little to spare, so heavy rain may break up the picture; please call if it happens in dry weather too.",
+		}},
+		{"not mended", fixed[:2], []string{
+			"The signal from the dish gets lost on its way to your receiver, and that is not mended yet.",
+			"No part of the dish or the cables was changed.",
+			"Another visit or more work is needed before the picture can be relied on.",
+		}},
+		{"not proven", fixed[:3], []string{
+			"The signal from the dish was too weak on its way to your receiver.",
+			"The small block where the cable comes into the house was replaced; the signal has not measured good since then.",
+			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
+		}},
+		{"the receiver", []grammar.Entry{start, read("receiver #1", "pass", "-44"), check("outlet", "pass"), check("input_test", "fail")}, []string{
+			"The signal that reaches your receiver is good, but the receiver did not pass its own test, so the trouble is in the receiver, in its connection to the television, or in the television.",
+			"No part of the dish or the cables was changed.",
+			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
+		}},
+		{"it came back by itself", []grammar.Entry{start, read("receiver #1", "fail", "-57"), read("receiver #1", "pass", "-44")}, []string{
+			"A reading on your line was too weak at first and good when it was taken again, so the trouble may come and go.",
+			"No part of the dish or the cables was changed.",
+			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
+		}},
+		{"grounding", append(fixed[:4:4], check("grounding", "fail", "clamp missing")), []string{
+			"The signal from the dish was getting lost at the small block where the cable comes into the house.",
+			"The small block where the cable comes into the house was replaced, and the signal behind the receiver measured good after that.",
+			"The grounding of the dish line did not look right: please have a licensed electrician look at it.",
+		}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			records := recordsOf(tt.entries...)
+			if diff := cmp.Diff(tt.want, CustomerExplanation(records, diagnose(replay(records), Options{}))); diff != "" {
+				t.Errorf("(-want +got):\n%s", diff)
+			}
+		})
+	}
+}
+
+// jargon are words a customer cannot be expected to know, and words that blame
+// or promise.
+var jargon = regexp.MustCompile(`(?i)\b(dbm?|lnb|splitter|ground block|barrel|transponder|slot|coax|margin|strength|baseline|guarantee\w*|promise\w*|never|always|fault of|should have|will work|fixed for good)\b`)
+
+func TestCustomerHearsNoJargon(t *testing.T) {
+	for name, steps := range invented() {
+		var said []grammar.Entry
+		for _, s := range steps {
+			said = append(said, s.entry)
+			records := recordsOf(said...)
+			for _, line := range CustomerExplanation(records, diagnose(replay(records), Options{})) {
+				if w := jargon.FindString(line); w != "" {
+					t.Errorf("%s: %q in %q", name, w, line)
+				}
+				if !strings.HasSuffix(line, ".") || strings.Count(line, ". ") > 0 {
+					t.Errorf("%s: not one sentence: %q", name, line)
+				}
+			}
+		}
+	}
+}
+
+func TestAnswerNamesTheReadingToRepeat(t *testing.T) {
+	d := diagnose(replay(recordsOf(chainOf(oneReceiver), read("ground_block dish", "fail"), read("wall_plate dish", "pass"))), Options{})
+	if got, want := Answer(d), "Two readings disagree. Measure again at the ground block, dish side."; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
+func TestExplainSaysWhatEachResultWouldMean(t *testing.T) {
+	c := replay(recordsOf(chainOf(oneReceiver), read("receiver #1", "fail", "-57"), read("ground_block dish", "pass", "-38")))
+	d := diagnose(c, Options{})
+	d.Next = &Next{Point: at("wall_plate dish"), Minutes: 4, Bits: 0.9, Why: "it parts the odds"}
+	d.Phase = Tracing
+	text := strings.Join(strings.Fields(Explain(d, c)), " ")
+	for _, want := range []string{
+		"ground block, dish side pass, -38 dBm",
+		"It passes at the ground block, dish side, and fails behind the receiver.",
+		"Next: wall plate, dish side (about 4 min): it parts the odds.",
+		"A pass there leaves: wall plate or jumper. A fail leaves: ground block or 40 ft of cable after the ground block.",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not in %q", want, text)
+		}
+	}
+}
+
+func TestOddsInWords(t *testing.T) {
+	last := ""
+	for _, p := range []float64{0.001, 0.1, 0.3, 0.6, 0.8, 0.97} {
+		w := oddsWords(p)
+		if w == last {
+			t.Errorf("%v and the one before are both %q", p, w)
+		}
+		last = w
+	}
+	if percent(0.9999) != "over 99 %" || percent(0.0001) != "under 1 %" || percent(0.42) != "42 %" {
+		t.Error("percent")
+	}
+}
