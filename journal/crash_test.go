@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 )
@@ -283,5 +284,35 @@ func TestAppendIsNotCancelled(t *testing.T) {
 	cancel()
 	if _, err := j.Append(ctx, start("1")); err != nil {
 		t.Error(err)
+	}
+}
+
+// Several goroutines use one journal, as the page and the listener do.
+func TestManyGoroutines(t *testing.T) {
+	j, _ := openTemp(t)
+	mustAppend(t, j, start("1"))
+	var group sync.WaitGroup
+	for g := range 4 {
+		group.Go(func() {
+			for i := range 10 {
+				r, err := j.Append(t.Context(), note("1", fmt.Sprint(g, i)), reading("1", -40))
+				if err != nil || r[1].Seq != r[0].Seq+1 || r[1].Prev != r[0].Hash {
+					t.Errorf("Append = %v, %v", r, err)
+				}
+				if _, err := j.Job(t.Context(), "1"); err != nil {
+					t.Error(err)
+				}
+			}
+		})
+	}
+	group.Wait()
+	if r := mustVerify(t, j, VerifyOptions{}); !r.OK || r.Records != 81 {
+		t.Errorf("%+v", r)
+	}
+	if err := errors.Join(j.Close(), j.Close()); err != nil {
+		t.Error(err)
+	}
+	if _, err := j.Append(t.Context(), note("1", "x")); err == nil {
+		t.Error("a closed journal took an entry")
 	}
 }

@@ -10,6 +10,8 @@ import (
 	"os"
 	"path/filepath"
 	"syscall"
+
+	"golang.org/x/sys/unix"
 )
 
 // checkHeader looks at the file before SQLite does, so that a file which is
@@ -85,13 +87,7 @@ func unwritable(path string) bool {
 	if _, err := os.Stat(path + "-wal"); err == nil {
 		return false
 	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".probe-*")
-	if err != nil {
-		return true
-	}
-	f.Close()
-	os.Remove(f.Name())
-	return false
+	return unix.Access(filepath.Dir(path), unix.W_OK) != nil
 }
 
 // syncPath forces a file or a folder to the disk.

@@ -24,7 +24,8 @@ type Journal struct {
 	mu      sync.Mutex // one append at a time; others wait here and not in SQLite
 	writer  *sql.DB    // nil when read-only
 	conn    *sql.Conn  // the writer's one connection
-	drawn   drawn      // what is known to be in the tables of jobs and words
+	closed  bool
+	drawn   drawn // what is known to be in the tables of jobs and words
 	readers *sql.DB
 	stat    func() error // ErrMoved when the open file is no longer the one at path
 }
@@ -139,11 +140,16 @@ func (j *Journal) checkTail(ctx context.Context) error {
 	return err
 }
 
-// Close closes the journal. The readers go first: the last to leave writes
-// the log back into the file, which a reader cannot.
+// Close closes the journal; closing it again does nothing. The readers go
+// first: the last to leave writes the log back into the file, which a reader
+// cannot.
 func (j *Journal) Close() error {
 	j.mu.Lock()
 	defer j.mu.Unlock()
+	if j.closed {
+		return nil
+	}
+	j.closed = true
 	err := j.readers.Close()
 	if j.conn != nil {
 		err = errors.Join(err, j.conn.Close())
