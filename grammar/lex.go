@@ -1,6 +1,7 @@
 package grammar
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -418,28 +419,56 @@ func isMeasure(c class) bool {
 	return false
 }
 
-// remarks turns unknown words after the verdict of a check into its remark:
-// up to the next comma, or to the end.
+// remarks turns unknown words after the verdict of a check into its remark.
 func remarks(phrase string, toks []token) []token {
 	for i := 2; i < len(toks); i++ {
-		if toks[i].class != cUnknown || !isResult(toks[i-1].class) || !checkBefore(toks[:i-1]) {
-			continue
+		if toks[i].class == cUnknown && isResult(toks[i-1].class) && checkBefore(toks[:i-1]) {
+			toks = remarkAt(phrase, toks, i)
 		}
-		lo := toks[i].lo
-		hi := len(phrase)
-		if j := strings.IndexAny(phrase[lo:], ",;"); j >= 0 {
-			hi = lo + j
-		}
-		text := clean(phrase[lo:hi])
-		text = strings.TrimRight(text, ". ")
-		rest := toks[i:]
-		for len(rest) > 0 && rest[0].lo < hi {
-			rest = rest[1:]
-		}
-		toks[i] = token{class: cRemark, text: text, lo: lo, hi: hi}
-		toks = append(toks[:i+1], rest...)
 	}
 	return toks
+}
+
+// wordyRemark turns the words around token n, which does not fit, into the
+// remark of the check before them, known words or not: "mount fail two bolts
+// missing". Nil where they are no remark: figures never become one.
+func wordyRemark(phrase string, toks []token, n int) []token {
+	for i := n; i >= 2; i-- {
+		if !isResult(toks[i-1].class) || !checkBefore(toks[:i-1]) {
+			continue
+		}
+		hi := remarkEnd(phrase, toks[i].lo)
+		if n >= len(toks) || toks[n].lo >= hi {
+			return nil
+		}
+		for _, t := range toks[i:] {
+			if t.lo < hi && isMeasure(t.class) {
+				return nil
+			}
+		}
+		return remarkAt(phrase, slices.Clone(toks), i)
+	}
+	return nil
+}
+
+// remarkAt makes the words from token i on a remark: up to the next comma, or
+// to the end.
+func remarkAt(phrase string, toks []token, i int) []token {
+	lo := toks[i].lo
+	hi := remarkEnd(phrase, lo)
+	rest := toks[i:]
+	for len(rest) > 0 && rest[0].lo < hi {
+		rest = rest[1:]
+	}
+	toks[i] = token{class: cRemark, text: strings.TrimRight(clean(phrase[lo:hi]), ". "), lo: lo, hi: hi}
+	return append(toks[:i+1], rest...)
+}
+
+func remarkEnd(phrase string, lo int) int {
+	if j := strings.IndexAny(phrase[lo:], ",;"); j >= 0 {
+		return lo + j
+	}
+	return len(phrase)
 }
 
 func isResult(c class) bool { return c == cVerdict || c == cDone || c == cNA }

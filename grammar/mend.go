@@ -40,7 +40,7 @@ const (
 	maxMendWords   = 40 // words of a phrase
 	maxMends       = 3  // misheard places in one phrase
 	maxMendWindow  = 4  // words that may stand for one row
-	maxMendChoices = 10 // rows tried for one place
+	maxMendChoices = 24 // rows tried for one place
 
 	// closeEnough is how far, for each phone of a row, the heard words may be
 	// from it; words of numbers must be closer, because any number fits.
@@ -49,6 +49,8 @@ const (
 	// clearly is how much nearer the best row must be than another, for the
 	// other to be no rival.
 	clearly = 0.1
+	// overKnown is what it costs to take a known word for part of another.
+	overKnown = 0.06
 )
 
 // mend tries to read a phrase that was misheard: words that are not known are
@@ -149,8 +151,7 @@ type choice struct {
 	at     word
 }
 
-// choices finds rows that sound like words around index first: those of the
-// best fit, and all that are nearly as good.
+// choices finds rows that sound like words around index first, the best first.
 func (m *mender) choices(words []word, first int) []choice {
 	var out []choice
 	for lo := max(0, first-2); lo <= first; lo++ {
@@ -167,12 +168,7 @@ func (m *mender) choices(words []word, first int) []choice {
 		}
 		return 0
 	})
-	for i := range out {
-		if out[i].cost > out[0].cost+clearly || i == maxMendChoices {
-			return out[:i]
-		}
-	}
-	return out
+	return out[:min(len(out), maxMendChoices)]
 }
 
 func (m *mender) sounding(words []word, lo, hi int) []choice {
@@ -184,6 +180,12 @@ func (m *mender) sounding(words []word, lo, hi int) []choice {
 		heard.WriteString(m.index.speller.phones(w.text))
 	}
 	sound := squeeze(heard.String())
+	known := 0.0 // words that were understood are not lightly taken for others
+	for i := lo; i < hi; i++ {
+		if r, _ := m.p.lexicon.trie.longest(words, i); r != nil && r.class != cFiller && r.class != cFor && r.class != cTo {
+			known += overKnown
+		}
+	}
 	var out []choice
 	for _, r := range m.index.rows {
 		limit := closeEnough
@@ -194,7 +196,7 @@ func (m *mender) sounding(words []word, lo, hi int) []choice {
 			continue
 		}
 		n := float64(max(len(r.sound), len(sound)))
-		if cost := soundsApart(sound, r.sound, limit*n) / n; cost <= limit {
+		if cost := soundsApart(sound, r.sound, limit*n)/n + known; cost <= limit {
 			out = append(out, choice{lo: lo, hi: hi, row: r.row, cost: cost, at: word{lo: words[lo].lo, hi: words[hi-1].hi}})
 		}
 	}

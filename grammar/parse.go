@@ -183,6 +183,14 @@ func (p *Parser) Parse(phrase string) (entries []Entry, err error) {
 	if err == nil {
 		return entries, nil
 	}
+	if net, nerr := p.language.net(); nerr == nil {
+		n, _ := net.reach(toks)
+		if plain := wordyRemark(phrase, toks, n); plain != nil {
+			if entries, err := p.parseTokens(phrase, plain); err == nil {
+				return entries, nil
+			}
+		}
+	}
 	if fixed, ferr := p.mend(phrase, words); fixed != nil || ferr != nil {
 		return fixed, ferr
 	}

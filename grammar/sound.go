@@ -15,13 +15,13 @@ import (
 // spelling is one rule: letters, what they sound like, and where.
 type spelling struct {
 	letters, phones string
-	where           byte // '^' at the start, '$' at the end, 0 anywhere
+	where           byte // '^' at the start, '$' at the end, '=' the whole word, 0 anywhere
 }
 
 // spellings are tried in order at each letter.
 func spellings() []spelling {
 	return []spelling{
-		{"one", "wun", '^'}, {"eigh", "1", 0}, {"augh", "o", 0}, {"ough", "O", 0}, {"igh", "I", 0},
+		{"to", "tU", '='}, {"too", "tU", '='}, {"won", "wun", '='}, {"do", "dU", '='}, {"of", "uv", '='}, {"one", "wun", '^'}, {"eigh", "1", 0}, {"augh", "o", 0}, {"ough", "O", 0}, {"igh", "I", 0},
 		{"tion", "Sun", 0}, {"sion", "Zun", 0}, {"ture", "C3", '$'}, {"two", "tU", '^'},
 		{"ing", "iN", '$'}, {"tch", "C", 0}, {"dge", "J", 0}, {"all", "ol", 0}, {"alk", "ok", 0},
 		{"kn", "n", '^'}, {"wr", "r", '^'}, {"ps", "s", '^'}, {"ck", "k", 0}, {"ch", "C", 0}, {"sh", "S", 0}, {"th", "T", 0},
@@ -88,7 +88,7 @@ func (s *speller) phones(w string) string {
 func (s *speller) step(w string, i int, b *strings.Builder) int {
 	for _, r := range s.rules[w[i]] {
 		end := i + len(r.letters)
-		if strings.HasPrefix(w[i:], r.letters) && (r.where != '^' || i == 0) && (r.where != '$' || end == len(w) && i > 0) {
+		if strings.HasPrefix(w[i:], r.letters) && (r.where != '^' || i == 0) && (r.where != '$' || end == len(w) && i > 0) && (r.where != '=' || i == 0 && end == len(w)) {
 			b.WriteString(r.phones)
 			return len(r.letters)
 		}
