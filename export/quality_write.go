@@ -1,0 +1,232 @@
+package export
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"time"
+
+	"downlead/grammar"
+)
+
+// JSON writes the quality record as one JSON document.
+func (q Quality) JSON(w io.Writer) error { return writeJSON(w, q) }
+
+// CSV writes the figures and spreads, a row each, with their definitions.
+func (q Quality) CSV(w io.Writer) error {
+	cols := []csvColumn{
+		{"month", false}, {"name", false}, {"unit", false}, {"numerator", true}, {"denominator", true}, {"pending", true},
+		{"low", true}, {"high", true}, {"n", true}, {"missing", true}, {"min", true}, {"lower_quartile", true}, {"median", true},
+		{"upper_quartile", true}, {"max", true}, {"window", false}, {"excluded", false}, {"definition", false},
+	}
+	var rows [][]string
+	for _, f := range q.Figures {
+		rows = append(rows, []string{
+			q.Month, f.Name, "proportion", strconv.Itoa(f.Numerator), strconv.Itoa(f.Denominator), strconv.Itoa(f.Pending),
+			places(f.Low, 4), places(f.High, 4), "", "", "", "", "", "", "", f.Window, f.excludedWords(), f.Definition,
+		})
+	}
+	for _, s := range q.Spreads {
+		rows = append(rows, []string{
+			q.Month, s.Name, s.Unit, "", "", "", "", "", strconv.Itoa(s.N), strconv.Itoa(s.Missing),
+			places(s.Min, 2), places(s.Q1, 2), places(s.Median, 2), places(s.Q3, 2), places(s.Max, 2), "", "", s.Definition,
+		})
+	}
+	return writeCSV(w, cols, rows)
+}
+
+// JobsCSV writes the month's jobs, a row each, with those drawn for inspection.
+func (q Quality) JobsCSV(w io.Writer) error {
+	cols := []csvColumn{
+		{"month", false}, {"job", false}, {"closed", false}, {"outcome", false}, {"complete", false}, {"first_time_fix", false},
+		{"repeat_by", false}, {"least_margin_db", true}, {"sampled", false},
+	}
+	rows := make([][]string, len(q.Jobs))
+	for i, j := range q.Jobs {
+		margin := ""
+		if j.Margin != nil {
+			margin = places(*j.Margin, 2)
+		}
+		rows[i] = []string{
+			q.Month, j.Job, j.Closed.Format(time.RFC3339), string(j.Outcome), yesNo(j.Complete), j.FirstTime, j.RepeatBy, margin, yesNo(j.Sampled),
+		}
+	}
+	return writeCSV(w, cols, rows)
+}
+
+func places(x float64, n int) string { return strconv.FormatFloat(x, 'f', n, 64) }
+
+func yesNo(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "no"
+}
+
+func (f Figure) excludedWords() string {
+	if len(f.Excluded) == 0 {
+		return "none"
+	}
+	var parts []string
+	for _, x := range f.Excluded {
+		parts = append(parts, fmt.Sprintf("%d %s", x.N, x.Why))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// Text writes the quality record for a terminal.
+func (q Quality) Text(w io.Writer) error {
+	var b strings.Builder
+	fmt.Fprintf(&b, "Quality of %s, %d jobs closed\n", q.Month, len(q.Jobs))
+	for _, f := range q.Figures {
+		fmt.Fprintf(&b, "\n%s: %s\n  means     %s\n  left out  %s\n", plain(f.Name), f.Shown, f.Definition, f.excludedWords())
+	}
+	for _, s := range q.Spreads {
+		fmt.Fprintf(&b, "\n%s: %s\n  means     %s\n", plain(s.Name), s.words(), s.Definition)
+	}
+	fmt.Fprintf(&b, "\nsample: %s\n", q.Sample.words())
+	for i := 0; i < len(q.Sample.Jobs); i += 10 {
+		fmt.Fprintf(&b, "  %s\n", strings.Join(q.Sample.Jobs[i:min(i+10, len(q.Sample.Jobs))], " "))
+	}
+	fmt.Fprintf(&b, "\n%s\n", q.Note)
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func (s Sample) words() string {
+	return fmt.Sprintf("inspect %d of %d jobs of lot %s, accept the lot with at most %d not in order (%s)", s.N, s.Size, s.Lot, s.Accept, s.Plan)
+}
+
+// PDF writes the quality record as a document.
+func (q Quality) PDF(w io.Writer) error {
+	s := newSheet(sheetInfo{
+		title: "Quality of " + q.Month, subject: "Figures with definitions, chart, inspection sample", product: q.Product, made: q.AsOf,
+		footer: fmt.Sprintf("downlead %s · quality of %s · made %s · journal %.16s… (%d records)", q.Product, q.Month, q.AsOf.UTC().Format("2006-01-02 15:04 MST"), q.Journal.Head, q.Journal.Count),
+	})
+	s.y += 6
+	s.text(pageMargin, s.y, 17, true, left, black, "Quality of "+q.Month)
+	s.y += 4
+	s.paragraph(fmt.Sprintf("%d jobs closed. %s", len(q.Jobs), q.Note), 0, false)
+	s.heading("Figures", 30)
+	s.y += 1
+	q.intervals(s, pageMargin, s.y, bodyWidth)
+	s.y += q.intervalsHeight()
+	var rows [][]cell
+	for _, f := range q.Figures {
+		rows = append(rows, []cell{txt(plain(f.Name)), txt(f.Shown), txt(f.Definition + ". Window: " + f.Window + ". Left out: " + f.excludedWords() + ".")})
+	}
+	s.table([]column{{"Figure", 0.15, false}, {"Result", 0.27, false}, {"What it means", 0.58, false}}, rows)
+	s.heading("Times and margins", 20)
+	rows = nil
+	for _, x := range q.Spreads {
+		rows = append(rows, []cell{txt(plain(x.Name)), txt(x.words()), txt(x.Definition)})
+	}
+	s.table([]column{{"What", 0.15, false}, {"Result", 0.4, false}, {"What it means", 0.45, false}}, rows)
+	s.paragraph("Quartiles by the p(N+1) method of the NIST/SEMATECH e-Handbook, 7.2.6.2.", 0, false)
+	if len(q.Chart.Groups) > 0 {
+		s.heading("Jobs that were no first-time fix, by week", chartHeight)
+		q.Chart.draw(s, pageMargin, s.y, bodyWidth)
+		s.y += chartHeight
+		s.paragraph(q.Chart.Definition+".", 0, false)
+	}
+	s.heading("Sample for inspection", 20)
+	s.paragraph("Inspect "+strings.TrimPrefix(q.Sample.words(), "inspect ")+".", 0, false)
+	s.paragraph("Jobs: "+strings.Join(q.Sample.Jobs, ", "), 0, false)
+	s.paragraph("Drawn by: "+q.Sample.Definition+". Seed "+q.Sample.Seed+".", 0, false)
+	return s.writeTo(w)
+}
+
+const (
+	intervalRow = 6.5
+	chartHeight = 52.0
+)
+
+func (q Quality) intervalsHeight() float64 { return intervalRow*float64(len(q.Figures)) + 8 }
+
+// intervals draws every figure as a dot on its interval.
+func (q Quality) intervals(c canvas, x, y, w float64) {
+	x0, x1 := x+34, x+w-2
+	px := func(p float64) float64 { return x0 + p*(x1-x0) }
+	bottom := y + intervalRow*float64(len(q.Figures))
+	for p := 0.0; p <= 1.001; p += 0.1 {
+		c.line(px(p), y, px(p), bottom, 0.1, pale, false)
+		c.text(px(p), bottom+3, 6, false, centre, gray, fmt.Sprintf("%.0f %%", 100*p))
+	}
+	for i, f := range q.Figures {
+		at := y + intervalRow*(float64(i)+0.5)
+		c.text(x, at+0.8, 7, false, left, black, plain(f.Name))
+		if f.Denominator == 0 {
+			c.text(x0+1, at+0.8, 6.5, false, left, gray, "nothing to count")
+			continue
+		}
+		c.line(px(f.Low), at, px(f.High), at, 0.5, blue, false)
+		for _, end := range []float64{f.Low, f.High} {
+			c.line(px(end), at-1, px(end), at+1, 0.3, blue, false)
+		}
+		c.circle(px(float64(f.Numerator)/float64(f.Denominator)), at, 1, 0.3, blue, blue)
+		c.text(min(px(f.High)+1.5, x1-22), at-1.3, 5.8, false, left, black, fmt.Sprintf("%d of %d", f.Numerator, f.Denominator))
+	}
+}
+
+// draw puts the chart at x, y: a dot a group, its limits as steps.
+func (p PChart) draw(c canvas, x, y, w float64) {
+	top := 0.1
+	for _, g := range p.Groups {
+		top = max(top, min(1, g.High), g.proportion())
+	}
+	x0, x1, y0, y1 := x+11, x+w-2, y+4, y+chartHeight-9
+	py := func(v float64) float64 { return y1 - v/top*(y1-y0) }
+	step := (x1 - x0) / float64(len(p.Groups))
+	for i := range 6 {
+		v := top * float64(i) / 5
+		c.line(x0, py(v), x1, py(v), 0.1, pale, false)
+		c.text(x0-1, py(v)+0.8, 6, false, right, gray, fmt.Sprintf("%.0f %%", 100*v))
+	}
+	c.line(x0, py(p.Mean), x1, py(p.Mean), 0.3, gray, false)
+	c.text(x0+1, py(p.Mean)-0.8, 6, false, left, gray, fmt.Sprintf("mean %.1f %%", 100*p.Mean))
+	for i, g := range p.Groups {
+		a, b := x0+step*float64(i), x0+step*float64(i+1)
+		for _, v := range []float64{g.Low, g.High} {
+			c.line(a, py(v), b, py(v), 0.35, orange, true)
+		}
+		v := grammar.Pass
+		if g.Out {
+			v = grammar.Fail
+		}
+		mark(c, (a+b)/2, py(g.proportion()), 1.2, v, false)
+		c.text((a+b)/2+2, py(g.proportion())-1, 5.8, false, left, black, fmt.Sprintf("%d of %d", g.Bad, g.N))
+		c.text((a+b)/2, y1+3.2, 6, false, centre, black, g.Label)
+	}
+	c.text(x, y1+7, 6, false, left, gray, "Disc: within the limits. Crossed square: beyond them. Dashed: limits of that week.")
+}
+
+func (g Group) proportion() float64 {
+	if g.N == 0 {
+		return 0
+	}
+	return float64(g.Bad) / float64(g.N)
+}
+
+// ChartSVG draws the p-chart as an SVG image; IntervalsSVG the figures on
+// their intervals.
+func (q Quality) ChartSVG(w io.Writer) error {
+	s := &svg{}
+	q.Chart.draw(s, 0, 0, 188)
+	var desc []string
+	for _, g := range q.Chart.Groups {
+		desc = append(desc, fmt.Sprintf("%s: %d of %d", g.Label, g.Bad, g.N))
+	}
+	return s.writeTo(w, 188, chartHeight, "Jobs that were no first-time fix, "+q.Month, strings.Join(desc, ". "))
+}
+
+// IntervalsSVG draws the figures on their intervals as an SVG image.
+func (q Quality) IntervalsSVG(w io.Writer) error {
+	s := &svg{}
+	q.intervals(s, 0, 0, 188)
+	var desc []string
+	for _, f := range q.Figures {
+		desc = append(desc, plain(f.Name)+": "+f.Shown)
+	}
+	return s.writeTo(w, 188, q.intervalsHeight(), "Figures of "+q.Month, strings.Join(desc, ". "))
+}
