@@ -257,7 +257,9 @@ func (c *census) finish(ctx context.Context, tx *sql.Tx) {
 		head, err := ParseHash(e.Head)
 		if err != nil {
 			c.r.problem(PartCloseout, seq, "%v", err)
-		} else if what := headAt(ctx, tx, head, e.Count); what != "" || e.Count >= seq {
+		} else if e.Count >= seq {
+			c.r.problem(PartCloseout, seq, "this closeout counted %d entries, more than there were", e.Count)
+		} else if what := headAt(ctx, tx, head, e.Count); what != "" {
 			c.r.problem(PartCloseout, seq, "the head that this closeout printed does not fit: %s", what)
 		}
 	}
