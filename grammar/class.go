@@ -44,6 +44,7 @@ const (
 	cChannel     // transponder
 	cOrbit       // orbital slot
 	cScore       // strength, error ratio, threshold
+	cLimit       // threshold, after its slot
 	cTension     // after "voltage"
 	cWarmth      // temperature
 	cDigits      // an identifier, digit by digit
@@ -92,6 +93,7 @@ const (
 	cUsed
 	cItem
 	cCheck
+	cDishCheck // "dish" as the name of a check
 	cInputTest
 	cDone
 	cNA
@@ -164,6 +166,7 @@ var classNames = [classCount]string{
 	cChannel:      "Channel",
 	cOrbit:        "Orbit",
 	cScore:        "Score",
+	cLimit:        "Limit",
 	cTension:      "Tension",
 	cWarmth:       "Warmth",
 	cDigits:       "Digits",
@@ -206,6 +209,7 @@ var classNames = [classCount]string{
 	cUsed:         "Used",
 	cItem:         "Item",
 	cCheck:        "Check",
+	cDishCheck:    "DishCheck",
 	cInputTest:    "InputTest",
 	cDone:         "Done",
 	cNA:           "NA",

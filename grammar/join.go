@@ -7,8 +7,23 @@ import "strings"
 func (l *lexicon) joinNumbers(toks []token) []token {
 	out := toks[:0]
 	prev := class(0)
+	used, limit := false, false // inside "used …", and inside a threshold for a slot
 	for i := 0; i < len(toks); {
 		t, n := toks[i], 1
+		switch t.class {
+		case cUsed:
+			used = true
+		case cThreshold:
+			limit = true
+		case cVerdict, cScore:
+			used, limit = false, false
+		}
+		if limit && prev == cOrbit && t.gap {
+			prev = cLimit
+		}
+		if used && prev == cElement {
+			prev = cUsed
+		}
 		switch kind, _ := leads(prev); {
 		case (kind == cDigits || kind == cCodeDigits) && (startsNumber(t.class) || t.class == cDigits):
 			t, n = l.joinSpelled(toks[i:], kind)

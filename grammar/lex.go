@@ -57,7 +57,11 @@ func splitWords(phrase string) []word {
 			i = j
 		case c < utf8.RuneSelf:
 			if j := letterEnd(fold, i); j > i {
-				words = append(words, word{text: fold[i:j], lo: i, hi: j})
+				text := fold[i:j]
+				if strings.IndexByte(text, '\'') >= 0 || !isASCII(text) {
+					text = dropMarks(text)
+				}
+				words = append(words, word{text: text, lo: i, hi: j})
 				i = j
 				continue
 			}
@@ -94,6 +98,15 @@ func foldBytes(s string) string {
 		}
 	}
 	return string(b)
+}
+
+func isASCII(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
 }
 
 func numeralEnd(s string, i int) int {
@@ -275,11 +288,17 @@ func (l *lexicon) rawTokens(phrase string, words []word) []token {
 		}
 		i = end
 		if t.class == cFiller {
-			gap = gap || !hollow(t.row.say) || t.row.say == "a"
+			gap = gap || !hollow(t.row.say) || t.row.say == "a" || t.row.say == "is"
 			continue
 		}
 		gap = false
 		toks = append(toks, t)
+		if t.class == cJobStart {
+			if id, n := identifier(phrase, words[i:]); n > 0 {
+				toks = append(toks, id)
+				i += n
+			}
+		}
 		if takesText(t.class, len(toks)) {
 			if text := freeText(phrase, t.hi); text.hi > text.lo {
 				toks = append(toks, text)
@@ -288,6 +307,33 @@ func (l *lexicon) rawTokens(phrase string, words []word) []token {
 		}
 	}
 	return toks
+}
+
+// identifier reads a job number that has letters in it, as typed: "A-4412".
+func identifier(phrase string, words []word) (token, int) {
+	n := 0
+	for n < len(words) && words[n].text == "number" {
+		n++
+	}
+	if n == len(words) {
+		return token{}, 0
+	}
+	lo := words[n].lo
+	hi := lo
+	letters, digits := false, false
+	for hi < len(phrase) && strings.IndexByte(" \t\n,;.", phrase[hi]) < 0 {
+		c := phrase[hi] | 0x20
+		letters = letters || c >= 'a' && c <= 'z'
+		digits = digits || phrase[hi] >= '0' && phrase[hi] <= '9'
+		hi++
+	}
+	if !letters || !digits || hi-lo > 20 || !isASCII(phrase[lo:hi]) {
+		return token{}, 0
+	}
+	for n < len(words) && words[n].lo < hi {
+		n++
+	}
+	return token{class: cDigits, text: strings.ToUpper(clean(phrase[lo:hi])), lo: lo, hi: hi}, n
 }
 
 // takesText reports that all that follows a word of class c is free words.
@@ -336,8 +382,8 @@ func (l *lexicon) settle(phrase string, toks []token) []token {
 	toks = l.littleWords(toks)
 	toks = l.joinNumbers(toks)
 	for i := range toks {
-		if toks[i].class == cElement && toks[i].row.means == "dish" && l.isDishCheck(toks, i) {
-			toks[i].class, toks[i].row = cCheck, l.dish
+		if toks[i].class == cElement && toks[i].row.means == "dish" && isDishCheck(toks, i) {
+			toks[i].class, toks[i].row = cDishCheck, l.dish
 		}
 	}
 	return remarks(phrase, toks)
@@ -366,6 +412,14 @@ func (l *lexicon) littleWords(toks []token) []token {
 				gap = true
 				continue
 			}
+		case cOrdinal: // "the second receiver" is receiver two
+			if next == cElement {
+				toks[i+1].gap = t.gap || gap
+				toks[i], toks[i+1] = toks[i+1], token{class: cDigit, lo: t.lo, hi: t.hi, value: whole(int64(t.row.num)), sound: t.sound}
+				out = append(out, toks[i])
+				gap = false
+				continue
+			}
 		case cIn:
 			if next != cRoom && next != cNumbered {
 				gap = true
@@ -389,26 +443,20 @@ func startsPoint(c class) bool {
 	return false
 }
 
-// isDishCheck: "dish pass" is the inspection of the dish; "dish pass minus
-// thirty five" is a reading there.
-func (l *lexicon) isDishCheck(toks []token, i int) bool {
-	if i+1 >= len(toks) {
-		return false
-	}
-	switch toks[i+1].class {
-	case cDone, cNA:
-		return true
-	case cVerdict:
-	default:
-		return false
-	}
+// isDishCheck: "dish done" and "dish fail bent arm" are of the inspection.
+// "dish pass" by itself is, too, but there the words before and after decide:
+// see doReading.
+func isDishCheck(toks []token, i int) bool {
 	if i > 0 {
 		switch toks[i-1].class {
-		case cSide, cAt, cOn, cBetween, cAnd, cFrom, cTo, cAfter, cAction, cCorrect, cCount:
+		case cCheck, cInputTest, cAt, cOn:
 			return false
 		}
 	}
-	return i+2 >= len(toks) || !isMeasure(toks[i+2].class)
+	if i+1 < len(toks) && (toks[i+1].class == cDone || toks[i+1].class == cNA) {
+		return true
+	}
+	return i+2 < len(toks) && toks[i+1].class == cVerdict && (toks[i+2].class == cRemark || toks[i+2].class == cUnknown)
 }
 
 func isMeasure(c class) bool {
@@ -477,7 +525,7 @@ func isResult(c class) bool { return c == cVerdict || c == cDone || c == cNA }
 func checkBefore(toks []token) bool {
 	for i := len(toks) - 1; i >= 0; i-- {
 		switch toks[i].class {
-		case cCheck, cInputTest:
+		case cCheck, cDishCheck, cInputTest:
 			return true
 		case cElement, cIndex, cRoom, cNumbered, cIn:
 			continue

@@ -90,6 +90,7 @@ func newKindTable() *kindTable {
 		{class: cChannel, whole: true, set: short | pair, min: 10, max: 990, expect: "a transponder, such as twenty one"},
 		{class: cOrbit, set: noDigit | leading | triple | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, min: 10, max: 3600, expect: "a slot, such as one nineteen"},
 		{class: cScore, set: short | pair | zero | hundred, swallow: []class{cUnitPercent, cUnitDBm}, fraction: 2, min: 0, max: 1000, expect: "a number from zero to a hundred"},
+		{class: cLimit, set: short | zero | hundred, swallow: []class{cUnitPercent}, fraction: 2, min: 0, max: 1000, expect: "a number from zero to a hundred"},
 		{class: cTension, set: short | zero, swallow: []class{cUnitVolts}, fraction: 2, min: 0, max: 3000, expect: "a voltage, such as eighteen"},
 		{class: cWarmth, set: short | zero | pair | leading | hundred | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, sign: optional, min: -800, max: 1500, expect: "a temperature, such as ninety"},
 		{class: cDigits, set: spelled, expect: "a number, digit by digit"},
@@ -122,6 +123,8 @@ func leads(c class) (kind class, must bool) {
 		return cOrbit, true
 	case cStrength, cMER, cThreshold:
 		return cScore, true
+	case cLimit:
+		return cLimit, true
 	case cVoltage:
 		return cTension, true
 	case cTemperature:

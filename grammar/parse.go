@@ -50,7 +50,7 @@ func newLexicon(rows []row) (*lexicon, error) {
 	for i := range l.rows {
 		r := &l.rows[i]
 		switch {
-		case r.class == cCheck && r.say == "dish":
+		case r.class == cDishCheck:
 			l.dish = r
 		case r.class == cFor && r.say == "on":
 			l.onFor = r
@@ -145,7 +145,7 @@ func (p *Parser) setStatements() error {
 	on(production[reading](p.root))(cElement, cRoom, cNumbered, cIn, cBehind)
 	on(production[checkOf](p.root))(cElement, cRoom)
 	on(production[placed](p.root))(cElement, cCable, cWays, cRoom, cNumbered)
-	on(production[lead](p.root))(cSide, cOutput)
+	on(production[lead](p.root))(cSide, cOutput, cAt)
 	on(production[anywhere](p.root))(cFor, cSlot, cTransponder, cPolarity)
 	on(production[backward](p.root))(cVerdict, cLevel, cNoSignal, cStrength, cShare, cMER, cVolts, cVoltage, cNoVolts)
 	on(production[path](p.root))(cPath)
@@ -153,7 +153,7 @@ func (p *Parser) setStatements() error {
 	on(production[material](p.root))(cUsed)
 	on(production[stretch](p.root))(cLength, cDistance)
 	on(production[tested](p.root))(cInputTest)
-	on(production[check](p.root))(cCheck, cInputTest)
+	on(production[check](p.root))(cCheck, cDishCheck, cInputTest)
 	on(production[setup](p.root))(cThreshold, cFloor, cTemperature, cWeather)
 	on(production[mark](p.root))(cTime)
 	on(production[miles](p.root))(cDrove)
@@ -162,7 +162,7 @@ func (p *Parser) setStatements() error {
 	on(production[texted](p.root))(cJobComplaint, cJobClose, cJobReopen, cNote, cSite, cLocation, cReported)
 	on(production[ask](p.root))(cQuestion, cMargin, cAim)
 	on(production[scratched](p.root))(cScratch)
-	on(production[corrected](p.root))(cCorrect, cEntry)
+	on(production[corrected](p.root))(cCorrect, cEntry, cNo)
 	on(production[confirmed](p.root))(cConfirm)
 	on(production[single](p.root))(cControl, cConsent)
 	var err error
@@ -225,7 +225,7 @@ func (p *Parser) parseTokens(phrase string, toks []token) ([]Entry, error) {
 	a := &assembly{phrase: phrase, toks: toks, reading: -1}
 	for !lex.Peek().EOF() {
 		c := class(lex.Peek().Type)
-		if c == cAnd && len(a.entries) > 0 {
+		if (c == cAnd || c == cAt) && len(a.entries) > 0 {
 			lex.Next()
 			continue
 		}

@@ -1,6 +1,7 @@
 package grammar
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -195,14 +196,38 @@ func (a *assembly) more(tokens []lexer.Token) error {
 }
 
 func (a *assembly) doReading(v *reading) error {
-	if err := a.addReading(a.pointOf(v.Point.Tokens), v.Shown.Tokens, v.Point.Tokens); err != nil {
+	if a.isDishCheck(v) {
+		a.add(Check{Check: string(Dish), Verdict: Verdict(a.tok(v.Shown.Tokens[0]).means()), Assumed: a.assumed(v.Shown.Tokens)})
+		return nil
+	}
+	p := a.pointOf(v.Point.Tokens)
+	if v.Side.Type != 0 && !set(&p.Side, Side(a.tok(v.Side).means())) {
+		return a.twice(a.tok(v.Side))
+	}
+	if err := a.addReading(p, v.Shown.Tokens, v.Point.Tokens); err != nil {
 		return err
 	}
 	return a.doNext(v.Next)
 }
 
+// isDishCheck: "dish pass" and no more is the inspection of the dish; with a
+// figure it is a reading there.
+func (a *assembly) isDishCheck(v *reading) bool {
+	return len(v.Point.Tokens) == 1 && a.tok(v.Point.Tokens[0]).means() == string(Dish) &&
+		len(v.Shown.Tokens) == 1 && a.class(v.Shown.Tokens[0]) == cVerdict && v.Side.Type == 0 && len(v.Next) == 0
+}
+
 func (a *assembly) doLead(v *lead) error {
-	if err := a.addReading(a.pointOf(v.Point.Tokens), v.Shown.Tokens, v.Point.Tokens); err != nil {
+	tokens := []lexer.Token(nil)
+	switch {
+	case v.Point != nil:
+		tokens = v.Point.Tokens
+	case v.Sided != nil:
+		tokens = v.Sided.Tokens
+	default:
+		tokens = v.Side.Tokens
+	}
+	if err := a.addReading(a.pointOf(tokens), v.Shown.Tokens, tokens); err != nil {
 		return err
 	}
 	return a.doNext(v.Next)
@@ -233,8 +258,16 @@ func (a *assembly) doFlat(tokens []lexer.Token) error {
 }
 
 func (a *assembly) doMaterial(v *material) {
-	for _, u := range append([]*used{v.A}, v.B...) {
-		a.add(a.materialOf(u.Tokens))
+	lists := [][]lexer.Token{v.A.Tokens}
+	for _, u := range v.B {
+		lists = append(lists, u.Tokens)
+	}
+	for _, u := range v.C {
+		lists = append(lists, u.Tokens)
+	}
+	slices.SortFunc(lists, func(x, y []lexer.Token) int { return x[0].Pos.Line - y[0].Pos.Line })
+	for _, tokens := range lists {
+		a.add(a.materialOf(tokens))
 	}
 }
 
@@ -320,7 +353,7 @@ func (a *assembly) doCheck(tokens []lexer.Token, at *spot) {
 	for _, t := range tokens {
 		k := a.tok(t)
 		switch a.class(t) {
-		case cCheck, cInputTest:
+		case cCheck, cDishCheck, cInputTest:
 			out.Check = k.means()
 		case cVerdict, cDone, cNA:
 			out.Verdict = Verdict(k.means())
@@ -363,7 +396,7 @@ func (a *assembly) doSetting(tokens []lexer.Token) {
 			out.Name = "temperature_f"
 		case cWeather:
 			out.Name, out.Text = "weather", k.means()
-		case cScore, cLevel, cWarmth:
+		case cScore, cLimit, cLevel, cWarmth:
 			out.Value = k.value
 		case cOrbit:
 			out.Slot = a.slot(t)
@@ -438,7 +471,7 @@ func (a *assembly) doCorrect(tokens []lexer.Token) error {
 	out := Correction{Verb: "change"}
 	for _, t := range tokens {
 		switch a.class(t) {
-		case cCorrect, cEntry, cConfirm:
+		case cCorrect, cEntry, cConfirm, cNo:
 		case cEntryNumber:
 			out.Entry = int64(a.number(t))
 		case cBehind, cElement, cSide, cOutput, cRoom, cNumbered, cIndex, cIn, cAt, cOn:

@@ -123,9 +123,10 @@ type shown struct {
 }
 
 type reading struct {
-	Point *point  `parser:"@@"`
-	Shown *shown  `parser:"@@"`
-	Next  []*next `parser:"@@*"`
+	Point *point      `parser:"@@"`
+	Shown *shown      `parser:"@@"`
+	Side  lexer.Token `parser:"((At | On) @Side)?"`
+	Next  []*next     `parser:"@@*"`
 }
 
 // next is a reading at another side of the same element.
@@ -136,8 +137,12 @@ type next struct {
 	Tokens []lexer.Token
 }
 
+// lead starts a phrase with a side, or with "at": later in a phrase those
+// words would belong to the statement before.
 type lead struct {
-	Point *sided  `parser:"@@"`
+	Point *point  `parser:"( At ( @@"`
+	Sided *sided  `parser:"     | @@ )"`
+	Side  *sided  `parser:"| @@ )"`
 	Shown *shown  `parser:"@@"`
 	Next  []*next `parser:"@@*"`
 }
@@ -237,11 +242,19 @@ type acted struct {
 type material struct {
 	W1 struct{} `parser:"Used"`
 	A  *used    `parser:"@@"`
-	B  []*used  `parser:"(And @@)*"`
+	B  []*used  `parser:"( And @@"`
+	C  []*count `parser:"| @@ )*"`
 }
 
 type used struct {
 	W1 struct{} `parser:"Length CableType? (Cable | Element)? | Count? (Element | Item | Cable)"`
+
+	Tokens []lexer.Token
+}
+
+// count is another part used, told from what stood before by its number.
+type count struct {
+	W1 struct{} `parser:"Count (Element | Item | Cable)"`
 
 	Tokens []lexer.Token
 }
@@ -254,7 +267,8 @@ type stretch struct {
 }
 
 type check struct {
-	W1 struct{} `parser:"(Check | InputTest) (Element Index? | In? (Room | Numbered Index?))?"`
+	W0 struct{} `parser:"  DishCheck (Verdict | Done | NA) Remark?"`
+	W1 struct{} `parser:"| (Check | InputTest) ((At | On)? Element Index? | In? (Room | Numbered Index?))?"`
 	W2 struct{} `parser:"(Verdict | Done | NA) Remark?"`
 	At *spot    `parser:"( (At | On) @@ )?"`
 
@@ -276,7 +290,7 @@ type checkOf struct {
 }
 
 type setup struct {
-	W1 struct{} `parser:"Threshold ( Score (For? Slot Orbit)? | For? Slot Orbit Score )"`
+	W1 struct{} `parser:"Threshold ( Score (For? Slot Orbit)? | For? Slot Orbit Limit )"`
 	W2 struct{} `parser:"| Floor Level | Temperature Warmth | Weather"`
 
 	Tokens []lexer.Token
@@ -327,7 +341,7 @@ type scratched struct {
 }
 
 type corrected struct {
-	W1    struct{} `parser:"( Correct (Entry EntryNumber)? | Entry EntryNumber )"`
+	W1    struct{} `parser:"( No? Correct (Entry EntryNumber)? | Entry EntryNumber )"`
 	Shown *shown   `parser:"( @@"`
 	Point *point   `parser:"| @@"`
 	More  *shown   `parser:"  @@?"`

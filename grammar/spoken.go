@@ -107,6 +107,8 @@ func decorated(c class) *expr {
 		return seq(opt(words("a")), e)
 	case cLength:
 		return seq(opt(words("is")), e)
+	case cLimit: // without "is" it could be a part of the slot's number
+		return seq(words("is"), e)
 	case cEntryNumber:
 		return seq(e, opt(alt(words("was"), words("is"))))
 	}

@@ -200,7 +200,7 @@ func workWords() []group {
 		{cItem, "mast", "mast", ""},
 		{cItem, "lag_bolt", "lag bolt|lag bolts", ""},
 		{cCheck, "outlet", "outlet|power outlet|outlet test", ""},
-		{cCheck, "dish", "dish", ""}, // a place as well: the lexer tells which
+		{cDishCheck, "dish", "dish", ""}, // a place as well: the lexer tells which
 		{cCheck, "mount", "mount", "dish mount"},
 		{cCheck, "cabling", "cabling", ""},
 		{cCheck, "components", "components", "component check"},
@@ -280,8 +280,8 @@ func talkWords() []group {
 		{cOrdinal, "3", "third|third one", "3 rd"},
 		{cOrdinal, "4", "fourth|fourth one", "4 th"},
 		{cFiller, "", "the|of|a|is|was", "uh|um|er|ah|hmm|an|are|were|reads|reading|reading is|shows|showing|says|got|getting|gets|i got|we got|we have|" +
-			"i have|has|have|i|we|it|its|it is|okay|ok|so|well|then|now|please|number|level|signal level|power level|" +
-			"signal|worst|worst is|worst was|lowest|came in|comes in|measured|measures|measuring|about|west|weather|weather is|thats|that is|there|theres|there is|with|my|hey|alright|all right|right now"},
+			"i have|ive|weve|i am|im|has|have|i|we|it|its|it is|okay|ok|so|well|then|now|please|number|level|signal level|power level|" +
+			"signal|worst|worst is|worst was|lowest|came in|comes in|measured|measures|measuring|about|west|weather|weather is|thats|that is|there|theres|there is|with|my|hey|new|old|another|alright|all right|right now"},
 	}
 }
 
