@@ -93,20 +93,11 @@ type callData struct {
 
 type nextData struct{ Where, Minutes, Why string }
 
-type suspectData struct {
-	What, Mode, Odds string
-	Bar              int
-}
-
 // told is a sentence with the entries it rests on.
 type told struct {
 	Text    string
 	Entries []int64
 }
-
-// shownSuspects is how many suspects are listed: beyond them the odds help
-// nobody decide what to repair.
-const shownSuspects = 6
 
 func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *call, status int, typed, problem string) error {
 	names := newNamer(c.d.Path)
@@ -122,17 +113,12 @@ func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *call, statu
 	}
 	data.NoBracket = noBracket(c.d)
 	if n := c.d.Next; n != nil && c.open() {
-		data.Next = &nextData{Where: capital(nextWhere(n, names)), Why: n.Why}
+		data.Next = &nextData{Where: capital(nextWhere(c.d, names)), Why: capital(n.Why)}
 		if n.Minutes > 0 {
 			data.Next.Minutes = fmt.Sprintf("%.0f min", max(1, n.Minutes))
 		}
 	}
-	for _, su := range c.d.Suspects[:min(len(c.d.Suspects), shownSuspects)] {
-		if su.P < 0.01 {
-			continue
-		}
-		data.Suspects = append(data.Suspects, suspectData{What: names.list(su.Elements), Mode: plain(su.Mode), Odds: percent(su.P), Bar: int(100 * su.P)})
-	}
+	data.Suspects = suspects(c.d, names)
 	for _, k := range c.d.Contradictions {
 		data.Contradictions = append(data.Contradictions, told{k.Text, k.Entries})
 	}
@@ -156,9 +142,15 @@ func noBracket(d diagnose.Diagnosis) string {
 	return "Nothing has been measured yet."
 }
 
-func nextWhere(n *diagnose.Next, names namer) string {
-	if n.ID != "" {
-		return names.place(n.ID, n.Point)
+// nextWhere names the point to measure, or the element to repair: a repair
+// tells nothing, so it comes without bits.
+func nextWhere(d diagnose.Diagnosis, names namer) string {
+	n := d.Next
+	switch {
+	case n.ID == "":
+		return pointWords(n.Point)
+	case n.Bits == 0 && d.Phase == diagnose.Repairing:
+		return "repair the " + names.element(n.ID)
 	}
-	return pointWords(n.Point)
+	return names.place(n.ID, n.Point)
 }

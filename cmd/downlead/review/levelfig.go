@@ -14,8 +14,8 @@ import (
 // the path figure does: the signal comes in at the top and grows weaker, to
 // the left, on its way down. What lies left of the floor is hatched.
 const (
-	levelLeft   = 12
-	levelRight  = 348
+	levelLeft   = 20
+	levelRight  = 340
 	levelTop    = 58
 	levelLabel  = 22 // the words above a row
 	levelTrack  = 22 // one round in a row

@@ -178,9 +178,7 @@ func (l *pathLayout) part(i int) pathRow {
 		Kind: "part", Glyph: string(e.Element), Name: capital(l.names.short(e)), Lead: strings.Join(lead, ", "),
 		Assumed: e.Assumed, element: i, fault: l.fault[e.ID], height: partHeight,
 	}
-	if s, ok := l.suspect(e.ID); ok {
-		r.Suspect = s
-	}
+	r.Suspect = l.suspect(e.ID)
 	if e.Assumed {
 		r.Note = "assumed, nobody said so"
 	}
@@ -190,23 +188,13 @@ func (l *pathLayout) part(i int) pathRow {
 	return r
 }
 
-// suspect sums what the diagnosis holds against one element, and names the
-// likeliest mode. Odds under one in a hundred are left to the table.
-func (l *pathLayout) suspect(id string) (string, bool) {
-	total, best, mode := 0.0, 0.0, ""
-	for _, s := range l.d.Suspects {
-		if !slices.Contains(s.Elements, id) {
-			continue
-		}
-		total += s.P
-		if s.P > best {
-			best, mode = s.P, s.Mode
-		}
+// suspect is what an element is suspected of. Small odds are left to the list.
+func (l *pathLayout) suspect(id string) string {
+	p, mode := suspicion(l.d, id)
+	if p < leastSuspect {
+		return ""
 	}
-	if total < 0.01 {
-		return "", false
-	}
-	return strings.TrimSuffix("suspect, "+percent(total)+": "+plain(mode), ": "), true
+	return "suspect, " + percent(p) + ": " + modeWords(mode)
 }
 
 func (l *pathLayout) pointRow(i int, p diagnose.PointState) pathRow {

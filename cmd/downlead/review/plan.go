@@ -46,22 +46,43 @@ func (s *server) showPlan(w http.ResponseWriter, r *http.Request, c *call, statu
 		Photos: photosOf(c), CanAttach: s.cfg.CleanPhoto != nil,
 	}
 	data.Typed, data.Problem = typed, problem
-	cautions := map[string][]string{}
-	for _, k := range diagnose.Cautions(c.records) {
-		cautions[k.Step] = append(cautions[k.Step], k.Text)
-	}
+	cautions := cautionsByStep(c)
 	for _, step := range c.steps {
 		d := stepOf(step, c.open())
 		d.Cautions = cautions[step.Step]
-		delete(cautions, step.Step) // each once a job
+		delete(cautions, step.Step) // each once
 		data.Steps = append(data.Steps, d)
 	}
 	return s.render(w, status, "plan", data)
 }
 
+// cautionsByStep gives each caution the step at which it comes up. Those of
+// steps that are done stand at the one that is now; of a call with nothing
+// left to do they stand in the closeout alone.
+func cautionsByStep(c *call) map[string][]string {
+	open := map[string]bool{}
+	now := ""
+	for _, step := range c.steps {
+		open[step.Step] = step.State == "now" || step.State == "missing"
+		if step.State == "now" {
+			now = step.Step
+		}
+	}
+	out := map[string][]string{}
+	for _, k := range diagnose.Cautions(c.records) {
+		switch {
+		case open[k.Step]:
+			out[k.Step] = append(out[k.Step], k.Text)
+		case now != "":
+			out[now] = append(out[now], k.Text)
+		}
+	}
+	return out
+}
+
 // stepOf puts a step into words and gives it its buttons.
 func stepOf(step diagnose.Step, open bool) stepData {
-	d := stepData{Key: step.Step, Name: capital(plain(step.Step)), State: step.State, StateWord: plain(step.State), Detail: capital(step.Detail)}
+	d := stepData{Key: step.Step, Name: capital(plain(step.Step)), State: step.State, StateWord: plain(step.State), Detail: sentence(step.Detail)}
 	if !open {
 		return d
 	}

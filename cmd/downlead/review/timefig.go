@@ -30,7 +30,6 @@ type timeFigure struct {
 type timeSpan struct {
 	X, Width int
 	Kind     string // "road", "site", "break"
-	Label    string
 }
 
 type timeMark struct {
@@ -92,14 +91,7 @@ func (f *timeFigure) spans(current []journal.Record, last time.Time, x func(time
 		if kind == "" || !at.After(since) {
 			return
 		}
-		s := timeSpan{X: x(since), Width: x(at) - x(since), Kind: kind}
-		if s.Width > 56 {
-			s.Label = map[string]string{"road": "on the road", "site": "on site", "break": "break"}[kind] + " " + span(at.Sub(since))
-		}
-		if len(s.Label)*7 > s.Width {
-			s.Label = ""
-		}
-		f.Spans = append(f.Spans, s)
+		f.Spans = append(f.Spans, timeSpan{X: x(since), Width: x(at) - x(since), Kind: kind})
 	}
 	for _, r := range current {
 		if t, ok := r.Entry.(grammar.Time); ok {

@@ -33,6 +33,14 @@ func capital(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
+// sentence makes a sentence of a clause.
+func sentence(s string) string {
+	if s == "" || strings.HasSuffix(s, ".") {
+		return capital(s)
+	}
+	return capital(s) + "."
+}
+
 // namer names elements and points of one path: with a number only where the
 // path has several of the kind, as a technician would.
 type namer struct {

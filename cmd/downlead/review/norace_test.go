@@ -1,0 +1,5 @@
+//go:build !race
+
+package review
+
+const raceDetector = false
