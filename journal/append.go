@@ -36,6 +36,9 @@ func (j *Journal) append(ctx context.Context, drafts []Draft) ([]Record, error) 
 	}
 	j.mu.Lock()
 	defer j.mu.Unlock()
+	if j.closed {
+		return nil, errors.New("it was closed")
+	}
 	records := make([]Record, len(drafts))
 	for i, d := range drafts {
 		if err := d.settle(j.now, &j.zones); err != nil {
@@ -170,6 +173,13 @@ func jobState(ctx context.Context, q querier, number string) (open bool, err err
 // admitCorrection checks that what a correction names is of its own job, and
 // that what it puts there may stand there.
 func admitCorrection(ctx context.Context, q querier, job string, c grammar.Correction) error {
+	switch {
+	case len(c.Replace) > 0 && c.Entry == 0:
+		return errors.New("a correction that puts new entries names the one they take the place of")
+	case len(c.Replace) > 0:
+	case c.Verb != "scratch" && c.Verb != "change" && c.Verb != "confirm":
+		return fmt.Errorf("%q is no correction: scratch, change and confirm are", c.Verb)
+	}
 	for _, e := range c.Replace {
 		switch e := e.(type) {
 		case grammar.Correction, grammar.Closeout, grammar.Purge, grammar.Control, grammar.Answer:

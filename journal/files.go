@@ -90,6 +90,27 @@ func unwritable(path string) bool {
 	return unix.Access(filepath.Dir(path), unix.W_OK) != nil
 }
 
+// makeFolder makes a folder and those above it, each forced to the disk: a
+// journal must not vanish with a folder whose name was never written.
+func makeFolder(dir string) error {
+	if info, err := os.Stat(dir); err == nil && info.IsDir() {
+		return nil
+	}
+	if parent := filepath.Dir(dir); parent != dir {
+		if err := makeFolder(parent); err != nil {
+			return err
+		}
+	}
+	if err := os.Mkdir(dir, 0o700); err != nil {
+		// Another process may have made it just now.
+		if info, other := os.Stat(dir); other == nil && info.IsDir() {
+			return nil
+		}
+		return err
+	}
+	return syncPath(filepath.Dir(dir))
+}
+
 // syncPath forces a file or a folder to the disk.
 func syncPath(path string) error {
 	f, err := os.Open(path)

@@ -3,6 +3,8 @@ package journal
 import (
 	"context"
 	"database/sql"
+	"errors"
+	"fmt"
 	"time"
 
 	"downlead/grammar"
@@ -93,9 +95,14 @@ func (j *Journal) follow(ctx context.Context, r *Record) error {
 	return err
 }
 
-// redrawSite finds a job's address again after a correction.
+// redrawSite finds a job's address again after a correction. A damaged record
+// of the job must not keep the correction from being stored: reading the job
+// and verifying will name it.
 func (j *Journal) redrawSite(ctx context.Context, job string) error {
 	records, err := j.recordsFrom(ctx, j.conn, "WHERE r.job = ? ORDER BY r.seq", job)
+	if errors.Is(err, ErrNotIntact) {
+		return nil
+	}
 	if err != nil {
 		return err
 	}
@@ -113,4 +120,54 @@ func siteOf(records []Record) string {
 		}
 	}
 	return site
+}
+
+// Redraw makes the tables of jobs and words anew from the records, for when
+// Verify found that they say something else. The records are not touched.
+func (j *Journal) Redraw(ctx context.Context) error {
+	if j.writer == nil {
+		return fmt.Errorf("redraw the lists: %w: the journal was opened to read", ErrReadOnly)
+	}
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	ctx = context.WithoutCancel(ctx)
+	err := j.immediate(ctx, func() error {
+		if _, err := j.conn.ExecContext(ctx, "DELETE FROM job; DELETE FROM word"); err != nil {
+			return explain(err)
+		}
+		return j.redrawAll(ctx)
+	})
+	if err != nil {
+		return fmt.Errorf("redraw the lists: %w", err)
+	}
+	return nil
+}
+
+func (j *Journal) redrawAll(ctx context.Context) error {
+	const page = 1000 // records held at a time; a judgement
+	for seq := int64(0); ; {
+		records, err := j.recordsFrom(ctx, j.conn, "WHERE r.seq > ? ORDER BY r.seq LIMIT ?", seq, page)
+		if err != nil {
+			return err
+		}
+		if len(records) == 0 {
+			return nil
+		}
+		words := newDrawn()
+		for i := range records {
+			r := &records[i]
+			text, err := encode(r.Seq, &r.Draft)
+			if err != nil {
+				return err
+			}
+			words.note(r.Job, text, &drawn{})
+			if err := j.follow(ctx, r); err != nil {
+				return err
+			}
+		}
+		if err := words.write(ctx, j.conn); err != nil {
+			return err
+		}
+		seq = records[len(records)-1].Seq
+	}
 }

@@ -190,7 +190,7 @@ func locate(ctx context.Context, path string, create bool) (string, error) {
 // when it is whole, so that no crash and no second process ever sees half of one.
 func createFile(ctx context.Context, path string) error {
 	dir := filepath.Dir(path)
-	if err := os.MkdirAll(dir, 0o700); err != nil {
+	if err := makeFolder(dir); err != nil {
 		return err
 	}
 	f, err := os.CreateTemp(dir, ".new-*") // mode 0600

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -155,6 +156,34 @@ func TestAppendIsAllOrNothing(t *testing.T) {
 	}
 	if _, n, _ := j.Head(t.Context()); n != 0 {
 		t.Errorf("%d records are left of a refused append", n)
+	}
+}
+
+func TestCorrectionsThatAreRefused(t *testing.T) {
+	j, _ := openTemp(t)
+	mustAppend(t, j, start("1"), note("1", "a"), start("2"))
+	for _, c := range []grammar.Correction{
+		{Verb: "scratch", Entry: 3}, // another job's
+		{Verb: "scratch", Entry: 99},
+		{Verb: "scratch", Entry: -1},
+		{Verb: "forget"},
+		{},
+		{Verb: "change", Replace: []grammar.Entry{grammar.Note{Text: "b"}}},
+		{Verb: "change", Entry: 2, Replace: []grammar.Entry{grammar.Correction{Verb: "scratch"}}},
+		{Verb: "change", Entry: 2, Replace: []grammar.Entry{grammar.Job{Verb: "close"}}},
+		{Verb: "change", Entry: 2, Replace: []grammar.Entry{grammar.Purge{Entry: 2}}},
+	} {
+		if r, err := j.Append(t.Context(), Draft{Job: "1", Entry: c}); err == nil {
+			t.Errorf("%+v was stored: %v", c, r)
+		}
+	}
+	if _, err := j.Append(t.Context(), Draft{Job: "1"}); err == nil {
+		t.Error("a draft without an entry was stored")
+	}
+	for _, number := range []string{" 1", "a\nb", strings.Repeat("1", 65)} {
+		if _, err := j.Append(t.Context(), start(number)); err == nil {
+			t.Errorf("%q was taken for a job's number", number)
+		}
 	}
 }
 

@@ -14,7 +14,9 @@ const applicationID = 0x444C4A31
 
 // migrations are the steps from one version of the schema to the next; the
 // version is the number of steps done, kept in user_version. Released steps
-// are never edited: add one at the end, and an old file to testdata.
+// are never edited: add one at the end, and an old file to testdata. A new kind
+// of entry is a new version too, with a step that does nothing, so that a
+// program which cannot read it says that the journal is newer.
 var migrations = []string{version1}
 
 // version1: record is the journal itself and is only ever added to. job and

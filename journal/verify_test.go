@@ -261,6 +261,28 @@ func TestVerifyNamesWhatWasForged(t *testing.T) {
 	}
 }
 
+func TestRedraw(t *testing.T) {
+	j, _ := openTemp(t)
+	records := sample(t, j)
+	if _, err := j.conn.ExecContext(t.Context(), "UPDATE job SET site = 'x', open = 0; DELETE FROM word WHERE job = '4413'; INSERT INTO word VALUES ('cat', '1')"); err != nil {
+		t.Fatal(err)
+	}
+	if r := mustVerify(t, j, VerifyOptions{}); r.OK {
+		t.Fatal("the changed lists are not found")
+	}
+	if err := j.Redraw(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	r := mustVerify(t, j, VerifyOptions{})
+	if !r.OK || r.Head != records[len(records)-1].Hash {
+		t.Errorf("after redrawing: %+v", r)
+	}
+	mustAppend(t, j, note("4413", "cat and dog"))
+	if r := mustVerify(t, j, VerifyOptions{}); !r.OK {
+		t.Errorf("after redrawing and appending: %+v", r)
+	}
+}
+
 // A forger who makes the whole chain anew is shown by a printed head alone.
 func TestARemadeChainIsShownByThePrintedHead(t *testing.T) {
 	a, _ := openTemp(t)
