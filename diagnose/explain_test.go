@@ -69,12 +69,9 @@ func TestCustomerExplanation(t *testing.T) {
 var jargon = regexp.MustCompile(`(?i)\b(dbm?|lnb|splitter|ground block|barrel|transponder|slot|coax|margin|strength|baseline|guarantee\w*|promise\w*|never|always|fault of|should have|will work|fixed for good)\b`)
 
 func TestCustomerHearsNoJargon(t *testing.T) {
-	for name, steps := range invented() {
-		var said []grammar.Entry
-		for _, s := range steps {
-			said = append(said, s.entry)
-			records := recordsOf(said...)
-			for _, line := range CustomerExplanation(records, diagnose(replay(records), Options{})) {
+	for name, states := range concluded() {
+		for _, s := range states {
+			for _, line := range CustomerExplanation(s.call.Records, s.Diagnosis) {
 				if w := jargon.FindString(line); w != "" {
 					t.Errorf("%s: %q in %q", name, w, line)
 				}

@@ -51,8 +51,10 @@ func (p *progress) inspection() []item {
 		out = append(out, i)
 	}
 	explain := item{step: "explanation", phase: Inspection, state: stepMissing, detail: "tell the customer what was wrong and what was done"}
-	if _, educated := p.checks["education"]; p.told || educated {
-		explain.state, explain.detail = stepDone, ""
+	for _, check := range []string{"explanation", "education"} { // the one is part of the other
+		if c, ok := p.checks[check]; ok && c.Verdict != grammar.Fail {
+			explain.state, explain.detail = stepDone, ""
+		}
 	}
 	return append(out, explain)
 }

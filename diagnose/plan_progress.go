@@ -21,7 +21,6 @@ type progress struct {
 	noAccess bool // the customer was not there, and nothing was done after
 	closed   bool
 	reason   string // for closing with things missing
-	told     bool   // the explanation was asked for after the last repair
 }
 
 // checked is the last result of a check.
@@ -74,9 +73,7 @@ func (p *progress) take(seq int64, e grammar.Entry) {
 	case grammar.Reading:
 		p.noAccess = false
 	case grammar.Action:
-		p.noAccess, p.told = false, false
-	case grammar.Question:
-		p.told = p.told || e.Question == "explain"
+		p.noAccess = false
 	case grammar.Time:
 		switch e.Mark {
 		case "arrived":

@@ -159,12 +159,9 @@ func slotReading(point, verdict string, slot int) grammar.Reading {
 }
 
 func TestExplainFitsAScreen(t *testing.T) {
-	for name, steps := range invented() {
-		var said []grammar.Entry
-		for _, s := range steps {
-			said = append(said, s.entry)
-			c := replay(recordsOf(said...))
-			text := Explain(diagnose(c, Options{}), c)
+	for name, states := range concluded() {
+		for _, s := range states {
+			text := Explain(s.Diagnosis, s.call)
 			lines := strings.Split(text, "\n")
 			if len(lines) > 24 {
 				t.Errorf("%s: %d lines:\n%s", name, len(lines), text)
