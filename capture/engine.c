@@ -97,6 +97,11 @@ int cap_set_jsgf(ps_decoder_t *ps, const char *name, const char *jsgf)
 {
 	GUARDED(-1);
 	int rc = ps_set_jsgf_string(ps, name, jsgf);
+	// A rule that is not there is complained about, and then left out.
+	if (rc >= 0 && message[0]) {
+		ps_unset_search(ps, name);
+		rc = -1;
+	}
 	UNGUARDED;
 	return rc;
 }

@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"slices"
 	"strings"
 	"unsafe"
 )
@@ -34,18 +35,21 @@ func guarded(call func() bool) error {
 	return errors.New(tidy(text))
 }
 
-// tidy cuts the place in the library's source from its messages.
+// tidy cuts the place in the library's source from its messages, and what it
+// says more than once.
 func tidy(text string) string {
-	parts := strings.Split(text, "; ")
-	for i, p := range parts {
+	var parts []string
+	for p := range strings.SplitSeq(text, "; ") {
 		if _, rest, ok := strings.Cut(p, ", line "); ok {
 			if _, said, ok := strings.Cut(rest, ": "); ok {
-				parts[i] = said
+				p = said
 			}
 		}
-		parts[i] = strings.TrimSpace(parts[i])
+		if p = strings.TrimSpace(strings.ToValidUTF8(p, "?")); p != "" && !slices.Contains(parts, p) {
+			parts = append(parts, p)
+		}
 	}
-	return strings.Join(parts, "; ")
+	return strings.Join(parts[:min(len(parts), 2)], "; ")
 }
 
 func openEngine(options []string) (*engine, error) {

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"maps"
 	"math"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -158,7 +157,9 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 	}()
 	var err error
 	r.words, err = openEngine(append(r.options(wordOptions(), cfg.Options), "-dict", filepath.Join(cfg.ModelDir, "cmudict-en-us.dict")))
-	err = errors.Join(err, <-phones)
+	if other := <-phones; err == nil {
+		err = other
+	}
 	if err != nil {
 		r.Close()
 		if errors.Is(err, ErrNoRecogniser) {
@@ -184,24 +185,6 @@ func (r *Recogniser) options(options, over map[string]string) []string {
 		list = append(list, k, v)
 	}
 	return list
-}
-
-// checkModel looks for the files that the library would otherwise miss with a
-// message of its own.
-func checkModel(dir string) error {
-	for _, f := range []string{
-		"cmudict-en-us.dict", "en-us-phone.lm.bin",
-		"en-us/feat.params", "en-us/mdef", "en-us/means", "en-us/variances", "en-us/transition_matrices",
-		"en-us/sendump", "en-us/noisedict",
-	} {
-		switch info, err := os.Stat(filepath.Join(dir, f)); {
-		case err != nil:
-			return fmt.Errorf("%w (%v)", ErrNoModel, err)
-		case info.Size() == 0:
-			return fmt.Errorf("speech model %s is damaged: %s is empty; apt-get install --reinstall pocketsphinx-en-us", dir, f)
-		}
-	}
-	return nil
 }
 
 func (r *Recogniser) addWords(lines string) error {
