@@ -160,7 +160,8 @@ type Reading struct {
 	Point          grammar.Point   `json:"point"`
 	Name           string          `json:"name"`    // the point in words
 	Said           grammar.Verdict `json:"said"`    // as spoken; "" when it was not
-	Verdict        grammar.Verdict `json:"verdict"` // from the numbers, else as said
+	Judged         grammar.Verdict `json:"judged"`  // from the numbers and the limits; "" when no limit applies
+	Verdict        grammar.Verdict `json:"verdict"` // what counts: as said, else as judged
 	Level          grammar.Decimal `json:"level_dbm"`
 	LevelMargin    grammar.Decimal `json:"level_margin_db"`
 	Strength       grammar.Decimal `json:"strength"`

@@ -1,6 +1,7 @@
 package export
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -55,6 +56,7 @@ type builder struct {
 	place map[int64]diagnose.PointState
 	zones map[string]*time.Location
 
+	settings diagnose.Settings
 	reported string // "15:04", local
 	reason   string // given when the job was closed
 }
@@ -116,6 +118,7 @@ func (b *builder) limits(view []journal.Viewed) {
 		}
 	}
 	slices.SortFunc(l.Slots, func(a, b SlotLimit) int { return a.Slot - b.Slot })
+	b.settings = l.settings()
 }
 
 // add takes one record into the closeout.
@@ -227,22 +230,18 @@ func (b *builder) reading(seq int64, at time.Time, e grammar.Reading) Reading {
 	}
 	r.LevelMargin = minus(e.Level, l.FloorDBm)
 	r.StrengthMargin = minus(e.Strength, threshold)
-	r.Verdict = judge(r)
+	r.Judged, _ = diagnose.VerdictOf(e, b.settings)
+	r.Verdict = cmp.Or(r.Said, r.Judged)
 	return r
 }
 
-// judge returns the verdict of the numbers, and what was said where there are
-// none that a limit applies to.
-func judge(r Reading) grammar.Verdict {
-	switch {
-	case r.NoSignal, r.LevelMargin.Sign() < 0, r.StrengthMargin.Sign() < 0:
-		return grammar.Fail
-	case r.Said != "":
-		return r.Said // a passing level beside a spoken fail: some other transponder failed
-	case r.LevelMargin.Said(), r.StrengthMargin.Said():
-		return grammar.Pass
+// settings are the limits in the form that readings are judged by.
+func (l Limits) settings() diagnose.Settings {
+	s := diagnose.Settings{FloorDBm: l.FloorDBm.Float(), Threshold: l.Threshold.Float(), ThresholdFor: map[int]float64{}}
+	for _, x := range l.Slots {
+		s.ThresholdFor[x.Slot] = x.Threshold.Float()
 	}
-	return ""
+	return s
 }
 
 func (b *builder) check(seq int64, at time.Time, e grammar.Check) {

@@ -101,13 +101,13 @@ func (b *builder) points(d diagnose.Diagnosis) {
 func (b *builder) cause(n int, a Action) Cause {
 	c := Cause{Action: a.Entry, Element: a.Element, Text: a.Text, State: Unproven}
 	rank := map[CauseState]int{Unproven: 0, NoChange: 1, Improved: 2, Proven: 3}
-	last := map[sameThing]Reading{}
+	last := lastReadings{}
 	for _, r := range b.c.Readings {
 		if r.ActionsBefore == n {
-			last[keyOf(r)] = r
+			last.take(r)
 			continue
 		}
-		before, ok := last[keyOf(r)]
+		before, ok := last.like(r)
 		if r.ActionsBefore != n+1 || !ok {
 			continue
 		}
@@ -125,6 +125,36 @@ func (b *builder) cause(n int, a Action) Cause {
 		}
 	}
 	return c
+}
+
+// lastReadings are the last readings before a repair. Under a key without
+// slot, transponder and polarity stands the worst of those at the point.
+type lastReadings map[sameThing]Reading
+
+func (l lastReadings) take(r Reading) {
+	k := keyOf(r)
+	l[k] = r
+	if k.what == "" {
+		return
+	}
+	k.what = ""
+	old, ok := l[k]
+	if !ok || old.Verdict != grammar.Fail || keyOf(old) == keyOf(r) || r.Verdict == grammar.Fail && r.Level.Micro() < old.Level.Micro() {
+		l[k] = r
+	}
+}
+
+// like returns the reading that r is compared with: of the same slot,
+// transponder and polarity, or, where only one of the two named any, at the
+// same point.
+func (l lastReadings) like(r Reading) (Reading, bool) {
+	k := keyOf(r)
+	if before, ok := l[k]; ok {
+		return before, true
+	}
+	k.what = ""
+	before, ok := l[k]
+	return before, ok && keyOf(before).what == ""
 }
 
 // outcome applies the definition that stands at Outcome.

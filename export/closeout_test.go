@@ -131,6 +131,42 @@ func TestOutcome(t *testing.T) {
 	}
 }
 
+// TestSaidAndJudged: where they differ both stand, and what was said counts,
+// as it does in the diagnosis.
+func TestSaidAndJudged(t *testing.T) {
+	at := time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC)
+	strong := level(behind(1), "", "-45")
+	strong.Slot, strong.Strength = 110, num("69")
+	tests := []struct {
+		name                 string
+		r                    grammar.Reading
+		said, judged, counts grammar.Verdict
+		margin, strength     string
+	}{
+		{"said and judged alike", level(behind(1), grammar.Pass, "-41"), grammar.Pass, grammar.Pass, grammar.Pass, "9", ""},
+		{"at the floor", level(behind(1), "", "-50"), "", grammar.Pass, grammar.Pass, "0", ""},
+		{"below the floor", level(behind(1), "", "-50.1"), "", grammar.Fail, grammar.Fail, "-0.1", ""},
+		{"said pass below the floor", level(behind(1), grammar.Pass, "-53"), grammar.Pass, grammar.Fail, grammar.Pass, "-3", ""},
+		{"said fail above it", level(behind(1), grammar.Fail, "-41"), grammar.Fail, grammar.Pass, grammar.Fail, "9", ""},
+		{"the slot's own threshold", strong, "", grammar.Fail, grammar.Fail, "5", "-1"},
+		{"nothing to judge", grammar.Reading{Point: behind(1), MER: num("9.5")}, "", "", "", "", ""},
+		{"no signal", grammar.Reading{Point: behind(1), NoSignal: true}, "", grammar.Fail, grammar.Fail, "", ""},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c := newCall("1", at, "UTC")
+			c.say(tt.r)
+			c.say(grammar.Setting{Name: "threshold", Value: num("75")})
+			c.say(grammar.Setting{Name: "threshold", Value: num("80"), Slot: 110})
+			c.say(grammar.Setting{Name: "threshold", Value: num("70"), Slot: 110})
+			r := closeout(t, Input{Records: c.records}).Readings[0]
+			if r.Said != tt.said || r.Judged != tt.judged || r.Verdict != tt.counts || r.LevelMargin.String() != tt.margin || r.StrengthMargin.String() != tt.strength {
+				t.Errorf("%+v", r)
+			}
+		})
+	}
+}
+
 func TestCorrectionsCount(t *testing.T) {
 	c := newCall("1", time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC), "UTC")
 	c.say(level(behind(1), grammar.Pass, "-41"))

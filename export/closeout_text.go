@@ -13,15 +13,12 @@ func (c Closeout) Text(w io.Writer) error {
 	fmt.Fprintf(&b, "Job %s: %s\n", c.Job, outcomeWord(c.Outcome))
 	if !c.Complete {
 		b.WriteString("INCOMPLETE\n")
-		for _, o := range c.Open {
-			fmt.Fprintf(&b, "  missing  %s", plain(o.What))
-			if o.Detail != "" {
-				b.WriteString(": " + o.Detail)
-			}
-			if o.Why != "" {
-				b.WriteString(" (reason given: " + o.Why + ")")
-			}
-			b.WriteString("\n")
+		why, lines := c.openWords()
+		for _, t := range lines {
+			b.WriteString("  missing  " + t + "\n")
+		}
+		if why != "" {
+			b.WriteString("  reason given: " + why + "\n")
 		}
 	}
 	for _, x := range [][2]string{{"site", c.Site.Address}, {"complaint", c.Complaint}} {

@@ -11,7 +11,9 @@ import (
 
 // Sizes of the path figure, millimetres.
 const (
-	figureRow    = 16.0
+	figureRow    = 16.0 // up to fewRows rows
+	figureTight  = 11.5 // more
+	fewRows      = 4
 	figureBox    = 8.5
 	figureLegend = 5.0
 )
@@ -82,7 +84,11 @@ func newFigure(c Closeout) figure {
 			via[e.ID] = from
 			continue
 		}
-		n := figureNode{id: e.ID, words: f.names.element(e.Element, numberOf(e.ID), e.Room), parent: from.node, port: from.port, cable: from.label, marks: map[figureSpot]figureMark{}}
+		work := ""
+		if e.Removed {
+			work = "removed"
+		}
+		n := figureNode{id: e.ID, work: work, words: f.names.element(e.Element, numberOf(e.ID), e.Room), parent: from.node, port: from.port, cable: from.label, marks: map[figureSpot]figureMark{}}
 		if n.parent >= 0 {
 			n.col = f.nodes[n.parent].col + 1
 			f.nodes[n.parent].kids++
@@ -157,7 +163,14 @@ func shortValue(r Reading) string {
 	return verdictWord(r.Verdict)
 }
 
-func (f figure) height() float64 { return figureRow*float64(max(1, f.rows)) + figureLegend }
+func (f figure) row() float64 {
+	if f.rows > fewRows {
+		return figureTight
+	}
+	return figureRow
+}
+
+func (f figure) height() float64 { return f.row()*float64(max(1, f.rows)) + figureLegend }
 
 // draw puts the figure at x, y, as wide as w.
 func (f figure) draw(c canvas, x, y, w float64) {
@@ -168,7 +181,7 @@ func (f figure) draw(c canvas, x, y, w float64) {
 	col := w / float64(f.cols)
 	box := min(col*0.56, 20)
 	at := func(n figureNode) (float64, float64) {
-		return x + col*float64(n.col) + (col-box)/2, y + figureRow*n.row + figureRow/2 - 1.5
+		return x + col*float64(n.col) + (col-box)/2, y + f.row()*n.row + f.row()/2 - 1.5
 	}
 	for _, n := range f.nodes {
 		if n.parent >= 0 {

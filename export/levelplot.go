@@ -26,8 +26,8 @@ type plotPoint struct {
 	stale         bool
 }
 
-// levelPlots returns a plot for every receiver whose branch was measured
-// beyond the last fork, and one for the trunk where there is none.
+// levelPlots returns a plot for every branch that was measured at two points
+// or more, one of them beyond its last fork.
 func levelPlots(c Closeout) []levelPlot {
 	parent, kids := map[string]string{}, map[string]int{}
 	for _, e := range c.Path {
@@ -52,7 +52,7 @@ func levelPlots(c Closeout) []levelPlot {
 			forked = forked || kids[id] > 1
 			own = own || !forked && measured[id]
 		}
-		if p := branchPlot(c, way); own && len(p.at) > 0 {
+		if p := branchPlot(c, way); own && len(p.at) > 1 {
 			p.title = "to " + names.element(e.Element, numberOf(e.ID), e.Room)
 			plots = append(plots, p)
 		}
@@ -60,11 +60,13 @@ func levelPlots(c Closeout) []levelPlot {
 	return plots
 }
 
-// branchPlot gathers what has a level on the way, in order from the dish.
+// branchPlot gathers what has a level on the way, in order from the dish. Of
+// several slots, transponders or polarities at one point it shows the lowest.
 func branchPlot(c Closeout, way []string) levelPlot {
 	p := levelPlot{floor: c.Limits.FloorDBm.Float()}
 	for i, id := range way {
 		for _, side := range []grammar.Side{grammar.DishSide, grammar.ReceiverSide} {
+			var here []BeforeAfter
 			for _, b := range c.Points {
 				if b.ID != id || b.Point.Side != side || !plottable(b) {
 					continue
@@ -72,13 +74,37 @@ func branchPlot(c Closeout, way []string) levelPlot {
 				if b.Point.Port > 0 && i+1 < len(way) && !onPort(c, way[i+1], b.Point.Port) {
 					continue
 				}
-				name := b.Name
-				if b.What != "" {
-					name += ", " + b.What
-				}
-				p.at = append(p.at, plotPoint{name: name, before: b.Before, after: b.After, expected: b.Expected, stale: b.Stale})
+				here = append(here, b)
+			}
+			if len(here) > 0 {
+				p.at = append(p.at, lowest(here))
 			}
 		}
+	}
+	return p
+}
+
+// lowest joins what was measured at one point.
+func lowest(here []BeforeAfter) plotPoint {
+	low := func(old, r *Reading) *Reading {
+		switch {
+		case r == nil || !r.Level.Said() && !r.NoSignal:
+			return old
+		case old == nil || r.NoSignal || !old.NoSignal && r.Level.Micro() < old.Level.Micro():
+			return r
+		}
+		return old
+	}
+	p := plotPoint{name: here[0].Name, expected: here[0].Expected, stale: true}
+	for _, b := range here {
+		p.before, p.after = low(p.before, b.Before), low(p.after, b.After)
+		p.stale = p.stale && b.Stale
+	}
+	switch {
+	case len(here) > 1:
+		p.name += fmt.Sprintf(", lowest of %d", len(here))
+	case here[0].What != "":
+		p.name += ", " + here[0].What
 	}
 	return p
 }
@@ -121,6 +147,7 @@ func (p levelPlot) span() (low, high float64) {
 // draw puts the plot at x, y, as wide as w and plotHeight high.
 func (p levelPlot) draw(c canvas, x, y, w float64) {
 	c.text(x, y+3, 7.5, true, left, black, "Level "+p.title)
+	c.text(x+w-2, y+3, 6, false, right, orange, fmt.Sprintf("dashed: floor %g dBm, below it fails", p.floor))
 	low, high := p.span()
 	x0, x1, y0, y1 := x+9, x+w-2, y+6, y+plotHeight-11
 	py := func(v float64) float64 { return y1 - (v-low)/(high-low)*(y1-y0) }
@@ -136,7 +163,6 @@ func (p levelPlot) draw(c canvas, x, y, w float64) {
 	c.text(x, y0-0.6, 5.8, false, left, gray, "dBm")
 	c.line(x0, y0, x0, y1, 0.2, gray, false)
 	c.line(x0, py(p.floor), x1, py(p.floor), 0.35, orange, true)
-	c.text(x0+1, py(p.floor)-0.7, 5.8, false, left, orange, fmt.Sprintf("floor %g dBm: below fails", p.floor))
 	p.curves(c, px, py, low)
 	for i, a := range p.at {
 		lines := wrap(c, 5.6, false, a.name, (x1-x0)/float64(len(p.at))-0.8)
@@ -152,7 +178,7 @@ func (p levelPlot) draw(c canvas, x, y, w float64) {
 func (p levelPlot) curves(c canvas, px func(int) float64, py func(float64) float64, low float64) {
 	value := func(r *Reading) float64 {
 		if r.NoSignal || !r.Level.Said() {
-			return low
+			return low + 1 // just above the bottom
 		}
 		return r.Level.Float()
 	}
@@ -200,7 +226,7 @@ func (p levelPlot) curves(c canvas, px func(int) float64, py func(float64) float
 			}
 			x, v, label := px(i), py(value(r)), -1.9
 			earlier := a.stale || r == a.before && a.after != nil
-			if earlier {
+			if earlier && !r.NoSignal {
 				label = 3.4 // below, so that both can be read
 			}
 			mark(c, x, v, 1.1, r.Verdict, earlier)

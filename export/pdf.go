@@ -24,8 +24,9 @@ const (
 
 // sheet is a PDF document being written from top to bottom. It is a canvas.
 type sheet struct {
-	pdf *fpdf.Fpdf
-	y   float64
+	pdf    *fpdf.Fpdf
+	y      float64
+	glyphs glyphs
 }
 
 // sheetInfo is what stands in the document's metadata and on every page.
@@ -38,10 +39,11 @@ type sheetInfo struct {
 // objects are written in a fixed order, so the same input gives the same bytes.
 func newSheet(info sheetInfo) *sheet {
 	p := fpdf.New("P", "mm", "Letter", "")
+	s := &sheet{pdf: p, glyphs: newGlyphs()}
 	p.SetCatalogSort(true)
 	p.SetCreationDate(info.made.UTC())
 	p.SetModificationDate(info.made.UTC())
-	p.SetTitle(info.title, true)
+	p.SetTitle(s.glyphs.printable(info.title), true)
 	p.SetSubject(info.subject, true)
 	p.SetCreator("downlead "+info.product, true)
 	p.SetProducer("downlead "+info.product, true)
@@ -55,11 +57,10 @@ func newSheet(info sheetInfo) *sheet {
 	p.SetFooterFunc(func() {
 		p.SetTextColor(gray.r, gray.g, gray.b)
 		p.SetFont("sans", "", 6.5)
-		p.Text(pageMargin, pageHeight-8, info.footer)
+		p.Text(pageMargin, pageHeight-8, s.glyphs.printable(info.footer))
 		n := fmt.Sprintf("page %d of {pages}", p.PageNo())
 		p.Text(pageWidth-pageMargin-p.GetStringWidth("page 1 of 2"), pageHeight-8, n)
 	})
-	s := &sheet{pdf: p}
 	s.newPage()
 	return s
 }
@@ -118,6 +119,7 @@ func (s *sheet) circle(x, y, r, width float64, stroke, fill rgb) {
 }
 
 func (s *sheet) text(x, y, size float64, bold bool, a anchor, c rgb, t string) {
+	t = s.glyphs.printable(t)
 	s.font(size, bold)
 	s.pdf.SetTextColor(c.r, c.g, c.b)
 	switch w := s.pdf.GetStringWidth(t); a {
@@ -131,7 +133,7 @@ func (s *sheet) text(x, y, size float64, bold bool, a anchor, c rgb, t string) {
 
 func (s *sheet) textWidth(size float64, bold bool, t string) float64 {
 	s.font(size, bold)
-	return s.pdf.GetStringWidth(t)
+	return s.pdf.GetStringWidth(s.glyphs.printable(t))
 }
 
 // heading begins a section; keep is how much must follow it on the page.
@@ -196,6 +198,20 @@ func (s *sheet) table(cols []column, rows [][]cell) {
 		s.row(cols, r)
 	}
 	s.y += 1
+}
+
+// together is how much of a table must follow its heading: all of a short
+// one, the beginning of a long one.
+func (s *sheet) together(cols []column, rows [][]cell) float64 {
+	const most = 80 // millimetres
+	h := tableLine + 1.0
+	for _, r := range rows {
+		h += s.rowHeight(cols, r)
+	}
+	if h > most {
+		return 20
+	}
+	return h
 }
 
 const (

@@ -92,34 +92,65 @@ func (s *sheet) closeoutOpen(c Closeout) {
 	if c.Complete {
 		return
 	}
-	var lines []string
+	why, lines := c.openWords()
+	var wrapped []string
+	for _, t := range lines {
+		for i, l := range wrap(s, 8.5, false, t, bodyWidth-13) {
+			wrapped = append(wrapped, []string{"– ", "   "}[min(i, 1)]+l)
+		}
+	}
+	if why != "" {
+		wrapped = append(wrapped, wrap(s, 8.5, false, "Reason given: "+why, bodyWidth-10)...)
+	}
+	for first := true; len(wrapped) > 0; first = false {
+		n := min(len(wrapped), max(1, int((bodyBottom-s.y-11)/textLine))) // as many as the page holds
+		s.openBox(wrapped[:n], first)
+		if wrapped = wrapped[n:]; len(wrapped) > 0 {
+			s.newPage()
+		}
+	}
+}
+
+func (s *sheet) openBox(lines []string, first bool) {
+	h := 7.5 + textLine*float64(len(lines))
+	s.y += 1.5
+	s.rect(pageMargin, s.y, bodyWidth, h, 0.6, orange, white)
+	mark(s, pageMargin+4, s.y+3.4, 1.5, grammar.Fail, false)
+	title := "INCOMPLETE: what is missing or left open"
+	if !first {
+		title = "INCOMPLETE, continued"
+	}
+	s.text(pageMargin+7.5, s.y+4.6, 9.5, true, left, black, title)
+	for i, l := range lines {
+		s.text(pageMargin+7.5, s.y+9.4+textLine*float64(i), 8.5, false, left, black, l)
+	}
+	s.y += h + 1
+}
+
+// openWords puts what is open into lines, and the reason by itself where it
+// is the same for all that have one.
+func (c Closeout) openWords() (why string, lines []string) {
+	reasons := map[string]bool{}
+	for _, o := range c.Open {
+		if o.Why != "" {
+			reasons[o.Why] = true
+			why = o.Why
+		}
+	}
+	if len(reasons) > 1 {
+		why = ""
+	}
 	for _, o := range c.Open {
 		t := plain(o.What)
 		if o.Detail != "" {
 			t += ": " + o.Detail
 		}
-		if o.Why != "" {
+		if o.Why != "" && why == "" {
 			t += " (reason given: " + o.Why + ")"
 		}
-		for i, l := range wrap(s, 8.5, false, t, bodyWidth-10) {
-			if i == 0 {
-				l = "– " + l
-			} else {
-				l = "   " + l
-			}
-			lines = append(lines, l)
-		}
+		lines = append(lines, t)
 	}
-	h := 6 + textLine*float64(len(lines)) + 1.5
-	s.need(h + 2)
-	s.y += 1.5
-	s.rect(pageMargin, s.y, bodyWidth, h, 0.6, orange, white)
-	mark(s, pageMargin+4, s.y+3.4, 1.5, grammar.Fail, false)
-	s.text(pageMargin+7.5, s.y+4.6, 9.5, true, left, black, "INCOMPLETE: what is missing or left open")
-	for i, l := range lines {
-		s.text(pageMargin+7.5, s.y+9.4+textLine*float64(i), 8.5, false, left, black, l)
-	}
-	s.y += h + 1
+	return why, lines
 }
 
 func causeLine(k Cause) string {
@@ -180,8 +211,8 @@ func show(r *Reading) cell {
 	add(r.Strength, "strength %s")
 	add(r.MER, "MER %s dB")
 	add(r.Volts, "%s V")
-	if r.Said != "" && r.Said != r.Verdict {
-		parts = append(parts, "said "+verdictWord(r.Said))
+	if r.Judged != "" && r.Judged != r.Verdict {
+		parts = append(parts, "by the numbers "+verdictWord(r.Judged))
 	}
 	return judged(r.Verdict, strings.Join(parts, ", "))
 }
@@ -225,8 +256,9 @@ func (s *sheet) closeoutReadings(c Closeout) {
 	for _, x := range c.Limits.Slots {
 		limits += fmt.Sprintf(", strength %s for slot %d", x.Threshold, x.Slot)
 	}
-	s.heading("Readings before and after, from the receiver towards the dish", 12)
+	const title = "Readings before and after, from the receiver towards the dish"
 	if len(c.Points) == 0 {
+		s.heading(title, 6)
 		s.paragraph("No reading was logged.", 0, false)
 		return
 	}
@@ -245,6 +277,7 @@ func (s *sheet) closeoutReadings(c Closeout) {
 		}
 		rows = append(rows, []cell{txt(name), show(p.Before), again(p), txt(margin(p)), txt(entries)})
 	}
+	s.heading(title, s.together(cols, rows))
 	s.table(cols, rows)
 	s.text(pageMargin, s.y+2, 6.5, false, left, gray, limits+". Margin is value less limit; below zero fails.")
 	s.y += 3
@@ -276,7 +309,6 @@ func (s *sheet) closeoutChecks(c Closeout) {
 	if len(c.Checks) == 0 {
 		return
 	}
-	s.heading("Checks", 12)
 	var rows [][]cell
 	for _, k := range c.Checks {
 		if !k.Current {
@@ -288,7 +320,9 @@ func (s *sheet) closeoutChecks(c Closeout) {
 		}
 		rows = append(rows, []cell{txt(name), judged(k.Verdict, verdictWord(k.Verdict)), txt(k.Remark), txt(fmt.Sprint(k.Entry))})
 	}
-	s.table([]column{{"Check", 0.3, false}, {"Result", 0.12, false}, {"Remark", 0.5, false}, {"Entry", 0.08, true}}, rows)
+	cols := []column{{"Check", 0.3, false}, {"Result", 0.12, false}, {"Remark", 0.5, false}, {"Entry", 0.08, true}}
+	s.heading("Checks", s.together(cols, rows))
+	s.table(cols, rows)
 }
 
 // length puts seconds into "1 h 05 min".

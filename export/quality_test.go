@@ -200,7 +200,7 @@ func manyJobs(n int) []Closeout {
 		if i%9 == 8 {
 			o = NotFixed
 		}
-		c := visit(fmt.Sprint(1000+i), fmt.Sprintf("%d Invented Road", i/2*7), start.Add(time.Duration(i)*28*24*time.Hour/time.Duration(n)), o)
+		c := visit(fmt.Sprint(1000+i), fmt.Sprintf("%d Invented Road", i/2*7), start.Add(28*24*time.Hour/time.Duration(n)*time.Duration(i)), o)
 		c.Path = []diagnose.PathElement{{ID: "receiver 1", Element: grammar.Receiver}}
 		r := Reading{ID: "receiver 1", Point: behind(1), Name: "behind receiver", Level: num("-45"), LevelMargin: decimal(int64(i%12-1) * micro), Verdict: grammar.Pass}
 		c.Readings = []Reading{r}

@@ -1,0 +1,108 @@
+package export
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"downlead/journal"
+)
+
+// BenchmarkPDF writes the closeout of an ordinary call; with -benchtime=1000x
+// a thousand of them.
+func BenchmarkPDF(b *testing.B) {
+	c := closeout(b, twoFaults(b))
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := c.PDF(io.Discard); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "documents/s")
+}
+
+func BenchmarkNewCloseout(b *testing.B) {
+	in := twoFaults(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := NewCloseout(in); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkArchives writes whole archive folders, synced to the disk.
+func BenchmarkArchives(b *testing.B) {
+	in, dir := withFiles(b), b.TempDir()
+	for i := 0; b.Loop(); i++ {
+		if err := WriteArchive(context.Background(), filepath.Join(dir, fmt.Sprint(i)), in, FileOptions{}, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "folders/s")
+}
+
+// BenchmarkOffice stores closeouts into a real PostgreSQL, a transaction
+// each; synchronous commits, but the test server's files are not synced.
+func BenchmarkOffice(b *testing.B) {
+	o := open(b, server(b))
+	c := closeout(b, twoFaults(b))
+	rows := len(c.Rows())
+	b.ResetTimer()
+	for i := 0; b.Loop(); i++ {
+		c.Job, c.Journal.Head = fmt.Sprint(i), fmt.Sprintf("%064x", i)
+		if added, err := o.Put(context.Background(), c); err != nil || !added {
+			b.Fatal(added, err)
+		}
+	}
+	b.ReportMetric(float64(b.N*rows)/b.Elapsed().Seconds(), "rows/s")
+	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "jobs/s")
+}
+
+func BenchmarkParquet(b *testing.B) {
+	const n = 1000
+	all := make([]Closeout, n)
+	c := closeout(b, twoFaults(b))
+	for i := range all {
+		all[i] = c
+		all[i].Job = fmt.Sprint(i)
+	}
+	rows := n * len(c.Rows())
+	for b.Loop() {
+		if err := Parquet(io.Discard, all, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.N*rows)/b.Elapsed().Seconds(), "rows/s")
+}
+
+// BenchmarkQuality judges a month of 10,000 jobs, sample and chart included.
+func BenchmarkQuality(b *testing.B) {
+	in := QualityInput{
+		Closeouts: manyJobs(10000), Month: "2026-11", Head: journal.Hash{7}, Count: 300000,
+		AsOf: time.Date(2027, 1, 5, 12, 0, 0, 0, time.UTC),
+	}
+	b.ReportAllocs()
+	b.ResetTimer()
+	for b.Loop() {
+		q, err := NewQuality(in)
+		if err != nil || len(q.Jobs) != 10000 || q.Sample.N != 200 {
+			b.Fatal(len(q.Jobs), q.Sample.N, err)
+		}
+	}
+	b.ReportMetric(float64(b.N*10000)/b.Elapsed().Seconds(), "jobs/s")
+}
+
+func BenchmarkPay(b *testing.B) {
+	w := newWorker(b)
+	w.days("2026-11-16", 46)
+	in := PayInput{Closeouts: w.out, Rates: rates(b, hourly12), Week: "2026-W47"}
+	for b.Loop() {
+		if _, err := NewPay(in); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

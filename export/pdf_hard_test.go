@@ -1,0 +1,110 @@
+package export
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"downlead/grammar"
+)
+
+// bigHouse is a hard call to draw, invented: eight receivers behind two
+// multiswitches, many slots, long words, a repair not proven, no signal.
+func bigHouse(t testing.TB) Input {
+	c := newCall("BIG 77", time.Date(2026, 6, 3, 13, 0, 0, 0, mountain(t)), "America/Denver")
+	c.say(grammar.Site{Text: "Flat 3, the third building behind the second gate, 1200 North Invented Boulevard Extension, Example Springs"})
+	c.say(grammar.Job{Verb: "complaint", Text: strings.Repeat("no picture in any of the upstairs rooms since the storm, downstairs sometimes; ", 4)})
+	ft := func(s string) grammar.Decimal { return num(s) }
+	c.say(grammar.Path{Elements: []grammar.PathElement{
+		{Element: grammar.Dish}, {Element: grammar.LNB}, {Element: grammar.Cable, LengthFt: ft("60"), Cable: "rg6"}, {Element: grammar.GroundBlock},
+		{Element: grammar.Cable, LengthFt: ft("20")}, {Element: grammar.PowerInserter}, {Element: grammar.Cable, LengthFt: ft("3")}, {Element: grammar.Multiswitch, Number: 1, Ways: 8},
+	}})
+	rooms := []string{"kitchen", "living room", "den", "office", "bedroom one", "bedroom two", "garage", "patio"}
+	for i, room := range rooms {
+		c.say(grammar.Path{Elements: []grammar.PathElement{
+			{Element: grammar.Multiswitch, Number: 1, Port: i + 1}, {Element: grammar.Cable, LengthFt: ft(fmt.Sprint(20 + 7*i))},
+			{Element: grammar.WallPlate, Number: i + 1, Room: room}, {Element: grammar.Jumper, LengthFt: ft("6")}, {Element: grammar.Receiver, Number: i + 1, Room: room},
+		}})
+	}
+	for i := range rooms {
+		for _, slot := range []int{101, 110, 119} {
+			r := level(behind(i+1), "", fmt.Sprint(-44-i-slot%3))
+			r.Slot, r.Strength = slot, num(fmt.Sprint(70+i))
+			if i == 5 {
+				r.Level, r.Strength, r.NoSignal = grammar.Decimal{}, grammar.Decimal{}, true
+			}
+			c.say(r)
+		}
+	}
+	c.say(grammar.Action{Action: "replaced", Element: grammar.Multiswitch, Number: 1})
+	c.say(level(behind(1), grammar.Pass, "-44"))
+	c.say(grammar.Check{Check: "mount", Verdict: grammar.Fail, Remark: strings.Repeat("the mast leans and the lag bolts are pulling out of soft wood ", 3)})
+	c.say(grammar.Note{Text: "Ünïcödé ≤ −5 dBm — 日本語 emoji 🛰️ tab\tand\nline " + strings.Repeat("long", 60)})
+	c.say(grammar.Note{Text: strings.Repeat("a note that goes on and on; ", 60)})
+	c.say(grammar.Job{Verb: "close", Text: "storm coming, customer asked to stop"})
+	in := diagnosed(Input{Records: c.records, Version: "1.0.0-test", AsOf: time.Date(2026, 6, 3, 23, 0, 0, 0, time.UTC), Count: 70})
+	return in
+}
+
+func TestPDFOfABigHouse(t *testing.T) {
+	c := closeout(t, bigHouse(t))
+	if c.Complete || c.Outcome != NotFixed {
+		t.Errorf("complete %v outcome %s", c.Complete, c.Outcome)
+	}
+	raw := render(t, func(b *bytes.Buffer) error { return c.PDF(b) })
+	dir := t.TempDir()
+	if keep := os.Getenv("KEEP"); keep != "" {
+		dir = keep
+	}
+	path := filepath.Join(dir, "big.pdf")
+	if err := os.WriteFile(path, raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if out := tool(t, "qpdf", "--check", path); !strings.Contains(out, "No syntax or stream encoding errors") {
+		t.Error(out)
+	}
+	text := strings.Join(strings.Fields(tool(t, "pdftotext", "-layout", path, "-")), " ")
+	for _, want := range []string{"INCOMPLETE", "storm coming, customer asked to stop", "Ünïcödé ≤ −5 dBm", "no signal", "receiver 8 (patio)", "slot 119", "soft wood"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the document lacks %q", want)
+		}
+	}
+}
+
+// FuzzPDF: whatever was said, a document comes out, and the same one twice.
+func FuzzPDF(f *testing.F) {
+	for _, s := range []string{"", "plain", "\x00\xff", "🛰️🏠", "日本語", strings.Repeat("x", 500), "a\n\n\nb", "{pages}", "\u202eright to left", "()\\"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		in := twoFaults(t)
+		for i, r := range in.Records {
+			switch e := r.Entry.(type) {
+			case grammar.Note:
+				e.Text = s
+				in.Records[i].Entry = e
+			case grammar.Site:
+				e.Text = s
+				in.Records[i].Entry = e
+			case grammar.Check:
+				e.Remark = s
+				in.Records[i].Entry = e
+			}
+		}
+		c := closeout(t, in)
+		a := render(t, func(b *bytes.Buffer) error { return c.PDF(b) })
+		if !bytes.HasPrefix(a, []byte("%PDF-")) || !bytes.Equal(a, render(t, func(b *bytes.Buffer) error { return c.PDF(b) })) {
+			t.Error("no document, or another one the second time")
+		}
+		for _, write := range []func(*bytes.Buffer) error{
+			func(b *bytes.Buffer) error { return c.PathSVG(b) }, func(b *bytes.Buffer) error { return c.LevelSVG(b) },
+			func(b *bytes.Buffer) error { return c.Text(b) }, func(b *bytes.Buffer) error { return c.CSV(b) },
+		} {
+			render(t, write)
+		}
+	})
+}
