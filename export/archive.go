@@ -28,7 +28,8 @@ type ArchiveInput struct {
 	Closeout Closeout
 	Records  []journal.Record // of the job; left out of a redacted archive
 	// Open opens a kept file (a photograph, a clip) by its hex SHA-256. Nil
-	// means there are none to take along. A redacted archive takes none.
+	// means there are none to take along. A redacted archive takes none, and
+	// no clip goes along where no consent was logged.
 	Open func(sha256 string) (io.ReadCloser, error)
 }
 
@@ -142,11 +143,17 @@ func keptParts(in ArchiveInput) []archivePart {
 	for _, p := range in.Closeout.Photographs {
 		add(fmt.Sprintf("photographs/%d-%s", p.Entry, safeName(p.Name)), p.SHA256)
 	}
-	purged := map[string]bool{}
+	purged, consent := map[string]bool{}, false
 	for _, r := range in.Records {
-		if p, ok := r.Entry.(grammar.Purge); ok {
-			purged[p.Clip] = true
+		switch e := r.Entry.(type) {
+		case grammar.Purge:
+			purged[e.Clip] = true
+		case grammar.Consent:
+			consent = consent || e.Given
 		}
+	}
+	if !consent {
+		return parts // sound that nobody agreed to does not travel
 	}
 	for _, r := range in.Records {
 		if r.Clip != "" && !purged[r.Clip] {

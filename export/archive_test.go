@@ -37,6 +37,7 @@ func withFiles(t testing.TB) ArchiveInput {
 	}
 	in.Records[7].Clip = keep("a sound")
 	in.Records[8].Clip = keep("a sound that was purged")
+	in.Records[1].Entry = grammar.Consent{Given: true}
 	last := len(in.Records) - 1
 	in.Records[last].Entry = grammar.Purge{Entry: in.Records[8].Seq, Clip: in.Records[8].Clip}
 	return ArchiveInput{
@@ -96,6 +97,20 @@ func TestArchive(t *testing.T) {
 		if out, err := cmd.CombinedOutput(); err != nil {
 			t.Errorf("%v\n%s", err, out)
 		}
+	}
+}
+
+func TestArchiveWithoutConsentHasNoSound(t *testing.T) {
+	in, dir := withFiles(t), filepath.Join(t.TempDir(), "a")
+	if got := in.Closeout.Recording; got != (Recording{Consent: "given", Clips: 1, Purged: 1}) {
+		t.Errorf("recording %+v", got)
+	}
+	in.Records[1].Entry = grammar.Consent{Given: false}
+	if err := WriteArchive(context.Background(), dir, in, FileOptions{}, nil); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(filepath.Join(dir, "clips")); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("the archive holds clips: %v", err)
 	}
 }
 

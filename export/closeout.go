@@ -66,6 +66,7 @@ type Closeout struct {
 	Unparsed    []Unparsed             `json:"unparsed"`
 	Cautions    []Caution              `json:"cautions"`
 	Explanation []string               `json:"explanation"`
+	Recording   Recording              `json:"recording"`
 	Counts      Counts                 `json:"counts"`
 	Redacted    bool                   `json:"redacted"`
 }
@@ -283,6 +284,13 @@ type Unparsed struct {
 type Caution struct {
 	Topic string `json:"topic"` // "ladder", "grounding" …
 	Text  string `json:"text"`
+}
+
+// Recording says what the people present agreed to, and what sound is kept.
+type Recording struct {
+	Consent string `json:"consent"` // "given", "refused" as last said; "" when it was not asked
+	Clips   int    `json:"clips"`   // kept, not purged
+	Purged  int    `json:"purged"`
 }
 
 // Counts say what the closeout was made from.

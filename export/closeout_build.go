@@ -41,12 +41,41 @@ func NewCloseout(in Input) (Closeout, error) {
 	}
 	view := journal.View(in.Records)
 	b.limits(view)
+	b.c.Recording = recording(in.Records)
 	for _, v := range view {
 		b.add(v)
 	}
 	b.finish(in.Diagnosis)
 	b.c.fill()
 	return b.c, nil
+}
+
+// recording looks at all records, superseded ones too: their sound is kept
+// until it is purged.
+func recording(records []journal.Record) Recording {
+	var r Recording
+	clips, purged := map[string]bool{}, map[string]bool{}
+	for _, x := range records {
+		if x.Clip != "" {
+			clips[x.Clip] = true
+		}
+		switch e := x.Entry.(type) {
+		case grammar.Consent:
+			r.Consent = "refused"
+			if e.Given {
+				r.Consent = "given"
+			}
+		case grammar.Purge:
+			purged[e.Clip] = true
+		}
+	}
+	r.Purged = len(purged)
+	for clip := range clips {
+		if !purged[clip] {
+			r.Clips++
+		}
+	}
+	return r
 }
 
 // builder gathers a closeout while it walks the records.

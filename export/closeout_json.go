@@ -25,7 +25,29 @@ func ReadCloseout(r io.Reader) (Closeout, error) {
 	if c.Schema != CloseoutSchema {
 		return Closeout{}, fmt.Errorf("read closeout: the form is %q, this version reads %q", c.Schema, CloseoutSchema)
 	}
+	if err := c.check(); err != nil {
+		return Closeout{}, fmt.Errorf("read closeout: %w", err)
+	}
+	c.fill()
 	return c, nil
+}
+
+// check refuses what no closeout of this program holds and the writers do not
+// expect: a pair without a reading, a part that stands before its parent.
+func (c Closeout) check() error {
+	for i, p := range c.Points {
+		if p.Before == nil && p.After == nil {
+			return fmt.Errorf("points[%d] has neither a reading before nor one after", i)
+		}
+	}
+	seen := map[string]bool{"": true}
+	for i, e := range c.Path {
+		if e.ID == "" || seen[e.ID] || !seen[e.Parent] {
+			return fmt.Errorf("path[%d], %q, has no name of its own or stands before its parent %q", i, e.ID, e.Parent)
+		}
+		seen[e.ID] = true
+	}
+	return nil
 }
 
 // writeJSON is the one way JSON leaves this package.

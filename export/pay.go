@@ -123,6 +123,7 @@ func NewPay(in PayInput) (Pay, error) {
 	}
 	jobs := inOrder(in.Closeouts)
 	var errs []error
+	errs = append(errs, twice(jobs))
 	for _, c := range jobs {
 		errs = append(errs, backwards(c))
 	}
@@ -169,6 +170,18 @@ func inOrder(closeouts []Closeout) []Closeout {
 		return cmp.Or(begin(a).Compare(begin(b)), strings.Compare(a.Job, b.Job))
 	})
 	return jobs
+}
+
+// twice refuses two closeouts of one job: it would be counted twice.
+func twice(jobs []Closeout) error {
+	seen := map[string]bool{}
+	for _, c := range jobs {
+		if seen[c.Job] {
+			return fmt.Errorf("there are two closeouts of job %s: hand in the latest of each", c.Job)
+		}
+		seen[c.Job] = true
+	}
+	return nil
 }
 
 // backwards finds a mark that lies before the one it must follow: such a

@@ -423,6 +423,10 @@ func TestPayRefuses(t *testing.T) {
 		{"a gap between the rates", piece, "2026-W47", "no rates for 2026-11-19", func(w *worker) { w.job("1", "arrived 2026-11-19 09:00", "departed 2026-11-19 10:00") }},
 		{"before the first rates", piece, "2026-W43", "no rates for 2026-10-20", func(w *worker) { w.job("1", "arrived 2026-10-20 09:00", "departed 2026-10-20 10:00") }},
 		{"miles without a rate", piece, "2026-W47", "no mile", func(w *worker) { w.days("2026-11-16", 8); w.out[0].Miles = num("3") }},
+		{"a job twice", hourly12, "2026-W47", "two closeouts of job 1", func(w *worker) {
+			w.job("1", "arrived 2026-11-17 09:00", "departed 2026-11-17 10:00")
+			w.job("1", "arrived 2026-11-18 09:00", "departed 2026-11-18 10:00")
+		}},
 		{"two bases in a week", hourly12 + "[[rates]]\nfrom = \"2026-11-18\"\nbasis = \"salary\"\nsalary = \"600\"\n", "2026-W47", "changes within the week", func(w *worker) { w.days("2026-11-16", 40) }},
 	}
 	for _, tt := range tests {

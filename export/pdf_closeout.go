@@ -154,7 +154,10 @@ func (c Closeout) openWords() (why string, lines []string) {
 }
 
 func causeLine(k Cause) string {
-	t := strings.ToUpper(k.Text[:1]) + k.Text[1:]
+	t := k.Text
+	if t != "" {
+		t = strings.ToUpper(t[:1]) + t[1:]
+	}
 	gain := ""
 	if k.Gain.Said() {
 		gain = fmt.Sprintf(", %s dB gained", k.Gain)

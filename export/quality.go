@@ -101,6 +101,9 @@ func NewQuality(in QualityInput) (Quality, error) {
 	if in.FixDays < 0 {
 		return Quality{}, fmt.Errorf("quality: %d days: a fix must hold for 0 days or more", in.FixDays)
 	}
+	if err := twice(in.Closeouts); err != nil {
+		return Quality{}, fmt.Errorf("quality: %w", err)
+	}
 	q := Quality{
 		Schema: QualitySchema, Note: QualityNote, Product: in.Version, AsOf: in.AsOf, Month: in.Month,
 		From: from, To: from.AddDate(0, 1, 0), FixDays: cmp.Or(in.FixDays, fixDays),
