@@ -16,28 +16,50 @@ func (l *lexicon) joinNumbers(toks []token) []token {
 		case cThreshold:
 			limit = true
 		case cVerdict, cScore:
-			used, limit = false, false
+			limit = false
 		}
+		lead := prev
 		if limit && prev == cOrbit && t.gap {
-			prev = cLimit
+			lead = cLimit
 		}
-		if used && prev == cElement {
-			prev = cUsed
+		if used && isPart(prev) {
+			lead = cUsed
 		}
-		switch kind, _ := leads(prev); {
+		switch kind, _ := leads(lead); {
 		case (kind == cDigits || kind == cCodeDigits) && (startsNumber(t.class) || t.class == cDigits):
 			t, n = l.joinSpelled(toks[i:], kind)
 		case t.class == cMinus && t.symbol && l.isDash(toks[i+1:]):
 			i++
 			continue
 		case startsNumber(t.class):
-			t, n = l.joinOne(toks[i:], prev)
+			t, n = l.joinOne(toks[i:], lead)
 		}
 		i += n
 		out = append(out, t)
+		used = used && staysUsed(prev, t.class)
 		prev = t.class
 	}
 	return out
+}
+
+// isPart reports that a class is a part, or a length, in a list of those used.
+func isPart(c class) bool {
+	switch c {
+	case cElement, cItem, cCable, cCableType, cLength:
+		return true
+	}
+	return false
+}
+
+// staysUsed reports that a list of parts used goes on with class c.
+func staysUsed(prev, c class) bool {
+	switch c {
+	case cUsed, cAnd, cCount, cLength, cCable, cCableType, cItem:
+		return true
+	case cElement:
+		return prev == cUsed || prev == cAnd || prev == cCount || prev == cLength
+	}
+	return false
 }
 
 // joinOne reads the number at the head of toks, which follows class prev, and
@@ -144,7 +166,7 @@ func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 		return token{}, 0
 	}
 	for _, s := range k.shapes {
-		if !s.fits(toks[i:], i > 0) {
+		if !s.fits(toks[i:], i > 0) || k.oneFirst && s.hundreds() && toks[i].value.micro != decimalScale {
 			continue
 		}
 		v, dec := s.value(toks[i:])
@@ -164,7 +186,7 @@ func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 		if neg {
 			t.value = t.value.Neg()
 		}
-		if t.value.micro < k.min*(decimalScale/10) || t.value.micro > k.max*(decimalScale/10) {
+		if t.value.micro < k.min*(decimalScale/100) || t.value.micro > k.max*(decimalScale/100) {
 			return token{}, 0
 		}
 		for _, s := range toks[:n] {
@@ -192,6 +214,11 @@ func (k *numberKind) takesUnit(c class) bool {
 	return false
 }
 
+// hundreds reports that the first digit of a shape is one of hundreds.
+func (s shape) hundreds() bool {
+	return s[0] == cDigit && (len(s) > 2 || len(s) == 2 && s[1] != cDigit && s[1] != cZero)
+}
+
 // fits reports that the tokens' classes are those of the shape, with no other
 // word between them.
 func (s shape) fits(toks []token, inside bool) bool {
@@ -199,7 +226,7 @@ func (s shape) fits(toks []token, inside bool) bool {
 		return false
 	}
 	for i, c := range s {
-		if toks[i].class != c || toks[i].gap && (i > 0 || inside) {
+		if toks[i].class != c || toks[i].gap && (i > 0 || inside && c != cHundred) { // minus a hundred
 			return false
 		}
 	}

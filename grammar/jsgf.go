@@ -50,7 +50,7 @@ func (p *Parser) JSGF(f Focus) string {
 // answers are what a person says to a question, and what gets out of it.
 func (l *language) answers() *expr {
 	point := alt(ofRule("Spot"), seq(opt(words("the")), alt(ofClass(cRoom), seq(ofClass(cSide)), seq(ofClass(cOutput), ofClass(cIndex)))))
-	figure := seq(opt(ofClass(cNo)), opt(ofClass(cMinus)), shapeTree(shapes(short|pair|zero), true),
+	figure := seq(opt(ofClass(cNo)), opt(ofClass(cMinus)), (&numberKind{}).tree(shapes(short|pair|zero), true),
 		opt(seq(ofClass(cPoint), alt(ofClass(cDigit), ofClass(cZero)))))
 	return alt(ofClass(cYes), ofClass(cNo), seq(opt(words("the")), ofClass(cOrdinal)), figure, ofClass(cVerdict), point,
 		ofClass(cControl), ofClass(cQuestion), ofRule("Scratched"), ofRule("Corrected"))
@@ -102,6 +102,9 @@ func (p *jsgfPrinter) print(e *expr, inner bool) string {
 	case opRule:
 		return p.rule(e.name)
 	case opClass:
+		if e.name != "" {
+			return e.name
+		}
 		return p.class(e.class)
 	case opWords:
 		return e.name

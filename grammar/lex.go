@@ -231,13 +231,17 @@ func hollow(w string) bool {
 func (t *trie) longest(words []word, i int) (*row, int) {
 	var best *row
 	end := i
+	number := false // inside a number only "uh" and "um" may stand: "twenty is one" is two
 	for j := i; j < len(words); j++ {
 		n := t.next[words[j].text]
 		if n == nil {
-			if j > i && hollow(words[j].text) {
+			if j > i && hollow(words[j].text) && (!number || words[j].text[0] == 'u') {
 				continue
 			}
 			break
+		}
+		if j == i {
+			number = n.row != nil && startsNumber(n.row.class)
 		}
 		t = n
 		if t.row != nil {
@@ -490,13 +494,24 @@ func wordyRemark(phrase string, toks []token, n int) []token {
 			return nil
 		}
 		for _, t := range toks[i:] {
-			if t.lo < hi && isMeasure(t.class) {
+			if t.lo < hi && !mayRemark(t.class) {
 				return nil
 			}
 		}
 		return remarkAt(phrase, slices.Clone(toks), i)
 	}
 	return nil
+}
+
+// mayRemark reports that a known word may stand in a remark: figures and
+// words that lead statements may not.
+func mayRemark(c class) bool {
+	switch c {
+	case cUnknown, cElement, cCable, cItem, cRoom, cNumbered, cSide, cOutput, cIndex, cFigure, cCount, cLength, cNo, cIn, cOn, cAt,
+		cAnd, cFor, cTo, cFrom, cBetween, cAfter, cBehind, cQuestion, cWeather, cRemark, cMinus, cHundred, cPoint:
+		return true
+	}
+	return false
 }
 
 // remarkAt makes the words from token i on a remark: up to the next comma, or

@@ -61,6 +61,7 @@ type numberKind struct {
 	min, max int64   // tenths
 	expect   string  // what a person would say here
 	whole    bool    // no fraction, typed or said
+	oneFirst bool    // the hundreds are one hundred, in words
 	shapes   []shape // of set, longest first
 }
 
@@ -77,27 +78,27 @@ type kindTable [classCount]*numberKind
 
 func newKindTable() *kindTable {
 	list := []numberKind{
-		{class: cLevel, set: short | pair | zero, swallow: []class{cUnitDBm}, fraction: 2, sign: required, min: -999, max: 0, expect: "a level, such as minus forty one"},
-		{class: cBareLevel, set: noDigit, unit: cUnitDBm, fraction: 2, min: 0, max: 999, expect: "a level, such as minus forty one"},
-		{class: cLength, set: short | hundred | hundreds, unit: cUnitFeet, fraction: 1, min: 0, max: 9990, expect: "a length, such as sixty feet"},
-		{class: cVolts, set: noDigit, unit: cUnitVolts, fraction: 2, min: 0, max: 3000, expect: "volts, such as eighteen point one volts"},
-		{class: cTypedVolts, set: short | zero, unit: cUnitVolts, fraction: 2, min: 0, max: 3000},
-		{class: cShare, set: noDigit, unit: cUnitPercent, fraction: 1, min: 0, max: 1000, expect: "a percentage"},
-		{class: cDistance, set: short | zero | leading | hundred | hundreds, unit: cUnitMiles, fraction: 1, min: 0, max: 9990, expect: "miles, such as twelve miles"},
-		{class: cUnitCount, set: short, unit: cUnitUnits, fraction: 2, min: 0, max: 990, expect: "units, such as two units"},
-		{class: cWays, whole: true, set: teens, unit: cWay, min: 20, max: 320, expect: "how many ways"},
-		{class: cIndex, whole: true, set: teens, min: 10, max: 990, expect: "which one, such as two"},
-		{class: cChannel, whole: true, set: short | pair, min: 10, max: 990, expect: "a transponder, such as twenty one"},
-		{class: cOrbit, set: noDigit | leading | triple | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, min: 10, max: 3600, expect: "a slot, such as one nineteen"},
-		{class: cScore, set: short | pair | zero | hundred, swallow: []class{cUnitPercent, cUnitDBm}, fraction: 2, min: 0, max: 1000, expect: "a number from zero to a hundred"},
-		{class: cLimit, set: short | zero | hundred, swallow: []class{cUnitPercent}, fraction: 2, min: 0, max: 1000, expect: "a number from zero to a hundred"},
-		{class: cTension, set: short | zero, swallow: []class{cUnitVolts}, fraction: 2, min: 0, max: 3000, expect: "a voltage, such as eighteen"},
-		{class: cWarmth, set: short | zero | pair | leading | hundred | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, sign: optional, min: -800, max: 1500, expect: "a temperature, such as ninety"},
+		{class: cLevel, set: short | pair | zero, swallow: []class{cUnitDBm}, fraction: 2, sign: required, min: -9999, max: 0, expect: "a level, such as minus forty one"},
+		{class: cBareLevel, set: noDigit, unit: cUnitDBm, fraction: 2, min: 0, max: 9999, expect: "a level, such as minus forty one"},
+		{class: cLength, set: short | hundred | hundreds, unit: cUnitFeet, fraction: 1, min: 0, max: 99990, expect: "a length, such as sixty feet"},
+		{class: cVolts, set: noDigit, unit: cUnitVolts, fraction: 2, min: 0, max: 30000, expect: "volts, such as eighteen point one volts"},
+		{class: cTypedVolts, set: short | zero, unit: cUnitVolts, fraction: 2, min: 0, max: 30000},
+		{class: cShare, set: noDigit, unit: cUnitPercent, fraction: 1, min: 0, max: 10000, expect: "a percentage"},
+		{class: cDistance, set: short | zero | leading | hundred | hundreds, unit: cUnitMiles, fraction: 1, min: 0, max: 99990, expect: "miles, such as twelve miles"},
+		{class: cUnitCount, set: short, unit: cUnitUnits, fraction: 2, min: 0, max: 9999, expect: "units, such as two units"},
+		{class: cWays, whole: true, set: teens, unit: cWay, min: 100, max: 3200, expect: "how many ways"},
+		{class: cIndex, whole: true, set: teens, min: 100, max: 9900, expect: "which one, such as two"},
+		{class: cChannel, whole: true, set: short | pair, min: 100, max: 9900, expect: "a transponder, such as twenty one"},
+		{class: cOrbit, oneFirst: true, set: noDigit | leading | triple | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, min: 100, max: 36000, expect: "a slot, such as one nineteen"},
+		{class: cScore, oneFirst: true, set: short | pair | zero | hundred, swallow: []class{cUnitPercent, cUnitDBm}, fraction: 2, min: 0, max: 10000, expect: "a number from zero to a hundred"},
+		{class: cLimit, oneFirst: true, set: short | zero | hundred, swallow: []class{cUnitPercent}, fraction: 2, min: 0, max: 10000, expect: "a number from zero to a hundred"},
+		{class: cTension, set: short | zero, swallow: []class{cUnitVolts}, fraction: 2, min: 0, max: 30000, expect: "a voltage, such as eighteen"},
+		{class: cWarmth, set: short | zero | pair | leading | hundred | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, sign: optional, min: -99990, max: 99990, expect: "a temperature, such as ninety"},
 		{class: cDigits, set: spelled, expect: "a number, digit by digit"},
 		{class: cCodeDigits, set: spelled, expect: "a work code, such as seven"},
-		{class: cCount, whole: true, set: short, min: 10, max: 990, expect: "how many, such as two"},
-		{class: cEntryNumber, whole: true, set: short | pair | triple, min: 10, max: 9_999_999_990, expect: "the entry's number"},
-		{class: cFigure, set: short | pair | triple | leading | hundred | hundreds | zero, fraction: 2, sign: optional, min: -9_999_999_990, max: 9_999_999_990, expect: "a number"},
+		{class: cCount, whole: true, set: short, min: 100, max: 9900, expect: "how many, such as two"},
+		{class: cEntryNumber, whole: true, set: short | pair | triple, min: 100, max: 99999999900, expect: "the entry's number"},
+		{class: cFigure, set: short | pair | triple | leading | hundred | hundreds | zero, fraction: 2, sign: optional, min: -99999999900, max: 99999999900, expect: "a number"},
 	}
 	var out kindTable
 	for i := range list {

@@ -142,10 +142,10 @@ func (p *Parser) setStatements() error {
 			}
 		}
 	}
-	on(production[reading](p.root))(cElement, cRoom, cNumbered, cIn, cBehind)
+	on(production[reading](p.root))(cElement, cRoom, cNumbered, cBehind)
 	on(production[checkOf](p.root))(cElement, cRoom)
 	on(production[placed](p.root))(cElement, cCable, cWays, cRoom, cNumbered)
-	on(production[lead](p.root))(cSide, cOutput, cAt)
+	on(production[lead](p.root))(cSide, cOutput, cAt, cIn)
 	on(production[anywhere](p.root))(cFor, cSlot, cTransponder, cPolarity)
 	on(production[backward](p.root))(cVerdict, cLevel, cNoSignal, cStrength, cShare, cMER, cVolts, cVoltage, cNoVolts)
 	on(production[path](p.root))(cPath)
@@ -225,7 +225,7 @@ func (p *Parser) parseTokens(phrase string, toks []token) ([]Entry, error) {
 	a := &assembly{phrase: phrase, toks: toks, reading: -1}
 	for !lex.Peek().EOF() {
 		c := class(lex.Peek().Type)
-		if (c == cAnd || c == cAt) && len(a.entries) > 0 {
+		if c == cAnd && len(a.entries) > 0 {
 			lex.Next()
 			continue
 		}
@@ -253,6 +253,9 @@ func (p *Parser) clause(a *assembly, lex *lexer.PeekingLexer, c class) error {
 		}
 		lex.LoadCheckpoint(start)
 	}
+	if (c == cAt || c == cOn) && len(a.entries) > 0 && a.lateSide(lex) {
+		return nil
+	}
 	err := errNoClause
 	for _, s := range p.starts[c] {
 		var v any
@@ -266,13 +269,47 @@ func (p *Parser) clause(a *assembly, lex *lexer.PeekingLexer, c class) error {
 	return err
 }
 
+// lateSide takes a side that comes after all else: "ground block good on the
+// dish side", "tightened the splitter on the receiver side".
+func (a *assembly) lateSide(lex *lexer.PeekingLexer) bool {
+	start := lex.MakeCheckpoint()
+	lex.Next()
+	side := a.tok(*lex.Next())
+	if side.class == cSide && class(lex.Peek().Type) != cElement && a.setSide(Side(side.means())) {
+		return true
+	}
+	lex.LoadCheckpoint(start)
+	return false
+}
+
+// setSide puts a side into the last entry, where it has none.
+func (a *assembly) setSide(s Side) bool {
+	last := len(a.entries) - 1
+	switch e := a.entries[last].(type) {
+	case Reading:
+		if a.reading != last || !set(&e.Point.Side, s) {
+			return false
+		}
+		a.entries[last], a.place = e, e.Point
+		return true
+	case Action:
+		if e.At != nil {
+			return false
+		}
+		e.At = &Point{Element: e.Element, Number: e.Number, Side: s}
+		a.entries[last] = e
+		return true
+	}
+	return false
+}
+
 var errNoClause = errors.New("no statement starts here")
 
 // measureAhead reports that figures follow, so that the element before them
 // is the place of a reading.
 func measureAhead(lex *lexer.PeekingLexer) bool {
 	c := class(lex.Peek().Type)
-	return isMeasure(c) || c == cSide || c == cOutput || c == cIn || c == cRoom
+	return isMeasure(c) || c == cSide || c == cOutput || c == cIn || c == cRoom || c == cNumbered || c == cInputTest
 }
 
 // do puts a parsed statement into the assembly.

@@ -161,11 +161,9 @@ func (a *assembly) twice(k *token) error {
 // figures to come refer to.
 func (a *assembly) addReading(p Point, tokens []lexer.Token, noted []lexer.Token) error {
 	r := Reading{Point: p, Assumed: a.assumed(noted)}
-	if p.Element == "" && a.place.Element != "" {
+	if p.Element == "" && a.place != (Point{}) {
 		r.Point.Element, r.Point.Number = a.place.Element, a.place.Number
-		if r.Point.Room == "" {
-			r.Point.Room = a.place.Room
-		}
+		r.Point.Room = orElse(r.Point.Room, a.place.Room)
 		r.Assumed = addNote(r.Assumed, "element")
 	}
 	if err := a.showInto(&r, tokens); err != nil {
@@ -173,9 +171,7 @@ func (a *assembly) addReading(p Point, tokens []lexer.Token, noted []lexer.Token
 	}
 	a.entries = append(a.entries, r)
 	a.reading = len(a.entries) - 1
-	if r.Point.Element != "" {
-		a.place = r.Point
-	}
+	a.place = r.Point
 	return nil
 }
 
@@ -201,9 +197,6 @@ func (a *assembly) doReading(v *reading) error {
 		return nil
 	}
 	p := a.pointOf(v.Point.Tokens)
-	if v.Side.Type != 0 && !set(&p.Side, Side(a.tok(v.Side).means())) {
-		return a.twice(a.tok(v.Side))
-	}
 	if err := a.addReading(p, v.Shown.Tokens, v.Point.Tokens); err != nil {
 		return err
 	}
@@ -214,7 +207,7 @@ func (a *assembly) doReading(v *reading) error {
 // figure it is a reading there.
 func (a *assembly) isDishCheck(v *reading) bool {
 	return len(v.Point.Tokens) == 1 && a.tok(v.Point.Tokens[0]).means() == string(Dish) &&
-		len(v.Shown.Tokens) == 1 && a.class(v.Shown.Tokens[0]) == cVerdict && v.Side.Type == 0 && len(v.Next) == 0
+		len(v.Shown.Tokens) == 1 && a.class(v.Shown.Tokens[0]) == cVerdict && len(v.Next) == 0
 }
 
 func (a *assembly) doLead(v *lead) error {
@@ -224,6 +217,8 @@ func (a *assembly) doLead(v *lead) error {
 		tokens = v.Point.Tokens
 	case v.Sided != nil:
 		tokens = v.Sided.Tokens
+	case v.Room != nil:
+		tokens = v.Room.Tokens
 	default:
 		tokens = v.Side.Tokens
 	}

@@ -1,6 +1,7 @@
 package grammar
 
 import (
+	"slices"
 	"strconv"
 
 	"github.com/alecthomas/participle/v2/lexer"
@@ -16,9 +17,9 @@ func (a *assembly) partOf(tokens []lexer.Token) PathElement {
 		case cLength:
 			p.Element, p.LengthFt = Cable, k.value
 		case cCable:
-			p.Element = Cable
-		case cCableType:
-			p.Element, p.Cable = Cable, k.means()
+			p.Element = orCable(p.Element)
+		case cCableType: // "jumper cable of R G six" is one thing
+			p.Element, p.Cable = orCable(p.Element), k.means()
 		case cWays:
 			p.Ways = a.number(t)
 		case cElement:
@@ -40,13 +41,29 @@ func (a *assembly) partOf(tokens []lexer.Token) PathElement {
 	return p
 }
 
+func orCable(e Element) Element {
+	if e == "" {
+		return Cable
+	}
+	return e
+}
+
 // doPath joins the parts of a path: a length right before a jumper is the
 // jumper's, and one right after "cable" is that cable's.
 func (a *assembly) doPath(v *path) {
 	out := Path{Assumed: a.assumed(v.Tokens)}
 	lengthOnly := false
+	var parts [][]lexer.Token
 	for _, part := range v.Parts {
-		p := a.partOf(part.Tokens)
+		cable := slices.IndexFunc(part.Tokens, func(t lexer.Token) bool { return a.class(t) == cCable })
+		if cable > 0 && a.class(part.Tokens[0]) != cLength && a.partOf(part.Tokens).Element != Jumper { // an element, and the cable after it
+			parts = append(parts, part.Tokens[:cable], part.Tokens[cable:])
+			continue
+		}
+		parts = append(parts, part.Tokens)
+	}
+	for _, tokens := range parts {
+		p := a.partOf(tokens)
 		if n := len(out.Elements); n > 0 {
 			last := &out.Elements[n-1]
 			if p.Element == Jumper && lengthOnly {
@@ -60,7 +77,7 @@ func (a *assembly) doPath(v *path) {
 				continue
 			}
 		}
-		lengthOnly = len(part.Tokens) == 1 && a.class(part.Tokens[0]) == cLength
+		lengthOnly = len(tokens) == 1 && a.class(tokens[0]) == cLength
 		out.Elements = append(out.Elements, p)
 	}
 	a.add(out)

@@ -105,7 +105,10 @@ func sayPart(p PathElement) string {
 		}
 		return name
 	}
-	length, ways, port := "", "", ""
+	length, ways, port, made := "", "", "", ""
+	if p.Cable != "" {
+		made = "cable of " + named(cCableType, p.Cable)
+	}
 	if p.LengthFt.Said() {
 		length = SayNumber(p.LengthFt) + " foot"
 	}
@@ -115,7 +118,7 @@ func sayPart(p PathElement) string {
 	if p.Port > 0 {
 		port = "output " + sayIndex(p.Port)
 	}
-	return join(length, ways, beforeRoom(p.Room), elementName(p.Element), sayIndex(p.Number), port)
+	return join(length, ways, beforeRoom(p.Room), elementName(p.Element), sayIndex(p.Number), port, made)
 }
 
 func sayCorrection(c Correction) string {

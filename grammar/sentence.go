@@ -50,7 +50,7 @@ type clause struct {
 // point is a place at the start of a statement, or where a measure follows it.
 type point struct {
 	W1 struct{} `parser:"  Behind (Room | Numbered Index?)? Element Index? ( In? (Room | Numbered Index?) )?"`
-	W2 struct{} `parser:"| In? (Room | Numbered Index?) Element Index? (Side | Output Index?)?"`
+	W2 struct{} `parser:"| (Room | Numbered Index?) Element Index? (Side | Output Index?)?"`
 	W3 struct{} `parser:"| Element Index? ( (Side | Output Index?) ( In? (Room | Numbered Index?) )?"`
 	W4 struct{} `parser:"                 | In? (Room | Numbered Index?) (Side | Output Index?)? )?"`
 
@@ -65,13 +65,20 @@ type sided struct {
 	Tokens []lexer.Token
 }
 
+// roomed is a place that starts with its room: "in the kitchen, wall plate".
+type roomed struct {
+	W1 struct{} `parser:"In (Room | Numbered Index?) Element Index? (Side | Output Index?)?"`
+
+	Tokens []lexer.Token
+}
+
 // spot is a place at the end of a statement: a bare room would belong to what
 // follows.
 type spot struct {
 	W1 struct{} `parser:"  Behind Element Index? ( In (Room | Numbered Index?) )?"`
 	W2 struct{} `parser:"| Room Element Index? (Side | Output Index?)?"`
 	W3 struct{} `parser:"| Element Index? (Side | Output Index?)? ( In (Room | Numbered Index?) )?"`
-	W4 struct{} `parser:"| Side (Element Index?)?"`
+	W4 struct{} `parser:"| Side Element Index?"`
 
 	Tokens []lexer.Token
 }
@@ -123,10 +130,9 @@ type shown struct {
 }
 
 type reading struct {
-	Point *point      `parser:"@@"`
-	Shown *shown      `parser:"@@"`
-	Side  lexer.Token `parser:"((At | On) @Side)?"`
-	Next  []*next     `parser:"@@*"`
+	Point *point  `parser:"@@"`
+	Shown *shown  `parser:"@@"`
+	Next  []*next `parser:"@@*"`
 }
 
 // next is a reading at another side of the same element.
@@ -137,11 +143,12 @@ type next struct {
 	Tokens []lexer.Token
 }
 
-// lead starts a phrase with a side, or with "at": later in a phrase those
-// words would belong to the statement before.
+// lead starts a phrase with a side, or with "at" or "in": later in a phrase
+// those words would belong to the statement before.
 type lead struct {
 	Point *point  `parser:"( At ( @@"`
 	Sided *sided  `parser:"     | @@ )"`
+	Room  *roomed `parser:"| @@"`
 	Side  *sided  `parser:"| @@ )"`
 	Shown *shown  `parser:"@@"`
 	Next  []*next `parser:"@@*"`
@@ -182,9 +189,10 @@ type path struct {
 
 // part is one element of a path, or one length of cable.
 type part struct {
-	W1 struct{} `parser:"Length CableType? Cable? | Cable CableType?"`
+	W1 struct{} `parser:"Length CableType? Cable?"`
 	W2 struct{} `parser:"| Ways? ( (Room | Numbered Index?) Element Index? (Output Index)?"`
 	W3 struct{} `parser:"         | Element Index? (Output Index)? ( In (Room | Numbered Index?) )? )"`
+	W4 struct{} `parser:"  (Cable CableType?)?"`
 
 	Tokens []lexer.Token
 }
@@ -247,7 +255,7 @@ type material struct {
 }
 
 type used struct {
-	W1 struct{} `parser:"Length CableType? (Cable | Element)? | Count? (Element | Item | Cable)"`
+	W1 struct{} `parser:"Length (CableType Cable? | Cable | Element) | Count? (Element | Item | Cable)"`
 
 	Tokens []lexer.Token
 }

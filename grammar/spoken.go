@@ -1,5 +1,7 @@
 package grammar
 
+import "slices"
+
 // The spoken language: the grammar's tree with every class replaced by what
 // can be said for it. It is finite: what may repeat, repeats a few times.
 
@@ -141,11 +143,20 @@ func (l *language) valueTree(k *numberKind) *expr {
 	case required:
 		kids = append(kids, ofClass(cMinus))
 	}
-	kids = append(kids, shapeTree(k.shapes, true))
+	shapes, round := k.shapes, []shape(nil)
+	if k.max == 100_00 { // a hundred at most: no fraction after it
+		shapes = slices.DeleteFunc(slices.Clone(shapes), func(s shape) bool { return s[len(s)-1] == cHundred })
+		round = slices.DeleteFunc(slices.Clone(k.shapes), func(s shape) bool { return s[len(s)-1] != cHundred })
+	}
+	number := k.tree(shapes, true)
 	if k.fraction > 0 {
 		place := alt(ofClass(cDigit), ofClass(cZero))
-		kids = append(kids, opt(seq(ofClass(cPoint), repeat(place, k.fraction))))
+		number = seq(number, opt(seq(ofClass(cPoint), repeat(place, k.fraction))))
 	}
+	if len(round) > 0 {
+		number = alt(number, k.tree(round, true))
+	}
+	kids = append(kids, number)
 	if k.unit != 0 {
 		kids = append(kids, ofClass(k.unit))
 	} else if len(k.swallow) > 0 {
@@ -154,9 +165,9 @@ func (l *language) valueTree(k *numberKind) *expr {
 	return seq(kids...)
 }
 
-// shapeTree is all shapes at once, sharing their beginnings: one way to say
-// each number.
-func shapeTree(shapes []shape, first bool) *expr {
+// tree is all shapes at once, sharing their beginnings: one way to say each
+// number.
+func (k *numberKind) tree(shapes []shape, first bool) *expr {
 	type branch struct {
 		class class
 		rest  []shape
@@ -164,7 +175,7 @@ func shapeTree(shapes []shape, first bool) *expr {
 	}
 	var branches []*branch
 	for _, s := range shapes {
-		if s[0] == cNumeral {
+		if s[0] == cNumeral || first && k.oneFirst && s.hundreds() {
 			continue
 		}
 		var b *branch
@@ -190,7 +201,7 @@ func shapeTree(shapes []shape, first bool) *expr {
 			e = seq(words("a"), e)
 		}
 		if len(b.rest) > 0 {
-			rest := shapeTree(b.rest, false)
+			rest := k.tree(b.rest, false)
 			if b.end {
 				rest = opt(rest)
 			}
@@ -198,8 +209,26 @@ func shapeTree(shapes []shape, first bool) *expr {
 		}
 		kids = append(kids, e)
 	}
+	if first && k.oneFirst {
+		kids = append(kids, k.hundredsTree(shapes)...)
+	}
 	if len(kids) == 1 {
 		return kids[0]
 	}
 	return alt(kids...)
+}
+
+// hundredsTree is the shapes whose first digit can only be one.
+func (k *numberKind) hundredsTree(shapes []shape) []*expr {
+	var rest []shape
+	for _, s := range shapes {
+		if s.hundreds() {
+			rest = append(rest, s[1:])
+		}
+	}
+	if len(rest) == 0 {
+		return nil
+	}
+	one := &expr{op: opClass, class: cDigit, name: digitWord(1)}
+	return []*expr{seq(one, k.tree(rest, false))}
 }

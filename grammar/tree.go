@@ -15,7 +15,7 @@ type expr struct {
 	op    op
 	kids  []*expr
 	class class  // of opClass
-	name  string // of opRule and opWords
+	name  string // of opRule and opWords; of opClass, the only row it may be
 }
 
 type op int

@@ -94,7 +94,7 @@ func pointWords() []group {
 	return []group{
 		{cElement, "dish", "dish", "reflector"},
 		{cElement, "lnb", "l n b", "lnb|lnbs|lnbf|l n b f"},
-		{cElement, "jumper", "jumper|jumpers", "jumper cable|jumper cables"},
+		{cElement, "jumper", "jumper|jumpers", ""},
 		{cElement, "fitting", "fitting|fittings|connector|connectors", "end fitting"},
 		{cElement, "ground_block", "ground block|ground blocks|grounding block", "groundblock"},
 		{cElement, "barrel", "barrel|barrels", "barrel connector|barrel connectors"},
@@ -161,7 +161,7 @@ func measureWords() []group {
 		{cTransponder, "", "transponder", "transponders|tp|t p|xpdr"},
 		{cPolarity, "odd", "odd|odd polarity", "odds"},
 		{cPolarity, "even", "even|even polarity", "evens"},
-		{cUnitDBm, "", "d b m|d b", "dbm|db m|db|decibels|decibel|decibel milliwatts|dee bee em|dee bee"},
+		{cUnitDBm, "", "d b m", "dbm|db m|db|d b|decibels|decibel|decibel milliwatts|dee bee em|dee bee"},
 		{cUnitFeet, "", "feet|foot", "ft|footer"},
 		{cUnitVolts, "", "volts|volt", "v|volts d c|vdc|v dc"},
 		{cUnitPercent, "", "percent", "per cent"},
@@ -206,7 +206,7 @@ func workWords() []group {
 		{cCheck, "components", "components", "component check"},
 		{cCheck, "grounding", "grounding", ""},
 		{cCheck, "education", "education|customer education", ""},
-		{cInputTest, "input_test", "input test|receiver input test", "inputs test"},
+		{cInputTest, "input_test", "input test", "inputs test"},
 		{cDone, "pass", "done|complete", "completed"},
 		{cNA, "na", "not applicable|does not apply", "n a|na|n slash a"},
 		{cRemark, "", "open ground|reversed polarity|open neutral|no power|loose foot|loose bolts|loose mount|bent arm|" +

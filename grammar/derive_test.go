@@ -1,0 +1,260 @@
+package grammar
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// node is a derivation: which production was used, which row was said. The
+// tests build sentences from derivations, and work out what they mean from
+// them alone, without the lexer, the parser library or the resolver.
+type node struct {
+	rule  string // "" for a leaf
+	class class
+	row   *row     // of a leaf that is no number
+	says  []string // words of a leaf, little words included
+	parts []*row   // number words of a leaf that is a number
+	kids  []*node
+}
+
+// picker chooses among n things; the first is the plainest.
+type picker func(n int) int
+
+func randomly(r *rand.Rand) picker { return func(n int) int { return r.IntN(n) } }
+
+func plainly(int) int { return 0 }
+
+// maker makes derivations of the spoken language.
+type maker struct {
+	t    testing.TB
+	l    *language
+	pick picker
+	rows map[class][]*row
+}
+
+func newMaker(t testing.TB, p *Parser, pick picker) *maker {
+	t.Helper()
+	if err := p.language.load(); err != nil {
+		t.Fatal(err)
+	}
+	m := &maker{t: t, l: p.language, pick: pick, rows: map[class][]*row{}}
+	for i := range p.lexicon.rows {
+		if r := &p.lexicon.rows[i]; r.spoken {
+			m.rows[r.class] = append(m.rows[r.class], r)
+		}
+	}
+	return m
+}
+
+// random makes one random derivation of e.
+func (m *maker) random(e *expr) []*node {
+	switch e.op {
+	case opClass:
+		return []*node{m.leaf(e.class)}
+	case opRule:
+		return []*node{{rule: e.name, kids: m.random(m.l.rules[e.name])}}
+	case opOpt:
+		if m.l.spoken(e.kids[0]) != nil && m.pick(2) == 1 {
+			return m.random(e.kids[0])
+		}
+		return nil
+	case opStar, opPlus:
+		n := m.pick(mostSaid(e.kids[0].name) + 1)
+		if e.op == opPlus {
+			n = 1 + m.pick(mostSaid(e.kids[0].name))
+		}
+		var out []*node
+		for range n {
+			out = append(out, m.random(e.kids[0])...)
+		}
+		return out
+	case opAlt:
+		var can []*expr
+		for _, k := range e.kids {
+			if m.l.spoken(k) != nil {
+				can = append(can, k)
+			}
+		}
+		return m.random(can[m.pick(len(can))])
+	}
+	var out []*node
+	for _, k := range e.kids {
+		out = append(out, m.random(k)...)
+	}
+	return out
+}
+
+// leaf says one class: a row, or a number, with little words before or after.
+func (m *maker) leaf(c class) *node {
+	n := &node{class: c}
+	m.say(decorated(c), n, c)
+	return n
+}
+
+func (m *maker) say(e *expr, n *node, c class) {
+	switch e.op {
+	case opWords:
+		n.says = append(n.says, e.name)
+	case opClass:
+		if k := m.l.lexicon.kinds[e.class]; k != nil && e.class == c {
+			m.say(m.l.numberTree(k), n, 0)
+			return
+		}
+		list := m.rows[e.class]
+		if e.name != "" {
+			list = slices.DeleteFunc(slices.Clone(list), func(r *row) bool { return r.say != e.name })
+		}
+		r := list[m.pick(len(list))]
+		n.says = append(n.says, r.say)
+		if c == 0 {
+			n.parts = append(n.parts, r)
+		} else {
+			n.row = r
+		}
+	case opOpt:
+		if m.pick(2) == 1 {
+			m.say(e.kids[0], n, c)
+		}
+	case opAlt:
+		m.say(e.kids[m.pick(len(e.kids))], n, c)
+	case opSeq:
+		for _, k := range e.kids {
+			m.say(k, n, c)
+		}
+	default:
+		m.t.Fatalf("a word tree has an op %d", e.op)
+	}
+}
+
+// sentenceOf returns the words of a derivation.
+func sentenceOf(nodes []*node) string {
+	var words []string
+	for _, l := range leaves(nodes) {
+		words = append(words, l.says...)
+	}
+	return strings.Join(words, " ")
+}
+
+func leaves(nodes []*node) []*node {
+	var out []*node
+	for _, n := range nodes {
+		if n.rule == "" {
+			out = append(out, n)
+		} else {
+			out = append(out, leaves(n.kids)...)
+		}
+	}
+	return out
+}
+
+// every calls yield with each derivation of e that has n leaves.
+func (m *maker) every(e *expr, n int, yield func([]*node)) {
+	if n < 0 || !m.can(e, n) {
+		return
+	}
+	switch e.op {
+	case opClass:
+		yield([]*node{m.leaf(e.class)})
+	case opRule:
+		m.every(m.l.rules[e.name], n, func(kids []*node) { yield([]*node{{rule: e.name, kids: kids}}) })
+	case opOpt:
+		if n == 0 {
+			yield(nil)
+			return
+		}
+		m.every(e.kids[0], n, yield)
+	case opStar, opPlus:
+		if n == 0 {
+			yield(nil)
+			return
+		}
+		for first := 1; first <= n; first++ {
+			m.every(e.kids[0], first, func(head []*node) {
+				m.every(&expr{op: opStar, kids: e.kids}, n-first, func(rest []*node) { yield(join2(head, rest)) })
+			})
+		}
+	case opAlt:
+		for _, k := range e.kids {
+			m.every(k, n, yield)
+		}
+	case opSeq:
+		m.everySeq(e.kids, n, nil, yield)
+	}
+}
+
+func (m *maker) everySeq(kids []*expr, n int, done []*node, yield func([]*node)) {
+	if len(kids) == 0 {
+		if n == 0 {
+			yield(done)
+		}
+		return
+	}
+	for first := 0; first <= n; first++ {
+		m.every(kids[0], first, func(head []*node) { m.everySeq(kids[1:], n-first, join2(done, head), yield) })
+	}
+}
+
+func join2(a, b []*node) []*node { return append(append(make([]*node, 0, len(a)+len(b)), a...), b...) }
+
+// can says whether e has a derivation of n leaves at all; it cuts the search.
+func (m *maker) can(e *expr, n int) bool {
+	if e.op == opClass {
+		return n == 1 && e.class != cText && m.l.speakable(e.class)
+	}
+	if e.op == opOpt || e.op == opStar {
+		return true
+	}
+	return n > 0 || e.op == opSeq
+}
+
+// value works out a number from its words: by the digits they write.
+func (n *node) value() Decimal {
+	sign, whole, frac := "", "", ""
+	point := false
+	hundred := -1
+	for _, r := range n.parts {
+		switch r.class {
+		case cMinus:
+			sign = "-"
+		case cPoint:
+			point = true
+		case cHundred:
+			hundred = max(1, atoi(whole))
+			whole = ""
+		case cZero, cDigit, cTeen, cTens:
+			if point {
+				frac += fmt.Sprint(r.num)
+			} else {
+				whole += fmt.Sprint(r.num)
+			}
+		}
+	}
+	if hundred > 0 {
+		whole = fmt.Sprint(100*hundred + atoi(whole))
+	}
+	if whole == "" {
+		whole = "0"
+	}
+	if frac != "" {
+		whole += "." + frac
+	}
+	if strings.Trim(whole, "0.") == "" {
+		sign = ""
+	}
+	d, err := ParseDecimal(sign + strings.TrimLeft(whole[:len(whole)-1], "0") + whole[len(whole)-1:])
+	if err != nil {
+		d, err = ParseDecimal(sign + whole)
+	}
+	if err != nil {
+		panic(err)
+	}
+	if n.class == cLevel && d.Sign() > 0 {
+		d = d.Neg() // said without its sign
+	}
+	return d
+}
+
+func (n *node) int() int { return int(n.value().Float()) }
