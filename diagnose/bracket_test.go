@@ -59,7 +59,8 @@ func TestMinimalDiagnoses(t *testing.T) {
 		{"nothing fails", "Reiter 1987: the empty set is the only minimal diagnosis", nil, [][]string{nil}},
 		{
 			"a conflict inside another", "Reiter 1987, by hand: the larger one adds nothing",
-			[][]string{{"A", "B", "C"}, {"A", "B"}}, [][]string{{"A"}, {"B"}},
+			[][]string{{"A", "B", "C"}, {"A", "B"}},
+			[][]string{{"A"}, {"B"}},
 		},
 	}
 	for _, tt := range tests {
@@ -94,15 +95,18 @@ func TestBrackets(t *testing.T) {
 		{"nothing fails", append(one, read("receiver #1", "pass")), nil, ""},
 		{
 			"nothing passes", append(one, read("receiver #1", "fail")),
-			[]string{"dish 1, lnb 1, cable 1, ground_block 1, cable 2, wall_plate 1, jumper 1"}, "Nothing passes yet, and it fails behind the receiver",
+			[]string{"dish 1, lnb 1, cable 1, ground_block 1, cable 2, wall_plate 1, jumper 1"},
+			"Nothing passes yet, and it fails behind the receiver",
 		},
 		{
 			"across the ground block", append(one, read("receiver #1", "fail"), read("ground_block receiver", "fail"), read("ground_block dish", "pass")),
-			[]string{"ground_block 1"}, "The fault is in the ground block or its fittings.",
+			[]string{"ground_block 1"},
+			"The fault is in the ground block or its fittings.",
 		},
 		{
 			"already at the LNB", append(one, read("lnb", "fail")),
-			[]string{"dish 1, lnb 1"}, "It already fails at the LNB",
+			[]string{"dish 1, lnb 1"},
+			"It already fails at the LNB",
 		},
 		{
 			"both receivers fail", append(twoRooms(), read("receiver #1", "fail"), read("receiver #2", "fail")),
@@ -115,27 +119,33 @@ func TestBrackets(t *testing.T) {
 		},
 		{
 			"a pass on the other branch vouches for the trunk, not for the splitter", append(twoRooms(), read("receiver #1", "fail"), read("receiver #2", "pass")),
-			[]string{"splitter 1, cable 3, wall_plate 1, jumper 1"}, "so the signal is good as far as the 20 ft of cable",
+			[]string{"splitter 1, cable 3, wall_plate 1, jumper 1"},
+			"so the signal is good as far as the 20 ft of cable",
 		},
 		{
 			"a fail on the trunk is one bracket", append(twoRooms(), read("receiver #1", "fail"), read("splitter dish", "fail"), read("ground_block receiver", "pass")),
-			[]string{"cable 2"}, "The fault is in the 20 ft of cable after the ground block or its fittings",
+			[]string{"cable 2"},
+			"The fault is in the 20 ft of cable after the ground block or its fittings",
 		},
 		{
 			"two faults on two branches", append(twoRooms(), read("receiver #1", "fail"), read("receiver #2", "fail"), read("splitter :1", "pass"), read("splitter :2", "pass")),
-			[]string{"cable 3, wall_plate 1, jumper 1", "cable 4, wall_plate 2, jumper 2"}, "It passes at splitter output one, and fails behind receiver one",
+			[]string{"cable 3, wall_plate 1, jumper 1", "cable 4, wall_plate 2, jumper 2"},
+			"It passes at splitter output one, and fails behind receiver one",
 		},
 		{
 			"readings before a repair do not count beyond it", append(one, read("receiver #1", "fail"), read("ground_block dish", "pass"), read("wall_plate dish", "fail"), replaced("ground_block"), read("receiver #1", "fail")),
-			[]string{"ground_block 1, cable 2, wall_plate 1, jumper 1"}, "",
+			[]string{"ground_block 1, cable 2, wall_plate 1, jumper 1"},
+			"",
 		},
 		{
 			"a numbers-only fail counts", append(one, read("receiver #1", "", "-61"), read("wall_plate receiver", "", "-41")),
-			[]string{"jumper 1"}, "",
+			[]string{"jumper 1"},
+			"",
 		},
 		{
 			"a part taken out is no suspect", append(one, insertOf("ground_block, barrel, wall_plate"), grammar.Action{Action: "removed", Element: grammar.Barrel}, read("ground_block receiver", "pass"), read("wall_plate dish", "fail")),
-			[]string{"cable 2"}, "",
+			[]string{"cable 2"},
+			"",
 		},
 	}
 	for _, tt := range tests {

@@ -26,7 +26,9 @@ func diagnose(c Call, o Options) Diagnosis {
 	steps, phase := p.plan()
 	d.Phase, d.Missing, d.noAccess = phase, missing(steps), p.noAccess
 	for _, s := range c.stretches(o.Tables) {
-		d.Segments = append(d.Segments, s.Segment)
+		g := s.Segment
+		g.Expected, g.Excess, g.SD = hundredths(g.Expected), hundredths(g.Excess), hundredths(g.SD)
+		d.Segments = append(d.Segments, g)
 	}
 	d.fillEmpty()
 	return d

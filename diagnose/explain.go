@@ -42,6 +42,9 @@ func Answer(d Diagnosis) string {
 	if d.noAccess {
 		return "Customer not home. The job can be closed."
 	}
+	if back := d.BringBack(); len(back) > 0 {
+		return "Everything is done, but this will bring you back: " + back[0].Text
+	}
 	return "Everything is done. The job can be closed."
 }
 

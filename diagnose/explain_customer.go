@@ -48,8 +48,6 @@ func plainWords(e grammar.Element) string {
 
 // wrong says what was wrong.
 func (p *progress) wrong() string {
-	test, tested := p.inputTest()
-	subject := p.subject()
 	switch {
 	case p.noAccess && len(p.call.Observations) == 0:
 		return "Nobody was at home, so nothing was measured."
@@ -57,7 +55,7 @@ func (p *progress) wrong() string {
 		return "Nothing has been measured yet."
 	case len(p.spans) > 0:
 		return "The signal from the dish gets lost on its way to your receiver, and that is not mended yet."
-	case tested && test.Verdict == grammar.Fail && subject >= 0 && p.passes(subject):
+	case p.notTheCoax(p.subject()):
 		return "The signal that reaches your receiver is good, but the receiver did not pass its own test, so the trouble is in the receiver, in its connection to the television, or in the television."
 	case len(p.causes()) > 0:
 		return "The signal from the dish was getting lost at " + list(p.causes(), "and") + "."
@@ -124,7 +122,7 @@ func (p *progress) done() string {
 		}
 	}
 	text := list(did, "and")
-	if test, ok := p.inputTest(); ok && p.onlyReceiver() && test.Verdict == grammar.Pass {
+	if test, ok := p.inputTest(p.subject()); ok && p.onlyReceiver() && test.Verdict == grammar.Pass {
 		return sentence(text + ", and it passed its own test after that")
 	}
 	if proven := p.toProve(); len(proven) > 0 && !slices.ContainsFunc(proven, func(r int) bool { return !p.passes(r) }) {

@@ -56,23 +56,19 @@ func (p *page) known(d Diagnosis) {
 		return
 	}
 	const most = 5
-	shown, stale := 0, 0
-	for _, s := range d.Points {
-		switch {
-		case s.Stale:
-			stale++
-		case shown < most:
-			p.line("  %-30s %s", pointWords(s.Point), stateWords(s))
-			shown++
-		default:
-			shown++
-		}
+	now := slices.DeleteFunc(slices.Clone(d.Points), func(s PointState) bool { return s.Stale })
+	shown, width := now[:min(len(now), most)], 0
+	for _, s := range shown {
+		width = max(width, len(pointWords(s.Point)))
 	}
-	if shown > most {
-		p.line("  and %s more", plural(shown-most, "point"))
+	for _, s := range shown {
+		p.line("  %-*s  %s", width, pointWords(s.Point), stateWords(s))
 	}
-	if stale > 0 {
-		p.line("  not counted, from before a repair: %s", plural(stale, "reading"))
+	if more := len(now) - len(shown); more > 0 {
+		p.line("  and more: %s", plural(more, "point"))
+	}
+	if stale := len(d.Points) - len(now); stale > 0 {
+		p.line("  not counted, from before a repair: %s", plural(stale, "point"))
 	}
 }
 
@@ -122,7 +118,7 @@ func (p *page) suspects(d Diagnosis, c Call) {
 		if i == 3 || i > 0 && s.p < 0.01 {
 			break
 		}
-		p.line("  %s: %s (%s), %s", partsWords(s.elements, c.Path), oddsWords(s.p), percent(s.p), modeWords(s.modes[0]))
+		p.line("  %s: %s (%s), %s", partsWords(s.elements, c.Path), oddsWords(s.p), percent(s.p), modesWords(s.modes[0]))
 	}
 	if d.Beyond > 0.01 {
 		p.line("  more than three faults at once: %s, not looked at", percent(d.Beyond))
@@ -160,6 +156,19 @@ func partsWords(ids []string, p Path) string {
 		names = append(names, strings.ReplaceAll(id, "_", " "))
 	}
 	return list(names, "and")
+}
+
+// modesWords says how several elements failed, "flat+open" as the suspects
+// have it: once where all failed alike.
+func modesWords(modes string) string {
+	var words []string
+	for _, m := range strings.Split(modes, "+") {
+		words = append(words, modeWords(m))
+	}
+	if same := slices.Compact(slices.Clone(words)); len(words) > 1 && len(same) == 1 {
+		return "each " + words[0]
+	}
+	return list(words, "and")
 }
 
 // modeWords says a failure mode in a technician's words.
@@ -258,8 +267,13 @@ func shortList(names []string) string {
 	return list(names, "or")
 }
 
+// findings lists what else was found; once nothing fails, what will bring the
+// technician back, left alone, comes under that heading.
 func (p *page) findings(d Diagnosis) {
 	const most = 3
+	if len(d.Brackets) == 0 && len(d.BringBack()) > 0 {
+		p.line("Left alone, this will bring you back:")
+	}
 	for _, f := range d.Findings[:min(len(d.Findings), most)] {
 		p.line("- %s", f.Text)
 	}

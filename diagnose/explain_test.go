@@ -108,6 +108,22 @@ func TestExplainSaysWhatEachResultWouldMean(t *testing.T) {
 	}
 }
 
+func TestWhatWillBringYouBack(t *testing.T) {
+	steps := append([]callStep{{read("receiver #1", "pass", "-48.5"), "", ""}, {check("outlet", "pass"), "", ""}, {check("input_test", "pass"), "", ""}, {grammar.Time{Mark: "arrived"}, "", ""}}, inspectionOf("")...)
+	var said []grammar.Entry
+	for _, s := range steps {
+		said = append(said, s.entry)
+	}
+	c := replay(recordsOf(said...))
+	d := diagnose(c, Options{})
+	if got := Answer(d); d.Phase != Ready || !strings.HasPrefix(got, "Everything is done, but this will bring you back: It passes behind the receiver with only 1.5 dB to spare.") {
+		t.Errorf("%s: %q", d.Phase, got)
+	}
+	if text := Explain(d, c); !strings.Contains(text, "Left alone, this will bring you back:\n- It passes") {
+		t.Errorf("got %s", text)
+	}
+}
+
 func TestOddsInWords(t *testing.T) {
 	last := ""
 	for _, p := range []float64{0.001, 0.1, 0.3, 0.6, 0.8, 0.97} {

@@ -27,14 +27,18 @@ const (
 	FindingCheck      = "check_failed"
 )
 
-// ComesBack reports whether a finding, left alone, is likely to cause another
+// BringBack returns the findings that, left alone, are likely to cause another
 // visit.
-func (f Finding) ComesBack() bool {
-	switch f.Code {
-	case FindingDiffers, FindingRepeat, FindingNoSupply, FindingHighSupply, FindingSlot, FindingPolarity:
-		return false
+func (d Diagnosis) BringBack() []Finding {
+	var out []Finding
+	for _, f := range d.Findings {
+		switch f.Code {
+		case FindingDiffers, FindingRepeat, FindingNoSupply, FindingHighSupply, FindingSlot, FindingPolarity:
+		default:
+			out = append(out, f)
+		}
 	}
-	return true
+	return out
 }
 
 // findings lists what the technician should know, what is dangerous first.

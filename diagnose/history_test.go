@@ -36,14 +36,19 @@ func TestHistory(t *testing.T) {
 	}{
 		{"a new site", nil, today, []string{"No earlier visit"}, "repeat"},
 		{
-			"months later", [][]journal.Record{march}, today,
+			"months later",
+			[][]journal.Record{march},
+			today,
 			[]string{"Last visit 3 March 2026, job 3105: replaced the wall plate; closed with things missing: grounding not seen.", "Ground block, dish side: -38 in March, -43 today."},
 			"repeat",
 		},
 		{"within the window", [][]journal.Record{march}, soon, []string{"Behind the receiver: -44 in March, -56 today.", "That is 11 days ago, so this counts as a repeat."}, "Ground block"},
 		{
-			"two visits, in any order", [][]journal.Record{soon, march}, today,
-			[]string{"job 3130: nothing was changed.", "Behind the receiver: -44 in March, -56 in March, -44.5 today."}, "repeat",
+			"two visits, in any order",
+			[][]journal.Record{soon, march},
+			today,
+			[]string{"job 3130: nothing was changed.", "Behind the receiver: -44 in March, -56 in March, -44.5 today."},
+			"repeat",
 		},
 		{"as it was", [][]journal.Record{march}, jobOn("4412", day(time.November, 2), read("receiver #1", "pass", "-44.3")), []string{"Levels are as they were then."}, "today"},
 	}

@@ -120,6 +120,14 @@ func list(names []string, last string) string {
 	return strings.Join(names[:n], ", ") + " " + last + " " + names[n]
 }
 
+// clause begins in lower case.
+func clause(s string) string {
+	if s == "" {
+		return ""
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}
+
 // sentence begins with a capital and ends with a full stop.
 func sentence(s string) string {
 	if s == "" {

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -65,7 +66,8 @@ func invented() map[string][]callStep {
 			{check("input_test", "pass"), Inspection, "dish"},
 		}, inspectionOf(Ready)...), closing),
 		"double fault": append(append([]callStep{
-			{start, Baseline, ""}, {arrived, Baseline, ""},
+			{start, Baseline, ""},
+			{arrived, Baseline, ""},
 			{chainOf(single), Baseline, ""},
 			{insertOf("ground_block, splitter /2"), Baseline, ""},
 			{chainOf("splitter :2, cable 50, receiver #2 @kitchen"), Baseline, "receiver that fails"},
@@ -85,7 +87,8 @@ func invented() map[string][]callStep {
 			{read("receiver #2", "pass", "-45"), Inspection, "dish"},
 		}, inspectionOf(Ready)...), closing),
 		"receiver at fault": append(append([]callStep{
-			{start, Baseline, ""}, {arrived, Baseline, ""},
+			{start, Baseline, ""},
+			{arrived, Baseline, ""},
 			{read("receiver #1 dish", "pass", "-42"), Outlet, "power outlet"},
 			{check("outlet", "pass"), InputTest, "input test"},
 			{check("input_test", "fail"), InputTest, "not the coax"},
@@ -93,7 +96,8 @@ func invented() map[string][]callStep {
 			{check("input_test", "pass"), Inspection, ""},
 		}, inspectionOf(Ready)...), closing),
 		"no signal at the dish": append(append([]callStep{
-			{start, Baseline, ""}, {arrived, Baseline, ""},
+			{start, Baseline, ""},
+			{arrived, Baseline, ""},
 			{noSignal, Tracing, "between the dish and the receiver"},
 			{read("ground_block dish", "fail", "-66"), Tracing, "between the dish and the ground block"},
 			{lnbDead, Repairing, "at the dish or the LNB"},
@@ -106,7 +110,8 @@ func invented() map[string][]callStep {
 			{check("input_test", "pass"), Inspection, ""},
 		}, inspectionOf(Ready)...), closing),
 		"failing outlet": append(append([]callStep{
-			{start, Baseline, ""}, {arrived, Baseline, ""},
+			{start, Baseline, ""},
+			{arrived, Baseline, ""},
 			{read("receiver #1 dish", "fail", "-52"), Tracing, ""},
 			{read("wall_plate dish", "pass", "-44"), Tracing, "between the wall plate and the receiver"},
 			{read("wall_plate receiver", "pass", "-44.5"), Repairing, "in the jumper between the wall plate and the receiver"},
@@ -115,7 +120,8 @@ func invented() map[string][]callStep {
 			{check("outlet", "fail", "open ground"), Inspection, "licensed electrician"},
 		}, inspectionOf(Ready)...), closing),
 		"customer not home": {
-			{start, Baseline, ""}, {arrived, Baseline, ""},
+			{start, Baseline, ""},
+			{arrived, Baseline, ""},
 			{grammar.Time{Mark: "no_access"}, Ready, "Customer not home"},
 			{grammar.Time{Mark: "departed"}, Ready, "closed"},
 			closing,
@@ -185,4 +191,29 @@ func describe(e grammar.Entry) string {
 		return err.Error()
 	}
 	return string(b)
+}
+
+func TestInputTestOfAnotherReceiver(t *testing.T) {
+	second := check("input_test", "fail")
+	second.Point = ptr(at("receiver #2"))
+	p := newProgress(replay(recordsOf(append(twoRooms(), read("receiver #1", "pass"), read("receiver #2", "pass"), check("outlet", "pass"), check("input_test", "pass"), second)...)))
+	steps, phase := p.plan()
+	i := slices.IndexFunc(steps, func(s Step) bool { return s.Step == "receiver_2" })
+	if phase != OtherReceivers || i < 0 || steps[i].State != stepNow || !strings.Contains(steps[i].Detail, "not the coax") {
+		t.Errorf("phase %s, %+v", phase, steps)
+	}
+}
+
+func TestClosingWithAReason(t *testing.T) {
+	steps := Plan(recordsOf(read("receiver #1", "pass"), grammar.Job{Verb: "close", Text: "customer had to leave"}))
+	last := steps[len(steps)-1]
+	if last.Step != "close" || last.State != stepDone || last.Detail != "customer had to leave" {
+		t.Errorf("got %+v", last)
+	}
+	if left := missing(steps); len(left) == 0 || left[0].Step != "arrive" {
+		t.Errorf("what is missing stands on: %+v", left)
+	}
+	if PhaseOf(recordsOf(grammar.Job{Verb: "close"}, grammar.Job{Verb: "reopen"})) != Baseline {
+		t.Error("a reopened job goes on")
+	}
 }

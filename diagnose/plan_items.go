@@ -107,12 +107,12 @@ func (p *progress) trace() []item {
 			repair.detail = p.call.repairWords(p.call.Repairs[len(p.call.Repairs)-1])
 		}
 	case p.found() != nil:
-		repair.detail = between(p.call.bracket(*p.found(), ""))
+		repair.detail = clause(between(p.call.bracket(*p.found(), "")))
 		if len(p.spans) == 1 {
 			trace.state = stepDone
 		}
 	default:
-		trace.detail, repair.detail = between(p.call.brackets()[0]), "once the trace ends"
+		trace.detail, repair.detail = clause(between(p.call.brackets()[0])), "once the trace ends"
 	}
 	return append([]item{trace, repair}, p.proof()...)
 }
@@ -131,11 +131,11 @@ func (p *progress) proof() []item {
 		case p.passes(r):
 			i.state = stepDone
 			i.detail = where + ": " + p.call.howFar(s.last().Reading)
-		case ok && !s.stale:
+		case ok && !s.stale && len(p.call.Repairs) > 0:
 			i.detail = "still fails " + where
 		default:
 			i.detail = "measure " + where
-			if len(p.call.Repairs) > 0 {
+			if ok || len(p.call.Repairs) > 0 {
 				i.detail += " again, after the repair"
 			}
 		}
@@ -158,12 +158,12 @@ func (p *progress) power() []item {
 			return []item{outlet, plug, test}
 		}
 	}
-	recorded, done := p.inputTest()
-	switch subject := p.subject(); {
-	case done && recorded.Verdict == grammar.Fail && subject >= 0 && p.passes(subject):
+	subject := p.subject()
+	recorded, done := p.inputTest(subject)
+	switch {
+	case p.notTheCoax(subject):
 		plug.state, plug.detail = stepDone, ""
-		test.detail = fmt.Sprintf("the signal passes %s, yet the input test fails: look at the receiver, its wiring to the television and the television, not the coax",
-			atPoint(p.call.Path.Point(subject, grammar.DishSide)))
+		test.detail = p.notTheCoaxWords(subject)
 	case done && recorded.Verdict == grammar.Fail:
 		plug.state, plug.detail = stepDone, ""
 		test.detail = "failed; measure behind the receiver first"
@@ -175,6 +175,17 @@ func (p *progress) power() []item {
 		test.detail = "run the input test again: work was done after the last one"
 	}
 	return []item{outlet, plug, test}
+}
+
+// notTheCoax reports whether a receiver passes behind it and fails its own test.
+func (p *progress) notTheCoax(receiver int) bool {
+	t, counts := p.inputTest(receiver)
+	return counts && t.Verdict == grammar.Fail && receiver >= 0 && p.passes(receiver)
+}
+
+func (p *progress) notTheCoaxWords(receiver int) string {
+	return fmt.Sprintf("the signal passes %s, yet the input test fails: look at the receiver, its wiring to the television and the television, not the coax",
+		atPoint(p.call.Path.Point(receiver, grammar.DishSide)))
 }
 
 // others returns a step for every receiver that has not failed: each found
@@ -189,6 +200,8 @@ func (p *progress) others() []item {
 		where := atPoint(p.call.Path.Point(r, grammar.DishSide))
 		i := item{step: fmt.Sprintf("receiver_%d", p.call.Path.Number(r)), phase: OtherReceivers, state: stepMissing, detail: "measure " + where}
 		switch s, ok := p.behind(r); {
+		case p.notTheCoax(r):
+			i.detail = p.notTheCoaxWords(r)
 		case p.passes(r):
 			i.state, i.detail = stepDone, where+": "+p.call.howFar(s.last().Reading)
 		case ok && s.stale:

@@ -15,7 +15,8 @@ type progress struct {
 	failed map[int]bool // the receivers that have failed at any time
 	traced bool         // some reading has failed
 
-	checks   map[string]checked
+	checks   map[string]checked // the last of each, input tests apart
+	tests    map[int]checked    // the last input test of each receiver
 	outlets  map[grammar.Point]checked
 	arrived  bool
 	noAccess bool // the customer was not there, and nothing was done after
@@ -32,7 +33,7 @@ type checked struct {
 func newProgress(c Call) *progress {
 	p := &progress{
 		call: c, spots: c.spots(), spans: c.spans(), first: -1,
-		failed: map[int]bool{}, checks: map[string]checked{}, outlets: map[grammar.Point]checked{},
+		failed: map[int]bool{}, checks: map[string]checked{}, tests: map[int]checked{}, outlets: map[grammar.Point]checked{},
 	}
 	for _, o := range c.Observations {
 		fails := verdictOf(o.Reading, c.Settings) == grammar.Fail
@@ -65,11 +66,11 @@ func (p *progress) take(seq int64, e grammar.Entry) {
 			}
 			p.outlets[at] = checked{seq, e}
 		}
-		name := e.Check
-		if e.Check == "input_test" && e.Point != nil {
-			name = inputTestOf(p.call.Path.Find(*e.Point), p.first)
+		if e.Check == "input_test" {
+			p.tests[p.tested(e)] = checked{seq, e}
+			return
 		}
-		p.checks[name] = checked{seq, e}
+		p.checks[e.Check] = checked{seq, e}
 	case grammar.Reading:
 		p.noAccess = false
 	case grammar.Action:
@@ -91,13 +92,15 @@ func (p *progress) take(seq int64, e grammar.Entry) {
 	}
 }
 
-// inputTestOf names the check of one receiver; that of the baseline's receiver
-// has no name of its own.
-func inputTestOf(found []int, first int) string {
-	if len(found) != 1 || found[0] == first || first < 0 {
-		return "input_test"
+// tested returns the receiver that an input test was run on: the one said,
+// else the one the call is about.
+func (p *progress) tested(c grammar.Check) int {
+	if c.Point != nil {
+		if found := p.call.Path.Find(*c.Point); len(found) == 1 {
+			return found[0]
+		}
 	}
-	return "input_test of another"
+	return p.subject()
 }
 
 // behind returns what is known behind a receiver.
@@ -170,16 +173,15 @@ func (p *progress) outlet() (checked, bool) {
 	return last, last.seq > 0
 }
 
-// inputTest returns the receiver's own test, unless work on its branch or on
-// the receiver itself came after it.
-func (p *progress) inputTest() (checked, bool) {
-	t, ok := p.checks["input_test"]
+// inputTest returns a receiver's own test, and whether it still counts: work
+// on its branch or on the receiver itself came after it, or did not.
+func (p *progress) inputTest(receiver int) (checked, bool) {
+	t, ok := p.tests[receiver]
 	if !ok {
 		return t, false
 	}
-	subject := p.subject()
 	for _, r := range p.call.Repairs {
-		if r.Seq > t.seq && subject >= 0 && slices.ContainsFunc(r.Elements, func(e int) bool { return p.call.Path.Above(e, subject) }) {
+		if r.Seq > t.seq && receiver >= 0 && slices.ContainsFunc(r.Elements, func(e int) bool { return p.call.Path.Above(e, receiver) }) {
 			return t, false
 		}
 	}

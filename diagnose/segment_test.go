@@ -28,7 +28,7 @@ func TestSegments(t *testing.T) {
 	// Series 6 at 6.4 to 9.7 dB per 100 ft (manufacturers' handbook figures)
 	// takes 2.9 to 4.5 dB over 46 ft; the parts beside it up to 1.7 dB (common
 	// practice, no source).
-	if s.Expected < 2.9 || s.Expected > 6.2 || s.Excess != s.Measured-s.Expected || s.SD <= 0 {
+	if s.Expected < 2.9 || s.Expected > 6.2 || !near3(s.Excess, s.Measured-s.Expected, 0.011) || s.SD <= 0 {
 		t.Errorf("got %+v", s)
 	}
 }

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"downlead/grammar"
@@ -38,9 +39,13 @@ func (c Call) pointStates(t *Tables) []PointState {
 			margin := level - c.Settings.FloorDBm
 			st.Level, st.Margin = &level, &margin
 		}
-		expected, _ := ExpectedLevel(c, t, o)
+		mean, _ := ExpectedLevel(c, t, o)
+		expected := hundredths(mean)
 		st.Expected = &expected
 		out = append(out, st)
 	}
 	return out
 }
+
+// hundredths rounds a figure in dB to what a reader can use of it.
+func hundredths(x float64) float64 { return math.Round(x*100) / 100 }
