@@ -1,12 +1,11 @@
 package journal
 
 import (
-	"bytes"
-	"encoding/binary"
+	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
+	"net/url"
 	"os"
 	"path/filepath"
 	"syscall"
@@ -14,16 +13,14 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// checkHeader looks at the file before SQLite does, so that a file which is
-// not ours is left as it is. Offsets are those of the SQLite file format,
-// section 1.3: the magic at 0, the application's id at 68.
-func checkHeader(path string) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	info, err := f.Stat()
+// checkOurs looks at a file before it is opened in earnest, so that one which
+// is not ours is left as it is. It never opens the file by itself: closing a
+// descriptor would drop the locks that SQLite holds on the file elsewhere in
+// this process (sqlite.org/howtocorrupt.html, section 2.2). Opened as
+// immutable, nothing is locked or made beside it; the application's id is in
+// the main file from the beginning.
+func checkOurs(ctx context.Context, path string) error {
+	info, err := os.Stat(path)
 	if err != nil {
 		return err
 	}
@@ -33,14 +30,16 @@ func checkHeader(path string) error {
 	if links(info) > 1 {
 		return fmt.Errorf("%w: the file has a second name (a hard link), and its log would be looked for under one of them only; remove the other name", ErrForeign)
 	}
-	head := make([]byte, 100)
-	switch _, err := io.ReadFull(f, head); {
-	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
-		return fmt.Errorf("%w: it holds %d bytes", ErrForeign, info.Size())
-	case err != nil:
-		return err
+	if info.Size() == 0 {
+		return fmt.Errorf("%w: it is empty", ErrForeign)
 	}
-	if !bytes.HasPrefix(head, []byte("SQLite format 3\x00")) || binary.BigEndian.Uint32(head[68:]) != applicationID {
+	db := openOther(path, url.Values{"mode": {"ro"}, "immutable": {"1"}})
+	defer db.Close()
+	var id int64
+	if err := db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id); err != nil {
+		return explain(err)
+	}
+	if id != applicationID {
 		return ErrForeign
 	}
 	return nil

@@ -76,7 +76,7 @@ func open(ctx context.Context, path string, o Options) (*Journal, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := checkHeader(path); err != nil {
+	if err := checkOurs(ctx, path); err != nil {
 		return nil, err
 	}
 	j := &Journal{path: path, now: o.Now, clips: clipsOf(path), photos: photosOf(path)}
