@@ -88,6 +88,11 @@
 // waits longer than Options.Wait gets [ErrBusy], and nothing was stored. Readers
 // never wait. [Journal.Watch] sees what others add.
 //
+// No other code of the process may open the database file, not even to copy or
+// hash it: on POSIX systems closing any descriptor of a file drops every lock
+// that the process holds on it (sqlite.org/howtocorrupt.html, section 2.2).
+// Use [Journal.Backup] for a copy.
+//
 // # Durability
 //
 // Every connection has synchronous = FULL, foreign keys, recursive triggers and
