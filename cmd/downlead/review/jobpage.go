@@ -3,7 +3,6 @@ package review
 import (
 	"fmt"
 	"net/http"
-	"slices"
 	"strings"
 
 	"downlead/diagnose"
@@ -18,13 +17,14 @@ type jobHead struct {
 	ToLook, Lacking                int
 	Missing                        string // what is missing, in words
 	Last                           int64
+	Late                           bool // the diagnosis is of the entries before
 	Flash, Problem, Typed          string
 }
 
 func (s *server) jobHead(r *http.Request, c *call, tab string) jobHead {
 	h := jobHead{
 		head: s.head("Job "+c.number, ""), Number: c.number, Base: base(c.number), Tab: tab, Last: c.last,
-		Phase: phaseWords(c.d.Phase),
+		Phase: phaseWords(c.phase), Late: c.late,
 	}
 	for _, rec := range c.current {
 		switch e := rec.Entry.(type) {
@@ -38,6 +38,7 @@ func (s *server) jobHead(r *http.Request, c *call, tab string) jobHead {
 			}
 		}
 	}
+	h.Again = c.late
 	missing := c.missing()
 	h.Lacking, h.Missing = len(missing), strings.Join(missing, ", ")
 	h.ToLook = len(s.toLook(c))
@@ -46,7 +47,7 @@ func (s *server) jobHead(r *http.Request, c *call, tab string) jobHead {
 }
 
 // missing names the steps that are not done.
-func (c *call) missing() []string { return lackingSteps(c.steps) }
+func (f *facts) missing() []string { return lackingSteps(f.steps) }
 
 func lackingSteps(steps []diagnose.Step) []string {
 	var out []string
@@ -111,9 +112,9 @@ func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *call, statu
 	for _, b := range c.d.Brackets {
 		data.Brackets = append(data.Brackets, bracketWords(b, names))
 	}
-	data.NoBracket = noBracket(c.d)
+	data.NoBracket = noBracket(c)
 	if n := c.d.Next; n != nil && c.open() {
-		data.Next = &nextData{Where: capital(nextWhere(c.d, names)), Why: capital(n.Why)}
+		data.Next = &nextData{Where: capital(nextWhere(c, names)), Why: capital(n.Why)}
 		if n.Minutes > 0 {
 			data.Next.Minutes = fmt.Sprintf("%.0f min", max(1, n.Minutes))
 		}
@@ -135,8 +136,11 @@ func bracketWords(b diagnose.Bracket, names namer) string {
 	return "The fault is in " + names.list(b.Elements) + "."
 }
 
-func noBracket(d diagnose.Diagnosis) string {
-	if slices.ContainsFunc(d.Points, func(p diagnose.PointState) bool { return len(p.Entries) > 0 }) {
+func noBracket(c *call) string {
+	switch {
+	case c.late:
+		return "The readings are being weighed."
+	case len(c.replay.Observations) > 0:
 		return "No fault is bracketed: no point fails now."
 	}
 	return "Nothing has been measured yet."
@@ -144,12 +148,12 @@ func noBracket(d diagnose.Diagnosis) string {
 
 // nextWhere names the point to measure, or the element to repair: a repair
 // tells nothing, so it comes without bits.
-func nextWhere(d diagnose.Diagnosis, names namer) string {
-	n := d.Next
+func nextWhere(c *call, names namer) string {
+	n := c.d.Next
 	switch {
 	case n.ID == "":
 		return pointWords(n.Point)
-	case n.Bits == 0 && d.Phase == diagnose.Repairing:
+	case n.Bits == 0 && c.phase == diagnose.Repairing:
 		return "repair the " + names.element(n.ID)
 	}
 	return names.place(n.ID, n.Point)

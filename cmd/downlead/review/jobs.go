@@ -93,7 +93,7 @@ func (s *server) jobsPage(w http.ResponseWriter, r *http.Request) error {
 // choose keeps the jobs of a time, the open ones first; within each, the
 // journal's order, which is the newest first.
 func (s *server) choose(list []journal.Summary, when string) []journal.Summary {
-	since := s.since(when)
+	since := s.beginning(when)
 	list = slices.DeleteFunc(list, func(j journal.Summary) bool {
 		return !since.IsZero() && j.Opened.Before(since) && j.Closed.Before(since)
 	})
@@ -109,9 +109,9 @@ func (s *server) choose(list []journal.Summary, when string) []journal.Summary {
 	return list
 }
 
-// since is the beginning of today or of the week, which starts on Monday as
+// beginning is that of today or of the week, which starts on Monday as
 // in ISO 8601; the zero time for all.
-func (s *server) since(when string) time.Time {
+func (s *server) beginning(when string) time.Time {
 	now := s.now()
 	day := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
 	switch when {

@@ -87,10 +87,7 @@ func TestReviewByKeyboard(t *testing.T) {
 
 			b.tabTo(`.tabs a[href="/job/4412"]`)
 			b.enter()
-			right := b.text(".tells .lead")
-			if !strings.Contains(right, "in the ground block or") {
-				t.Errorf("the diagnosis says %q, and before the correction %q; want the fault in the ground block", right, wrong)
-			}
+			b.until("the diagnosis changes to the ground block", `document.querySelector(".tells .lead").innerText.includes("in the ground block or")`)
 
 			b.tabTo(`.tabs a[href$="/plan"]`)
 			b.enter()

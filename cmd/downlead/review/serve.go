@@ -44,6 +44,7 @@ func serve(ctx context.Context, cfg Config, l limits, ready func(url string)) er
 	port := listener.Addr().(*net.TCPAddr).Port
 	g := newGuard(port, rand.Text(), rand.Text())
 	s := newServer(cfg, pages)
+	defer s.working.Wait() // nothing reads the journal after Serve
 	server := &http.Server{
 		Handler:           g.wrap(s.routes()),
 		ReadHeaderTimeout: l.header,

@@ -2,7 +2,6 @@ package review
 
 import (
 	"bytes"
-	"context"
 	"embed"
 	"errors"
 	"fmt"
@@ -11,7 +10,6 @@ import (
 	"net/url"
 	"sync"
 
-	"downlead/diagnose"
 	"downlead/journal"
 )
 
@@ -38,13 +36,15 @@ type server struct {
 
 	flashes flashes
 
-	mu    sync.Mutex
-	calls map[string]*call   // by job, as last concluded
-	lacks map[string]lacking // by job, for the list
+	mu      sync.Mutex
+	facts   map[string]*facts      // by job, as last read
+	known   map[string]*conclusion // by job, as last begun
+	lacks   map[string]lacking     // by job, for the list
+	working sync.WaitGroup         // conclusions under way
 }
 
 func newServer(cfg Config, pages *template.Template) *server {
-	return &server{cfg: cfg, pages: pages, calls: map[string]*call{}, lacks: map[string]lacking{}}
+	return &server{cfg: cfg, pages: pages, facts: map[string]*facts{}, known: map[string]*conclusion{}, lacks: map[string]lacking{}}
 }
 
 // handler is a page or a deed that may fail.
@@ -130,6 +130,7 @@ type head struct {
 	Title      string
 	Here       string // "jobs", "records" or ""
 	HasRecords bool
+	Again      bool // there will be more to see in a moment
 }
 
 func (s *server) head(title, here string) head {
@@ -149,59 +150,5 @@ func (s *server) render(w http.ResponseWriter, status int, name string, data any
 	return nil
 }
 
-// call is one job with everything concluded from it. It is shared by requests
-// and never changed.
-type call struct {
-	number  string
-	records []journal.Record
-	view    []journal.Viewed
-	current []journal.Record
-	d       diagnose.Diagnosis
-	replay  diagnose.Call
-	steps   []diagnose.Step
-	last    int64
-}
-
-// keptCalls is how many jobs are remembered as concluded: as many as one
-// person has open in tabs.
-const keptCalls = 16
-
-// call concludes a job, or remembers what it concluded where nothing was
-// added since. Records are read anew each time: what is in the journal counts.
-func (s *server) call(ctx context.Context, number string) (*call, error) {
-	records, err := s.cfg.Journal.Job(ctx, number)
-	if err != nil {
-		return nil, err
-	}
-	last := records[len(records)-1]
-	s.mu.Lock()
-	known := s.calls[number]
-	s.mu.Unlock()
-	if known != nil && known.last == last.Seq {
-		return known, nil
-	}
-	o, err := s.cfg.Options(ctx, number)
-	if err != nil {
-		return nil, err
-	}
-	c := &call{number: number, records: records, last: last.Seq}
-	c.view = journal.View(records)
-	c.current = journal.Current(records)
-	c.d = diagnose.Diagnose(records, o)
-	c.replay = diagnose.Replay(records)
-	c.steps = diagnose.Plan(records)
-	s.mu.Lock()
-	if len(s.calls) >= keptCalls {
-		clear(s.calls)
-	}
-	s.calls[number] = c
-	s.mu.Unlock()
-	return c, nil
-}
-
 // base is the address of a job's page.
 func base(number string) string { return "/job/" + url.PathEscape(number) }
-
-// open reports whether the job is open: the last start, close or reopening
-// decides.
-func (c *call) open() bool { return c.d.Phase != diagnose.Closed }

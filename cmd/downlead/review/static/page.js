@@ -42,6 +42,9 @@ if (main && window.EventSource) {
   window.addEventListener("pagehide", () => stream.close());
 }
 
+// A diagnosis that takes long comes later: the page asks for it until it is there.
+if (document.querySelector(".jobhead[data-late]")) setTimeout(renew, 1000);
+
 async function renew(news) {
   const word = document.getElementById("live-word");
   const answer = await fetch(location.href);
@@ -51,8 +54,8 @@ async function renew(news) {
     const other = part.id ? fresh.getElementById(part.id) : fresh.querySelector(".jobhead");
     if (other && !busy(part)) swap(part, other);
   }
-  main.dataset.seen = news.last;
-  word.textContent = news.text;
+  if (news) { main.dataset.seen = news.last; word.textContent = news.text; }
+  if (fresh.querySelector(".jobhead[data-late]")) setTimeout(renew, 1000);
 }
 
 function busy(part) {
