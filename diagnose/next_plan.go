@@ -47,7 +47,10 @@ func (p *planner) next() (*Next, float64) {
 	if n, minutes, ok := p.byInformation(); ok {
 		return n, minutes
 	}
-	return p.repair(p.firstRepair()), 0
+	if e := p.firstRepair(); e >= 0 {
+		return p.repair(e), 0
+	}
+	return p.weak(), 0
 }
 
 // settled is the step when nothing fails now: the first reading, the proof
@@ -114,7 +117,8 @@ func (p *planner) certain() int {
 }
 
 // firstRepair is the element to repair first when no reading tells more:
-// single faults go by probability over cost, several at once by odds over cost.
+// single faults go by probability over cost, several at once by odds over
+// cost. It is -1 when most likely no part is at fault.
 func (p *planner) firstRepair() int {
 	var elements []int
 	var chance, cost []float64
@@ -131,7 +135,7 @@ func (p *planner) firstRepair() int {
 			single += q
 		}
 	}
-	if len(elements) == 0 {
+	if len(elements) == 0 || p.healthy > 0.5 {
 		return -1
 	}
 	return elements[repairOrder(chance, cost, single >= mostlySingle)[0]]

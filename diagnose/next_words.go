@@ -8,20 +8,30 @@ import (
 
 // repair is the step of repairing an element.
 func (p *planner) repair(element int) *Next {
-	path := p.call.Path
-	if element < 0 {
-		element = p.kind(grammar.Dish)
-		if element >= len(path.Elements) {
-			return nil
-		}
-		n := p.workAt(element)
-		n.Why = "every part measured loses what it should; the signal is weak from the dish: check its aim" + n.Why
-		return n
-	}
 	n := p.workAt(element)
 	n.Why = fmt.Sprintf("the %s is at fault, %s (%s): repair it, then measure behind the receiver again%s",
-		path.name(element), oddsWords(p.marginals[element]), percent(p.marginals[element]), n.Why)
+		p.call.Path.name(element), oddsWords(p.marginals[element]), percent(p.marginals[element]), n.Why)
 	return n
+}
+
+// weak is the step when every part measured loses what it should and the
+// signal is still too low: the dish's aim, then the LNB, then there is nothing
+// left to repair.
+func (p *planner) weak() *Next {
+	for _, kind := range []grammar.Element{grammar.Dish, grammar.LNB} {
+		i := p.kind(kind)
+		if i >= len(p.call.Path.Elements) || p.call.version(i) != 0 {
+			continue
+		}
+		n := p.workAt(i)
+		what := "check the aim of the dish"
+		if kind == grammar.LNB {
+			what = "replace the LNB"
+		}
+		n.Why = "every part measured loses what it should, and the signal is weak from the start: " + what + n.Why
+		return n
+	}
+	return &Next{Why: "every part measured loses what it should, and the dish and the LNB were seen to: the run is too long for the signal here"}
 }
 
 // workAt is a step at an element, and what holds it back.

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -49,6 +50,7 @@ type weigher struct {
 	vectors [][]float64
 	bases   map[uint64]*base
 	logOK   float64
+	ceiling float64
 	prune   float64 // nats
 	best    float64
 	fit     fit
@@ -65,6 +67,7 @@ type term struct {
 // posterior weighs every set of faults.
 func (n *net) posterior() *posterior {
 	p := &posterior{net: n, classes: n.classes()}
+	slices.SortStableFunc(p.classes, func(a, b netClass) int { return cmp.Compare(b.weight, a.weight) })
 	p.odds = newOdds(p.classes, len(n.parts))
 	w := &weigher{posterior: p, vectors: n.vectors(p.classes), bases: map[uint64]*base{}, best: math.Inf(-1)}
 	w.fit.residual, w.fit.diagonal = make([]float64, len(n.numbers)), make([]float64, len(n.numbers))
@@ -81,6 +84,8 @@ func (n *net) posterior() *posterior {
 	return p
 }
 
+// enumerate visits every set of classes whose weight is not bounded away. The
+// classes stand by falling weight, so the bound ends each loop.
 func (w *weigher) enumerate() {
 	k := len(w.classes)
 	var cls [maxFaultsAtOnce]int
@@ -89,26 +94,51 @@ func (w *weigher) enumerate() {
 		cls[0] = a
 		w.visit(cls[:1], w.odds.odds(cls[:1]))
 	}
-	if w.net.maxFaults < 2 {
-		return
-	}
-	for a := range k {
-		for b := a; b < k; b++ {
+	w.raise()
+	for a := 0; w.net.maxFaults >= 2 && a < k; a++ {
+		wa := w.odds.weight[a]
+		for b := a; b < k && !w.hopeless(wa*w.odds.weight[b]); b++ {
 			cls[0], cls[1] = a, b
 			w.visit(cls[:2], w.odds.odds2(a, b))
 		}
 	}
-	if w.net.maxFaults < 3 {
-		return
-	}
-	for a := range k {
+	for a := 0; w.net.maxFaults >= 3 && a < k; a++ {
 		for b := a; b < k; b++ {
-			for c := b; c < k; c++ {
+			wab := w.odds.weight[a] * w.odds.weight[b]
+			c := b
+			for ; c < k && !w.hopeless(wab*w.odds.weight[c]); c++ {
 				cls[0], cls[1], cls[2] = a, b, c
 				w.visit(cls[:3], w.odds.odds3(a, b, c))
 			}
+			if c == b {
+				break // so are all later b
+			}
 		}
 	}
+}
+
+// hopeless reports that no set of so much odds can come near the best one.
+func (w *weigher) hopeless(odds float64) bool {
+	return odds < math.Exp(w.best-w.prune-w.logOK-w.ceiling)
+}
+
+// raise sets the ceiling: the log density of the numbers under any faults is at
+// most the best of the bases that single faults need, and what killing more
+// readings could add.
+func (w *weigher) raise() {
+	top, more := math.Inf(-1), 0.0
+	for _, b := range w.bases {
+		top = max(top, b.constant)
+	}
+	n := w.net
+	for i, r := range n.numbers {
+		variance := r.sd * r.sd
+		for _, t := range n.tolerance {
+			variance += t[i] * t[i]
+		}
+		more += max(0, n.deadLog(i)-logNormal(0, 0, math.Sqrt(variance)))
+	}
+	w.ceiling = top + more
 }
 
 // visit weighs one set of classes.
@@ -186,14 +216,27 @@ func (w *weigher) collect(b *base, prior float64) {
 	if prior+f.logLik+f.misfit+b.lost2 < limit {
 		return
 	}
-	for x, i := range b.live {
-		for _, j := range b.live[x+1:] {
+	// Of two misreads at least one stands out.
+	for _, i := range b.live {
+		if !standsOut(f, i) {
+			continue
+		}
+		for _, j := range b.live {
+			if j == i || j < i && standsOut(f, j) {
+				continue
+			}
 			l, m := b.without2(f, i, j)
 			if prior+l >= limit {
 				w.terms = append(w.terms, term{prior + l, m})
 			}
 		}
 	}
+}
+
+// standsOut reports that a number lies two standard deviations off what the
+// others make of it.
+func standsOut(f *fit, i int) bool {
+	return f.residual[i]*f.residual[i] >= 4*f.diagonal[i]
 }
 
 // normalise turns the weights into log probabilities and drops what the best

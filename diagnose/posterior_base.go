@@ -1,9 +1,6 @@
 package diagnose
 
-import (
-	"math"
-	"math/bits"
-)
+import "math"
 
 // base is the Gaussian model of the numbers for one set of dead readings: what
 // the weight of a set of faults needs, worked out once for all sets that leave
@@ -71,7 +68,7 @@ func (n *net) newBase(vectors [][]float64, mask uint64) *base {
 	b.lost = make([]float64, k)
 	for i, r := range n.numbers {
 		if mask>>i&1 == 1 {
-			b.constant += math.Log((1-n.misread)*math.Exp(logNormal(r.deviation, r.dead, r.deadSD)) + n.misread*r.anything)
+			b.constant += n.deadLog(i)
 			continue
 		}
 		b.lost[i] = math.Log(n.misread*r.anything) - math.Log1p(-n.misread) + 0.5*math.Log(2*math.Pi)
@@ -98,6 +95,12 @@ func (n *net) newBase(vectors [][]float64, mask uint64) *base {
 		}
 	}
 	return b
+}
+
+// deadLog is the log density of number i on a dead end.
+func (n *net) deadLog(i int) float64 {
+	r := n.numbers[i]
+	return math.Log((1-n.misread)*math.Exp(logNormal(r.deviation, r.dead, r.deadSD)) + n.misread*r.anything)
 }
 
 // bound works out what calling numbers misreads can add at most.
@@ -195,6 +198,3 @@ func invertSPD(a []float64, m int) float64 {
 	}
 	return logDet
 }
-
-// maxNumbers is how many numbers one mask can hold.
-const maxNumbers = bits.UintSize - 4

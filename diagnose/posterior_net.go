@@ -54,6 +54,7 @@ type netVerdict struct {
 	limit, sd float64
 	fail      bool
 	dead      float64 // deviation on a dead end
+	misread   float64 // share that says nothing
 }
 
 // netPlace is a site to be read.

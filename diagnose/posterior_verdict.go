@@ -80,14 +80,14 @@ func (w *weigher) predict(b *base, f *fit, m *misreads, cls []int) {
 // tolerance, else by matching moments after each (assumed-density filtering).
 // It stops under the limit.
 func (w *weigher) verdicts(b *base, f *fit, t *term, cls []int, dead uint64, limit float64) float64 {
-	s, nv, eps := &w.scratch, len(w.net.verdicts), w.net.misread
+	s, nv := &w.scratch, len(w.net.verdicts)
 	w.predict(b, f, &t.m, cls)
 	total := t.log
 	for v, r := range w.net.verdicts {
 		if total < limit {
 			return total
 		}
-		sign := 1.0
+		sign, eps := 1.0, r.misread
 		if !r.fail {
 			sign = -1
 		}

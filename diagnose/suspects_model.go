@@ -110,9 +110,9 @@ func (m *model) read() {
 			verdicts = append(verdicts, r)
 		}
 	}
-	// More readings than a mask holds: the oldest have the least to say.
-	numbers = numbers[max(0, len(numbers)-maxNumbers):]
-	verdicts = verdicts[max(0, len(verdicts)-maxNumbers):]
+	// Of very many readings the oldest have the least to say.
+	numbers = numbers[max(0, len(numbers)-mostNumbers):]
+	verdicts = verdicts[max(0, len(verdicts)-mostVerdicts):]
 	slices.SortStableFunc(verdicts, func(a, b reading) int { return len(a.site.budget) - len(b.site.budget) })
 	for _, r := range numbers {
 		m.sites = append(m.sites, r.site)
@@ -157,8 +157,8 @@ func (m *model) occasions() []int {
 	return out
 }
 
-// maxOccasions bounds the on-off patterns of an intermittent fault to 2^4.
-const maxOccasions = 4
+// maxOccasions bounds the on-off patterns of an intermittent fault to 2^3.
+const maxOccasions = 3
 
 func (m *model) siteOf(o Observation, q quantity, occasion int) site {
 	r := o.Reading
@@ -194,7 +194,9 @@ func (m *model) readOne(o Observation, occasion int) []reading {
 	}
 	verdict := func(q quantity, limit, sd, dead float64, fail bool) {
 		s := m.siteOf(o, q, occasion)
-		out = append(out, reading{site: s, verdict: &netVerdict{limit: s.expected - limit, sd: sd, fail: fail, dead: s.expected - dead}})
+		out = append(out, reading{site: s, verdict: &netVerdict{
+			limit: s.expected - limit, sd: sd, fail: fail, dead: s.expected - dead, misread: t.Meter.Misread,
+		}})
 	}
 	if r.NoSignal {
 		verdict(verdictDB, t.Meter.Nothing, t.Meter.NothingSD, t.Meter.Dead, true)
@@ -259,8 +261,17 @@ func (m *model) worked() {
 	}
 	weakest.healthy = true
 	m.sites = append(m.sites, weakest)
-	m.net.verdicts = append(m.net.verdicts, netVerdict{limit: least, sd: m.tables.Meter.VerdictSD, dead: weakest.expected - m.tables.Meter.Dead})
+	m.net.verdicts = append(m.net.verdicts, netVerdict{
+		limit: least, sd: m.tables.Meter.VerdictSD, dead: weakest.expected - m.tables.Meter.Dead, misread: m.tables.Source.NeverWorked,
+	})
 }
+
+// The most numbers and verdicts that are weighed: those of some twenty
+// readings. A mask holds 64.
+const (
+	mostNumbers  = 40
+	mostVerdicts = 20
+)
 
 // findParts lists the versions of elements that a reading went through, and
 // the present version of each such element; every element where nothing was
@@ -328,8 +339,9 @@ func (m *model) tolerances() {
 			add(source, i, t.Source.MERSD)
 			continue
 		}
-		source.what = levelDB
-		add(source, i, t.Source.SD)
+		own := min(t.Source.LNBSD, t.Source.SD)
+		add(key{what: levelDB, element: -1, v1: Absent}, i, math.Sqrt(t.Source.SD*t.Source.SD-own*own))
+		add(key{what: levelDB, element: -4, v2: s.version(lnb)}, i, own)
 		add(key{element: -2, slot: s.slot, tp: s.transponder}, i, t.Source.TransponderSD)
 		for _, l := range s.budget {
 			if l.sd > 0 {

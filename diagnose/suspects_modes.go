@@ -34,6 +34,14 @@ func (m *model) wornBy(p modelPart) float64 {
 	return m.tables.Repair.MendedFault / total
 }
 
+// version of element i now.
+func (c Call) version(i int) int {
+	if i >= len(c.Versions) {
+		return 0
+	}
+	return c.Versions[i]
+}
+
 // replaced reports whether a version of an element is a new part, and not the
 // old one mended.
 func (c Call) replaced(element, version int) bool {

@@ -37,6 +37,7 @@ type Tables struct {
 type SourceTable struct {
 	LevelDBm      float64 `toml:"level_dbm"`
 	SD            float64 `toml:"sd_db"`
+	LNBSD         float64 `toml:"lnb_sd_db"`
 	TransponderSD float64 `toml:"transponder_sd_db"`
 	Strength      float64 `toml:"strength"`
 	StrengthSD    float64 `toml:"strength_sd"`
@@ -44,6 +45,7 @@ type SourceTable struct {
 	MER           float64 `toml:"mer_db"`
 	MERSD         float64 `toml:"mer_sd_db"`
 	MERPerDB      float64 `toml:"mer_per_db"`
+	NeverWorked   float64 `toml:"never_worked"`
 }
 
 // MeterTable is how far the meter and its reader can be trusted.
@@ -299,6 +301,8 @@ func (t *Tables) checkFigures() error {
 	}{
 		{"source.level_dbm", t.Source.LevelDBm, -80, 0},
 		{"source.sd_db", t.Source.SD, 0, 30},
+		{"source.lnb_sd_db", t.Source.LNBSD, 0, t.Source.SD},
+		{"source.never_worked", t.Source.NeverWorked, 0, 0.5},
 		{"source.transponder_sd_db", t.Source.TransponderSD, 0, 30},
 		{"source.strength", t.Source.Strength, 0, 100},
 		{"source.strength_sd", t.Source.StrengthSD, 0, 100},

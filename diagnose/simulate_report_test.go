@@ -1,0 +1,104 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"testing"
+)
+
+// wilson is the 95 % score interval of k in n.
+func wilson(k, n int) (lo, hi float64) {
+	if n == 0 {
+		return 0, 1
+	}
+	const z = 1.96
+	p, m := float64(k)/float64(n), float64(n)
+	mid := (p + z*z/(2*m)) / (1 + z*z/m)
+	half := z / (1 + z*z/m) * math.Sqrt(p*(1-p)/m+z*z/(4*m*m))
+	return mid - half, mid + half
+}
+
+func share(k, n int) string {
+	lo, hi := wilson(k, n)
+	return fmt.Sprintf("%d of %d = %.3f (95 %%: %.3f to %.3f)", k, n, float64(k)/float64(max(n, 1)), lo, hi)
+}
+
+// report prints what the calls came to and holds the loosest of the goals.
+func report(t *testing.T, seed uint64, calls []simCall) {
+	t.Logf("%d calls, seed %d", len(calls), seed)
+	for faults := 1; faults <= 3; faults++ {
+		var n, named, right, unit, mended, needless, count int
+		for _, v := range calls {
+			if v.faults != faults {
+				continue
+			}
+			count++
+			needless += v.needless
+			if v.mended {
+				mended++
+			}
+			if v.named {
+				named++
+				n++
+				if v.firstRight {
+					right++
+				}
+				if v.firstUnit {
+					unit++
+				}
+			}
+		}
+		t.Logf("%d faults: %d calls, %d with a repair", faults, count, named)
+		t.Logf("   named a true element first: %s", share(right, n))
+		t.Logf("   the same, dish and LNB as one: %s", share(unit, n))
+		t.Logf("   every receiver passes in the end: %s", share(mended, count))
+		t.Logf("   needless swaps a call: %.3f", float64(needless)/float64(max(count, 1)))
+	}
+	reliability(t, calls)
+	ratio := func(name string, of func(simCall) float64) {
+		var sum, base, sq float64
+		n := 0
+		for _, v := range calls {
+			if b := of(v); b > 0 && v.named {
+				sum, base, n = sum+v.minutes, base+b, n+1
+			}
+		}
+		r := sum / base
+		for _, v := range calls {
+			if b := of(v); b > 0 && v.named {
+				d := v.minutes - r*b
+				sq += d * d
+			}
+		}
+		se := math.Sqrt(sq) / base // of a ratio of sums
+		t.Logf("minutes of measuring against %s: %.2f / %.2f = %.3f +/- %.3f (%d single-fault calls)", name, sum/float64(n), base/float64(n), r, 1.96*se, n)
+	}
+	ratio("the walk from the receiver", func(v simCall) float64 { return v.walk })
+	ratio("half-split", func(v simCall) float64 { return v.half })
+	ratio("the exact optimum", func(v simCall) float64 { return v.optimum })
+}
+
+// reliability prints how often what was given a probability was so.
+func reliability(t *testing.T, calls []simCall) {
+	var n, hit [10]int
+	var sum [10]float64
+	brier, total := 0.0, 0
+	for _, v := range calls {
+		for _, c := range v.claims {
+			k := min(int(c.p*10), 9)
+			n[k]++
+			sum[k] += c.p
+			x := 0.0
+			if c.true {
+				hit[k]++
+				x = 1
+			}
+			brier += (c.p - x) * (c.p - x)
+			total++
+		}
+	}
+	t.Logf("Brier score of %d claims: %.4f", total, brier/float64(max(total, 1)))
+	for k := range n {
+		t.Logf("   said %.3f: was so in %s", sum[k]/float64(max(n[k], 1)), share(hit[k], n[k]))
+	}
+}
