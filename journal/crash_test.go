@@ -110,7 +110,15 @@ func TestKilledWriters(t *testing.T) {
 			t.Fatalf("seed %d: the writer ended by itself: %v", seed, err)
 		}
 	}
-	j := mustOpen(t, path, Options{Create: true})
+	// A reader alone can read what the last kill left, before any writer tidies up.
+	reader := mustOpen(t, path, Options{ReadOnly: true})
+	if r := mustVerify(t, reader, VerifyOptions{}); !r.OK {
+		t.Errorf("seed %d: %+v", seed, r.Problems)
+	}
+	if err := reader.Close(); err != nil {
+		t.Error(err)
+	}
+	j := mustOpen(t, path, Options{})
 	var last int64
 	for {
 		records, err := j.Since(t.Context(), last, 1000)

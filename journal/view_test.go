@@ -2,6 +2,7 @@ package journal
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -183,4 +184,56 @@ func TestCorrectedReadingSaysWhatIsStillAssumed(t *testing.T) {
 	if r.Assumed[0] != "sign" {
 		t.Error("the entry handed in was changed")
 	}
+}
+
+// Whatever was said before, undoing a correction brings back what counted
+// before it.
+func TestUndoingACorrectionRestores(t *testing.T) {
+	for seed := range uint64(pick(2000, 100_000)) {
+		random := rand.New(rand.NewPCG(seed, 1))
+		var records []Record
+		for range 1 + random.IntN(12) {
+			records = append(records, randomRecord(random, int64(len(records)+1)))
+		}
+		before := Current(records)
+		c := randomRecord(random, int64(len(records)+1))
+		for c.Entry.Kind() != grammar.KindCorrection {
+			c = randomRecord(random, c.Seq)
+		}
+		undo := Record{Seq: c.Seq + 1, Draft: Draft{Job: "1", Entry: scratch(0, c.Seq)}}
+		after := Current(append(records, c, undo))
+		if d := cmp.Diff(before, after, decimals); d != "" {
+			t.Fatalf("seed %d: %s\n%+v and its undoing (-before +after):\n%s", seed, brief(records), c.Entry, d)
+		}
+	}
+}
+
+func randomRecord(random *rand.Rand, seq int64) Record {
+	some := func() int64 { return random.Int64N(seq + 1) } // 0 names none, seq itself
+	var e grammar.Entry
+	switch random.IntN(12) {
+	case 0, 1:
+		e = at(-40 - random.Int64N(20))
+	case 2:
+		e = grammar.Check{Check: "outlet", Verdict: grammar.Pass}
+	case 3:
+		e = grammar.Note{Text: fmt.Sprint(seq)}
+	case 4:
+		e = grammar.Unparsed{Text: "x"}
+	case 5:
+		e = grammar.Job{Verb: "close"}
+	case 6:
+		e = scratch(1+random.IntN(3), 0)
+	case 7:
+		e = scratch(0, max(some(), 1))
+	case 8:
+		e = grammar.Correction{Verb: "change", Entry: some(), Level: grammar.NewDecimal(-40-random.Int64N(20), 0)}
+	case 9:
+		e = grammar.Correction{Verb: "change", Entry: some(), Verdict: grammar.Fail}
+	case 10:
+		e = grammar.Correction{Verb: "confirm", Entry: some()}
+	case 11:
+		e = grammar.Correction{Verb: "change", Entry: some(), Replace: []grammar.Entry{at(-1), grammar.Note{Text: "new"}}}
+	}
+	return Record{Seq: seq, Draft: Draft{Job: "1", Entry: e, Unconfirmed: random.IntN(4) == 0}}
 }
