@@ -36,7 +36,7 @@ func (p *planner) byChain() (*Next, float64, bool) {
 	c := chain{weight: weight, cost: make([]float64, len(joints))}
 	for k, x := range joints {
 		c.cost[k] = math.Inf(1)
-		if x >= 0 {
+		if x >= 0 && !p.worn[x] {
 			c.cost[k] = p.cost(p.by[x])
 		}
 	}
@@ -89,6 +89,9 @@ func (p *planner) byInformation() (*Next, float64, bool) {
 	}
 	var options []option
 	for x := range p.places {
+		if p.worn[x] {
+			continue
+		}
 		bits := p.bits(p.belief.p, x)
 		minutes := p.cost(p.by[x]) + p.tables.minutes(p.at, p.by[x])
 		if bits >= p.tables.Decide.LeastBits && !math.IsInf(minutes, 1) {

@@ -14,6 +14,7 @@ type planner struct {
 	conclusion
 	at    stand
 	by    []stand      // of each place
+	worn  []bool       // of each place: read so often that another reading tells nothing new
 	exps  []experiment // of each place: what each set of faults makes of it
 	spans []span
 	work  []float64 // scratch
@@ -25,8 +26,25 @@ func newPlanner(m *model, con conclusion, o Options) *planner {
 	p := &planner{model: m, conclusion: con, at: m.here(o), spans: m.call.spans(), toRepair: -1}
 	for _, pl := range m.places {
 		p.by = append(p.by, m.standAt(pl.Element))
+		p.worn = append(p.worn, m.timesRead(pl) >= mostReadings)
 	}
 	return p
+}
+
+// mostReadings is how often a place is read before the meter and its reader
+// have said what they can: once more than a misread needs.
+const mostReadings = 2
+
+// timesRead counts the readings at a place with the path as it is now.
+func (m *model) timesRead(pl Place) int {
+	c, times := m.call, 0
+	reach := c.Path.Reach(pl.Element, pl.Side)
+	for _, o := range c.Observations {
+		if judges(o.Reading) && o.Element == pl.Element && o.Side == pl.Side && o.Port == pl.Port && o.Round == c.round(reach) {
+			times++
+		}
+	}
+	return times
 }
 
 // next returns the next step and the expected minutes of measuring.

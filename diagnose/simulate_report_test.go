@@ -55,27 +55,32 @@ func report(t *testing.T, seed uint64, calls []simCall) {
 		t.Logf("   needless swaps a call: %.3f", float64(needless)/float64(max(count, 1)))
 	}
 	reliability(t, calls)
-	ratio := func(name string, of func(simCall) float64) {
-		var sum, base, sq float64
-		n := 0
-		for _, v := range calls {
-			if b := of(v); b > 0 && v.named {
-				sum, base, n = sum+v.minutes, base+b, n+1
-			}
+	minutes := func(v simCall) float64 { return v.minutes }
+	ratio(t, calls, "minutes against the walk from the receiver", minutes, func(v simCall) float64 { return v.walk })
+	ratio(t, calls, "minutes against half-split", minutes, func(v simCall) float64 { return v.half })
+	ratio(t, calls, "minutes against the exact optimum", minutes, func(v simCall) float64 { return v.optimum })
+	ratio(t, calls, "readings against the walk", func(v simCall) float64 { return float64(v.readings) }, func(v simCall) float64 { return v.walkReads })
+	ratio(t, calls, "minutes of the optimum against the walk", func(v simCall) float64 { return v.optimum }, func(v simCall) float64 { return v.walk })
+}
+
+// ratio prints a ratio of means over the single-fault calls where both are known.
+func ratio(t *testing.T, calls []simCall, name string, of, against func(simCall) float64) {
+	var sum, base, sq float64
+	n := 0
+	for _, v := range calls {
+		if b := against(v); b > 0 && v.named {
+			sum, base, n = sum+of(v), base+b, n+1
 		}
-		r := sum / base
-		for _, v := range calls {
-			if b := of(v); b > 0 && v.named {
-				d := v.minutes - r*b
-				sq += d * d
-			}
-		}
-		se := math.Sqrt(sq) / base // of a ratio of sums
-		t.Logf("minutes of measuring against %s: %.2f / %.2f = %.3f +/- %.3f (%d single-fault calls)", name, sum/float64(n), base/float64(n), r, 1.96*se, n)
 	}
-	ratio("the walk from the receiver", func(v simCall) float64 { return v.walk })
-	ratio("half-split", func(v simCall) float64 { return v.half })
-	ratio("the exact optimum", func(v simCall) float64 { return v.optimum })
+	r := sum / base
+	for _, v := range calls {
+		if b := against(v); b > 0 && v.named {
+			d := of(v) - r*b
+			sq += d * d
+		}
+	}
+	se := math.Sqrt(sq) / base // of a ratio of sums
+	t.Logf("%s: %.2f / %.2f = %.3f +/- %.3f (%d single-fault calls)", name, sum/float64(n), base/float64(n), r, 1.96*se, n)
 }
 
 // reliability prints how often what was given a probability was so.

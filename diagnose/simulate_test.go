@@ -25,6 +25,8 @@ type simCall struct {
 	optimum    float64 // 0 where it cannot be computed
 	claims     []simClaim
 	steps      int
+	readings   int // until the first repair
+	walkReads  float64
 }
 
 // simClaim is a probability that was given to an element, and whether it held.
@@ -66,6 +68,7 @@ func simulate(rng *rand.Rand, t *Tables) simCall {
 			read(c.Path.Points()[i])
 			if !v.named {
 				v.minutes += inf.Next.Minutes
+				v.readings++
 			}
 			continue
 		}
@@ -136,6 +139,13 @@ func (v *simCall) habits(c Call, h *simHome, t *Tables, inf Inference) {
 	}
 	v.optimum = ch.follow(truth, func(c chain, i, j int) int { _, k := c.plan(); return k })
 	v.walk = ch.follow(truth, func(c chain, i, j int) int { return lastOpen(c, i, j) })
+	even := ch
+	even.travel = func(int, int) float64 { return 0 }
+	even.cost = slices.Clone(ch.cost)
+	for k, c := range even.cost {
+		even.cost[k] = c / t.Minutes.Measure
+	}
+	v.walkReads = even.follow(truth, func(c chain, i, j int) int { return lastOpen(c, i, j) })
 	v.half = ch.follow(truth, func(c chain, i, j int) int { return nearestOpen(c, (i+j-1)/2, i, j) })
 }
 
