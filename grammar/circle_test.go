@@ -86,7 +86,7 @@ func TestRandomSentences(t *testing.T) {
 	m := newMaker(t, p, randomly(rand.New(rand.NewPCG(seed, seed))))
 	failed := 0
 	for range sentences {
-		if !sameMeaning(t, p, m.random(ofRule("Sentence"))) {
+		if !sameMeaning(t, p, m.random(ofRule("Sentence"), "")) {
 			if failed++; failed > 20 {
 				t.Fatalf("seed %d: too many failures", seed)
 			}

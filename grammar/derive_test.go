@@ -50,15 +50,15 @@ func newMaker(t testing.TB, p *Parser, pick picker) *maker {
 }
 
 // random makes one random derivation of e.
-func (m *maker) random(e *expr) []*node {
+func (m *maker) random(e *expr, rule string) []*node {
 	switch e.op {
 	case opClass:
-		return []*node{m.leaf(e.class)}
+		return []*node{m.leaf(e.class, rule)}
 	case opRule:
-		return []*node{{rule: e.name, kids: m.random(m.l.rules[e.name])}}
+		return []*node{{rule: e.name, kids: m.random(m.l.rules[e.name], e.name)}}
 	case opOpt:
-		if m.l.spoken(e.kids[0]) != nil && m.pick(2) == 1 {
-			return m.random(e.kids[0])
+		if m.l.spoken(e.kids[0], rule) != nil && m.pick(2) == 1 {
+			return m.random(e.kids[0], rule)
 		}
 		return nil
 	case opStar, opPlus:
@@ -68,29 +68,29 @@ func (m *maker) random(e *expr) []*node {
 		}
 		var out []*node
 		for range n {
-			out = append(out, m.random(e.kids[0])...)
+			out = append(out, m.random(e.kids[0], rule)...)
 		}
 		return out
 	case opAlt:
 		var can []*expr
 		for _, k := range e.kids {
-			if m.l.spoken(k) != nil {
+			if m.l.spoken(k, rule) != nil {
 				can = append(can, k)
 			}
 		}
-		return m.random(can[m.pick(len(can))])
+		return m.random(can[m.pick(len(can))], rule)
 	}
 	var out []*node
 	for _, k := range e.kids {
-		out = append(out, m.random(k)...)
+		out = append(out, m.random(k, rule)...)
 	}
 	return out
 }
 
 // leaf says one class: a row, or a number, with little words before or after.
-func (m *maker) leaf(c class) *node {
+func (m *maker) leaf(c class, rule string) *node {
 	n := &node{class: c}
-	m.say(decorated(c), n, c)
+	m.say(decorated(c, rule), n, c)
 	return n
 }
 
@@ -157,7 +157,7 @@ func (m *maker) every(e *expr, n int, yield func([]*node)) {
 	}
 	switch e.op {
 	case opClass:
-		yield([]*node{m.leaf(e.class)})
+		yield([]*node{m.leaf(e.class, "")})
 	case opRule:
 		m.every(m.l.rules[e.name], n, func(kids []*node) { yield([]*node{{rule: e.name, kids: kids}}) })
 	case opOpt:

@@ -70,7 +70,7 @@ func (p *jsgfPrinter) rule(name string) string {
 	if _, done := p.rules[key]; !done {
 		p.rules[key] = ""
 		body := "<VOID>"
-		if e := p.l.spoken(p.l.rules[name]); e != nil {
+		if e := p.l.spoken(p.l.rules[name], name); e != nil {
 			body = p.print(e, false)
 		}
 		p.rules[key] = body
@@ -157,19 +157,23 @@ func (p *jsgfPrinter) focused(r *row) bool {
 }
 
 // factor prints phrases as a tree of their words, so that each way through it
-// is one phrase and each phrase is one way.
+// is one phrase and each phrase is one way. First words with the same rest
+// share it: "(twenty | thirty) [one | two]".
 func factor(says []string) string {
-	var parts []string
-	for i := 0; i < len(says); i++ {
-		head, _, _ := strings.Cut(says[i], " ")
-		if slices.ContainsFunc(says[:i], func(s string) bool { h, _, _ := strings.Cut(s, " "); return h == head }) {
+	type head struct{ words, tail string }
+	var heads []head
+	done := map[string]bool{}
+	for i := range says {
+		first, _, _ := strings.Cut(says[i], " ")
+		if done[first] {
 			continue
 		}
+		done[first] = true
 		var rests []string
 		end := false
 		for _, s := range says[i:] {
 			h, rest, _ := strings.Cut(s, " ")
-			if h != head {
+			if h != first {
 				continue
 			}
 			if rest == "" {
@@ -178,17 +182,28 @@ func factor(says []string) string {
 				rests = append(rests, rest)
 			}
 		}
-		switch tail := ""; {
-		case len(rests) == 0:
-			parts = append(parts, head)
-		default:
+		tail := ""
+		if len(rests) > 0 {
 			tail = factor(rests)
 			if end {
-				tail = "[" + tail + "]"
+				tail = " [" + tail + "]"
 			} else if strings.Contains(tail, "|") {
-				tail = "(" + tail + ")"
+				tail = " (" + tail + ")"
+			} else {
+				tail = " " + tail
 			}
-			parts = append(parts, head+" "+tail)
+		}
+		same := slices.IndexFunc(heads, func(h head) bool { return h.tail == tail })
+		if same >= 0 && tail != "" {
+			heads[same].words += " | " + first
+			continue
+		}
+		heads = append(heads, head{first, tail})
+	}
+	parts := make([]string, len(heads))
+	for i, h := range heads {
+		if parts[i] = h.words + h.tail; strings.Contains(h.words, "|") {
+			parts[i] = "(" + h.words + ")" + h.tail
 		}
 	}
 	return strings.Join(parts, " | ")

@@ -7,25 +7,21 @@ import (
 )
 
 // SayNumber says a number in words: "minus forty one point five". Numbers of
-// a thousand and more, and of more than two places, are digits.
+// a thousand and more, and of more than one place, are digits.
 func SayNumber(d Decimal) string {
 	n, sign := d.micro, ""
 	if n < 0 {
 		n, sign = -n, "minus "
 	}
 	units, rest := n/decimalScale, n%decimalScale
-	if !d.said || units > 999 || rest%(decimalScale/100) != 0 {
+	if !d.said || units > 999 || rest%(decimalScale/10) != 0 {
 		return d.String()
 	}
 	s := sign + sayWhole(int(units))
 	if rest == 0 {
 		return s
 	}
-	s += " point " + digitWord(int(rest/(decimalScale/10)))
-	if last := rest / (decimalScale / 100) % 10; last != 0 {
-		s += " " + digitWord(int(last))
-	}
-	return s
+	return s + " point " + digitWord(int(rest/(decimalScale/10)))
 }
 
 // sayWhole says 0 … 999.

@@ -104,27 +104,24 @@ type core struct {
 }
 
 type figures struct {
-	W1 struct{} `parser:"( (Strength Score | Share) (MER Score)? (Volts | Voltage Tension | NoVolts)?"`
-	W2 struct{} `parser:"| MER Score (Strength Score | Share)? (Volts | Voltage Tension | NoVolts)?"`
-	W3 struct{} `parser:"| (Volts | Voltage Tension | NoVolts) (Strength Score | Share)? (MER Score)? )"`
+	W1 struct{} `parser:"  (Strength Score | Share) (MER Score)? (Volts | Voltage Tension | NoVolts)?"`
+	W2 struct{} `parser:"| MER Score (Volts | Voltage Tension | NoVolts)?"`
+	W3 struct{} `parser:"| Volts | Voltage Tension | NoVolts"`
 
 	Tokens []lexer.Token
 }
 
-// shown is core and figures, in any order, with the slot before or after.
+// shown is what the meter showed. Other orders come as a second shown, which
+// parse.go adds to the reading before it.
 type shown struct {
 	Slot    *slotted `parser:"  @@"`
 	Core    *core    `parser:"  ( @@"`
 	Figures *figures `parser:"    @@?"`
-	Alone   *figures `parser:"  | @@ )"`
-	Core2   *core    `parser:"| @@"`
-	Slot2   *slotted `parser:"  ( @@"`
+	Only    *figures `parser:"  | @@ )"`
+	Core2   *core    `parser:"| ( @@"`
 	Figs2   *figures `parser:"    @@?"`
-	Figs3   *figures `parser:"  | @@"`
-	Slot3   *slotted `parser:"    @@? )?"`
-	Figs4   *figures `parser:"| @@"`
-	Core4   *core    `parser:"  @@?"`
-	Slot4   *slotted `parser:"  @@?"`
+	Only2   *figures `parser:"  | @@ )"`
+	Slot2   *slotted `parser:"  @@?"`
 
 	Tokens []lexer.Token
 }

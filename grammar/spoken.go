@@ -16,26 +16,26 @@ func mostSaid(rule string) int {
 	return 2
 }
 
-// spoken turns a tree of classes into a tree of rules and words; nil where
+// spoken turns the tree of a rule from classes into rules and words; nil where
 // nothing of it can be said.
-func (l *language) spoken(e *expr) *expr {
+func (l *language) spoken(e *expr, rule string) *expr {
 	switch e.op {
 	case opClass:
 		if e.class == cText || !l.speakable(e.class) {
 			return nil
 		}
-		return decorated(e.class)
+		return decorated(e.class, rule)
 	case opRule:
 		return e
 	case opWords:
 		return e
 	case opOpt:
-		if k := l.spoken(e.kids[0]); k != nil {
+		if k := l.spoken(e.kids[0], rule); k != nil {
 			return opt(k)
 		}
 		return seq()
 	case opStar, opPlus:
-		k := l.spoken(e.kids[0])
+		k := l.spoken(e.kids[0], rule)
 		if k == nil {
 			return nil
 		}
@@ -47,7 +47,7 @@ func (l *language) spoken(e *expr) *expr {
 	case opAlt:
 		var kids []*expr
 		for _, k := range e.kids {
-			if s := l.spoken(k); s != nil {
+			if s := l.spoken(k, rule); s != nil {
 				kids = append(kids, s)
 			}
 		}
@@ -58,7 +58,7 @@ func (l *language) spoken(e *expr) *expr {
 	}
 	var kids []*expr
 	for _, k := range e.kids {
-		s := l.spoken(k)
+		s := l.spoken(k, rule)
 		if s == nil {
 			return nil
 		}
@@ -92,27 +92,40 @@ func (l *language) speakable(c class) bool {
 	return false
 }
 
-// decorated is a class with the little words people put before or after it;
-// the lexer drops them.
-func decorated(c class) *expr {
+// decorated is a class with the little words people put before or after it in
+// a rule; the lexer drops them. Every one makes the recogniser's work harder,
+// so they stand only where people say them.
+func decorated(c class, rule string) *expr {
 	e := ofClass(c)
+	the := opt(words("the"))
 	switch c {
 	case cElement:
-		return seq(opt(words("of")), opt(alt(words("the"), words("a"))), e)
-	case cCable:
-		return seq(opt(words("of")), opt(words("the")), e)
-	case cCableType:
-		return seq(opt(words("of")), e)
+		switch rule {
+		case "Sided":
+			return seq(opt(words("of")), the, e)
+		case "Point", "Spot", "Target", "Acted", "Tested":
+			return seq(the, e)
+		case "Used":
+			return seq(opt(words("a")), e)
+		}
 	case cRoom, cNumbered:
-		return seq(opt(words("the")), e)
+		if rule == "Point" || rule == "Spot" || rule == "Action" || rule == "Roomed" {
+			return seq(the, e)
+		}
+	case cCable, cCableType:
+		if rule != "Placed" && rule != "Target" {
+			return seq(opt(words("of")), e)
+		}
 	case cItem:
 		return seq(opt(words("a")), e)
 	case cLength:
-		return seq(opt(words("is")), e)
+		if rule == "Run" {
+			return seq(opt(words("is")), e)
+		}
 	case cLimit: // without "is" it could be a part of the slot's number
 		return seq(words("is"), e)
 	case cEntryNumber:
-		return seq(e, opt(alt(words("was"), words("is"))))
+		return seq(e, opt(words("was")))
 	}
 	return e
 }
