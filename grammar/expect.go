@@ -159,7 +159,7 @@ func (p *Parser) nearest(word string, wanted []class) []string {
 			continue
 		}
 		const most = 0.35
-		cost := soundsApart(sound, r.sound, most*float64(len(r.sound))) / float64(max(len(r.sound), 1))
+		cost := index.speller.soundsApart(sound, r.sound, most*float64(len(r.sound))) / float64(max(len(r.sound), 1))
 		if alike(fold, r.row.say) {
 			cost = min(cost, most)
 		}

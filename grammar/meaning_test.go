@@ -433,7 +433,7 @@ func correctionOf(n *node, all []*node) Entry {
 		c.Point = &p
 	}
 	var r Reading
-	showOf(&r, childrenOf(n, "Shown"))
+	showOf(&r, childrenOf(n, "Shown", "Core"))
 	c.Verdict, c.Level, c.Strength, c.MER, c.Volts = r.Verdict, r.Level, r.Strength, r.MER, r.Volts
 	c.NoSignal, c.Slot, c.Transponder, c.Polarity = r.NoSignal, r.Slot, r.Transponder, r.Polarity
 	return c

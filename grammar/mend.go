@@ -1,7 +1,6 @@
 package grammar
 
 import (
-	"errors"
 	"slices"
 	"strconv"
 	"strings"
@@ -61,7 +60,7 @@ func (p *Parser) mend(phrase string, words []word) ([]Entry, error) {
 	if len(words) > maxMendWords {
 		return nil, nil
 	}
-	m := &mender{p: p, phrase: phrase, index: p.sounds.load()}
+	m := &mender{p: p, phrase: phrase, index: p.sounds.load(), heard: map[string][]alikeRow{}}
 	m.try(words, maxMends, 0)
 	switch len(m.found) {
 	case 0:
@@ -98,6 +97,7 @@ type mender struct {
 	index  *soundIndex
 	found  []mended
 	tries  int
+	heard  map[string][]alikeRow
 }
 
 // mended is one possible reading.
@@ -187,6 +187,26 @@ func (m *mender) sounding(words []word, lo, hi int) []choice {
 		}
 	}
 	var out []choice
+	for _, r := range m.alike(sound) {
+		if cost := r.cost + known; cost <= r.limit {
+			out = append(out, choice{lo: lo, hi: hi, row: r.row, cost: cost, at: word{lo: words[lo].lo, hi: words[hi-1].hi}})
+		}
+	}
+	return out
+}
+
+// alikeRow is a row that sounds like something heard.
+type alikeRow struct {
+	row         *row
+	cost, limit float64
+}
+
+// alike finds the rows that sound like what was heard, once for each sound.
+func (m *mender) alike(sound string) []alikeRow {
+	if rows, done := m.heard[sound]; done {
+		return rows
+	}
+	var out []alikeRow
 	for _, r := range m.index.rows {
 		limit := closeEnough
 		if r.row.class >= cZero && r.row.class <= cTens {
@@ -196,10 +216,11 @@ func (m *mender) sounding(words []word, lo, hi int) []choice {
 			continue
 		}
 		n := float64(max(len(r.sound), len(sound)))
-		if cost := soundsApart(sound, r.sound, limit*n)/n + known; cost <= limit {
-			out = append(out, choice{lo: lo, hi: hi, row: r.row, cost: cost, at: word{lo: words[lo].lo, hi: words[hi-1].hi}})
+		if cost := m.index.speller.soundsApart(sound, r.sound, limit*n) / n; cost <= limit {
+			out = append(out, alikeRow{r.row, cost, limit})
 		}
 	}
+	m.heard[sound] = out
 	return out
 }
 
@@ -223,8 +244,7 @@ func replace(words []word, c choice) []word {
 func (m *mender) reads(words []word) ([]Entry, bool) {
 	toks := m.p.lexicon.lexWords(m.phrase, words)
 	entries, err := m.p.parseTokens(m.phrase, toks)
-	var bad *Error
-	if err != nil && errors.As(err, &bad) {
+	if err != nil {
 		return nil, false
 	}
 	for _, e := range entries {

@@ -7,6 +7,7 @@ import "slices"
 type network struct {
 	steps [][]arc // by state
 	empty [][]int // steps that take no token
+	near  [][]int // by state: itself, and all that empty steps lead to
 }
 
 type arc struct {
@@ -14,7 +15,7 @@ type arc struct {
 	to    int
 }
 
-// states is a set of states, sorted.
+// states is a set of states.
 type states []int
 
 const netStart = 0
@@ -33,6 +34,10 @@ func newNetwork(rules map[string]*expr) *network {
 	b.build(ofRule("Reading"), netStart, figures)
 	b.build(ofRule("Shown"), figures, figures)
 	n.empty[figures] = append(n.empty[figures], end)
+	n.near = make([][]int, len(n.steps))
+	for q := range n.steps {
+		n.near[q] = n.reached(q)
+	}
 	return n
 }
 
@@ -88,36 +93,41 @@ func (b netBuilder) build(e *expr, from, to int) {
 }
 
 // begin is where a phrase starts.
-func (n *network) begin() states { return n.closure(states{netStart}) }
+func (n *network) begin() states { return n.near[netStart] }
 
 // after returns where a token of class c leads; empty where it cannot follow.
 func (n *network) after(s states, c class) states {
 	var out states
+	var seen []uint64
 	for _, q := range s {
 		for _, a := range n.steps[q] {
-			if a.class == c {
-				out = append(out, a.to)
+			if a.class != c {
+				continue
+			}
+			if seen == nil {
+				seen = make([]uint64, len(n.steps)/64+1)
+			}
+			for _, r := range n.near[a.to] {
+				if bit := uint64(1) << (r % 64); seen[r/64]&bit == 0 {
+					seen[r/64] |= bit
+					out = append(out, r)
+				}
 			}
 		}
 	}
-	return n.closure(out)
+	return out
 }
 
-func (n *network) closure(s states) states {
-	seen := make(map[int]bool, len(s))
-	todo := slices.Clone(s)
-	var out states
-	for len(todo) > 0 {
-		q := todo[len(todo)-1]
-		todo = todo[:len(todo)-1]
-		if seen[q] {
-			continue
+// reached returns a state and all that its empty steps lead to.
+func (n *network) reached(q int) []int {
+	out := []int{q}
+	for i := 0; i < len(out); i++ {
+		for _, r := range n.empty[out[i]] {
+			if !slices.Contains(out, r) {
+				out = append(out, r)
+			}
 		}
-		seen[q] = true
-		out = append(out, q)
-		todo = append(todo, n.empty[q]...)
 	}
-	slices.Sort(out)
 	return out
 }
 

@@ -183,6 +183,10 @@ func (p *Parser) Parse(phrase string) (entries []Entry, err error) {
 	if err == nil {
 		return entries, nil
 	}
+	var bad *Error
+	if errors.As(err, &bad) { // it is understood, and cannot be right
+		return nil, bad
+	}
 	if net, nerr := p.language.net(); nerr == nil {
 		n, _ := net.reach(toks)
 		if plain := wordyRemark(phrase, toks, n); plain != nil {
@@ -194,7 +198,7 @@ func (p *Parser) Parse(phrase string) (entries []Entry, err error) {
 	if fixed, ferr := p.mend(phrase, words); fixed != nil || ferr != nil {
 		return fixed, ferr
 	}
-	return nil, err
+	return nil, p.explain(phrase, toks)
 }
 
 // maxPhrase is the longest phrase taken, in bytes: some minutes of speech.
@@ -208,14 +212,15 @@ func recoverPanic(phrase string, entries *[]Entry, err *error) {
 	}
 }
 
-// parseTokens runs the grammar clause by clause.
+// parseTokens runs the grammar clause by clause. Its error is an *Error where
+// the tokens make sense and contradict each other, else any other.
 func (p *Parser) parseTokens(phrase string, toks []token) ([]Entry, error) {
 	if len(toks) == 0 {
 		return nil, &Error{Message: "nothing was said that means anything by itself"}
 	}
 	for i := range toks {
 		if toks[i].class == cUnknown {
-			return nil, p.explain(phrase, toks)
+			return nil, errNoClause
 		}
 	}
 	lex, err := lexer.Upgrade(&tokenReader{toks: toks})
@@ -230,15 +235,8 @@ func (p *Parser) parseTokens(phrase string, toks []token) ([]Entry, error) {
 			continue
 		}
 		if err := p.clause(a, lex, c); err != nil {
-			var bad *Error
-			if errors.As(err, &bad) {
-				return nil, bad
-			}
-			return nil, p.explain(phrase, toks)
+			return nil, err
 		}
-	}
-	if err := a.complete(); err != nil {
-		return nil, err
 	}
 	return a.entries, nil
 }
@@ -366,6 +364,3 @@ func (a *assembly) do(v any) error {
 	}
 	return nil
 }
-
-// complete checks the phrase as a whole.
-func (a *assembly) complete() error { return nil }

@@ -114,14 +114,14 @@ type figures struct {
 // shown is what the meter showed. Other orders come as a second shown, which
 // parse.go adds to the reading before it.
 type shown struct {
-	Slot    *slotted `parser:"  @@"`
 	Core    *core    `parser:"  ( @@"`
 	Figures *figures `parser:"    @@?"`
 	Only    *figures `parser:"  | @@ )"`
-	Core2   *core    `parser:"| ( @@"`
+	Slot    *slotted `parser:"  @@?"`
+	Slot2   *slotted `parser:"| @@"`
+	Core2   *core    `parser:"  ( @@"`
 	Figs2   *figures `parser:"    @@?"`
 	Only2   *figures `parser:"  | @@ )"`
-	Slot2   *slotted `parser:"  @@?"`
 
 	Tokens []lexer.Token
 }
@@ -349,9 +349,9 @@ type corrected struct {
 	W1    struct{} `parser:"( No? Correct (Entry EntryNumber)? | Entry EntryNumber )"`
 	Shown *shown   `parser:"( @@"`
 	Point *point   `parser:"| @@"`
-	More  *shown   `parser:"  @@?"`
+	More  *core    `parser:"  @@?"`
 	Sided *sided   `parser:"| @@"`
-	Then  *shown   `parser:"  @@? )"`
+	Then  *core    `parser:"  @@? )"`
 
 	Tokens []lexer.Token
 }

@@ -1,6 +1,7 @@
 package grammar
 
 import (
+	"math"
 	"strings"
 )
 
@@ -42,6 +43,9 @@ const letterNames = "1 bE sE dE E ef JE 1C I J1 k1 el em en O pE kyU Ar es tE yU
 type speller struct {
 	rules   [256][]spelling // by first letter
 	letters []string
+
+	swap [128][128]float64 // cost of one phone for another
+	drop [128]float64      // cost of leaving one out
 }
 
 func newSpeller() *speller {
@@ -49,6 +53,7 @@ func newSpeller() *speller {
 	for _, r := range spellings() {
 		s.rules[r.letters[0]] = append(s.rules[r.letters[0]], r)
 	}
+	s.weigh()
 	return s
 }
 
@@ -175,64 +180,74 @@ func (s *speller) phrasePhones(say string) string {
 }
 
 // soundsApart is a distance of two sounds: 0 the same, 1 for one plainly
-// different phone. Close phones (t and d, two vowels) count less.
-func soundsApart(a, b string, most float64) float64 {
-	if len(a) > 60 || len(b) > 60 || len(a) > 2*len(b)+2 || len(b) > 2*len(a)+2 {
-		return most + 1
+// different phone; close phones (t and d, two vowels) count less. It is more
+// than most, and no more is known, where the sounds are too far apart.
+func (s *speller) soundsApart(a, b string, most float64) float64 {
+	far := most + 1
+	if len(a) > maxPhones || len(b) > maxPhones || math.Abs(float64(len(a)-len(b)))*cheapest > most {
+		return far
 	}
-	var rows [2][61]float64
+	var rows [2][maxPhones + 1]float64
 	last, now := &rows[0], &rows[1]
 	for j := range len(b) {
-		last[j+1] = last[j] + dropped(b, j)
+		last[j+1] = last[j] + s.dropped(b, j)
 	}
 	for i := range len(a) {
-		now[0] = last[0] + dropped(a, i)
+		lost := s.dropped(a, i)
+		now[0] = last[0] + lost
 		low := now[0]
 		for j := range len(b) {
-			now[j+1] = min(last[j]+swapped(a[i], b[j]), last[j+1]+dropped(a, i), now[j]+dropped(b, j))
+			now[j+1] = min(last[j]+s.swap[a[i]&127][b[j]&127], last[j+1]+lost, now[j]+s.drop[b[j]&127])
 			low = min(low, now[j+1])
 		}
 		if low > most {
-			return most + 1
+			return far
 		}
 		last, now = now, last
 	}
 	return last[len(b)]
 }
 
-const vowels = "aAeEiIoOuUWY13"
+const (
+	vowels    = "aAeEiIoOuUWY13"
+	maxPhones = 60
+	cheapest  = 0.4 // what leaving out a phone costs at least
 
-// closePhones are pairs that ears, and dictation, take for each other.
-const closePhones = "td dt pb bp kg gk sz zs fv vf SZ ZS CJ JC Tf fT Tt tT Td dT mn nm nN Nn lr rl bv vb"
+	// closePhones are pairs that ears, and dictation, take for each other.
+	closePhones = "td pb kg sz fv SZ CJ Tf Tt Td mn nN lr bv"
+)
 
-func swapped(a, b byte) float64 {
-	switch va, vb := strings.IndexByte(vowels, a) >= 0, strings.IndexByte(vowels, b) >= 0; {
-	case a == b:
-		return 0
-	case va && vb:
-		return 0.4
-	case va != vb:
-		return 1
-	}
-	for i := 0; i+1 < len(closePhones); i += 3 {
-		if closePhones[i] == a && closePhones[i+1] == b {
-			return 0.35
+// weigh fills the costs of taking one phone for another and of leaving one out.
+func (s *speller) weigh() {
+	for a := range s.swap {
+		va := strings.IndexByte(vowels, byte(a)) >= 0
+		s.drop[a] = 0.8
+		if va {
+			s.drop[a] = 0.6
+		}
+		for b := range s.swap[a] {
+			switch vb := strings.IndexByte(vowels, byte(b)) >= 0; {
+			case a == b:
+			case va && vb:
+				s.swap[a][b] = 0.4
+			default:
+				s.swap[a][b] = 1
+			}
 		}
 	}
-	return 1
+	s.drop['h'] = cheapest
+	for pair := range strings.FieldsSeq(closePhones) {
+		s.swap[pair[0]][pair[1]], s.swap[pair[1]][pair[0]] = 0.35, 0.35
+	}
 }
 
 // dropped is what leaving out phone i costs: little for the stop at the end
 // of a cluster, "past" for "pass".
-func dropped(s string, i int) float64 {
-	c := s[i]
-	switch {
-	case strings.IndexByte(vowels, c) >= 0:
-		return 0.6
-	case c == 'h', (c == 't' || c == 'd') && i > 0 && strings.IndexByte(vowels, s[i-1]) < 0:
-		return 0.4
+func (s *speller) dropped(phones string, i int) float64 {
+	if c := phones[i]; (c == 't' || c == 'd') && i > 0 && strings.IndexByte(vowels, phones[i-1]) < 0 {
+		return cheapest
 	}
-	return 0.8
+	return s.drop[phones[i]&127]
 }
 
 // arpabet writes phones as the recogniser's dictionary does.
