@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html"
 	"io"
+	"sort"
 	"strings"
 
 	"downlead/grammar"
@@ -76,10 +77,7 @@ func wrap(c canvas, size float64, bold bool, s string, w float64) []string {
 					lines, line = append(lines, line), ""
 				}
 				head := []rune(word)
-				n := len(head)
-				for n > 1 && c.textWidth(size, bold, string(head[:n])) > w {
-					n--
-				}
+				n := max(1, sort.Search(len(head), func(n int) bool { return c.textWidth(size, bold, string(head[:n+1])) > w }))
 				lines, word = append(lines, string(head[:n])), string(head[n:])
 			}
 			switch next := strings.TrimSpace(line + " " + word); {
