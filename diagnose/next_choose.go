@@ -78,14 +78,90 @@ func (p *planner) joints(way []int) []int {
 	return out
 }
 
-// byInformation goes by the expected minutes still to spend: those of the
-// reading, and after each outcome those that the information left would take
-// at the best rate from there.
+// byBranches follows the optimal plan where nearly all is one fault and the
+// suspects lie on several branches. A reading is taken to fail when the fault
+// is on its way.
+func (p *planner) byBranches() (*Next, float64, bool) {
+	weight := map[int]float64{} // by element at fault; -1: none
+	single := 0.0
+	for h, q := range p.belief.p {
+		target := p.belief.targets[p.belief.group[h]]
+		switch len(target) {
+		case 0:
+			weight[p.kind(grammar.Dish)] += q // the signal is weak from the start
+		case 1:
+			weight[target[0]] += q
+		default:
+			continue
+		}
+		single += q
+	}
+	if single < mostlySingle {
+		return nil, 0, false
+	}
+	var suspects []int
+	for e, q := range weight {
+		if q >= 0.002*single {
+			suspects = append(suspects, e)
+		}
+	}
+	slices.Sort(suspects)
+	if len(suspects) > mostBranched {
+		return nil, 0, false
+	}
+	s := sequence{limit: mostStates}
+	on := 0.0
+	for _, e := range suspects {
+		s.weight = append(s.weight, weight[e])
+		on += weight[e]
+	}
+	var places []int
+	for x := range p.places {
+		if p.worn[x] || math.IsInf(p.cost(p.by[x]), 1) {
+			continue
+		}
+		mask := uint64(0)
+		for i, e := range suspects {
+			if p.sites[p.start+x].passes(e) {
+				mask |= 1 << i
+			}
+		}
+		s.splits, places = append(s.splits, mask), append(places, x)
+	}
+	s.cost = func(from, test int) float64 {
+		at := p.at
+		if from != atStart {
+			at = p.by[places[from]]
+		}
+		return p.cost(p.by[places[test]]) + p.tables.minutes(at, p.by[places[test]])
+	}
+	weighted, first, ok := s.plan()
+	if !ok || first < 0 || p.bits(p.belief.p, places[first]) < p.tables.Decide.LeastBits {
+		return nil, 0, false
+	}
+	failing := 0.0
+	for i, w := range s.weight {
+		if s.splits[first]>>i&1 == 1 {
+			failing += w
+		}
+	}
+	return p.read(places[first], p.partWords(failing/on)), weighted / on, true
+}
+
+// The bounds of the plan over branches: suspects, and states looked at.
+const (
+	mostBranched = 24
+	mostStates   = 4000
+)
+
+// byInformation goes by information a minute, looking one reading ahead: by
+// the minutes of the reading, and of the best one after each outcome, with
+// what is then still unknown priced at a common rate.
 func (p *planner) byInformation() (*Next, float64, bool) {
 	type option struct {
 		place     int
-		rate      float64
-		remaining float64
+		rate      float64 // bits a minute
+		remaining float64 // minutes
 	}
 	var options []option
 	for x := range p.places {
@@ -107,18 +183,25 @@ func (p *planner) byInformation() (*Next, float64, bool) {
 	for i, o := range options {
 		places[i] = o.place
 	}
+	price := 1 / (laterRate * options[0].rate)
 	for i := range options {
-		options[i].remaining = p.remaining(options[i].place, places)
+		options[i].remaining = p.remaining(options[i].place, places, price)
 	}
 	best := slices.MinFunc(options, func(a, b option) int { return cmp.Compare(a.remaining, b.remaining) })
 	return p.read(best.place, p.informationWords(best.place)), best.remaining, true
 }
 
-// lookAhead is how many places are looked at one step further.
-const lookAhead = 8
+// lookAhead is how many places are looked at one step further, and laterRate
+// how much slower than the best reading now later ones are taken to tell.
+// Found by simulation.
+const (
+	lookAhead = 8
+	laterRate = 0.5
+)
 
-// remaining is the expected minutes from reading at a place onwards.
-func (p *planner) remaining(x int, places []int) float64 {
+// remaining is the expected minutes from reading at a place onwards, a bit
+// still unknown costing price minutes.
+func (p *planner) remaining(x int, places []int, price float64) float64 {
 	total := p.cost(p.by[x]) + p.tables.minutes(p.at, p.by[x])
 	after := make([]float64, len(p.belief.p))
 	for o := range levelBins {
@@ -127,16 +210,14 @@ func (p *planner) remaining(x int, places []int) float64 {
 			continue
 		}
 		left := p.uncertainty(after)
-		if left < p.tables.Decide.LeastBits {
-			continue
-		}
-		rate := 0.0
+		least := left * price
 		for _, y := range places {
 			minutes := p.cost(p.by[y]) + p.tables.minutes(p.by[x], p.by[y])
-			rate = max(rate, p.bits(after, y)/minutes)
+			if minutes < least {
+				least = min(least, minutes+(left-p.bits(after, y))*price)
+			}
 		}
-		// What no reading settles is settled by a repair and its proof.
-		total += prob * min(left/max(rate, 1e-9), p.tables.Minutes.Repair+p.tables.Minutes.Needless)
+		total += prob * least
 	}
 	return total
 }

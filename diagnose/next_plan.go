@@ -62,6 +62,9 @@ func (p *planner) next() (*Next, float64) {
 	if n, minutes, ok := p.byChain(); ok {
 		return n, minutes
 	}
+	if n, minutes, ok := p.byBranches(); ok {
+		return n, minutes
+	}
 	if n, minutes, ok := p.byInformation(); ok {
 		return n, minutes
 	}

@@ -58,8 +58,12 @@ func (p *planner) splitWords(way []int, weight []float64, k int) string {
 			before += w
 		}
 	}
-	why := fmt.Sprintf("it parts the odds: %.0f %% towards the dish, %.0f %% towards the receiver", 100*before/all, 100*(1-before/all))
-	return why + p.heldBack()
+	return p.partWords(before / all)
+}
+
+// partWords says how a reading parts the odds.
+func (p *planner) partWords(dishward float64) string {
+	return fmt.Sprintf("it parts the odds: %.0f %% towards the dish, %.0f %% elsewhere", 100*dishward, 100*(1-dishward)) + p.heldBack()
 }
 
 func (p *planner) informationWords(x int) string {
