@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -264,5 +265,40 @@ func TestBackupWithALostClip(t *testing.T) {
 	r, err := j.Backup(t.Context(), filepath.Join(t.TempDir(), "copy.db"))
 	if err != nil || r.OK || !names(r, PartFiles, 4) {
 		t.Errorf("Backup = %+v, %v", r, err)
+	}
+}
+
+// A copy made while others write is one state of the journal.
+func TestBackupWhileWriting(t *testing.T) {
+	j, _ := openTemp(t)
+	mustAppend(t, j, start("1"))
+	stop, done := make(chan struct{}), make(chan int64)
+	go func() {
+		n := int64(1)
+		for {
+			select {
+			case <-stop:
+				done <- n
+				return
+			default:
+			}
+			if _, err := j.Append(context.Background(), note("1", "x")); err != nil {
+				t.Error(err)
+			}
+			n++
+		}
+	}()
+	dir := t.TempDir()
+	var last int64
+	for i := range 5 {
+		r, err := j.Backup(t.Context(), filepath.Join(dir, fmt.Sprint(i)))
+		if err != nil || !r.OK || r.Records < last {
+			t.Errorf("backup %d: %+v, %v", i, r, err)
+		}
+		last = r.Records
+	}
+	close(stop)
+	if n := <-done; last > n || last < 2 {
+		t.Errorf("the last copy holds %d records of %d", last, n)
 	}
 }

@@ -88,6 +88,14 @@ func TestDiskFullFromTheStart(t *testing.T) {
 }
 
 func TestReadOnlyFolder(t *testing.T) {
+	for _, left := range []bool{false, true} {
+		t.Run(fmt.Sprintf("log left=%v", left), func(t *testing.T) { readOnlyFolder(t, left) })
+	}
+}
+
+// readOnlyFolder reads a journal in a folder that cannot be written, with or
+// without the empty log that an earlier reader leaves beside it.
+func readOnlyFolder(t *testing.T, left bool) {
 	dir := mount(t, "size=2m")
 	path := filepath.Join(dir, "journal.db")
 	j := mustOpen(t, path, Options{Create: true})
@@ -95,11 +103,24 @@ func TestReadOnlyFolder(t *testing.T) {
 	if err := j.Close(); err != nil {
 		t.Fatal(err)
 	}
+	if left {
+		r := mustOpen(t, path, Options{ReadOnly: true, Now: ticking()})
+		mustVerify(t, r, VerifyOptions{})
+		if err := r.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := os.Stat(path + "-wal"); (err == nil) != left {
+		t.Fatalf("a log is there: %v", err)
+	}
 	if out, err := exec.Command("mount", "-o", "remount,ro", dir).CombinedOutput(); err != nil {
 		t.Fatal(err, string(out))
 	}
-	if _, err := Open(t.Context(), path, Options{}); err == nil || !strings.Contains(err.Error(), "cannot be") {
+	if j, err := Open(t.Context(), path, Options{}); !errors.Is(err, ErrReadOnly) {
 		t.Errorf("to write: %v", err)
+		if err == nil {
+			j.Close()
+		}
 	}
 	if _, err := Open(t.Context(), filepath.Join(dir, "new.db"), Options{Create: true}); err == nil {
 		t.Error("a journal was made on a read-only disk")

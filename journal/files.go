@@ -80,6 +80,17 @@ func watchFiles(path string, writing bool) (func() error, error) {
 	}, nil
 }
 
+// checkWritable says in words what SQLite would not: it opens a file that
+// cannot be written as one to read.
+func checkWritable(path string) error {
+	for _, p := range []string{path, filepath.Dir(path)} {
+		if err := unix.Access(p, unix.W_OK); err != nil {
+			return fmt.Errorf("%w: %s cannot be written (%w)", ErrReadOnly, p, err)
+		}
+	}
+	return nil
+}
+
 // unwritable reports that nothing can be made in the folder of path and no
 // log lies there, so that the file cannot change while it is read.
 func unwritable(path string) bool {

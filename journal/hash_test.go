@@ -54,7 +54,7 @@ func TestSHA256(t *testing.T) {
 func sum(b []byte) []byte { s := sha256.Sum256(b); return s[:] }
 
 // Source: RFC 8785, sections 3.2.2 and 3.2.3 (input and output given there)
-// and the number samples of appendix B.
+// and the number samples of appendix B, from memory.
 func TestCanonicalJSON(t *testing.T) {
 	for _, c := range []struct{ in, want string }{
 		{

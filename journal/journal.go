@@ -83,6 +83,9 @@ func open(ctx context.Context, path string, o Options) (*Journal, error) {
 	if o.ReadOnly {
 		j.readers = openReaders(path, o.Wait, unwritable(path))
 	} else {
+		if err := checkWritable(path); err != nil {
+			return nil, err
+		}
 		// Only the writer may recover a log that a crash left, so it comes first.
 		j.writer = openWriter(path, o.Wait)
 		j.readers = openReaders(path, o.Wait, false)
