@@ -49,10 +49,10 @@ type clause struct {
 
 // point is a place at the start of a statement, or where a measure follows it.
 type point struct {
-	W1 struct{} `parser:"  Behind (Room | Numbered Index?)? Element Index? ( In? (Room | Numbered Index?) )?"`
-	W2 struct{} `parser:"| (Room | Numbered Index?) Element Index? (Side | Output Index?)?"`
-	W3 struct{} `parser:"| Element Index? ( (Side | Output Index?) ( In? (Room | Numbered Index?) )?"`
-	W4 struct{} `parser:"                 | In? (Room | Numbered Index?) (Side | Output Index?)? )?"`
+	W1 struct{} `parser:"  Element Index? ( (Side | Output Index?) ( In? (Room | Numbered Index?) )?"`
+	W2 struct{} `parser:"                 | In? (Room | Numbered Index?) (Side | Output Index?)? )?"`
+	W3 struct{} `parser:"| (Room | Numbered Index?) Element Index? (Side | Output Index?)?"`
+	W4 struct{} `parser:"| Behind (Room | Numbered Index?)? Element Index? ( In? (Room | Numbered Index?) )?"`
 
 	Tokens []lexer.Token
 }
