@@ -158,6 +158,9 @@ func (d *Draft) settle(now func() time.Time, z *zones) error {
 func (d *Draft) settleZone(z *zones) error {
 	if d.Zone == "" {
 		d.Zone = z.name(d.At.Location())
+		if _, offset := d.At.Zone(); !z.shows(d.At, d.Zone, offset) {
+			d.Zone = "" // a name that the wall clock does not follow
+		}
 	} else {
 		loc, err := z.load(d.Zone)
 		if err != nil {

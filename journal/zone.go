@@ -37,37 +37,39 @@ func (z *zones) name(loc *time.Location) string {
 	return name
 }
 
-// LocalZone returns the IANA name of the machine's own time zone, from TZ or
-// /etc/localtime; "UTC" where the machine does not say.
+// LocalZone returns the IANA name of the machine's own time zone, from TZ, the
+// link /etc/localtime or the file /etc/timezone; "UTC" where none of them says.
 func LocalZone() string {
 	if name := time.Local.String(); name != "Local" {
 		return name
 	}
-	name, ok := os.LookupEnv("TZ")
-	if !ok {
-		target, err := filepath.EvalSymlinks("/etc/localtime")
-		if err != nil {
-			return "UTC"
+	target, _ := filepath.EvalSymlinks("/etc/localtime")
+	_, linked, _ := strings.Cut(target, "zoneinfo/")
+	written, _ := os.ReadFile("/etc/timezone")
+	for _, name := range []string{strings.TrimPrefix(os.Getenv("TZ"), ":"), linked, strings.TrimSpace(string(written))} {
+		if _, err := time.LoadLocation(name); err == nil && name != "" {
+			return name
 		}
-		_, name, _ = strings.Cut(target, "zoneinfo/")
 	}
-	name = strings.TrimPrefix(name, ":")
-	if _, err := time.LoadLocation(name); err != nil || name == "" {
-		return "UTC"
-	}
-	return name
+	return "UTC"
 }
 
-// in puts a stored instant into its zone. Where the zone's rules have
-// changed since, the stored offset holds: it is what the wall clock showed.
+// shows reports whether a zone has an offset, seconds east, at an instant.
+func (z *zones) shows(at time.Time, zone string, offset int) bool {
+	loc, err := z.load(zone)
+	if err != nil || zone == "" {
+		return false
+	}
+	_, now := at.In(loc).Zone()
+	return now == offset
+}
+
+// in puts a stored instant into its zone. Where the zone's rules have changed
+// since, the stored offset holds: it is what the wall clock showed.
 func (z *zones) in(at time.Time, zone string, offset int) time.Time {
-	if zone != "" {
-		if loc, err := z.load(zone); err == nil {
-			local := at.In(loc)
-			if _, now := local.Zone(); now == offset {
-				return local
-			}
-		}
+	if z.shows(at, zone, offset) {
+		loc, _ := z.load(zone)
+		return at.In(loc)
 	}
 	return at.In(time.FixedZone(zone, offset))
 }

@@ -93,6 +93,14 @@ func TestZoneOfADraft(t *testing.T) {
 	if at := z.in(d.At, "America/Chicago", -7*3600); at.Format(time.RFC3339) != "2026-07-01T10:00:00-07:00" {
 		t.Errorf("the stored offset does not hold: %v", at)
 	}
+	// A location that only looks like a zone keeps its offset and no name.
+	d.At = time.Date(2026, 7, 1, 12, 0, 0, 0, time.FixedZone("Europe/Berlin", -3600))
+	if got := mustAppend(t, j, d); got[0].Zone != "" {
+		t.Errorf("the zone %q was taken for the offset -01:00", got[0].Zone)
+	}
+	if _, err := time.LoadLocation(LocalZone()); err != nil {
+		t.Errorf("LocalZone: %v", err)
+	}
 	for _, zone := range []string{"Mars/Base", "../../etc/passwd", "America"} {
 		d.Zone = zone
 		if _, err := j.Append(t.Context(), d); err == nil {
