@@ -57,7 +57,7 @@ func (c Call) spanTo(leaf int, spots []spot) (span, bool) {
 			continue
 		}
 		at, own := c.proves(s, way)
-		if at > passAt || at == passAt && at >= 0 && across && own {
+		if at > passAt {
 			pass, passAt, across = &spots[i], at, !own
 		}
 	}

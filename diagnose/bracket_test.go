@@ -123,6 +123,15 @@ func TestBrackets(t *testing.T) {
 			"so the signal is good as far as the 20 ft of cable",
 		},
 		{
+			"a pass beyond outweighs a fail it contradicts", append(twoRooms(), read("receiver #2", "pass"), read("splitter dish", "fail")),
+			nil, "",
+		},
+		{
+			"a pass on the branch itself is named first", append(twoRooms(), read("receiver #2", "pass"), read("splitter dish", "pass"), read("receiver #1", "fail")),
+			[]string{"splitter 1, cable 3, wall_plate 1, jumper 1"},
+			"It passes at the splitter, dish side, and fails",
+		},
+		{
 			"a fail on the trunk is one bracket", append(twoRooms(), read("receiver #1", "fail"), read("splitter dish", "fail"), read("ground_block receiver", "pass")),
 			[]string{"cable 2"},
 			"The fault is in the 20 ft of cable after the ground block or its fittings",

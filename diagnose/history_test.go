@@ -50,6 +50,7 @@ func TestHistory(t *testing.T) {
 			[]string{"job 3130: nothing was changed.", "Behind the receiver: -44 in March, -56 in March, -44.5 today."},
 			"repeat",
 		},
+		{"a job after this one is no earlier visit", [][]journal.Record{soon}, march, []string{"job 3130"}, "repeat"},
 		{"as it was", [][]journal.Record{march}, jobOn("4412", day(time.November, 2), read("receiver #1", "pass", "-44.3")), []string{"Levels are as they were then."}, "today"},
 	}
 	for _, tt := range tests {

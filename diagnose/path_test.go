@@ -76,6 +76,21 @@ func TestPathAsSaid(t *testing.T) {
 			"dish1 lnb1 cable1=60 ground_block1 cable2=20 splitter1 [1: cable3=30 wall_plate1 jumper1 receiver1 | 2: cable4=50 wall_plate2 jumper2 receiver2]",
 		},
 		{
+			"the splitter named for the second receiver is on the way to the first",
+			[]grammar.Entry{chainOf("splitter :2, cable 50, receiver #2 @kitchen"), chainOf(oneReceiver)},
+			"dish1 lnb1 cable1=60 ground_block1 splitter1 [1: cable2=40 wall_plate1 jumper1=6 receiver1 | 2: cable3=50 receiver2@kitchen]",
+		},
+		{
+			"two runs from a part with one output",
+			[]grammar.Entry{chainOf(oneReceiver), chainOf("ground_block, cable 70, receiver #2")},
+			"dish1 lnb1 cable1=60 ground_block1 splitter1? [1: cable2=40 wall_plate1 jumper1=6 receiver1 | 2: cable3=70 receiver2]",
+		},
+		{
+			"the second receiver's wall plate is not the first one's",
+			[]grammar.Entry{chainOf("dish, lnb, cable 60, ground_block, splitter, cable 40, wall_plate, jumper, receiver #1"), chainOf("splitter, cable 30, wall_plate, jumper, receiver #2")},
+			"dish1 lnb1 cable1=60 ground_block1 splitter1 [1: cable2=40 wall_plate1 jumper1 receiver1 | 2: cable3=30 wall_plate2 jumper2 receiver2]",
+		},
+		{
 			"a run across a splitter keeps it",
 			[]grammar.Entry{
 				chainOf("dish, lnb, cable 60, ground_block, splitter /2"),

@@ -217,3 +217,15 @@ func TestClosingWithAReason(t *testing.T) {
 		t.Error("a reopened job goes on")
 	}
 }
+
+// Assume one trouble, find it, then the rest (US Army, IT0338, 1996).
+func TestOneTroubleIsMendedBeforeTheNextIsLookedFor(t *testing.T) {
+	found := append(twoRooms(), read("receiver #1", "fail"), read("receiver #2", "fail"), read("splitter :1", "pass"), read("splitter :2", "pass"), read("wall_plate #1 dish", "fail"))
+	if phase := PhaseOf(recordsOf(found...)); phase != Repairing {
+		t.Errorf("one of two faults found: phase %s", phase)
+	}
+	mended := append(found, grammar.Action{Action: "replaced", Element: grammar.Cable, At: ptr(at("splitter :1")), To: ptr(at("wall_plate #1"))})
+	if phase := PhaseOf(recordsOf(mended...)); phase != Tracing {
+		t.Errorf("the other one still fails: phase %s", phase)
+	}
+}

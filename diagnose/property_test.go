@@ -152,6 +152,18 @@ func TestContradictionWords(t *testing.T) {
 	}
 }
 
+// A fail at an output that nobody numbered may be at the other one.
+func TestAFailAtSomeOutputContradictsNothing(t *testing.T) {
+	some := grammar.Reading{Point: grammar.Point{Element: grammar.Splitter, Side: grammar.ReceiverSide}, Verdict: grammar.Fail}
+	if x := replay(recordsOf(append(twoRooms(), some, read("receiver #2", "pass"))...)).contradictions(); len(x) > 0 {
+		t.Error(x[0].Text)
+	}
+	some.Point.Port = 2
+	if x := replay(recordsOf(append(twoRooms(), some, read("receiver #2", "pass"))...)).contradictions(); len(x) != 1 {
+		t.Errorf("the output numbered: %v", x)
+	}
+}
+
 func slotReading(point, verdict string, slot int) grammar.Reading {
 	r := read(point, verdict)
 	r.Slot = slot
