@@ -211,7 +211,7 @@ func sayShown(r Reading) string {
 	}
 	parts = append(parts, r.Polarity, string(r.Verdict))
 	if r.Level.Said() {
-		parts = append(parts, SayNumber(r.Level))
+		parts = append(parts, sayLevel(r.Level))
 	}
 	if r.NoSignal {
 		parts = append(parts, named(cNoSignal, ""))
@@ -226,6 +226,14 @@ func sayShown(r Reading) string {
 		parts = append(parts, sayVolts(r.Volts))
 	}
 	return list(parts...)
+}
+
+// sayLevel says a level with its sign, even that of nothing.
+func sayLevel(d Decimal) string {
+	if d.Sign() == 0 {
+		return "minus zero"
+	}
+	return SayNumber(d)
 }
 
 func sayVolts(v Decimal) string {
@@ -248,7 +256,7 @@ func saySetting(s Setting) string {
 		}
 		return "threshold " + SayNumber(s.Value)
 	case "floor_dbm":
-		return "floor " + SayNumber(s.Value)
+		return "floor " + sayLevel(s.Value)
 	case "temperature_f":
 		return named(cTemperature, "") + " " + SayNumber(s.Value)
 	case "weather":

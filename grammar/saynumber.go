@@ -50,12 +50,14 @@ var wordsOfNumbers = sync.OnceValue(func() (words [100]string) {
 // saySlot says a slot as people do: "one nineteen", "one oh one".
 func saySlot(n int) string {
 	switch {
-	case n < 100 || n > 999 || n%100 == 0:
-		return SayNumber(whole(int64(n)))
+	case n < 100:
+		return sayWhole(n)
+	case n > 199:
+		return strconv.Itoa(n)
 	case n%100 < 10:
-		return digitWord(n/100) + " oh " + digitWord(n%10)
+		return digitWord(1) + " oh " + strings.Replace(digitWord(n%10), digitWord(0), "oh", 1)
 	}
-	return digitWord(n/100) + " " + sayWhole(n%100)
+	return digitWord(1) + " " + sayWhole(n%100)
 }
 
 // sayDigits says an identifier digit by digit; one with letters, or a very

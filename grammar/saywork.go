@@ -3,14 +3,19 @@ package grammar
 import "fmt"
 
 func sayAction(a Action) string {
-	what := elementName(a.Element)
+	what, room := elementName(a.Element), ""
+	if a.At != nil {
+		room = beforeRoom(a.Room) // a room after it would be the place's
+	}
 	switch {
 	case a.LengthFt.Said():
 		what = SayNumber(a.LengthFt) + " feet of " + what
 	case a.Quantity == 1:
-		what = "one " + what
+		what = join("one", room, what)
 	case a.Quantity > 1:
-		what = SayNumber(whole(int64(a.Quantity))) + " " + pluralName(string(a.Element))
+		what = join(SayNumber(whole(int64(a.Quantity))), room, pluralName(string(a.Element)))
+	default:
+		what = join(room, what)
 	}
 	where := ""
 	switch {
@@ -84,11 +89,25 @@ func sayPath(p Path) string {
 	if p.Verb == "insert" && len(p.Elements) == 2 {
 		return join(sayPart(p.Elements[1]), "after", sayTarget(p.Elements[0]))
 	}
+	if len(p.Elements) == 3 && p.Elements[1].Element == Cable && isTarget(p.Elements[0]) && isTarget(p.Elements[2]) {
+		run := ""
+		if p.Elements[1].LengthFt.Said() {
+			run = "is " + sayPart(p.Elements[1])
+		}
+		if run != "" || p.Elements[1].Cable == "" {
+			return join("cable from", sayTarget(p.Elements[0]), "to", sayTarget(p.Elements[2]), run)
+		}
+	}
 	parts := make([]string, len(p.Elements))
 	for i, e := range p.Elements {
 		parts[i] = sayPart(e)
 	}
 	return "path " + list(parts...)
+}
+
+// isTarget reports that an element can be named as one end of a relation.
+func isTarget(p PathElement) bool {
+	return p.Element != Cable && p.Ways == 0 && !p.LengthFt.Said() && p.Cable == ""
 }
 
 func sayPart(p PathElement) string {
