@@ -114,8 +114,12 @@ func writePart(ctx context.Context, dir string, part archivePart) (string, error
 func archiveParts(in ArchiveInput) []archivePart {
 	c := in.Closeout
 	parts := []archivePart{
-		{"closeout.json", c.JSON}, {"closeout.pdf", c.PDF}, {"closeout.csv", c.CSV}, {"closeout.txt", c.Text},
-		{"path.svg", c.PathSVG}, {"level.svg", c.LevelSVG},
+		{"closeout.json", c.JSON},
+		{"closeout.pdf", c.PDF},
+		{"closeout.csv", c.CSV},
+		{"closeout.txt", c.Text},
+		{"path.svg", c.PathSVG},
+		{"level.svg", c.LevelSVG},
 		{"closeout.schema.json", func(w io.Writer) error { _, err := io.WriteString(w, CloseoutSchemaJSON); return err }},
 	}
 	if !c.Redacted {

@@ -29,6 +29,9 @@ func (c Closeout) Text(w io.Writer) error {
 	for _, k := range c.Causes {
 		fmt.Fprintf(&b, "%-10s %s\n", "repair", causeLine(k))
 	}
+	for _, t := range c.proofLines() {
+		fmt.Fprintf(&b, "%-10s %s\n", "proof", t)
+	}
 	for _, t := range c.Brackets {
 		fmt.Fprintf(&b, "%-10s %s\n", "open", t)
 	}

@@ -82,9 +82,26 @@ func writeCSV(w io.Writer, columns []csvColumn, rows [][]string) error {
 
 // rowColumns are the columns of a Row, the same in every tabular form.
 var rowColumns = []csvColumn{
-	{"job", false}, {"line", true}, {"section", false}, {"entry", true}, {"at", false}, {"name", false}, {"verdict", false},
-	{"level_dbm", true}, {"level_margin_db", true}, {"strength", true}, {"strength_margin", true}, {"mer_db", true}, {"volts", true},
-	{"slot", true}, {"transponder", true}, {"polarity", false}, {"quantity", true}, {"length_ft", true}, {"minutes", true}, {"text", false},
+	{"job", false},
+	{"line", true},
+	{"section", false},
+	{"entry", true},
+	{"at", false},
+	{"name", false},
+	{"verdict", false},
+	{"level_dbm", true},
+	{"level_margin_db", true},
+	{"strength", true},
+	{"strength_margin", true},
+	{"mer_db", true},
+	{"volts", true},
+	{"slot", true},
+	{"transponder", true},
+	{"polarity", false},
+	{"quantity", true},
+	{"length_ft", true},
+	{"minutes", true},
+	{"text", false},
 }
 
 // CSV writes the closeout's rows.

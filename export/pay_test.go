@@ -2,14 +2,10 @@ package export
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"math/big"
 	"math/rand/v2"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -444,45 +440,6 @@ func TestPayRefuses(t *testing.T) {
 	}
 }
 
-func TestReadRatesRefuses(t *testing.T) {
-	tests := []struct{ name, toml, want string }{
-		{"not TOML", "a = ", "rates file"},
-		{"nothing", "", "no [[rates]] table"},
-		{"a float", strings.Replace(hourly12, `"12.00"`, "12.00", 1), "rates file"},
-		{"not an amount", strings.Replace(hourly12, "12.00", "twelve", 1), `hourly: "twelve" is not an amount`},
-		{"a negative amount", strings.Replace(hourly12, "12.00", "-12", 1), "not an amount"},
-		{"a fraction", strings.Replace(hourly12, "12.00", "1/3", 1), "not an amount"},
-		{"an unknown setting", hourly12 + "holiday = \"yes\"\n", "rates.holiday is not a setting"},
-		{"an unknown zone", strings.Replace(hourly12, "America/Denver", "Mars/Base", 1), `zone "Mars/Base" is not known`},
-		{"a bad start", strings.Replace(hourly12, "monday 00:00", "someday", 1), "week_start"},
-		{"a bad day", strings.Replace(hourly12, "2020-01-01", "2020-13-01", 1), "is not a day"},
-		{"a bad basis", strings.Replace(hourly12, `"hourly"`, `"tips"`, 1), `basis is "tips"`},
-		{"no hourly", "[[rates]]\nfrom = \"2020-01-01\"\nbasis = \"hourly\"\n", "basis hourly needs hourly"},
-		{"a bad policy", "[policy]\nregular_rate = \"up\"\n" + "[[rates]]\nfrom = \"2020-01-01\"\nbasis = \"salary\"\nsalary = \"1\"\n", "policy regular_rate"},
-		{"a bad rounding", "[policy]\nround_minutes = 7\n" + "[[rates]]\nfrom = \"2020-01-01\"\nbasis = \"salary\"\nsalary = \"1\"\n", "policy round_minutes"},
-		{"twice the same day", hourly12 + "[[rates]]\nfrom = \"2020-01-01\"\nbasis = \"hourly\"\nhourly = \"13\"\n", "both begin on 2020-01-01"},
-		{"overlapping", "[[rates]]\nfrom = \"2020-01-01\"\nuntil = \"2020-12-31\"\nbasis = \"hourly\"\nhourly = \"13\"\n[[rates]]\nfrom = \"2020-06-01\"\nbasis = \"hourly\"\nhourly = \"13\"\n", "last beyond 2020-06-01"},
-		{"a bonus for no week", hourly12 + "[[bonus]]\nweek = \"soon\"\namount = \"1\"\n", "not a week"},
-	}
-	for _, tt := range tests {
-		t.Run(tt.name, func(t *testing.T) {
-			if _, err := ReadRates(strings.NewReader(tt.toml)); err == nil || !strings.Contains(err.Error(), tt.want) {
-				t.Errorf("got %v, want %q", err, tt.want)
-			}
-		})
-	}
-}
-
-// TestRatesAreDated: a rate holds from its day on, within a job too.
-func TestRatesAreDated(t *testing.T) {
-	w := newWorker(t)
-	w.job("1", "arrived 2026-11-17 22:00", "departed 2026-11-18 02:00")
-	p, err := w.pay(hourly12+"[[rates]]\nfrom = \"2026-11-18\"\nbasis = \"hourly\"\nhourly = \"15.00\"\n", "2026-W47")
-	if err != nil || p.Summary.Straight != 2*1200+2*1500 {
-		t.Errorf("straight %s, %v", p.Summary.Straight, err)
-	}
-}
-
 // TestSplittingAVisitChangesNothing: cut every visit of a week at a random
 // minute into two jobs; the week comes to the same, to the cent.
 func TestSplittingAVisitChangesNothing(t *testing.T) {
@@ -535,86 +492,5 @@ func TestReimbursementIsOutsideTheRate(t *testing.T) {
 		if err != nil || p.Summary.RegularRate != "12.00" || p.Summary.Total != 58800 || p.Summary.Payable != p.Summary.Total+p.Summary.Reimbursed {
 			t.Errorf("%s miles: %+v %v", miles, p.Summary, err)
 		}
-	}
-}
-
-func fullWeek(t testing.TB) Pay {
-	w := newWorker(t)
-	w.days("2026-11-16", 46)
-	for i := range w.out {
-		c := &w.out[i]
-		c.Miles = num("12.5")
-		c.Codes = []Code{{Entry: 3, At: c.Times[0].At, Code: "=7", Units: num("1.5")}}
-		c.Materials = []Material{{Item: "fitting", Quantity: 2}}
-	}
-	p, err := w.pay(hourly12, "2026-W47")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
-
-func TestPayCSVAndText(t *testing.T) {
-	p := fullWeek(t)
-	golden(t, "pay.csv", render(t, func(b *bytes.Buffer) error { return p.CSV(b) }))
-	golden(t, "pay.txt", render(t, func(b *bytes.Buffer) error { return p.Text(b) }))
-	golden(t, "pay.json", render(t, func(b *bytes.Buffer) error { return p.JSON(b) }))
-}
-
-// TestXLSX has LibreOffice open the workbook and reckon its sums.
-func TestXLSX(t *testing.T) {
-	p := fullWeek(t)
-	raw := render(t, func(b *bytes.Buffer) error { return p.XLSX(b) })
-	if !bytes.Equal(raw, render(t, func(b *bytes.Buffer) error { return p.XLSX(b) })) {
-		t.Error("two workbooks of one week differ")
-	}
-	office, err := exec.LookPath("soffice")
-	if err != nil {
-		t.Skip("soffice is not installed")
-	}
-	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, "pay.xlsx"), raw, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	cmd := exec.Command(office, "-env:UserInstallation=file://"+filepath.Join(dir, "profile"), "--headless", "--convert-to", "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true,false,false,false,1", "--outdir", dir, filepath.Join(dir, "pay.xlsx"))
-	cmd.Env = append(os.Environ(), "HOME="+dir)
-	if out, err := cmd.CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
-	names, _ := filepath.Glob(filepath.Join(dir, "*.csv"))
-	if len(names) != 1 {
-		t.Fatalf("converted to %v", names)
-	}
-	f, err := os.Open(names[0])
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	sum := rows[len(p.Jobs)+1]
-	week := p.weekCells()
-	compared := 0
-	for i, c := range payColumns[:22] {
-		if !c.numeric || c.name == "mile_rate" {
-			continue
-		}
-		want, got := new(big.Rat), new(big.Rat)
-		if _, ok := want.SetString(week[i]); !ok {
-			t.Fatalf("%s: %q", c.name, week[i])
-		}
-		if _, ok := got.SetString(sum[i]); !ok {
-			t.Fatalf("%s: LibreOffice shows %q", c.name, sum[i])
-		}
-		diff := new(big.Rat).Sub(want, got)
-		if diff.Abs(diff).Cmp(big.NewRat(1, 100)) >= 0 {
-			t.Errorf("%s: LibreOffice reckons %s, the record %s", c.name, sum[i], week[i])
-		}
-		compared++
-	}
-	if compared != 11 || rows[1][15] != "=7 × 1.5" {
-		t.Errorf("%d columns compared; the code is %q", compared, rows[1][15])
 	}
 }

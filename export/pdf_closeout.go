@@ -176,6 +176,26 @@ func causeLine(k Cause) string {
 	return t + ". Not proven: no point was read both before and after it."
 }
 
+// proofLines say for every receiver that failed at first how it stands now.
+func (c Closeout) proofLines() []string {
+	var out []string
+	for _, p := range c.Points {
+		if p.Before == nil || p.Before.Verdict != grammar.Fail || p.Point.Element != grammar.Receiver {
+			continue
+		}
+		name := p.Name
+		if p.What != "" {
+			name += ", " + p.What
+		}
+		now := "not read since"
+		if p.After != nil {
+			now = strings.Join([]string{show(p.After).text, margin(p)}, ", margin ")
+		}
+		out = append(out, fmt.Sprintf("Baseline %s: %s. Proof: %s.", name, show(p.Before).text, strings.TrimSuffix(now, ", margin ")))
+	}
+	return out
+}
+
 func (s *sheet) closeoutFound(c Closeout) {
 	s.heading("What was wrong and what was done", 6)
 	if len(c.Causes) == 0 {
@@ -183,6 +203,9 @@ func (s *sheet) closeoutFound(c Closeout) {
 	}
 	for _, k := range c.Causes {
 		s.bullet(causeLine(k))
+	}
+	for _, t := range c.proofLines() {
+		s.bullet(t)
 	}
 	for _, t := range c.Brackets {
 		s.bullet("Still open: " + t)

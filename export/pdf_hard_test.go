@@ -20,14 +20,23 @@ func bigHouse(t testing.TB) Input {
 	c.say(grammar.Job{Verb: "complaint", Text: strings.Repeat("no picture in any of the upstairs rooms since the storm, downstairs sometimes; ", 4)})
 	ft := func(s string) grammar.Decimal { return num(s) }
 	c.say(grammar.Path{Elements: []grammar.PathElement{
-		{Element: grammar.Dish}, {Element: grammar.LNB}, {Element: grammar.Cable, LengthFt: ft("60"), Cable: "rg6"}, {Element: grammar.GroundBlock},
-		{Element: grammar.Cable, LengthFt: ft("20")}, {Element: grammar.PowerInserter}, {Element: grammar.Cable, LengthFt: ft("3")}, {Element: grammar.Multiswitch, Number: 1, Ways: 8},
+		{Element: grammar.Dish},
+		{Element: grammar.LNB},
+		{Element: grammar.Cable, LengthFt: ft("60"), Cable: "rg6"},
+		{Element: grammar.GroundBlock},
+		{Element: grammar.Cable, LengthFt: ft("20")},
+		{Element: grammar.PowerInserter},
+		{Element: grammar.Cable, LengthFt: ft("3")},
+		{Element: grammar.Multiswitch, Number: 1, Ways: 8},
 	}})
 	rooms := []string{"kitchen", "living room", "den", "office", "bedroom one", "bedroom two", "garage", "patio"}
 	for i, room := range rooms {
 		c.say(grammar.Path{Elements: []grammar.PathElement{
-			{Element: grammar.Multiswitch, Number: 1, Port: i + 1}, {Element: grammar.Cable, LengthFt: ft(fmt.Sprint(20 + 7*i))},
-			{Element: grammar.WallPlate, Number: i + 1, Room: room}, {Element: grammar.Jumper, LengthFt: ft("6")}, {Element: grammar.Receiver, Number: i + 1, Room: room},
+			{Element: grammar.Multiswitch, Number: 1, Port: i + 1},
+			{Element: grammar.Cable, LengthFt: ft(fmt.Sprint(20 + 7*i))},
+			{Element: grammar.WallPlate, Number: i + 1, Room: room},
+			{Element: grammar.Jumper, LengthFt: ft("6")},
+			{Element: grammar.Receiver, Number: i + 1, Room: room},
 		}})
 	}
 	for i := range rooms {

@@ -16,9 +16,24 @@ func (q Quality) JSON(w io.Writer) error { return writeJSON(w, q) }
 // CSV writes the figures and spreads, a row each, with their definitions.
 func (q Quality) CSV(w io.Writer) error {
 	cols := []csvColumn{
-		{"month", false}, {"name", false}, {"unit", false}, {"numerator", true}, {"denominator", true}, {"pending", true},
-		{"low", true}, {"high", true}, {"n", true}, {"missing", true}, {"min", true}, {"lower_quartile", true}, {"median", true},
-		{"upper_quartile", true}, {"max", true}, {"window", false}, {"excluded", false}, {"definition", false},
+		{"month", false},
+		{"name", false},
+		{"unit", false},
+		{"numerator", true},
+		{"denominator", true},
+		{"pending", true},
+		{"low", true},
+		{"high", true},
+		{"n", true},
+		{"missing", true},
+		{"min", true},
+		{"lower_quartile", true},
+		{"median", true},
+		{"upper_quartile", true},
+		{"max", true},
+		{"window", false},
+		{"excluded", false},
+		{"definition", false},
 	}
 	var rows [][]string
 	for _, f := range q.Figures {
@@ -39,8 +54,15 @@ func (q Quality) CSV(w io.Writer) error {
 // JobsCSV writes the month's jobs, a row each, with those drawn for inspection.
 func (q Quality) JobsCSV(w io.Writer) error {
 	cols := []csvColumn{
-		{"month", false}, {"job", false}, {"closed", false}, {"outcome", false}, {"complete", false}, {"first_time_fix", false},
-		{"repeat_by", false}, {"least_margin_db", true}, {"sampled", false},
+		{"month", false},
+		{"job", false},
+		{"closed", false},
+		{"outcome", false},
+		{"complete", false},
+		{"first_time_fix", false},
+		{"repeat_by", false},
+		{"least_margin_db", true},
+		{"sampled", false},
 	}
 	rows := make([][]string, len(q.Jobs))
 	for i, j := range q.Jobs {

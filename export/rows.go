@@ -14,7 +14,7 @@ import (
 type Row struct {
 	Job     string
 	Line    int    // from 1, in order, within the closeout
-	Section string // job open cause finding reading action check time duration code material miles photograph note unparsed caution explanation
+	Section string // job complaint open cause finding reading before after action check time duration code material miles photograph note unparsed caution explanation
 	Entry   int64  // 0 where the line comes from no single entry
 	At      time.Time
 	Name    string // what the line is about: a point, a check, a code …
@@ -97,18 +97,32 @@ func (b *rowBuilder) summary(c Closeout) {
 	}
 }
 
+// readings writes every reading, and the first and the last of everything
+// measured as "before" and "after".
 func (b *rowBuilder) readings(c Closeout) {
 	for _, r := range c.Readings {
-		text := fmt.Sprintf("repairs before it: %d", r.ActionsBefore)
-		if r.NoSignal {
-			text += ", no signal"
-		}
-		b.add(Row{
-			Section: "reading", Entry: r.Entry, At: r.At, Name: r.Name, Verdict: string(r.Verdict), Text: text,
-			Level: r.Level, LevelMargin: r.LevelMargin, Strength: r.Strength, StrengthMargin: r.StrengthMargin,
-			MER: r.MER, Volts: r.Volts, Slot: r.Slot, Transponder: r.Transponder, Polarity: r.Polarity,
-		})
+		b.reading("reading", r)
 	}
+	for _, p := range c.Points {
+		if p.Before != nil {
+			b.reading("before", *p.Before)
+		}
+		if p.After != nil {
+			b.reading("after", *p.After)
+		}
+	}
+}
+
+func (b *rowBuilder) reading(section string, r Reading) {
+	text := fmt.Sprintf("repairs before it: %d", r.ActionsBefore)
+	if r.NoSignal {
+		text += ", no signal"
+	}
+	b.add(Row{
+		Section: section, Entry: r.Entry, At: r.At, Name: r.Name, Verdict: string(r.Verdict), Text: text,
+		Level: r.Level, LevelMargin: r.LevelMargin, Strength: r.Strength, StrengthMargin: r.StrengthMargin,
+		MER: r.MER, Volts: r.Volts, Slot: r.Slot, Transponder: r.Transponder, Polarity: r.Polarity,
+	})
 }
 
 func (b *rowBuilder) durations(d Durations) {
@@ -116,8 +130,12 @@ func (b *rowBuilder) durations(d Durations) {
 		name    string
 		seconds int64
 	}{
-		{"travel", d.Travel}, {"on_site", d.OnSite}, {"breaks", d.Breaks},
-		{"report_to_clear", d.ReportToClear}, {"arrive_to_clear", d.ArriveToClear}, {"active_repair", d.ActiveRepair},
+		{"travel", d.Travel},
+		{"on_site", d.OnSite},
+		{"breaks", d.Breaks},
+		{"report_to_clear", d.ReportToClear},
+		{"arrive_to_clear", d.ArriveToClear},
+		{"active_repair", d.ActiveRepair},
 	} {
 		if x.seconds >= 0 {
 			b.add(Row{Section: "duration", Name: x.name, Minutes: decimal(x.seconds * micro / 60)})
