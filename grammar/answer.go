@@ -63,10 +63,19 @@ func (p *Parser) placeAnswer(toks []token) (Answer, bool) {
 	}
 	toks = p.lexicon.joinNumbers(toks)
 	a := &assembly{toks: toks}
+	var seen [classCount]int
 	for i := range toks {
-		switch toks[i].class {
-		case cElement, cIndex, cSide, cOutput, cBehind, cRoom, cNumbered, cIn, cAt, cOn:
+		c := toks[i].class
+		switch c {
+		case cNumbered:
+			c = cRoom
+		case cBehind, cOutput:
+			c = cSide
+		case cElement, cIndex, cSide, cRoom, cIn, cAt, cOn:
 		default:
+			return Answer{}, false
+		}
+		if seen[c]++; seen[c] > 1 && c != cIndex {
 			return Answer{}, false
 		}
 	}

@@ -172,12 +172,17 @@ func (m *mender) choices(words []word, first int) []choice {
 }
 
 func (m *mender) sounding(words []word, lo, hi int) []choice {
-	var heard strings.Builder
+	var heard, said strings.Builder
 	for _, w := range words[lo:hi] {
 		if w.digits || w.symbol || w.sound || m.isNumber(w.text) {
 			return nil
 		}
-		heard.WriteString(m.index.speller.phones(w.text))
+		phones := m.index.speller.phones(w.text)
+		if phones == "" { // another script: nobody said that
+			return nil
+		}
+		heard.WriteString(phones)
+		said.WriteString(w.text + " ")
 	}
 	sound := squeeze(heard.String())
 	known := 0.0 // words that were understood are not lightly taken for others
@@ -188,6 +193,9 @@ func (m *mender) sounding(words []word, lo, hi int) []choice {
 	}
 	var out []choice
 	for _, r := range m.alike(sound) {
+		if strings.Contains(" "+said.String(), " "+r.row.say+" ") { // it is there already: a word would be swallowed
+			continue
+		}
 		if cost := r.cost + known; cost <= r.limit {
 			out = append(out, choice{lo: lo, hi: hi, row: r.row, cost: cost, at: word{lo: words[lo].lo, hi: words[hi-1].hi}})
 		}
