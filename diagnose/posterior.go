@@ -216,13 +216,14 @@ func (w *weigher) collect(b *base, prior float64) {
 	if prior+f.logLik+f.misfit+b.lost2 < limit {
 		return
 	}
-	// Of two misreads at least one stands out.
+	// Of two misreads at least one stands out; small problems take them all.
+	all := w.prune == pruneSmall
 	for _, i := range b.live {
-		if !standsOut(f, i) {
+		if !all && !standsOut(f, i) {
 			continue
 		}
 		for _, j := range b.live {
-			if j == i || j < i && standsOut(f, j) {
+			if j == i || j < i && (all || standsOut(f, j)) {
 				continue
 			}
 			l, m := b.without2(f, i, j)

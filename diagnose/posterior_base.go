@@ -27,7 +27,7 @@ func (n *net) vectors(classes []netClass) [][]float64 {
 	out := make([][]float64, 0, 1+len(classes)+len(n.verdicts))
 	dev := make([]float64, k)
 	for i, r := range n.numbers {
-		dev[i] = r.deviation
+		dev[i] = min(max(r.deviation, -widestDeviation), widestDeviation)
 	}
 	out = append(out, dev)
 	for _, c := range classes {
@@ -38,6 +38,10 @@ func (n *net) vectors(classes []netClass) [][]float64 {
 	}
 	return out
 }
+
+// widestDeviation is where a deviation is cut off, so that the squares of the
+// wildest misreads leave room in a float64. No meter shows such a figure.
+const widestDeviation = 1e4
 
 // covariance is that of a site's healthy level with those of the numbers.
 func (n *net) covariance(site int) []float64 {
