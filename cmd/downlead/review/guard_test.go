@@ -153,19 +153,22 @@ func TestOversizedFormKeepsNothing(t *testing.T) {
 	}
 }
 
-// TestSlowClients holds connections open as slowly as it can. Without the
-// limits they would stay for ever.
+// TestSlowClients holds connections open as slowly as it can. Each limit has
+// a client that only it gets rid of in time.
 func TestSlowClients(t *testing.T) {
-	short := 300 * time.Millisecond
-	s := openWith(t, Config{Journal: newJournal(t), Parser: newParser(t)}, limits{header: short, read: 2 * short, write: short, idle: short})
+	const short = 300 * time.Millisecond
+	s := openWith(t, Config{Journal: newJournal(t), Parser: newParser(t)}, limits{header: short, read: 10 * short, write: short, idle: short})
 	host := strings.TrimPrefix(s.root, "http://")
 	s.in()
 	cookies := s.client.Jar.Cookies(mustURL(t, s.root))
-	tests := []struct{ name, send string }{
-		{"header never ends", "GET / HTTP/1.1\r\nHost: " + host + "\r\nX-Slow: "},
-		{"body never comes", "POST /job/1/say HTTP/1.1\r\nHost: " + host + "\r\nCookie: " + cookies[0].String() + "\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 100\r\n\r\nphr"},
-		{"says nothing", ""},
-		{"says nothing more", "GET / HTTP/1.1\r\nHost: " + host + "\r\n\r\n"},
+	tests := []struct {
+		name, send string
+		within     time.Duration
+	}{
+		{"header never ends", "GET / HTTP/1.1\r\nHost: " + host + "\r\nX-Slow: ", 6 * short},
+		{"body never comes", "POST /job/1/say HTTP/1.1\r\nHost: " + host + "\r\nCookie: " + cookies[0].String() + "\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 100\r\n\r\nphr", 40 * short},
+		{"says nothing", "", 6 * short},
+		{"says nothing more", "GET / HTTP/1.1\r\nHost: " + host + "\r\n\r\n", 6 * short},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -178,7 +181,7 @@ func TestSlowClients(t *testing.T) {
 			if _, err := io.WriteString(conn, tt.send); err != nil {
 				t.Fatal(err)
 			}
-			if err := conn.SetReadDeadline(time.Now().Add(20 * short)); err != nil {
+			if err := conn.SetReadDeadline(time.Now().Add(tt.within)); err != nil {
 				t.Fatal(err)
 			}
 			if _, err := io.Copy(io.Discard, conn); err != nil {

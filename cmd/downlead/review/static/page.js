@@ -2,6 +2,9 @@
 // check of a phrase while it is typed, and new entries as they come in.
 "use strict";
 
+// What a form told is read out first, and the tab key goes on from there.
+document.querySelector("#problem, #flash")?.focus();
+
 // A phrase is checked a moment after the last key, and never kept by it.
 for (const input of document.querySelectorAll("input[data-check]")) watch(input);
 
