@@ -125,16 +125,18 @@ func (c Call) brackets() []Bracket {
 	spans := c.spans()
 	var out []Bracket
 	for _, g := range c.sharedSpans(spans) {
-		out = append(out, c.bracket(g.span, c.sharedText(g)))
+		b := c.bracket(g.span)
+		b.Text, b.clause = c.sharedText(g), c.sharedClause(g)
+		out = append(out, b)
 	}
 	for _, s := range spans {
-		out = append(out, c.bracket(s, c.spanText(s)))
+		out = append(out, c.bracket(s))
 	}
 	return out
 }
 
-func (c Call) bracket(s span, text string) Bracket {
-	b := Bracket{Fail: c.point(s.fail), Text: text}
+func (c Call) bracket(s span) Bracket {
+	b := Bracket{Fail: c.point(s.fail), Text: c.spanText(s), clause: c.spanClause(s)}
 	if s.pass != nil {
 		p := c.point(*s.pass)
 		b.Pass = &p

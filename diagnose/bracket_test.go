@@ -173,3 +173,27 @@ func TestBrackets(t *testing.T) {
 		})
 	}
 }
+
+func TestBracketsForTheEar(t *testing.T) {
+	one := []grammar.Entry{chainOf(oneReceiver)}
+	three := slices.Clip(append(twoRooms(), chainOf("splitter :3, cable 25, receiver #3 @den")))
+	for _, tt := range []struct {
+		entries []grammar.Entry
+		want    string
+	}{
+		{append(one, read("receiver #1", "fail")), "Fault is between the dish and the receiver"},
+		{append(one, read("wall_plate dish", "fail"), read("ground_block receiver", "pass")), "Fault is in the cable between the ground block and the wall plate, or its fittings"},
+		{append(one, read("wall_plate dish", "fail"), read("ground_block dish", "pass")), "Fault is between the ground block and the wall plate"},
+		{append(one, read("ground_block receiver", "fail"), read("ground_block dish", "pass")), "Fault is in the ground block or its fittings"},
+		{append(one, read("lnb", "fail")), "Fault is at the dish or the LNB"},
+		{append(three, read("receiver #1", "fail"), read("receiver #2", "fail")), "Fault is likely in what receiver one and receiver two share, from the dish to the splitter"},
+		{append(three, read("receiver #1", "fail"), read("receiver #2", "fail"), read("receiver #3", "pass")), "Fault is likely in what receiver one and receiver two share, the splitter"},
+		{append(three, read("receiver #1", "fail"), read("receiver #3", "pass")), "Fault is from the splitter on, towards receiver one"},
+		{append(three, read("receiver #1", "fail"), read("splitter :1", "pass")), "Fault is between splitter output one and receiver one"},
+	} {
+		b := replay(recordsOf(tt.entries...)).brackets()
+		if len(b) == 0 || b[0].clause != tt.want {
+			t.Errorf("got %q, want %q", b[0].clause, tt.want)
+		}
+	}
+}

@@ -2,7 +2,6 @@ package diagnose
 
 import (
 	"fmt"
-	"strings"
 
 	"downlead/grammar"
 )
@@ -65,20 +64,36 @@ func (c Call) nameAll(elements []int) string {
 	return list(names, "or")
 }
 
-// between says where the fault is in one clause, from a bracket's points.
-func between(b Bracket) string {
+// spanClause says where the fault is in one clause.
+func (c Call) spanClause(s span) string {
+	fail := c.point(s.fail)
+	first := s.elements[0]
 	switch {
-	case b.Pass == nil && onlyDish(b):
+	case c.atDish(s):
 		return "Fault is at the dish or the LNB"
-	case b.Pass == nil:
-		return fmt.Sprintf("Fault is between the dish and %s", theEnd(b.Fail))
-	case len(b.Elements) == 1 && b.Pass.Element == b.Fail.Element && b.Pass.Number == b.Fail.Number && b.Fail.Element != grammar.Receiver:
-		return fmt.Sprintf("Fault is in the %s or its fittings", partWords(b.Fail))
-	case len(b.Elements) == 1:
-		kind, _, _ := strings.Cut(b.Elements[0], " ")
-		return fmt.Sprintf("Fault is in the %s between %s and %s, or its fittings", kindWords(grammar.Element(kind)), theEnd(*b.Pass), theEnd(b.Fail))
+	case s.pass == nil:
+		return "Fault is between the dish and " + theEnd(fail)
+	case len(s.elements) == 1 && isRun(c.Path.Elements[first].Element) && !s.across:
+		return fmt.Sprintf("Fault is in the %s between %s and %s, or its fittings", kindWords(c.Path.Elements[first].Element), endWords(c.point(*s.pass)), theEnd(fail))
+	case len(s.elements) == 1:
+		return fmt.Sprintf("Fault is in the %s or its fittings", c.Path.name(first))
+	case s.across:
+		return fmt.Sprintf("Fault is from the %s on, towards %s", c.Path.name(first), theEnd(fail))
 	}
-	return fmt.Sprintf("Fault is between %s and %s", endWords(*b.Pass), endWords(b.Fail))
+	return fmt.Sprintf("Fault is between %s and %s", endWords(c.point(*s.pass)), endWords(fail))
+}
+
+// sharedClause says what several failing branches have in common.
+func (c Call) sharedClause(g shared) string {
+	var ends []string
+	for _, b := range g.branches {
+		ends = append(ends, theEnd(c.point(b.fail)))
+	}
+	where := "the " + c.Path.name(g.elements[0])
+	if last := g.elements[len(g.elements)-1]; len(g.elements) > 1 {
+		where = fmt.Sprintf("from %s to the %s", where, c.Path.name(last))
+	}
+	return fmt.Sprintf("Fault is likely in what %s share, %s", list(ends, "and"), where)
 }
 
 // endWords names one end of a bracket; the side where it tells.
@@ -87,13 +102,4 @@ func endWords(p grammar.Point) string {
 		return pointWords(p)
 	}
 	return theEnd(p)
-}
-
-func onlyDish(b Bracket) bool {
-	for _, id := range b.Elements {
-		if !strings.HasPrefix(id, string(grammar.Dish)+" ") && !strings.HasPrefix(id, string(grammar.LNB)+" ") {
-			return false
-		}
-	}
-	return true
 }

@@ -75,6 +75,8 @@ type Bracket struct {
 	Fail     grammar.Point  `json:"fail"`
 	Elements []string       `json:"elements"`
 	Text     string         `json:"text"`
+
+	clause string // where the fault is in one clause, for the ear
 }
 
 // Suspect is a set of elements that may be at fault together, and its odds.

@@ -60,9 +60,12 @@ func tracingAnswer(d Diagnosis) string {
 	if len(d.Brackets) == 0 {
 		return "Measure behind the receiver again."
 	}
-	text := between(d.Brackets[0]) + "."
+	text := d.Brackets[0].clause + "."
+	if text == "." { // read back from the machine form
+		text = d.Brackets[0].Text
+	}
 	switch {
-	case d.Next == nil || d.Next.Point.Element == "":
+	case d.Next == nil || d.Next.Why == "" && d.Next.Point.Element == "":
 	case d.Next.isRepair():
 		text += " " + sentence(d.Next.Why)
 	default:

@@ -190,8 +190,7 @@ func (p Path) joint(i int) (Place, bool) {
 	if up < 0 || p.Elements[up].Element == grammar.Dish {
 		return Place{}, false
 	}
-	run := func(e grammar.Element) bool { return e == grammar.Cable || e == grammar.Jumper }
-	if p.Elements[i].Element == grammar.Receiver || run(p.Elements[up].Element) && !run(p.Elements[i].Element) {
+	if p.Elements[i].Element == grammar.Receiver || isRun(p.Elements[up].Element) && !isRun(p.Elements[i].Element) {
 		return Place{Element: i, Side: grammar.DishSide}, true
 	}
 	if !p.multi(up) {

@@ -64,6 +64,9 @@ func rank(e grammar.Element) int {
 // forks reports whether an element has several outputs by nature.
 func forks(e grammar.Element) bool { return rank(e) == 5 }
 
+// isRun reports whether an element is a length of coax.
+func isRun(e grammar.Element) bool { return e == grammar.Cable || e == grammar.Jumper }
+
 // perReceiver reports whether every receiver has one of its own as a rule.
 func perReceiver(e grammar.Element) bool { return rank(e) >= 7 }
 

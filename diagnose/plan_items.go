@@ -107,12 +107,12 @@ func (p *progress) trace() []item {
 			repair.detail = p.call.repairWords(p.call.Repairs[len(p.call.Repairs)-1])
 		}
 	case p.found() != nil:
-		repair.detail = clause(between(p.call.bracket(*p.found(), "")))
+		repair.detail = clause(p.call.spanClause(*p.found()))
 		if len(p.spans) == 1 {
 			trace.state = stepDone
 		}
 	default:
-		trace.detail, repair.detail = clause(between(p.call.brackets()[0])), "once the trace ends"
+		trace.detail, repair.detail = clause(p.call.brackets()[0].clause), "once the trace ends"
 	}
 	return append([]item{trace, repair}, p.proof()...)
 }

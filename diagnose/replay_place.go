@@ -189,9 +189,7 @@ func (p *placer) fittings(a grammar.Action, at int) []int {
 // cableAt returns the cable or jumper on one side of a part.
 func (p *placer) cableAt(at int, side grammar.Side, port int) []int {
 	path := p.call.Path
-	run := func(i int) bool {
-		return path.Elements[i].Element == grammar.Cable || path.Elements[i].Element == grammar.Jumper
-	}
+	run := func(i int) bool { return isRun(path.Elements[i].Element) }
 	if run(at) {
 		return []int{at}
 	}
