@@ -68,6 +68,9 @@ type term struct {
 func (n *net) posterior() *posterior {
 	p := &posterior{net: n, classes: n.classes()}
 	slices.SortStableFunc(p.classes, func(a, b netClass) int { return cmp.Compare(b.weight, a.weight) })
+	for _, c := range p.classes {
+		slices.SortStableFunc(c.members, func(a, b netFault) int { return cmp.Compare(b.odds, a.odds) })
+	}
 	p.odds = newOdds(p.classes, len(n.parts))
 	w := &weigher{posterior: p, vectors: n.vectors(p.classes), bases: map[uint64]*base{}, best: math.Inf(-1)}
 	w.fit.residual, w.fit.diagonal = make([]float64, len(n.numbers)), make([]float64, len(n.numbers))
@@ -294,7 +297,8 @@ func (p *posterior) each(floor float64, fn func(faults []netFault, prob float64,
 	}
 }
 
-// pick chooses one member from each class, no two of one part and no choice twice.
+// pick chooses one member from each class, no two of one part and no choice
+// twice. Members stand by falling odds, so the floor ends each loop.
 func (p *posterior) pick(cls []int, at, from int, chosen []netFault, prob, floor float64, fn func([]netFault, float64)) {
 	if at == len(cls) {
 		if prob >= floor {
@@ -302,9 +306,12 @@ func (p *posterior) pick(cls []int, at, from int, chosen []netFault, prob, floor
 		}
 		return
 	}
-	members := p.classes[cls[at]].members
+	members, rest := p.classes[cls[at]].members, 1.0
+	for _, c := range cls[at+1:] {
+		rest *= p.classes[c].members[0].odds
+	}
 next:
-	for m := from; m < len(members); m++ {
+	for m := from; m < len(members) && prob*members[m].odds*rest >= floor; m++ {
 		for _, c := range chosen {
 			if c.part == members[m].part {
 				continue next

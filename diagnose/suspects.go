@@ -44,11 +44,11 @@ type belief struct {
 
 // The floors under which a set of faults is not listed.
 const (
-	floorListed  = 1e-7 // of all probability, when summing
+	floorListed  = 1e-6 // of all probability, when summing
 	floorSuspect = 2e-3 // among the suspects
-	floorPlanned = 3e-4 // in the choice of the next point
+	floorPlanned = 5e-4 // in the choice of the next point
 	mostSuspects = 12
-	mostPlanned  = 120
+	mostPlanned  = 90
 )
 
 // conclude sums the posterior by what is at fault now, and by what was wrong
@@ -62,7 +62,7 @@ func (m *model) conclude(p *posterior) conclusion {
 	}
 	con := conclusion{marginals: make([]float64, len(m.call.Path.Elements))}
 	now, before := map[setKey]float64{}, map[setKey]float64{}
-	var plan []planned
+	plan := make([]planned, 0, 2*mostPlanned)
 	p.each(floorListed, func(faults []netFault, prob float64, s *faultSet) {
 		var current, old, target setKey
 		n, o := 0, 0
