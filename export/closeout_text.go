@@ -86,7 +86,7 @@ func (c Closeout) textRest(b *strings.Builder) {
 	}
 	var times, codes, texts []string
 	for _, t := range c.Times {
-		times = append(times, plain(t.Mark)+" "+c.date(&t.At, "15:04"))
+		times = append(times, plain(t.Mark)+" "+c.clock(t.At))
 	}
 	for _, k := range c.Codes {
 		codes = append(codes, fmt.Sprintf("%s × %s", k.Code, k.Units))

@@ -72,12 +72,19 @@ CREATE VIEW downlead.latest AS
 // the letters "dldl".
 const officeLock = 0x646c646c
 
+// officePatience is how long a server may take to answer unless the address
+// says otherwise (connect_timeout).
+const officePatience = 10 * time.Second
+
 // OpenOffice connects to a server ("postgres://user@host/name", or a libpq
 // keyword string) and makes or updates the schema.
 func OpenOffice(ctx context.Context, url string) (*Office, error) {
 	config, err := pgx.ParseConfig(url)
 	if err != nil {
 		return nil, fmt.Errorf("office database: the address cannot be read: write it as \"postgres://user@host/name\": %w", err)
+	}
+	if config.ConnectTimeout == 0 {
+		config.ConnectTimeout = officePatience
 	}
 	conn, err := pgx.ConnectConfig(ctx, config)
 	if err != nil {

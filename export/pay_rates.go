@@ -1,6 +1,7 @@
 package export
 
 import (
+	_ "embed"
 	"errors"
 	"fmt"
 	"io"
@@ -11,6 +12,11 @@ import (
 
 	"github.com/BurntSushi/toml"
 )
+
+// RatesExample is a rates file with every setting explained.
+//
+//go:embed rates.example.toml
+var RatesExample string
 
 // Rates are what a technician is paid by, read from a TOML file.
 type Rates struct {

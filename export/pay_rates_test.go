@@ -1,6 +1,7 @@
 package export
 
 import (
+	"reflect"
 	"strings"
 	"testing"
 )
@@ -41,5 +42,20 @@ func TestRatesAreDated(t *testing.T) {
 	p, err := w.pay(hourly12+"[[rates]]\nfrom = \"2026-11-18\"\nbasis = \"hourly\"\nhourly = \"15.00\"\n", "2026-W47")
 	if err != nil || p.Summary.Straight != 2*1200+2*1500 {
 		t.Errorf("straight %s, %v", p.Summary.Straight, err)
+	}
+}
+
+// TestRatesExample: the example is read, and every setting there is stands in it.
+func TestRatesExample(t *testing.T) {
+	r := rates(t, RatesExample)
+	if r.Employee == "" || len(r.periods) != 2 || len(r.bonuses) != 1 {
+		t.Errorf("%+v", r)
+	}
+	for _, typ := range []reflect.Type{reflect.TypeFor[ratesFile](), reflect.TypeFor[Policy](), reflect.TypeFor[rateTable]()} {
+		for i := range typ.NumField() {
+			if tag := typ.Field(i).Tag.Get("toml"); tag != "salary" && !strings.Contains(RatesExample, tag) {
+				t.Errorf("%s is not in the example", tag)
+			}
+		}
 	}
 }

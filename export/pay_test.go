@@ -323,6 +323,7 @@ func TestPayFlags(t *testing.T) {
 		{"missing_arrival", 0, [][]string{{"departed 2026-11-17 09:00"}}},
 		{"missing_break_end", 60, [][]string{{"arrived 2026-11-17 09:00", "break_start 2026-11-17 10:00", "departed 2026-11-17 12:00"}}},
 		{"overlap", 180, [][]string{{"arrived 2026-11-17 09:00", "departed 2026-11-17 11:00"}, {"arrived 2026-11-17 10:00", "departed 2026-11-17 12:00"}}},
+		{"night", 120, [][]string{{"arrived 2026-11-17 22:00", "departed 2026-11-17 23:00"}, {"arrived 2026-11-18 01:00", "departed 2026-11-18 02:00"}}},
 		{"night", 240, [][]string{{"arrived 2026-11-17 22:00", "departed 2026-11-18 02:00"}}},
 	}
 	for _, tt := range tests {

@@ -2,7 +2,6 @@ package export
 
 import (
 	"fmt"
-	"math"
 	"time"
 )
 
@@ -12,6 +11,10 @@ const (
 	restLimit = 20 * time.Minute
 	mealLeast = 30 * time.Minute
 )
+
+// nightGap is the longest unmarked time over midnight that is flagged as
+// perhaps worked rather than taken for a night's rest: the project's choice.
+const nightGap = 4 * time.Hour
 
 // use is what a stretch of time counts as.
 type use int
@@ -125,10 +128,16 @@ func (w *workTime) spans(jobs []Closeout, from, to time.Time, round time.Duratio
 // gap counts the time since the job before on the same day, which nothing
 // marks: travel between sites is work (785.38).
 func (w *workTime) gap(c Closeout, t timeline, until time.Time, before string, tell bool) []workSpan {
-	if until.IsZero() || len(t.spans) == 0 || !until.Before(t.spans[0].start) || !sameDay(until, t.spans[0].start, w.rates.Zone) {
+	if until.IsZero() || len(t.spans) == 0 || !until.Before(t.spans[0].start) {
 		return nil
 	}
 	s := workSpan{until, t.spans[0].start, travelling}
+	if !sameDay(until, s.end, w.rates.Zone) {
+		if tell && s.end.Sub(s.start) <= nightGap {
+			w.flag(c.Job, "night", "%s over midnight after job %s are not marked and not counted", minutes(s.end.Sub(s.start)), before)
+		}
+		return nil
+	}
 	verb := "counted as travel and waiting (29 CFR 785.38)"
 	if w.rates.Policy.Gaps == "off" {
 		s.use, verb = notCounted, "not counted, by the policy"
@@ -245,7 +254,7 @@ func roundTime(t time.Time, to time.Duration) time.Time {
 	_, offset := t.Zone()
 	step := int64(to / time.Second)
 	local := t.Unix() + int64(offset)
-	local = int64(math.Floor(float64(local)/float64(step)+0.5)) * step
+	local = (local + step/2) / step * step
 	return time.Unix(local-int64(offset), 0).In(t.Location())
 }
 

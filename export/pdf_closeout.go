@@ -55,6 +55,15 @@ func (c Closeout) date(t *time.Time, layout string) string {
 	return t.Format(layout)
 }
 
+// clock formats a time of the job, with its day where that is not the day on
+// which the job began.
+func (c Closeout) clock(t time.Time) string {
+	if first, ok := begins(c); ok && c.date(&first, time.DateOnly) != c.date(&t, time.DateOnly) {
+		return c.date(&t, "Mon 2 Jan 15:04")
+	}
+	return c.date(&t, "15:04")
+}
+
 func (s *sheet) closeoutHead(c Closeout) {
 	s.y += 6
 	s.text(pageMargin, s.y, 17, true, left, black, "Job "+c.Job)
@@ -78,7 +87,7 @@ func (s *sheet) closeoutHead(c Closeout) {
 	}
 	closed := "not closed"
 	if c.Closed != nil {
-		closed = "closed " + c.date(c.Closed, "15:04")
+		closed = "closed " + c.clock(*c.Closed)
 	}
 	line(c.Site.Address, c.date(c.Opened, "Monday 2 January 2006, 15:04 MST"), closed)
 	if c.Complaint != "" {
@@ -367,7 +376,7 @@ func (s *sheet) closeoutTimes(c Closeout) {
 	s.heading("Times", 10)
 	var marks []string
 	for _, t := range c.Times {
-		m := fmt.Sprintf("%s %s", plain(t.Mark), c.date(&t.At, "15:04"))
+		m := fmt.Sprintf("%s %s", plain(t.Mark), c.clock(t.At))
 		if t.Source == "given" || t.Source == "edited" {
 			m += " (" + string(t.Source) + ")"
 		}

@@ -24,6 +24,8 @@ func tool(t *testing.T, name string, args ...string) string {
 	return string(out)
 }
 
+// pdfFile writes a document into a folder of the test, or into the folder that
+// the variable KEEP names, to be looked at.
 func pdfFile(t *testing.T, name string, in Input) string {
 	t.Helper()
 	dir := t.TempDir()
@@ -96,6 +98,19 @@ func TestPDFOfOpenCallSaysSoAtTheTop(t *testing.T) {
 		t.Errorf("INCOMPLETE at %d, first section at %d", at, found)
 	}
 	for _, want := range []string{"no passing point found yet", "power outlet not tested", "the job has not been closed"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the document lacks %q", want)
+		}
+	}
+}
+
+func TestTimesOverMidnightHaveTheirDay(t *testing.T) {
+	in := twoFaults(t)
+	for i := range in.Records {
+		in.Records[i].At = in.Records[i].At.Add(14*time.Hour + 10*time.Minute)
+	}
+	text := tool(t, "pdftotext", "-layout", pdfFile(t, "night.pdf", in), "-")
+	for _, want := range []string{"en route 23:13", "departed Wed 18 Nov 00:06", "closed Wed 18 Nov 00:07"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the document lacks %q", want)
 		}
