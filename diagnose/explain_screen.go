@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"downlead/grammar"
 )
 
 // screenWidth is that of a terminal, in columns.
@@ -45,6 +47,7 @@ func Explain(d Diagnosis, c Call) string {
 	}
 	p.suspects(d, c)
 	p.next(d, c)
+	p.aim(d, c)
 	p.findings(d)
 	return strings.TrimRight(p.String(), "\n")
 }
@@ -265,6 +268,23 @@ func shortList(names []string) string {
 		return names[0] + " to " + names[len(names)-1]
 	}
 	return list(names, "or")
+}
+
+// aim says where the dish must look when the trace ends there, as far as the
+// site and the slot are known.
+func (p *page) aim(d Diagnosis, c Call) {
+	if len(d.Brackets) == 0 || slices.ContainsFunc(d.Brackets[0].Elements, func(id string) bool {
+		i := c.Path.Index(id)
+		return i < 0 || rank(c.Path.Elements[i].Element) > rank(grammar.LNB)
+	}) {
+		return
+	}
+	lat, lon, known := c.site()
+	if slot := c.slot(); known && slot > 0 {
+		if look, err := LookAngle(lat, lon, -float64(slot)); err == nil {
+			p.line("%s", look.Text())
+		}
+	}
 }
 
 // findings lists what else was found; once nothing fails, what will bring the

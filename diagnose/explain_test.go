@@ -132,6 +132,26 @@ func TestWhatWillBringYouBack(t *testing.T) {
 	}
 }
 
+func TestExplainAimsWhereTheTraceEndsAtTheDish(t *testing.T) {
+	site := grammar.Site{Lat: dec("35.1"), Lon: dec("-100.2")}
+	for name, tt := range map[string]struct {
+		entries []grammar.Entry
+		want    bool
+	}{
+		"at the LNB":        {[]grammar.Entry{site, slotReading("lnb", "fail", 119)}, true},
+		"no position":       {[]grammar.Entry{slotReading("lnb", "fail", 119)}, false},
+		"further along":     {[]grammar.Entry{site, slotReading("wall_plate dish", "fail", 119)}, false},
+		"slot not named":    {[]grammar.Entry{site, read("lnb", "fail")}, false},
+		"nothing fails now": {[]grammar.Entry{site, slotReading("lnb", "pass", 119)}, false},
+	} {
+		c := replay(recordsOf(tt.entries...))
+		text := Explain(diagnose(c, Options{}), c)
+		if got := strings.Contains(text, "Slot 119 west: azimuth"); got != tt.want {
+			t.Errorf("%s: look angle said %v:\n%s", name, got, text)
+		}
+	}
+}
+
 func TestOddsInWords(t *testing.T) {
 	last := ""
 	for _, p := range []float64{0.001, 0.1, 0.3, 0.6, 0.8, 0.97} {
