@@ -23,16 +23,17 @@ var ErrDeviceLost = errors.New("the microphone went away; waiting for it to come
 type MicrophoneConfig struct {
 	Device string        // part of its name; "": the system's default
 	Buffer time.Duration // how much sound is kept while nobody reads; 0 means 60 s
-	Stall  time.Duration // a device that gives nothing for so long is lost; 0 means 4 s
+	Stall  time.Duration // a device that gives nothing for so long is lost; 0 means 3 s
 }
 
 // Microphone is a Source over a sound device.
 type Microphone struct {
-	cfg    MicrophoneConfig
-	ring   *ring
-	device *recording
-	owed   uint64    // samples of silence to give, for what was dropped or lost
-	lostAt time.Time // when the device went away
+	cfg     MicrophoneConfig
+	ring    *ring
+	device  *recording
+	owed    uint64    // samples of silence to give, for the time that the device was away
+	heardAt time.Time // when the last sound came
+	back    bool      // the device was opened again and has given nothing yet
 }
 
 // recording is an open device.
@@ -40,6 +41,7 @@ type recording struct {
 	ctx     *malgo.AllocatedContext
 	dev     *malgo.Device
 	stopped chan struct{} // closed when the device stops by itself
+	gone    atomic.Bool   // given up: what it still records is not wanted
 }
 
 // OpenMicrophone starts recording at 16 kHz mono. The error names what to do
@@ -49,9 +51,9 @@ func OpenMicrophone(cfg MicrophoneConfig) (*Microphone, error) {
 		cfg.Buffer = time.Minute
 	}
 	if cfg.Stall == 0 {
-		cfg.Stall = 4 * time.Second
+		cfg.Stall = 3 * time.Second
 	}
-	m := &Microphone{cfg: cfg, ring: newRing(int(cfg.Buffer.Seconds() * Rate))}
+	m := &Microphone{cfg: cfg, ring: newRing(int(cfg.Buffer.Seconds() * Rate)), heardAt: time.Now()}
 	var err error
 	m.device, err = openRecording(cfg.Device, m.ring)
 	if err != nil {
@@ -92,7 +94,11 @@ func openRecording(name string, r *ring) (*recording, error) {
 	}
 	var once atomic.Bool
 	rec.dev, err = malgo.InitDevice(ctx.Context, cfg, malgo.DeviceCallbacks{
-		Data: func(_, in []byte, _ uint32) { r.put(in) },
+		Data: func(_, in []byte, _ uint32) {
+			if !rec.gone.Load() {
+				r.put(in)
+			}
+		},
 		Stop: func() {
 			if once.CompareAndSwap(false, true) {
 				close(rec.stopped)
@@ -129,17 +135,33 @@ func deviceID(ctx *malgo.AllocatedContext, kind malgo.DeviceType, name string) (
 }
 
 func (r *recording) close() {
-	if r.dev != nil {
-		r.dev.Uninit()
-	}
-	if r.ctx != nil {
-		_ = r.ctx.Uninit() // nothing can be done about it
-		r.ctx.Free()
+	r.gone.Store(true)
+	closeDevice(r.dev, r.ctx)
+}
+
+// closeDevice closes a device and its context, and waits for that only a
+// moment: closing one whose sound server has died can hang for ever, and is
+// then left behind.
+func closeDevice(dev *malgo.Device, ctx *malgo.AllocatedContext) {
+	closed := make(chan struct{})
+	go func() {
+		defer close(closed)
+		if dev != nil {
+			dev.Uninit()
+		}
+		if ctx != nil {
+			_ = ctx.Uninit() // nothing can be done about it
+			ctx.Free()
+		}
+	}()
+	select {
+	case <-closed:
+	case <-time.After(time.Second):
 	}
 }
 
-// Read implements Source. Sound that was dropped, and the time that the
-// device was away, is given as digital silence.
+// Read implements Source. For sound that was dropped, and for the time that
+// the device was away, it gives digital silence.
 func (m *Microphone) Read(ctx context.Context, p []int16) (int, error) {
 	if len(p) == 0 {
 		return 0, nil
@@ -152,10 +174,15 @@ func (m *Microphone) Read(ctx context.Context, p []int16) (int, error) {
 	stall := time.NewTimer(m.cfg.Stall)
 	defer stall.Stop()
 	for {
-		if n := m.ring.get(p); n > 0 {
-			return n, nil
+		if m.back && m.ring.waiting() > 0 {
+			away := time.Since(m.heardAt).Seconds()*Rate - float64(m.ring.waiting())
+			m.owed, m.back = uint64(max(0, away)), false
 		}
 		if n := m.silence(p); n > 0 {
+			return n, nil
+		}
+		if n := m.ring.get(p); n > 0 {
+			m.heardAt = time.Now()
 			return n, nil
 		}
 		select {
@@ -170,9 +197,8 @@ func (m *Microphone) Read(ctx context.Context, p []int16) (int, error) {
 	}
 }
 
-// silence gives what is owed for lost sound.
+// silence gives what is owed for the time that the device was away.
 func (m *Microphone) silence(p []int16) int {
-	m.owed += m.ring.dropped.Swap(0)
 	n := min(uint64(len(p)), m.owed)
 	clear(p[:n])
 	m.owed -= n
@@ -182,7 +208,6 @@ func (m *Microphone) silence(p []int16) int {
 func (m *Microphone) lose() error {
 	m.device.close()
 	m.device = nil
-	m.lostAt = time.Now()
 	return ErrDeviceLost
 }
 
@@ -192,8 +217,7 @@ func (m *Microphone) reopen(ctx context.Context) error {
 	for {
 		device, err := openRecording(m.cfg.Device, m.ring)
 		if err == nil {
-			m.device = device
-			m.owed += uint64(time.Since(m.lostAt).Seconds() * Rate)
+			m.device, m.back = device, true
 			return nil
 		}
 		select {
@@ -217,7 +241,7 @@ func (m *Microphone) Deafen() (hear func()) {
 	}
 }
 
-// Dropped is how many samples did not fit since the last Read.
+// Dropped is how many samples did not fit, in all, because nobody read.
 func (m *Microphone) Dropped() uint64 { return m.ring.dropped.Load() }
 
 // Close stops recording.

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include <sphinxbase/err.h>
+#include <sphinxbase/jsgf.h>
 
 // State of the guarded call that runs on this thread.
 static __thread jmp_buf *guard;
@@ -93,15 +94,92 @@ int cap_has_word(ps_decoder_t *ps, const char *word)
 	return found;
 }
 
-int cap_set_jsgf(ps_decoder_t *ps, const char *name, const char *jsgf)
+static jsgf_rule_t *public_rule(jsgf_t *grammar)
+{
+	for (jsgf_rule_iter_t *it = jsgf_rule_iter(grammar); it; it = jsgf_rule_iter_next(it))
+		if (jsgf_rule_public(jsgf_rule_iter_rule(it))) {
+			jsgf_rule_t *rule = jsgf_rule_iter_rule(it);
+			jsgf_rule_iter_free(it);
+			return rule;
+		}
+	return NULL;
+}
+
+static char *copy(const char *text);
+
+static int take_arcs(fsg_model_t *fsg, cap_network_t *out)
+{
+	int room = 0;
+	for (int i = 0; i < fsg_model_n_state(fsg); i++)
+		for (fsg_arciter_t *it = fsg_model_arcs(fsg, i); it; it = fsg_arciter_next(it))
+			room++;
+	out->n_states = fsg_model_n_state(fsg);
+	out->start = fsg_model_start_state(fsg);
+	out->final = fsg_model_final_state(fsg);
+	out->arcs = malloc((3 * (size_t)room + 1) * sizeof(int));
+	out->words = calloc(fsg_model_n_word(fsg) + 1, sizeof(char *));
+	if (!out->arcs || !out->words)
+		return -1;
+	for (int i = 0; i < out->n_states; i++)
+		for (fsg_arciter_t *it = fsg_model_arcs(fsg, i); it; it = fsg_arciter_next(it)) {
+			fsg_link_t *link = fsg_arciter_get(it);
+			int *arc = out->arcs + 3 * (size_t)out->n_arcs++;
+			arc[0] = link->from_state;
+			arc[1] = link->to_state;
+			arc[2] = link->wid;
+		}
+	for (int i = 0; i < fsg_model_n_word(fsg); i++)
+		if (!(out->words[out->n_words++] = copy(fsg_model_word_str(fsg, i))))
+			return -1;
+	return 0;
+}
+
+int cap_compile_jsgf(ps_decoder_t *ps, const char *jsgf, cap_network_t *out)
+{
+	memset(out, 0, sizeof *out);
+	GUARDED(-1);
+	int rc = -1;
+	jsgf_t *grammar = jsgf_parse_string(jsgf, NULL);
+	jsgf_rule_t *rule = grammar ? public_rule(grammar) : NULL;
+	fsg_model_t *fsg = rule ? jsgf_build_fsg_raw(grammar, rule, ps_get_logmath(ps), 1.0) : NULL;
+	// A rule that is not there is complained about, and then left out.
+	if (fsg && !message[0])
+		rc = take_arcs(fsg, out);
+	if (fsg)
+		fsg_model_free(fsg);
+	if (grammar)
+		jsgf_grammar_free(grammar);
+	UNGUARDED;
+	return rc;
+}
+
+void cap_free_network(cap_network_t *n)
+{
+	for (int i = 0; i < n->n_words; i++)
+		free(n->words[i]);
+	free(n->words);
+	free(n->arcs);
+}
+
+int cap_set_network(ps_decoder_t *ps, const char *name, const cap_network_t *n)
 {
 	GUARDED(-1);
-	int rc = ps_set_jsgf_string(ps, name, jsgf);
-	// A rule that is not there is complained about, and then left out.
-	if (rc >= 0 && message[0]) {
-		ps_unset_search(ps, name);
-		rc = -1;
+	float32 lw = cmd_ln_float32_r(ps_get_config(ps), "-lw");
+	fsg_model_t *fsg = fsg_model_init(name, ps_get_logmath(ps), lw, n->n_states);
+	fsg->start_state = n->start;
+	fsg->final_state = n->final;
+	for (int i = 0; i < n->n_words; i++)
+		fsg_model_word_add(fsg, n->words[i]);
+	for (int i = 0; i < n->n_arcs; i++) {
+		const int *arc = n->arcs + 3 * (size_t)i;
+		if (arc[2] < 0)
+			fsg_model_null_trans_add(fsg, arc[0], arc[1], 0);
+		else
+			fsg_model_trans_add(fsg, arc[0], arc[1], 0, arc[2]);
 	}
+	glist_free(fsg_model_null_trans_closure(fsg, NULL));
+	int rc = ps_set_fsg(ps, name, fsg);
+	fsg_model_free(fsg);
 	UNGUARDED;
 	return rc;
 }

@@ -101,8 +101,50 @@ func (e *engine) hasWord(word string) bool {
 	return with(word, "", func(w, _ *C.char) bool { return C.cap_has_word(e.ps, w) != 0 }) == nil
 }
 
-func (e *engine) setGrammar(name, jsgf string) error {
-	return with(name, jsgf, func(n, j *C.char) bool { return C.cap_set_jsgf(e.ps, n, j) >= 0 })
+// compile compiles a speech grammar, as the library does: a rule is copied
+// wherever it is used.
+func (e *engine) compile(jsgf string) (network, error) {
+	var c C.cap_network_t
+	defer func() { C.cap_free_network(&c) }()
+	err := with(jsgf, "", func(j, _ *C.char) bool { return C.cap_compile_jsgf(e.ps, j, &c) >= 0 })
+	if err != nil {
+		return network{}, err
+	}
+	n := network{states: int(c.n_states), start: int(c.start), final: int(c.final), arcs: make([]arc, c.n_arcs)}
+	for i := range n.arcs {
+		triple := unsafe.Slice(c.arcs, 3*int(c.n_arcs))[3*i:]
+		n.arcs[i] = arc{int(triple[0]), int(triple[1]), int(triple[2])}
+	}
+	for _, w := range unsafe.Slice(c.words, int(c.n_words)) {
+		n.words = append(n.words, C.GoString(w))
+	}
+	return n, nil
+}
+
+// setNetwork makes a network a search of that name.
+func (e *engine) setNetwork(name string, n network) error {
+	arcs := C.malloc(C.size_t(3*len(n.arcs)+1) * C.sizeof_int)
+	words := C.malloc(C.size_t(len(n.words)+1) * C.size_t(unsafe.Sizeof(uintptr(0))))
+	list := unsafe.Slice((**C.char)(words), len(n.words))
+	defer func() {
+		for _, w := range list {
+			C.free(unsafe.Pointer(w))
+		}
+		C.free(words)
+		C.free(arcs)
+	}()
+	for i, w := range n.words {
+		list[i] = C.CString(w)
+	}
+	flat := unsafe.Slice((*C.int)(arcs), 3*len(n.arcs))
+	for i, a := range n.arcs {
+		flat[3*i], flat[3*i+1], flat[3*i+2] = C.int(a.from), C.int(a.to), C.int(a.word)
+	}
+	c := C.cap_network_t{
+		n_states: C.int(n.states), start: C.int(n.start), final: C.int(n.final),
+		n_arcs: C.int(len(n.arcs)), arcs: (*C.int)(arcs), n_words: C.int(len(n.words)), words: (**C.char)(words),
+	}
+	return with(name, "", func(name, _ *C.char) bool { return C.cap_set_network(e.ps, name, &c) >= 0 })
 }
 
 func (e *engine) setPhones(name, path string) error {

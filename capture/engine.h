@@ -35,7 +35,20 @@ ps_decoder_t *cap_open(int argc, char **argv);
 void cap_close(ps_decoder_t *ps);
 int cap_add_word(ps_decoder_t *ps, const char *word, const char *phones);
 int cap_has_word(ps_decoder_t *ps, const char *word);
-int cap_set_jsgf(ps_decoder_t *ps, const char *name, const char *jsgf);
+
+// A network of words: n_arcs arcs as triples (from, to, word), word -1 for none.
+typedef struct {
+	int n_states, start, final;
+	int n_arcs;
+	int *arcs;
+	int n_words;
+	char **words;
+} cap_network_t;
+
+// Compiles a speech grammar; the network is freed with cap_free_network.
+int cap_compile_jsgf(ps_decoder_t *ps, const char *jsgf, cap_network_t *out);
+void cap_free_network(cap_network_t *n);
+int cap_set_network(ps_decoder_t *ps, const char *name, const cap_network_t *n);
 int cap_set_allphone(ps_decoder_t *ps, const char *name, const char *path);
 int cap_set_lm(ps_decoder_t *ps, const char *name, const char *path);
 int cap_set_keyphrase(ps_decoder_t *ps, const char *name, const char *phrase, double threshold);

@@ -9,7 +9,8 @@ func openEngine([]string) (*engine, error)                   { return nil, ErrNo
 func (*engine) close()                                       {}
 func (*engine) addWord(string, string) error                 { return ErrNoRecogniser }
 func (*engine) hasWord(string) bool                          { return false }
-func (*engine) setGrammar(string, string) error              { return ErrNoRecogniser }
+func (*engine) compile(string) (network, error)              { return network{}, ErrNoRecogniser }
+func (*engine) setNetwork(string, network) error             { return ErrNoRecogniser }
 func (*engine) setPhones(string, string) error               { return ErrNoRecogniser }
 func (*engine) setLanguage(string, string) error             { return ErrNoRecogniser }
 func (*engine) setKeyphrase(string, string, float64) error   { return ErrNoRecogniser }

@@ -9,7 +9,7 @@ import (
 
 // keptGrammars is how many compiled grammars a Recogniser keeps, so that a
 // dialogue can go back and forth at no cost.
-const keptGrammars = 8
+const keptGrammars = 3
 
 // SetGrammar changes what can be heard from the next stretch on. Compiling
 // takes tens of milliseconds; the grammars used last are kept compiled. On an

@@ -166,10 +166,4 @@ func openPlayback(name string, fill func([]byte)) (*playback, error) {
 	return out, nil
 }
 
-func (o *playback) close() {
-	if o.dev != nil {
-		o.dev.Uninit()
-	}
-	_ = o.ctx.Uninit() // nothing can be done about it
-	o.ctx.Free()
-}
+func (o *playback) close() { closeDevice(o.dev, o.ctx) }

@@ -1,14 +1,15 @@
 package capture
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
 )
 
 // SegmenterConfig says what counts as speech. Levels are of the 300-3400 Hz
-// band (the telephone band of ITU-T G.120), in dB; the zero value takes
-// DefaultSegmenter.
+// band (the telephone band of ITU-T G.120), in dB; what is
+// zero is taken from DefaultSegmenter.
 type SegmenterConfig struct {
 	On, Off      float64       // dB over the noise floor at which speech begins and ends
 	OnFrames     int           // frames in a row over On
@@ -27,6 +28,17 @@ func DefaultSegmenter() SegmenterConfig {
 		Hang: 500 * time.Millisecond, Before: 250 * time.Millisecond,
 		FloorWindow: 4 * time.Second, FloorPortion: 0.2,
 		Longest: 20 * time.Second,
+	}
+}
+
+// orDefault fills in what was left zero.
+func (c SegmenterConfig) orDefault() SegmenterConfig {
+	d := DefaultSegmenter()
+	return SegmenterConfig{
+		On: cmp.Or(c.On, d.On), Off: cmp.Or(c.Off, d.Off), OnFrames: cmp.Or(c.OnFrames, d.OnFrames),
+		Hang: cmp.Or(c.Hang, d.Hang), Before: cmp.Or(c.Before, d.Before),
+		FloorWindow: max(cmp.Or(c.FloorWindow, d.FloorWindow), frameTime), FloorPortion: cmp.Or(c.FloorPortion, d.FloorPortion),
+		Longest: max(cmp.Or(c.Longest, d.Longest), time.Second),
 	}
 }
 
@@ -78,10 +90,7 @@ type Segmenter struct {
 
 // NewSegmenter starts at the beginning of a sound.
 func NewSegmenter(cfg SegmenterConfig) *Segmenter {
-	if cfg == (SegmenterConfig{}) {
-		cfg = DefaultSegmenter()
-	}
-	s := &Segmenter{cfg: cfg, band: newBandPass(), floor: presumed}
+	s := &Segmenter{cfg: cfg.orDefault(), band: newBandPass(), floor: presumed}
 	for range presumedFrames {
 		s.levels = append(s.levels, presumed)
 	}
