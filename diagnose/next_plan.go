@@ -68,6 +68,9 @@ func (p *planner) next() (*Next, float64) {
 	if n, minutes, ok := p.byInformation(); ok {
 		return n, minutes
 	}
+	if n := p.wait(); n != nil {
+		return n, 0
+	}
 	if e := p.firstRepair(); e >= 0 {
 		return p.repair(e), 0
 	}

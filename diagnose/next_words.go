@@ -34,6 +34,20 @@ func (p *planner) weak() *Next {
 	return &Next{Why: "every part measured loses what it should, and the dish and the LNB were seen to: the run is too long for the signal here"}
 }
 
+// wait is the step when only a point that the weather holds back would tell
+// more; it has no point.
+func (p *planner) wait() *Next {
+	for x, s := range p.by {
+		why := p.unsafe(s)
+		if why == "" || p.worn[x] || p.bits(p.belief.p, x) < p.tables.Decide.LeastBits {
+			continue
+		}
+		return &Next{Why: fmt.Sprintf("only a reading %s would tell more, and nobody goes up while there is %s: wait, or come back",
+			atPoint(p.call.Path.PointAt(p.places[x])), why)}
+	}
+	return nil
+}
+
 // workAt is a step at an element, and what holds it back.
 func (p *planner) workAt(element int) *Next {
 	p.toRepair = element

@@ -36,10 +36,10 @@ func (s *faultSet) classSlice(buf *[maxFaultsAtOnce]int) []int {
 }
 
 // A set is left out unweighed when its weight is bounded so many nats under
-// the best one's, and so is a choice of misreads. e^-16 is 1e-7 each; small
+// the best one's, and so is a choice of misreads. e^-14 is 8e-7 each; small
 // problems are weighed in full, as far as a float64 tells.
 const (
-	pruneLarge   = 16
+	pruneLarge   = 14
 	pruneSmall   = 40
 	smallClasses = 20
 )
