@@ -147,7 +147,11 @@ func readLevels(call diagnose.Call) map[spot]map[int]levelMark {
 		if out[at] == nil {
 			out[at] = map[int]levelMark{}
 		}
-		mark := levelMark{Round: o.Round, Shape: shape(o.Round), Verdict: string(o.Reading.Verdict), level: o.Reading.Level.Float()}
+		verdict := o.Reading.Verdict
+		if verdict == "" {
+			verdict, _ = diagnose.VerdictOf(o.Reading, call.Settings)
+		}
+		mark := levelMark{Round: o.Round, Shape: shape(o.Round), Verdict: string(verdict), level: o.Reading.Level.Float()}
 		if old, ok := out[at][o.Round]; !ok || mark.level < old.level {
 			out[at][o.Round] = mark
 		}

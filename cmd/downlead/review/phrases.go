@@ -199,7 +199,7 @@ type phraseData struct {
 
 type meaningData struct {
 	ID, Verdict, Text, Extra, ByLink string
-	Gone, Changed                    bool
+	Gone, Changed, Same              bool
 	By                               int64
 }
 
@@ -226,9 +226,20 @@ func (l looker) data(c *call, p phrase) phraseData {
 			m.ByLink = fmt.Sprintf("%s/entries?at=%d#entry-%d", base(c.number), v.SupersededBy, v.SupersededBy)
 		}
 		m.Verdict, m.Extra = extra(v.Entry)
+		if len(p.view) == 1 && !m.Changed && sameWords(first.Phrase, m.Text) {
+			m.Text, m.Same = "", true // so that the others meet the eye
+		}
 		d.Meanings = append(d.Meanings, m)
 	}
 	return d
+}
+
+// sameWords reports that two phrases are the same but for case and commas.
+func sameWords(a, b string) bool {
+	strip := func(s string) string {
+		return strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == ',' }), " ")
+	}
+	return strings.EqualFold(strip(a), strip(b))
 }
 
 // extra is what stands beside the meaning: the verdict's mark, what was

@@ -57,8 +57,9 @@ func (s *server) showPlan(w http.ResponseWriter, r *http.Request, c *call, statu
 }
 
 // cautionsByStep gives each caution the step at which it comes up. Those of
-// steps that are done stand at the one that is now; of a call with nothing
-// left to do they stand in the closeout alone.
+// steps that are done stand at the one that is now, but for recording, which
+// was for the moment when it was asked for; of a call with nothing left to do
+// they stand in the closeout alone.
 func cautionsByStep(c *call) map[string][]string {
 	open := map[string]bool{}
 	now := ""
@@ -73,7 +74,7 @@ func cautionsByStep(c *call) map[string][]string {
 		switch {
 		case open[k.Step]:
 			out[k.Step] = append(out[k.Step], k.Text)
-		case now != "":
+		case now != "" && k.Code != "recording":
 			out[now] = append(out[now], k.Text)
 		}
 	}
