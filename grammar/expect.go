@@ -1,6 +1,7 @@
 package grammar
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -171,15 +172,7 @@ func (p *Parser) nearest(word string, wanted []class) []string {
 		}
 		hits = append(hits, hit{r.row.say, cost})
 	}
-	slices.SortStableFunc(hits, func(a, b hit) int {
-		switch {
-		case a.cost < b.cost:
-			return -1
-		case a.cost > b.cost:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(hits, func(a, b hit) int { return cmp.Compare(a.cost, b.cost) })
 	var out []string
 	for _, h := range hits {
 		if !slices.Contains(out, h.say) && len(out) < 3 {

@@ -176,7 +176,7 @@ func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 			v, extra = fraction(v, toks[n:], k.fraction)
 			n += extra
 		}
-		if exact > 0 && n != exact {
+		if exact > 0 && n != exact || n < len(toks) && toks[n].class == cHundred && !toks[n].gap {
 			continue
 		}
 		t := token{class: k.class, lo: toks[0].lo, hi: toks[n-1].hi, gap: toks[0].gap, value: Decimal{micro: v, said: true}}

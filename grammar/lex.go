@@ -398,7 +398,7 @@ func (l *lexicon) littleWords(toks []token) []token {
 	gap := false
 	for i := range toks {
 		t := toks[i]
-		next := cUnknown
+		next := cEOF
 		if i+1 < len(toks) {
 			next = toks[i+1].class
 		}

@@ -1,6 +1,7 @@
 package grammar
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -43,7 +44,7 @@ const (
 
 	// closeEnough is how far, for each phone of a row, the heard words may be
 	// from it; words of numbers must be closer, because any number fits.
-	closeEnough       = 0.22
+	closeEnough       = 0.24
 	closeEnoughNumber = 0.17
 	// clearly is how much nearer the best row must be than another, for the
 	// other to be no rival.
@@ -66,15 +67,7 @@ func (p *Parser) mend(phrase string, words []word) ([]Entry, error) {
 	case 0:
 		return nil, nil
 	}
-	slices.SortStableFunc(m.found, func(a, b mended) int {
-		switch {
-		case a.cost < b.cost:
-			return -1
-		case a.cost > b.cost:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(m.found, func(a, b mended) int { return cmp.Compare(a.cost, b.cost) })
 	for len(m.found) > 1 && m.found[len(m.found)-1].cost > m.found[0].cost+clearly {
 		m.found = m.found[:len(m.found)-1]
 	}
@@ -159,14 +152,18 @@ func (m *mender) choices(words []word, first int) []choice {
 			out = append(out, m.sounding(words, lo, hi)...)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b choice) int {
-		switch {
-		case a.cost < b.cost:
-			return -1
-		case a.cost > b.cost:
-			return 1
-		}
-		return 0
+	slices.SortStableFunc(out, func(a, b choice) int { return cmp.Compare(a.cost, b.cost) })
+	type same struct {
+		lo, hi, num int
+		class       class
+		means       string
+	}
+	seen := map[same]bool{}
+	out = slices.DeleteFunc(out, func(c choice) bool { // one wording of each meaning will do
+		k := same{c.lo, c.hi, c.row.num, c.row.class, c.row.means}
+		again := seen[k]
+		seen[k] = true
+		return again
 	})
 	return out[:min(len(out), maxMendChoices)]
 }

@@ -22,21 +22,75 @@ func (p *Parser) Next(beginning string) []string {
 	}
 	var out []string
 	for tail := open; tail <= min(len(words), 4); tail++ {
-		head := words[:len(words)-tail]
-		toks := p.lexicon.settle(beginning, p.lexicon.rawTokens(beginning, head))
-		n, at := net.reach(toks)
-		if n < len(toks) {
-			continue
-		}
-		expected := net.expected(at)
+		classes := p.follow(net, beginning, words[:len(words)-tail])
 		begun := make([]string, tail)
 		for i, w := range words[len(words)-tail:] {
 			begun[i] = w.text
 		}
-		for _, say := range p.starting(expected, strings.Join(begun, " "), open == 1) {
+		for _, say := range p.starting(classes, strings.Join(begun, " "), open == 1) {
 			rest := strings.Join(strings.Fields(say)[max(tail-open, 0):], " ")
 			if rest != "" && !slices.Contains(out, rest) {
 				out = append(out, rest)
+			}
+		}
+	}
+	return out
+}
+
+// follow returns the classes of rows that may follow words: those that go on
+// with a number that they end with, and those after it.
+func (p *Parser) follow(net *network, phrase string, head []word) []class {
+	raw := p.lexicon.rawTokens(phrase, head)
+	run := len(raw)
+	for run > 0 && raw[run-1].class >= cZero && raw[run-1].class <= cNumeral {
+		run--
+	}
+	var out []class
+	if number := slices.Clone(raw[run:]); len(number) > 0 {
+		before := p.lexicon.settle(phrase, slices.Clone(raw[:run]))
+		if n, at := net.reach(before); n == len(before) {
+			out = p.numberNext(net.expected(at), number)
+		}
+	}
+	toks := p.lexicon.settle(phrase, raw)
+	if n, at := net.reach(toks); n == len(toks) {
+		expected := net.expected(at)
+		out = append(out, expected...)
+		out = append(out, p.numberNext(expected, nil)...)
+	}
+	return out
+}
+
+// numberNext returns the classes of number words that may follow the words of
+// a number that is one of the expected kinds.
+func (p *Parser) numberNext(expected []class, number []token) []class {
+	var out []class
+	for _, want := range expected {
+		k := p.lexicon.kinds[want]
+		if k == nil {
+			continue
+		}
+		rest := number
+		if len(rest) > 0 && rest[0].class == cMinus && k.sign != unsigned {
+			rest = rest[1:]
+		} else if k.sign != unsigned && len(rest) == 0 {
+			out = append(out, cMinus)
+		}
+		if k.sign == required && len(rest) == len(number) {
+			continue
+		}
+		if k.set&spelled != 0 {
+			out = append(out, cZero, cDigit, cTeen, cTens)
+		}
+		for _, s := range k.shapes {
+			if len(s) > len(rest) && s[:len(rest)].fits(rest, false) && s[len(rest)] != cNumeral {
+				out = append(out, s[len(rest)])
+			}
+			if len(s) == len(rest) && s.fits(rest, false) && k.fraction > 0 {
+				out = append(out, cPoint)
+			}
+			if len(s) == len(rest) && s.fits(rest, false) && k.unit != 0 {
+				out = append(out, k.unit)
 			}
 		}
 	}
@@ -51,33 +105,9 @@ func (p *Parser) starting(classes []class, begun string, open bool) []string {
 	}
 	var out []string
 	for _, r := range p.lexicon.rows {
-		c := r.class
-		if k := p.numberStart(c, classes); !k && !slices.Contains(classes, c) {
-			continue
-		}
-		if strings.HasPrefix(r.say, begun) {
+		if slices.Contains(classes, r.class) && strings.HasPrefix(r.say, begun) {
 			out = append(out, r.say)
 		}
 	}
 	return out
-}
-
-// numberStart reports that a number word may begin one of the classes.
-func (p *Parser) numberStart(c class, classes []class) bool {
-	if !startsNumber(c) {
-		return false
-	}
-	for _, want := range classes {
-		k := p.lexicon.kinds[want]
-		if k == nil {
-			continue
-		}
-		if k.sign != unsigned && c == cMinus {
-			return true
-		}
-		if k.sign != required && slices.ContainsFunc(k.shapes, func(s shape) bool { return s[0] == c }) {
-			return true
-		}
-	}
-	return false
 }

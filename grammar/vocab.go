@@ -151,7 +151,7 @@ func pointWords() []group {
 func measureWords() []group {
 	return []group{
 		{cVerdict, "pass", "pass|passes|passing|passed|good", ""},
-		{cVerdict, "fail", "fail|fails|failing|failed|bad", "failure"},
+		{cVerdict, "fail", "fail|fails|failing|failed|bad|no good", "failure"},
 		{cNoSignal, "", "no signal|no lock", "no signal at all"},
 		{cStrength, "", "strength|quality|signal strength|signal quality", ""},
 		{cMER, "", "m e r|modulation error ratio", "mer"},

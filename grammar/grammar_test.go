@@ -1,0 +1,223 @@
+package grammar
+
+import (
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// TestStarts: the table of what may start a statement is what the grammar
+// says, and no choice of the grammar can match nothing (participle panics on
+// those).
+func TestStarts(t *testing.T) {
+	p := newParser(t)
+	if err := p.language.load(); err != nil {
+		t.Fatal(err)
+	}
+	g := &firsts{rules: p.language.rules}
+	want, got := map[string][]string{}, map[string][]string{}
+	for _, name := range p.language.order {
+		g.check(t, name, p.language.rules[name])
+	}
+	for c, list := range p.starts {
+		for _, s := range list {
+			name := strings.TrimPrefix(s.name, "grammar.")
+			name = strings.ToUpper(name[:1]) + name[1:]
+			got[name] = append(got[name], class(c).String())
+		}
+	}
+	for name := range got {
+		for c := range g.first(ofRule(name)) {
+			want[name] = append(want[name], c.String())
+		}
+		slices.Sort(want[name])
+		slices.Sort(got[name])
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("first words of statements, by the grammar (-) and by the table (+):\n%s", diff)
+	}
+	for _, top := range []string{"Alone", "Clause"} {
+		for _, k := range p.language.rules[top].kids {
+			if got[k.name] == nil {
+				t.Errorf("no first word leads to %s", k.name)
+			}
+		}
+	}
+}
+
+type firsts struct{ rules map[string]*expr }
+
+func (g *firsts) nullable(e *expr) bool {
+	switch e.op {
+	case opOpt, opStar:
+		return true
+	case opRule:
+		return g.nullable(g.rules[e.name])
+	case opAlt:
+		return slices.ContainsFunc(e.kids, g.nullable)
+	case opSeq, opPlus:
+		return !slices.ContainsFunc(e.kids, func(k *expr) bool { return !g.nullable(k) })
+	}
+	return false
+}
+
+func (g *firsts) first(e *expr) map[class]bool {
+	out := map[class]bool{}
+	switch e.op {
+	case opClass:
+		out[e.class] = true
+	case opRule:
+		return g.first(g.rules[e.name])
+	case opSeq:
+		for _, k := range e.kids {
+			for c := range g.first(k) {
+				out[c] = true
+			}
+			if !g.nullable(k) {
+				break
+			}
+		}
+	default:
+		for _, k := range e.kids {
+			for c := range g.first(k) {
+				out[c] = true
+			}
+		}
+	}
+	return out
+}
+
+func (g *firsts) check(t *testing.T, rule string, e *expr) {
+	t.Helper()
+	if e.op == opAlt && slices.ContainsFunc(e.kids, g.nullable) {
+		t.Errorf("a choice in %s can match nothing", rule)
+	}
+	for _, k := range e.kids {
+		g.check(t, rule, k)
+	}
+}
+
+// TestGolden keeps the grammar, the speech grammar and the pronunciations, so
+// that a change of them is seen. UPDATE=1 writes them.
+func TestGolden(t *testing.T) {
+	p := newParser(t)
+	if err := p.language.load(); err != nil {
+		t.Fatal(err)
+	}
+	jsgf := p.JSGF(Focus{})
+	if strings.ContainsAny(jsgf, "*+") || strings.Count(jsgf, "public") != 1 || strings.Contains(jsgf, "VOID") {
+		t.Error("the speech grammar has a star, more or less than one public rule, or a rule of nothing")
+	}
+	for file, got := range map[string]string{
+		"grammar.ebnf": p.language.ebnf + "\n",
+		"phrase.gram":  jsgf,
+		"answer.gram":  p.JSGF(Focus{Answers: true}),
+		"phrase.dict":  p.Pronunciations(nil),
+	} {
+		file = "testdata/" + file
+		if os.Getenv("UPDATE") == "1" {
+			if err := os.WriteFile(file, []byte(got), 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(string(want), got); diff != "" {
+			t.Errorf("%s (UPDATE=1 accepts it):\n%s", file, diff)
+		}
+	}
+}
+
+// TestFocus: a focus on this job's elements and rooms leaves the others out,
+// and the compiler takes it.
+func TestFocus(t *testing.T) {
+	p := newParser(t)
+	jsgf := p.JSGF(Focus{Elements: []Element{GroundBlock, WallPlate, Receiver}, Rooms: []string{"kitchen"}})
+	for _, gone := range []string{"triplexer", "garage"} {
+		if strings.Contains(jsgf, gone) {
+			t.Errorf("%q is still in the grammar", gone)
+		}
+	}
+	for _, there := range []string{"ground (block", "kitchen", "bedroom"} {
+		if !strings.Contains(jsgf, there) {
+			t.Errorf("%q is not in the grammar", there)
+		}
+	}
+	compile(t, jsgf)
+	compile(t, p.JSGF(Focus{Elements: []Element{}, Rooms: []string{}}))
+}
+
+// TestGuide: every example parses to its kind.
+func TestGuide(t *testing.T) {
+	p := newParser(t)
+	for _, topic := range Guide() {
+		if len(topic.Examples) == 0 {
+			t.Errorf("%s has no examples", topic.Kind)
+		}
+		for _, example := range topic.Examples {
+			entries, err := p.Parse(example)
+			if err != nil || entries[0].Kind() != topic.Kind {
+				t.Errorf("%q: %v, %v, want a %s", example, entries, err, topic.Kind)
+			}
+		}
+	}
+	rows := p.Vocabulary()
+	if len(rows) != len(p.lexicon.rows) {
+		t.Errorf("%d rows of %d", len(rows), len(p.lexicon.rows))
+	}
+	for _, r := range rows {
+		if r.Class == "" || r.Phrase == "" || r.Meaning == "" {
+			t.Errorf("%+v has an empty member", r)
+		}
+	}
+}
+
+// TestNext: what is offered after a beginning really goes on from it, and
+// common continuations are there.
+func TestNext(t *testing.T) {
+	p := newParser(t)
+	for beginning, want := range map[string]string{
+		"":                            "ground block",
+		"gro":                         "ground block",
+		"ground ":                     "block",
+		"ground b":                    "block",
+		"replaced ":                   "splitter",
+		"wall plate ":                 "pass",
+		"wall plate pass mi":          "minus",
+		"wall plate pass minus ":      "forty one",
+		"what is the ":                "margin",
+		"margin at ":                  "wall plate",
+		"cable from ground block to ": "wall plate",
+		"scratch the last ":           "two",
+		"start job ":                  "four",
+		"wall plate fail minus forty": "forty one",
+	} {
+		got := p.Next(beginning)
+		if !slices.Contains(got, want) {
+			t.Errorf("after %q: %q is not among %q", beginning, want, got)
+		}
+	}
+	if got := p.Next("wall plate bananas "); len(got) != 0 {
+		t.Errorf("after an unknown word: %q", got)
+	}
+	net, err := p.language.net()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, beginning := range []string{"", "wall plate ", "ground block dish side pass ", "replaced ", "used two fittings ", "outlet ", "threshold ", "slot one nineteen "} {
+		for _, word := range p.Next(beginning) {
+			toks := p.lexicon.lex(beginning + word)
+			if len(toks) > 0 && startsNumber(toks[len(toks)-1].class) || slices.Contains([]string{"minus", "negative", "point", "decimal"}, word) {
+				continue // the number is not whole yet
+			}
+			if n, _ := net.reach(toks); n < len(toks) && !slices.ContainsFunc(toks, func(k token) bool { return k.class == cFigure || k.class == cCount }) {
+				t.Errorf("%q does not go on with %q", beginning, word)
+			}
+		}
+	}
+}

@@ -1,0 +1,198 @@
+package grammar
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// TestErrors: an error names the word, its place, what would have fitted, and
+// the nearest words.
+func TestErrors(t *testing.T) {
+	p := newParser(t)
+	for _, c := range []struct {
+		phrase  string
+		at      int
+		word    string
+		says    []string // parts of the message
+		suggest string   // "" for none
+	}{
+		{"removed sprinkler", 8, "sprinkler", []string{"not known", `after "removed"`, "such as ground block"}, "splitter"},
+		{"wall plate pass minus bananas", 22, "bananas", []string{"not known", `after "minus"`, "a number"}, ""},
+		{"wall plate", 10, "", []string{"stops too early", `after "wall plate"`, "pass or fail"}, ""},
+		{"minus forty one", 15, "", []string{"stops too early", "such as ground block"}, ""},
+		{"forty one", 0, "forty one", []string{"only a number"}, ""},
+		{"yes", 0, "yes", []string{"answers a question"}, ""},
+		{"strength seventy nine wall plate frobnicate", 33, "frobnicate", []string{"not known"}, ""},
+		{"ground block pass fail", 18, "fail", []string{"two different values"}, ""},
+		{"ground block dish side minus forty one minus forty two", 39, "minus forty two", []string{"two different values"}, ""},
+		{"threshold two hundred", 10, "two hundred", []string{"zero to a hundred"}, ""},
+		{"wall plate minus 410", 11, "minus 410", []string{"such as minus forty one"}, ""},
+		{"drove miles", 6, "miles", []string{"such as twelve miles"}, ""},
+		{"location here", 8, "here", []string{"35.1 north"}, ""},
+		{"reported at dawn", 11, "dawn", []string{"time of day"}, ""},
+		{"", 0, "", []string{"nothing was said"}, ""},
+		{strings.Repeat("wall plate ", 500), maxPhrase, "", []string{"longer than"}, ""},
+	} {
+		_, err := p.Parse(c.phrase)
+		var e *Error
+		if !errors.As(err, &e) {
+			t.Errorf("%q: got %v", c.phrase, err)
+			continue
+		}
+		if e.At != c.at || e.Word != c.word {
+			t.Errorf("%q: at %d %q, want %d %q (%s)", c.phrase, e.At, e.Word, c.at, c.word, e.Message)
+		}
+		for _, part := range c.says {
+			if !strings.Contains(e.Message, part) {
+				t.Errorf("%q: %q does not say %q", c.phrase, e.Message, part)
+			}
+		}
+		if c.suggest != "" && !slices.Contains(e.Suggest, c.suggest) {
+			t.Errorf("%q suggests %q, want %q", c.phrase, e.Suggest, c.suggest)
+		}
+		if strings.HasSuffix(e.Message, ".") || strings.Contains(e.Message, "\n") {
+			t.Errorf("%q: the message is not one line without a full stop: %q", c.phrase, e.Message)
+		}
+	}
+}
+
+func TestCaret(t *testing.T) {
+	phrase := "é wall plate sprinkler"
+	e := &Error{At: strings.Index(phrase, "sprinkler")}
+	if got, want := e.Caret(phrase), phrase+"\n             ^"; got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+// TestMisheard: what dictation makes of a phrase is read by its sound where one
+// reading is possible, and says so; otherwise it is asked about, or refused.
+func TestMisheard(t *testing.T) {
+	p := newParser(t)
+	for heard, want := range map[string]string{
+		"ground lock dish side pass minus forty one":  "ground block dish side, pass, minus forty one",
+		"grown block dish side pass minus forty one":  "ground block dish side, pass, minus forty one",
+		"wall played fail minus fifty three":          "wall plate, fail, minus fifty three",
+		"wall plate past minus for t one":             "wall plate, pass, minus forty one",
+		"wall late past minus forty won":              "wall plate, pass, minus forty one",
+		"LMB pass minus thirty three":                 "L N B, pass, minus thirty three",
+		"behind recevier two, pass":                   "behind receiver two, pass",
+		"splitter output too no signal":               "splitter output two, no signal",
+		"dish sighed of the ground block pass":        "ground block dish side, pass",
+		"replaced the ground blog":                    "replaced ground block",
+		"wall plate failed minus fitty":               "wall plate, fail, minus fifty",
+		"path dish lnb sixty fete ground block":       "path dish, L N B, sixty feet of cable, ground block",
+		"wall plate pass minus forty to":              "wall plate, pass, minus forty two",
+		"resever two pass minus forty six":            "receiver two, pass, minus forty six",
+		"thresh hold seventy five":                    "threshold seventy five",
+		"grounding fail corroded clamp":               "grounding fail corroded clamp",
+		"tightend fitting at wall plate":              "tightened fitting at wall plate",
+		"ground block dish sigh pass minus forty one": "ground block dish side, pass, minus forty one",
+	} {
+		entries, err := p.Parse(heard)
+		if err != nil {
+			t.Errorf("%q: %v", heard, err)
+			continue
+		}
+		if got := Say(entries[0]); got != want || len(entries) != 1 {
+			t.Errorf("%q: got %q, want %q", heard, got, want)
+		}
+		if changed := !strings.Contains(heard, "corroded"); slices.Contains(assumptions(entries[0]), "sound") != changed {
+			t.Errorf("%q: assumed %v", heard, assumptions(entries[0]))
+		}
+	}
+	for _, heard := range []string{
+		"wall plate not pass", "wall plate did not pass", "wall plate pass minus sun", "start jog 4412", "wall plate pass minus seventh",
+		"wall plate ok maybe pass", "I think the wall plate is fine", "minus forty", "clothes job",
+	} {
+		if entries, err := p.Parse(heard); err == nil {
+			t.Errorf("%q is taken for %s", heard, encoded(t, entries))
+		}
+	}
+}
+
+func TestAnswers(t *testing.T) {
+	p := newParser(t)
+	num := func(s string) Answer {
+		d, err := ParseDecimal(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return Answer{Value: d}
+	}
+	for said, want := range map[string]Answer{
+		"yes": {Yes: true}, "Yeah.": {Yes: true}, "right": {Yes: true}, "correct": {Yes: true}, "no": {No: true}, "nope": {No: true}, "wrong": {No: true},
+		"the first": {Choice: 1}, "the second one": {Choice: 2}, "third": {Choice: 3}, "the second splitter": {Point: &Point{Element: Splitter, Number: 2}},
+		"minus sixty one": num("-61"), "six one": num("61"), "minus six one": num("-61"), "no, minus sixty one": num("-61"), "forty one dBm": num("41"),
+		"two": num("2"), "119": num("119"),
+		"pass": {Verdict: Pass}, "fail": {Verdict: Fail}, "no, fail": {Verdict: Fail},
+		"output two": {Point: &Point{Side: ReceiverSide, Port: 2}}, "dish side": {Point: &Point{Side: DishSide}}, "the kitchen one": {Point: &Point{Room: "kitchen"}},
+		"ground block dish side": {Point: &Point{Element: GroundBlock, Side: DishSide}}, "behind receiver two": {Point: &Point{Element: Receiver, Number: 2, Side: DishSide}},
+		"in the kitchen": {Point: &Point{Room: "kitchen"}}, "bedroom two": {Point: &Point{Room: "bedroom 2"}},
+	} {
+		got, err := p.ParseAnswer(said)
+		if err != nil {
+			t.Errorf("%q: %v", said, err)
+			continue
+		}
+		if g, w := encoded(t, []Entry{got})[0], encoded(t, []Entry{want})[0]; g != w {
+			t.Errorf("%q: got %s, want %s", said, g, w)
+		}
+	}
+	for _, said := range []string{"", "wall plate pass minus forty one", "replaced splitter", "bananas", "what next", "pause"} {
+		if a, err := p.ParseAnswer(said); err == nil {
+			t.Errorf("%q is taken for the answer %+v", said, a)
+		}
+	}
+}
+
+// TestMeaning: the key tells numbers apart, and wordings of one thing not.
+func TestMeaning(t *testing.T) {
+	p := newParser(t)
+	same := func(a, b string, want bool) {
+		t.Helper()
+		if (p.Meaning(a) == p.Meaning(b)) != want {
+			t.Errorf("%q and %q: the same is %v", a, b, !want)
+		}
+	}
+	same("ground block dish side pass minus forty one", "dish side of the ground block passed minus four one", true)
+	same("ground block dish side pass minus forty one", "ground block dish side pass minus forty two", false)
+	same("minus sixty", "minus sixteen", false)
+	same("minus sixty", "minus six oh", true)
+	same("hello", "goodbye", false)
+}
+
+func TestComplete(t *testing.T) {
+	gb := &Point{Element: GroundBlock, Number: 1, Side: DishSide, Room: "garage"}
+	for _, c := range []struct {
+		name     string
+		in       Point
+		previous *Point
+		want     Point
+		missing  Missing
+		assumed  bool
+	}{
+		{"receiver", Point{Element: Receiver, Number: 2}, nil, Point{Element: Receiver, Number: 2, Side: DishSide}, "", false},
+		{"wall plate", Point{Element: WallPlate}, nil, Point{Element: WallPlate, Side: ReceiverSide}, "", false},
+		{"lnb", Point{Element: LNB}, nil, Point{Element: LNB, Side: ReceiverSide}, "", false},
+		{"dish", Point{Element: Dish}, nil, Point{Element: LNB, Side: ReceiverSide}, "", false},
+		{"said side stays", Point{Element: WallPlate, Side: DishSide}, nil, Point{Element: WallPlate, Side: DishSide}, "", false},
+		{"ground block", Point{Element: GroundBlock}, nil, Point{Element: GroundBlock}, MissingSide, false},
+		{"splitter", Point{Element: Splitter}, gb, Point{Element: Splitter}, MissingSide, false},
+		{"side alone", Point{Side: ReceiverSide}, gb, Point{Element: GroundBlock, Number: 1, Side: ReceiverSide, Room: "garage"}, "", true},
+		{"nothing", Point{}, gb, *gb, "", true},
+		{"nothing before", Point{Side: DishSide}, nil, Point{Side: DishSide}, MissingPoint, false},
+		{"output", Point{Element: Splitter, Port: 2}, nil, Point{Element: Splitter, Side: ReceiverSide, Port: 2}, "", false},
+	} {
+		in := Reading{Point: c.in, Verdict: Pass}
+		out, missing := Complete(in, c.previous)
+		r := out.(Reading)
+		if r.Point != c.want || missing != c.missing || slices.Contains(r.Assumed, "element") != c.assumed {
+			t.Errorf("%s: got %+v, %q, %v", c.name, r.Point, missing, r.Assumed)
+		}
+	}
+	if e, missing := Complete(Time{Mark: "arrived"}, nil); missing != "" || Say(e) != "arrived" {
+		t.Errorf("another entry was changed: %v, %q", e, missing)
+	}
+}
