@@ -52,19 +52,23 @@ func report(t *testing.T, seed uint64, calls []simCall) {
 		t.Logf("   named a true element first: %s", share(right, n))
 		t.Logf("   the same, dish and LNB as one: %s", share(unit, n))
 		t.Logf("   every receiver passes in the end: %s", share(mended, count))
+		goal := []float64{0, 0.97, 0.90, 0}[faults]
+		if _, hi := wilson(unit, n); n > 0 && hi < goal {
+			t.Errorf("with %d faults a true element is named first in %.3f of calls; the goal of %.2f lies above the interval", faults, float64(unit)/float64(n), goal)
+		}
 		t.Logf("   needless swaps a call: %.3f", float64(needless)/float64(max(count, 1)))
 	}
 	reliability(t, calls)
 	minutes := func(v simCall) float64 { return v.minutes }
-	ratio(t, calls, "minutes against the walk from the receiver", minutes, func(v simCall) float64 { return v.walk })
-	ratio(t, calls, "minutes against half-split", minutes, func(v simCall) float64 { return v.half })
-	ratio(t, calls, "minutes against the exact optimum", minutes, func(v simCall) float64 { return v.optimum })
-	ratio(t, calls, "readings against the walk", func(v simCall) float64 { return float64(v.readings) }, func(v simCall) float64 { return v.walkReads })
-	ratio(t, calls, "minutes of the optimum against the walk", func(v simCall) float64 { return v.optimum }, func(v simCall) float64 { return v.walk })
+	ratio(t, calls, "minutes against the walk from the receiver", 1, minutes, func(v simCall) float64 { return v.walk })
+	ratio(t, calls, "minutes against half-split", 1, minutes, func(v simCall) float64 { return v.half })
+	ratio(t, calls, "minutes against the exact optimum", 1.05, minutes, func(v simCall) float64 { return v.optimum })
+	ratio(t, calls, "readings against the walk", 1, func(v simCall) float64 { return float64(v.readings) }, func(v simCall) float64 { return v.walkReads })
+	ratio(t, calls, "minutes of the optimum against the walk", 1, func(v simCall) float64 { return v.optimum }, func(v simCall) float64 { return v.walk })
 }
 
 // ratio prints a ratio of means over the single-fault calls where both are known.
-func ratio(t *testing.T, calls []simCall, name string, of, against func(simCall) float64) {
+func ratio(t *testing.T, calls []simCall, name string, most float64, of, against func(simCall) float64) {
 	var sum, base, sq float64
 	n := 0
 	for _, v := range calls {
@@ -81,6 +85,9 @@ func ratio(t *testing.T, calls []simCall, name string, of, against func(simCall)
 	}
 	se := math.Sqrt(sq) / base // of a ratio of sums
 	t.Logf("%s: %.2f / %.2f = %.3f +/- %.3f (%d single-fault calls)", name, sum/float64(n), base/float64(n), r, 1.96*se, n)
+	if r-1.96*se > most {
+		t.Errorf("%s: %.3f; the goal of %.2f lies below the interval", name, r, most)
+	}
 }
 
 // reliability prints how often what was given a probability was so.

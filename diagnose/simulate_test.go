@@ -200,7 +200,7 @@ func abs(x int) int { return max(x, -x) }
 // TestSimulate runs simulated calls. DOWNLEAD_SIMULATE=N runs N of them and
 // prints the report; DOWNLEAD_SEED repeats a run.
 func TestSimulate(t *testing.T) {
-	n, seed := 60, uint64(1)
+	n, seed := 25, uint64(1)
 	if s := os.Getenv("DOWNLEAD_SIMULATE"); s != "" {
 		k, err := strconv.Atoi(s)
 		if err != nil || k < 1 {
