@@ -138,7 +138,7 @@ func endOf(p grammar.Point) string {
 	switch {
 	case p.Element == grammar.Receiver:
 		return "the point " + pointWords(p)
-	case p.Port > 0:
+	case p.Port > 0, p.Number > 0 && p.Room == "":
 		return pointWords(p)
 	}
 	return "the " + pointWords(p)

@@ -63,7 +63,7 @@ func atPoint(p grammar.Point) string {
 	switch {
 	case p.Element == grammar.Receiver:
 		return pointWords(p)
-	case p.Port > 0:
+	case p.Port > 0, p.Number > 0 && p.Room == "":
 		return "at " + pointWords(p)
 	}
 	return "at the " + pointWords(p)
@@ -71,7 +71,7 @@ func atPoint(p grammar.Point) string {
 
 // theEnd names the part of a point as one end of a stretch.
 func theEnd(p grammar.Point) string {
-	if p.Element == grammar.Receiver && p.Number > 0 {
+	if p.Number > 0 && (p.Element == grammar.Receiver || p.Room == "") {
 		return partWords(p)
 	}
 	return "the " + partWords(p)

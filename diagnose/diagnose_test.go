@@ -1,0 +1,99 @@
+package diagnose
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"downlead/grammar"
+)
+
+// keysOf lists the members of a JSON object, and of the first one in each of
+// its lists, as "points.margin_db".
+func keysOf(prefix string, v any) []string {
+	var out []string
+	switch v := v.(type) {
+	case map[string]any:
+		for k, x := range v {
+			out = append(out, prefix+k)
+			out = append(out, keysOf(prefix+k+".", x)...)
+		}
+	case []any:
+		for _, x := range v {
+			out = append(out, keysOf(prefix, x)...)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// The machine form is a contract: a member may be added, none may go or change
+// its name.
+func TestMachineForm(t *testing.T) {
+	failing := append(twoRooms(),
+		read("receiver #1", "fail", "-57"), read("ground_block dish", "pass", "-38"), replaced("wall_plate"), read("receiver #2", "pass", "-53"),
+		read("wall_plate #1 receiver", "fail", "-55"),
+	)
+	torn := append(twoRooms(), read("wall_plate #1 receiver", "pass", "-41"), read("splitter :1", "fail", "-52"))
+	var got []string
+	for _, entries := range [][]grammar.Entry{failing, torn} {
+		b, err := json.Marshal(Diagnose(recordsOf(entries...), Options{}))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var v any
+		if err := json.Unmarshal(b, &v); err != nil {
+			t.Fatal(err)
+		}
+		got = append(got, keysOf("", v)...)
+	}
+	for _, want := range strings.Fields(`job phase path path.id path.element path.parent path.port path.length_ft path.ways
+		points points.point points.point.element points.point.number points.point.side points.id points.verdict points.margin_db points.level_dbm
+		points.expected_dbm points.round points.stale points.entries
+		brackets brackets.pass brackets.fail brackets.elements brackets.text suspects suspects.elements suspects.mode suspects.p beyond healthy
+		next next.point next.minutes next.bits next.why plan_minutes segments segments.from segments.to segments.measured_db segments.expected_db
+		segments.excess_db segments.sd_db findings findings.code findings.text findings.entries
+		contradictions contradictions.text contradictions.entries contradictions.repeat missing missing.step missing.detail`) {
+		if !slices.Contains(got, want) {
+			t.Errorf("no member %s in %v", want, got)
+		}
+	}
+}
+
+func TestMachineFormOfNothing(t *testing.T) {
+	b, err := json.Marshal(Diagnose(nil, Options{}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var d map[string]json.RawMessage
+	if err := json.Unmarshal(b, &d); err != nil {
+		t.Fatal(err)
+	}
+	for _, k := range []string{"points", "brackets", "suspects", "segments", "findings", "contradictions"} {
+		if s := string(d[k]); k != "suspects" && s != "[]" || s == "null" {
+			t.Errorf("%s is %s, want an empty list", k, s)
+		}
+	}
+	if diff := cmp.Diff(`"baseline"`, string(d["phase"])); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func BenchmarkReplay(b *testing.B) {
+	for _, call := range []string{"single fault", "double fault"} {
+		var said []grammar.Entry
+		for _, s := range invented()[call] {
+			said = append(said, s.entry)
+		}
+		records := recordsOf(said...)
+		b.Run("call="+strings.ReplaceAll(call, " ", "_"), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				newProgress(replay(records)).plan()
+			}
+		})
+	}
+}
