@@ -42,15 +42,6 @@ type census struct {
 	clockSeq           int64
 }
 
-// jobRow is a row of the job table.
-type jobRow struct {
-	start, turn int64
-	open        bool
-	opened      int64
-	closed      sql.NullInt64
-	site, key   string
-}
-
 // batch is how many records are handed over at once: enough that the handing
 // over costs little. A judgement.
 const batch = 256
@@ -220,21 +211,17 @@ func (c *census) watchClock(seq int64, at []byte) {
 	c.clock, c.clockSeq = string(at), seq
 }
 
-// watchJob draws the job table again.
+// watchJob draws the table of jobs again, but for what corrections did.
 func (c *census) watchJob(seq int64, d *Draft) {
 	row := c.jobs[d.Job]
 	switch e := d.Entry.(type) {
 	case grammar.Job:
-		switch {
-		case e.Verb == "start" && row == nil:
-			c.jobs[d.Job] = &jobRow{start: seq, turn: seq, open: true, opened: d.At.UnixMilli()}
-		case row == nil:
-		case e.Verb == "start":
-			row.turn = seq
-		case e.Verb == "close":
-			row.open, row.closed = false, sql.NullInt64{Int64: d.At.UnixMilli(), Valid: true}
-		case e.Verb == "reopen":
-			row.open, row.closed, row.turn = true, sql.NullInt64{}, seq
+		if e.Verb == "start" && row == nil {
+			row = &jobRow{start: seq, open: true, opened: d.At.UnixMilli()}
+			c.jobs[d.Job] = row
+		}
+		if row != nil && !d.Unconfirmed {
+			row.happen(e.Verb, seq, d.At)
 		}
 	case grammar.Site:
 		if row != nil && e.Text != "" && !d.Unconfirmed {
@@ -278,8 +265,7 @@ func (c *census) compareJobs(ctx context.Context, tx *sql.Tx) {
 			if err != nil {
 				continue // reported by the chain
 			}
-			row.site = siteOf(records)
-			row.key = SiteKey(row.site)
+			*row = rowOf(records)
 		}
 	}
 	rows, err := tx.QueryContext(ctx, "SELECT number, start, turn, open, opened, closed, site, site_key FROM job")

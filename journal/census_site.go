@@ -3,8 +3,8 @@ package journal
 import "downlead/grammar"
 
 // siteWatch tells, without replaying a job, whether its corrections can have
-// reached its address. Only then is the job replayed: most corrections are of
-// the last reading.
+// reached its address, or confirmed its start or close. Only then is the job
+// replayed: most corrections are of the last reading.
 type siteWatch struct {
 	job   string
 	above int            // entries that count after the last address, at least
@@ -27,13 +27,13 @@ func (w *siteWatch) correction(seq int64, c grammar.Correction) {
 		}
 	}
 	switch {
+	case c.Verb == "confirm":
+		w.hit = true // of a correction, perhaps, or of a close
 	case c.Entry != 0:
 		w.above-- // it may be one of those above
 		w.hit = w.hit || w.named[c.Entry]
 	case c.Verb == "scratch":
 		w.above -= max(c.Count, 1)
-	case c.Verb == "confirm":
-		w.hit = true // it may confirm a correction
 	}
 	w.hit = w.hit || w.above < 0
 }

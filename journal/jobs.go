@@ -1,10 +1,12 @@
 package journal
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"downlead/grammar"
@@ -65,40 +67,97 @@ func (j *Journal) summaries(ctx context.Context, clause string, args ...any) ([]
 	return list, explain(rows.Err())
 }
 
+// jobRow is a row of the table of jobs.
+type jobRow struct {
+	start, turn int64 // the records that started it, and that last made it current; turn 0: none yet
+	open        bool
+	opened      int64 // milliseconds since 1970
+	closed      sql.NullInt64
+	site, key   string
+}
+
+// happen puts what was done to a job into its row; seq is the record from
+// which on it holds.
+func (row *jobRow) happen(verb string, seq int64, at time.Time) {
+	switch verb {
+	case "start":
+		row.turn = seq
+	case "close":
+		row.open, row.closed = false, sql.NullInt64{Int64: at.UnixMilli(), Valid: true}
+	case "reopen":
+		row.open, row.closed, row.turn = true, sql.NullInt64{}, seq
+	}
+}
+
+// rowOf draws a job's row from its records, corrections and all. What was not
+// confirmed at first holds from its confirmation on; a start makes the row even
+// so, as the entries after it need a job.
+func rowOf(records []Record) jobRow {
+	row := jobRow{open: true}
+	var events []Viewed
+	for _, v := range View(records) {
+		job, ok := v.Entry.(grammar.Job)
+		if !ok {
+			if s, ok := v.Entry.(grammar.Site); ok && s.Text != "" && v.SupersededBy == 0 && counts(&v.Record) {
+				row.site, row.key = s.Text, SiteKey(s.Text)
+			}
+			continue
+		}
+		if job.Verb == "start" && row.start == 0 {
+			row.start, row.opened = v.Seq, v.At.UnixMilli()
+		}
+		if v.SupersededBy == 0 && !v.Unconfirmed {
+			if n := len(v.CorrectedBy); n > 0 {
+				v.Seq = v.CorrectedBy[n-1]
+			}
+			events = append(events, v)
+		}
+	}
+	slices.SortStableFunc(events, func(a, b Viewed) int { return cmp.Compare(a.Seq, b.Seq) })
+	for _, v := range events {
+		row.happen(v.Entry.(grammar.Job).Verb, v.Seq, v.At)
+	}
+	return row
+}
+
 // follow keeps the table of jobs in step with a new record.
 func (j *Journal) follow(ctx context.Context, r *Record) error {
 	exec := func(query string, args ...any) error {
 		_, err := j.conn.ExecContext(ctx, query, args...)
 		return explain(err)
 	}
-	var err error
 	switch e := r.Entry.(type) {
 	case grammar.Job:
-		switch e.Verb {
-		case "start":
-			err = exec(`INSERT INTO job (number, start, turn, open, opened, site, site_key) VALUES (?1, ?2, ?2, 1, ?3, '', '')
-				ON CONFLICT (number) DO UPDATE SET turn = ?2`, r.Job, r.Seq, r.At.UnixMilli())
-		case "close":
-			err = exec("UPDATE job SET open = 0, closed = ?2 WHERE number = ?1", r.Job, r.At.UnixMilli())
-		case "reopen":
-			err = exec("UPDATE job SET open = 1, closed = NULL, turn = ?2 WHERE number = ?1", r.Job, r.Seq)
+		turn := r.Seq
+		switch {
+		case r.Unconfirmed && e.Verb != "start":
+		case e.Verb == "start":
+			if r.Unconfirmed {
+				turn = 0
+			}
+			return exec(`INSERT INTO job (number, start, turn, open, opened, site, site_key) VALUES (?1, ?2, ?3, 1, ?4, '', '')
+				ON CONFLICT (number) DO UPDATE SET turn = max(turn, ?3)`, r.Job, r.Seq, turn, r.At.UnixMilli())
+		case e.Verb == "close":
+			return exec("UPDATE job SET open = 0, closed = ?2 WHERE number = ?1", r.Job, r.At.UnixMilli())
+		case e.Verb == "reopen":
+			return exec("UPDATE job SET open = 1, closed = NULL, turn = ?2 WHERE number = ?1", r.Job, r.Seq)
 		}
 	case grammar.Site:
 		if e.Text != "" && !r.Unconfirmed {
-			err = exec("UPDATE job SET site = ?2, site_key = ?3 WHERE number = ?1", r.Job, e.Text, SiteKey(e.Text))
+			return exec("UPDATE job SET site = ?2, site_key = ?3 WHERE number = ?1", r.Job, e.Text, SiteKey(e.Text))
 		}
 	case grammar.Correction:
 		if e.Verb != "change" || len(e.Replace) > 0 {
-			err = j.redrawSite(ctx, r.Job)
+			return j.redrawRow(ctx, r.Job)
 		}
 	}
-	return err
+	return nil
 }
 
-// redrawSite finds a job's address again after a correction. A damaged record
-// of the job must not keep the correction from being stored: reading the job
-// and verifying will name it.
-func (j *Journal) redrawSite(ctx context.Context, job string) error {
+// redrawRow draws a job's row again after a correction. A damaged record of the
+// job must not keep the correction from being stored: reading the job and
+// verifying will name it.
+func (j *Journal) redrawRow(ctx context.Context, job string) error {
 	records, err := j.recordsFrom(ctx, j.conn, "WHERE r.job = ? ORDER BY r.seq", job)
 	if errors.Is(err, ErrNotIntact) {
 		return nil
@@ -106,20 +165,10 @@ func (j *Journal) redrawSite(ctx context.Context, job string) error {
 	if err != nil {
 		return err
 	}
-	site := siteOf(records)
-	_, err = j.conn.ExecContext(ctx, "UPDATE job SET site = ?2, site_key = ?3 WHERE number = ?1 AND site <> ?2", job, site, SiteKey(site))
+	row := rowOf(records)
+	_, err = j.conn.ExecContext(ctx, `UPDATE job SET turn = ?2, open = ?3, closed = ?4, site = ?5, site_key = ?6 WHERE number = ?1
+		AND (turn, open, closed, site) IS NOT (?2, ?3, ?4, ?5)`, job, row.turn, row.open, row.closed, row.site, row.key)
 	return explain(err)
-}
-
-// siteOf returns the address of a job as it counts now.
-func siteOf(records []Record) string {
-	site := ""
-	for _, r := range Current(records) {
-		if s, ok := r.Entry.(grammar.Site); ok && s.Text != "" {
-			site = s.Text
-		}
-	}
-	return site
 }
 
 // Redraw makes the tables of jobs and words anew from the records, for when

@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -145,6 +147,88 @@ func TestJobs(t *testing.T) {
 	mustAppend(t, j, start("3"), Draft{Job: "3", Entry: grammar.Site{Text: "12, QUARRY LN."}})
 	if at, err := j.AtSite(ctx, list[1].SiteKey); err != nil || len(at) != 2 || at[0].Number != "3" {
 		t.Errorf("AtSite(%q) = %+v, %v", list[1].SiteKey, at, err)
+	}
+}
+
+// What was done to a job by a phrase that had to be confirmed holds from its
+// confirmation on, and not if that is undone.
+func TestUnconfirmedStartAndClose(t *testing.T) {
+	j, _ := openTemp(t)
+	confirm := func(job string, entry int64) Draft {
+		return Draft{Job: job, Entry: grammar.Correction{Verb: "confirm", Entry: entry}}
+	}
+	unsure := func(job, verb string) Draft {
+		return Draft{Job: job, Unconfirmed: true, Entry: grammar.Job{Verb: verb, Number: job}}
+	}
+	for i, c := range []struct {
+		draft   Draft
+		current string
+		open    string // the open jobs
+	}{
+		{start("1"), "1", "1"},
+		{unsure("2", "start"), "1", "2 1"},
+		{note("2", "x"), "1", "2 1"},
+		{confirm("2", 2), "2", "2 1"},
+		{unsure("2", "close"), "2", "2 1"},
+		{confirm("2", 0), "1", "1"},
+		{Draft{Job: "2", Entry: scratch(0, 6)}, "2", "2 1"},
+		{confirm("2", 5), "1", "1"},
+		{unsure("1", "close"), "1", "1"},
+		{Draft{Job: "1", Entry: scratch(0, 9)}, "1", "1"},
+		{confirm("1", 9), "1", "1"},
+		{unsure("2", "reopen"), "1", "1"},
+		{confirm("2", 12), "2", "2 1"},
+	} {
+		mustAppend(t, j, c.draft)
+		current, err := j.CurrentJob(t.Context())
+		list, err2 := j.Search(t.Context(), Query{Open: true})
+		if err := errors.Join(err, err2); err != nil {
+			t.Fatal(err)
+		}
+		if current != c.current || numbers(list) != c.open {
+			t.Errorf("after entry %d, %+v: current %s, open %s; want %s, %s", i+1, c.draft.Entry, current, numbers(list), c.current, c.open)
+		}
+		if r := mustVerify(t, j, VerifyOptions{}); !r.OK {
+			t.Errorf("after entry %d: %+v", i+1, r)
+		}
+	}
+	if err := j.Redraw(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if r := mustVerify(t, j, VerifyOptions{}); !r.OK {
+		t.Errorf("redrawn: %+v", r)
+	}
+}
+
+// Whatever is said, the table of jobs kept on the way is the one that verify
+// draws from the records.
+func TestTheListOfJobsFollows(t *testing.T) {
+	for seed := range uint64(pick(25, 500)) {
+		random := rand.New(rand.NewPCG(seed, 2))
+		j, _ := openTemp(t)
+		mustAppend(t, j, start("1"))
+		seq := int64(1)
+		for range 20 {
+			d := randomRecord(random, seq+1).Draft
+			d.Job = "1"
+			switch random.IntN(8) {
+			case 0:
+				d.Entry = grammar.Site{Text: fmt.Sprint(seq, " Quarry Lane")}
+			case 1:
+				d.Entry = grammar.Job{Verb: []string{"start", "close", "reopen", "complaint"}[random.IntN(4)], Number: "1"}
+			}
+			if r, err := j.Append(t.Context(), d); err == nil {
+				seq = r[0].Seq
+			}
+		}
+		if r := mustVerify(t, j, VerifyOptions{}); !r.OK {
+			records, _ := j.Job(t.Context(), "1")
+			for _, r := range records {
+				t.Logf("%d unconfirmed=%v %+v", r.Seq, r.Unconfirmed, r.Entry)
+			}
+			t.Fatalf("seed %d: %+v", seed, r)
+		}
+		j.Close()
 	}
 }
 

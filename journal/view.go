@@ -15,7 +15,8 @@ import (
 // records of its own job. Scratching a correction undoes it; what a count of
 // entries scratches are entries that count, so a correction, a question or an
 // unparsed phrase is scratched by its number alone. A job's start, close and
-// reopening, a closeout and a purge happened, and are not scratched.
+// reopening, a closeout and a purge happened, and are not scratched; of a start,
+// close or reopening that had to be confirmed, the confirmation can be.
 func View(records []Record) []Viewed {
 	v := viewer{live: liveCorrections(records), jobs: map[string]*jobView{}}
 	for i := range records {
@@ -52,7 +53,7 @@ func counts(r *Record) bool {
 func fixed(r *Record) bool {
 	switch e := r.Entry.(type) {
 	case grammar.Job:
-		return e.Verb != "complaint"
+		return e.Verb != "complaint" && !r.Unconfirmed
 	case grammar.Closeout, grammar.Purge:
 		return true
 	}
