@@ -41,9 +41,6 @@ func newNetwork(rules map[string]*expr) *network {
 	return n
 }
 
-// netEnd is the state after a whole statement: the second made.
-const netEnd = 1
-
 func (n *network) state() int {
 	n.steps = append(n.steps, nil)
 	n.empty = append(n.empty, nil)
@@ -130,9 +127,6 @@ func (n *network) reached(q int) []int {
 	}
 	return out
 }
-
-// mayEnd reports that a phrase may end there.
-func (s states) mayEnd() bool { return slices.Contains(s, netEnd) }
 
 // expected returns the classes that may come next, in the classes' order.
 func (n *network) expected(s states) []class {

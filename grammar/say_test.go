@@ -53,13 +53,17 @@ func TestSay(t *testing.T) {
 		want  string
 	}{
 		{Reading{Point: Point{Element: GroundBlock, Side: DishSide}, Verdict: Pass, Level: d("-41")}, "ground block dish side, pass, minus forty one"},
-		{Reading{Point: Point{Element: Receiver, Number: 2, Side: DishSide}, Verdict: Fail, Level: d("-53.5"), Slot: 119, Transponder: 21, Polarity: "odd", MER: d("9.5"), Strength: d("61")},
-			"behind receiver two, slot one nineteen, transponder twenty one, odd, fail, minus fifty three point five, strength sixty one, M E R nine point five"},
+		{
+			Reading{Point: Point{Element: Receiver, Number: 2, Side: DishSide}, Verdict: Fail, Level: d("-53.5"), Slot: 119, Transponder: 21, Polarity: "odd", MER: d("9.5"), Strength: d("61")},
+			"behind receiver two, slot one nineteen, transponder twenty one, odd, fail, minus fifty three point five, strength sixty one, M E R nine point five",
+		},
 		{Reading{Point: Point{Element: Splitter, Side: ReceiverSide, Port: 2}, NoSignal: true}, "splitter output two, no signal"},
 		{Reading{Point: Point{Element: WallPlate, Room: "bedroom 2"}, Volts: d("0")}, "wall plate in bedroom two, no voltage"},
 		{Reading{Point: Point{Element: LNB}, Volts: d("18.1")}, "L N B, eighteen point one volts"},
-		{Path{Elements: []PathElement{{Element: Dish}, {Element: LNB}, {Element: Cable, LengthFt: d("60"), Cable: "rg6"}, {Element: Jumper, LengthFt: d("6")}, {Element: Receiver, Number: 1, Room: "kitchen"}}},
-			"path dish, L N B, sixty feet of R G six, six foot jumper, kitchen receiver one"},
+		{
+			Path{Elements: []PathElement{{Element: Dish}, {Element: LNB}, {Element: Cable, LengthFt: d("60"), Cable: "rg6"}, {Element: Jumper, LengthFt: d("6")}, {Element: Receiver, Number: 1, Room: "kitchen"}}},
+			"path dish, L N B, sixty feet of R G six, six foot jumper, kitchen receiver one",
+		},
 		{Path{Verb: "insert", Elements: []PathElement{{Element: GroundBlock}, {Element: Splitter, Ways: 2}}}, "two way splitter after ground block"},
 		{Setting{Name: "threshold", Value: d("70"), Slot: 110}, "threshold seventy for slot one ten"},
 		{Setting{Name: "weather", Text: "rain"}, "raining"},

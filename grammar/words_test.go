@@ -40,15 +40,15 @@ say = "antenna swap"
 		t.Fatal(err)
 	}
 	for phrase, want := range map[string]string{
-		"sep output two no signal":            "splitter output two, no signal",
+		"sep output two no signal":          "splitter output two, no signal",
 		"wall plate kaput minus fifty four": "wall plate, fail, minus fifty four",
-		"zapped the sep":                      "replaced splitter",
-		"sun room wall plate pass":            "wall plate in the sun room, pass",
-		"wall plate in the sun room pass":     "wall plate in the sun room, pass",
-		"surge guard fail":                    "surge guard fail",
-		"work code antenna swap":              "work code antenna swap",
-		"splitter output two no signal":       "splitter output two, no signal",
-		"zapt the sep":                        "replaced splitter", // misheard own words, too
+		"zapped the sep":                    "replaced splitter",
+		"sun room wall plate pass":          "wall plate in the sun room, pass",
+		"wall plate in the sun room pass":   "wall plate in the sun room, pass",
+		"surge guard fail":                  "surge guard fail",
+		"work code antenna swap":            "work code antenna swap",
+		"splitter output two no signal":     "splitter output two, no signal",
+		"zapt the sep":                      "replaced splitter", // misheard own words, too
 	} {
 		entries, err := p.Parse(phrase)
 		if err != nil {

@@ -1,0 +1,134 @@
+package grammar
+
+import (
+	"strings"
+
+	"github.com/alecthomas/participle/v2/lexer"
+)
+
+// words returns a token's own words: a remark, a complaint, a note.
+func (t *token) words() string {
+	if t.row != nil {
+		return t.row.say
+	}
+	return t.text
+}
+
+func (a *assembly) doTexted(tokens []lexer.Token) error {
+	k, text := a.tok(tokens[0]), ""
+	if len(tokens) > 1 {
+		text = a.tok(tokens[1]).words()
+	}
+	switch k.class {
+	case cNote:
+		a.add(Note{Text: text})
+	case cJobComplaint, cJobClose, cJobReopen:
+		a.add(Job{Verb: k.means(), Text: text})
+	default:
+		site, err := a.siteOf(k, text)
+		if err != nil {
+			return err
+		}
+		a.add(site)
+	}
+	return nil
+}
+
+func (a *assembly) doAsk(v *ask) {
+	out := Question{Question: a.tok(v.Tokens[0]).means()}
+	for _, t := range v.Tokens {
+		if a.class(t) == cOrbit {
+			out.Slot = a.slot(t)
+		}
+	}
+	if v.At != nil {
+		p := a.pointOf(v.At.Tokens)
+		out.Point = &p
+	}
+	a.add(out)
+}
+
+func (a *assembly) doScratch(tokens []lexer.Token) {
+	out := Correction{Verb: "scratch", Count: 1, Assumed: a.assumed(tokens)}
+	for _, t := range tokens {
+		switch a.class(t) {
+		case cCount:
+			out.Count = a.number(t)
+		case cEntryNumber:
+			out.Count, out.Entry = 0, int64(a.number(t))
+		}
+	}
+	a.add(out)
+}
+
+func (a *assembly) doCorrect(tokens []lexer.Token) error {
+	var place, shown []lexer.Token
+	out := Correction{Verb: "change"}
+	for _, t := range tokens {
+		switch a.class(t) {
+		case cCorrect, cEntry, cConfirm, cNo:
+		case cEntryNumber:
+			out.Entry = int64(a.number(t))
+		case cBehind, cElement, cSide, cOutput, cRoom, cNumbered, cIndex, cIn, cAt, cOn:
+			place = append(place, t)
+		default:
+			shown = append(shown, t)
+		}
+	}
+	r := Reading{Assumed: a.assumed(tokens)}
+	if err := a.showInto(&r, shown); err != nil {
+		return err
+	}
+	if len(place) > 0 {
+		p := a.pointOf(place)
+		out.Point = &p
+	}
+	out.Verdict, out.Level, out.Strength, out.MER, out.Volts = r.Verdict, r.Level, r.Strength, r.MER, r.Volts
+	out.NoSignal, out.Slot, out.Transponder, out.Polarity, out.Assumed = r.NoSignal, r.Slot, r.Transponder, r.Polarity, r.Assumed
+	a.add(out)
+	return nil
+}
+
+func (a *assembly) doConfirm(tokens []lexer.Token) {
+	out := Correction{Verb: "confirm", Assumed: a.assumed(tokens)}
+	for _, t := range tokens {
+		if a.class(t) == cEntryNumber {
+			out.Entry = int64(a.number(t))
+		}
+	}
+	a.add(out)
+}
+
+func (a *assembly) doSingle(tokens []lexer.Token) {
+	k := a.tok(tokens[0])
+	if k.class == cControl {
+		a.add(Control{Verb: k.means()})
+		return
+	}
+	a.add(Consent{Given: k.means() == "yes"})
+}
+
+// siteOf reads the free words after "site", "location" and "reported at".
+func (a *assembly) siteOf(k *token, text string) (Entry, error) {
+	fail := func(msg string) (Entry, error) {
+		return nil, &Error{Message: msg, At: k.hi, Word: text}
+	}
+	switch k.class {
+	case cLocation:
+		lat, lon, ok := coordinates(text)
+		if !ok {
+			return fail("a location is two numbers in degrees, such as: location 35.1 north 100.2 west")
+		}
+		return Site{Lat: lat, Lon: lon}, nil
+	case cReported:
+		clock, ok := clockTime(text)
+		if !ok {
+			return fail("a time of day was expected, such as: reported at eight ten, or reported at 14:30")
+		}
+		return Site{Reported: clock}, nil
+	}
+	if text == "" {
+		return fail("the address was expected after site, such as: site 12 quarry lane")
+	}
+	return Site{Text: strings.TrimSpace(text)}, nil
+}

@@ -1,0 +1,169 @@
+package grammar
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// word is one word of a phrase: folded text, and where it stood.
+type word struct {
+	text   string // lower case, ASCII digits and letters of any script; "minus" for the sign
+	lo, hi int    // bytes of the phrase
+	digits bool   // a numeral, perhaps with a decimal point
+	symbol bool   // a sign, not the word
+	sound  bool   // put in place of a word that sounds like it
+}
+
+// splitWords cuts a phrase into words. Capital letters, full stops, commas,
+// hyphens, marks and control characters do not matter, except that a point
+// between digits is a decimal point, and a dash before a number is its sign.
+func splitWords(phrase string) []word {
+	words := make([]word, 0, len(phrase)/4+4)
+	fold := strings.ToLower(phrase)
+	if len(fold) != len(phrase) {
+		fold = foldBytes(phrase)
+	}
+	for i := 0; i < len(phrase); {
+		c := phrase[i]
+		switch {
+		case c >= '0' && c <= '9':
+			j := numeralEnd(phrase, i)
+			words = append(words, word{text: phrase[i:j], lo: i, hi: j, digits: true})
+			i = j
+		case c < utf8.RuneSelf:
+			if j := letterEnd(fold, i); j > i {
+				text := fold[i:j]
+				if strings.IndexByte(text, '\'') >= 0 || !isASCII(text) {
+					text = dropMarks(text)
+				}
+				words = append(words, word{text: text, lo: i, hi: j})
+				i = j
+				continue
+			}
+			if w, ok := symbolWord(phrase, i, 1); ok {
+				words = append(words, w)
+			}
+			i++
+		default:
+			r, n := utf8.DecodeRuneInString(phrase[i:])
+			if j := letterEnd(fold, i); j > i {
+				words = append(words, word{text: dropMarks(fold[i:j]), lo: i, hi: j})
+				i = j
+				continue
+			}
+			if r == '−' || r == '–' || r == '—' || r == '‐' || r == '‑' || r == '－' {
+				if w, ok := dashWord(phrase, i, n); ok {
+					words = append(words, w)
+				}
+			} else if r == '°' {
+				words = append(words, word{text: "degrees", lo: i, hi: i + n})
+			}
+			i += n
+		}
+	}
+	return words
+}
+
+// foldBytes folds what can be folded without moving any byte.
+func foldBytes(s string) string {
+	b := []byte(s)
+	for i, c := range b {
+		if c >= 'A' && c <= 'Z' {
+			b[i] = c + 'a' - 'A'
+		}
+	}
+	return string(b)
+}
+
+func isASCII(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
+}
+
+func numeralEnd(s string, i int) int {
+	j := i
+	for j < len(s) && s[j] >= '0' && s[j] <= '9' {
+		j++
+	}
+	if j+1 < len(s) && s[j] == '.' && s[j+1] >= '0' && s[j+1] <= '9' {
+		for j++; j < len(s) && s[j] >= '0' && s[j] <= '9'; {
+			j++
+		}
+	}
+	return j
+}
+
+// letterEnd returns the end of the run of letters at i: letters of any
+// script, the marks on them, and apostrophes between two of them.
+func letterEnd(s string, i int) int {
+	j := i
+	for j < len(s) {
+		c := s[j]
+		if c < utf8.RuneSelf {
+			if c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c == '\'' && j > i && j+1 < len(s) && s[j+1] >= 'a' && s[j+1] <= 'z' {
+				j++
+				continue
+			}
+			break
+		}
+		r, n := utf8.DecodeRuneInString(s[j:])
+		if unicode.IsLetter(r) || unicode.IsNumber(r) || j > i && (unicode.IsMark(r) || unicode.Is(unicode.Cf, r) || r == '’') {
+			j += n
+			continue
+		}
+		break
+	}
+	if j == i {
+		return i
+	}
+	return j
+}
+
+// dropMarks removes apostrophes, combining marks and format characters.
+func dropMarks(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r == '\'' || r == '’' || unicode.IsMark(r) || unicode.Is(unicode.Cf, r) {
+			return -1
+		}
+		return r
+	}, s)
+}
+
+func symbolWord(s string, i, n int) (word, bool) {
+	switch s[i] {
+	case '-':
+		return dashWord(s, i, n)
+	case '%':
+		return word{text: "percent", lo: i, hi: i + 1}, true
+	case '&', '+':
+		return word{text: "and", lo: i, hi: i + 1}, true
+	case '@':
+		return word{text: "at", lo: i, hi: i + 1}, true
+	case '\'':
+		if i > 0 && s[i-1] >= '0' && s[i-1] <= '9' && (i+1 == len(s) || s[i+1] == ' ' || s[i+1] == ',') {
+			return word{text: "feet", lo: i, hi: i + 1}, true
+		}
+	}
+	return word{}, false
+}
+
+// dashWord says whether a dash is a minus sign: a number follows it, and no
+// letter or digit stands right before it.
+func dashWord(s string, i, n int) (word, bool) {
+	j := i + n
+	for j < len(s) && s[j] == ' ' {
+		j++
+	}
+	if j == len(s) || s[j] < '0' || s[j] > '9' {
+		return word{}, false
+	}
+	if r, _ := utf8.DecodeLastRuneInString(s[:i]); i > 0 && (unicode.IsLetter(r) || unicode.IsNumber(r)) {
+		return word{}, false
+	}
+	return word{text: "minus", lo: i, hi: i + n, symbol: true}, true
+}
