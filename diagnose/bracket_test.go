@@ -189,6 +189,7 @@ func TestBracketsForTheEar(t *testing.T) {
 		{append(three, read("receiver #1", "fail"), read("receiver #2", "fail")), "Fault is likely in what receiver one and receiver two share, from the dish to the splitter"},
 		{append(three, read("receiver #1", "fail"), read("receiver #2", "fail"), read("receiver #3", "pass")), "Fault is likely in what receiver one and receiver two share, the splitter"},
 		{append(three, read("receiver #1", "fail"), read("receiver #3", "pass")), "Fault is from the splitter on, towards receiver one"},
+		{append(three, read("wall_plate #1 receiver", "fail"), read("wall_plate #1 dish", "pass")), "Fault is in wall plate one or its fittings"},
 		{append(three, read("receiver #1", "fail"), read("splitter :1", "pass")), "Fault is between splitter output one and receiver one"},
 	} {
 		b := replay(recordsOf(tt.entries...)).brackets()

@@ -20,11 +20,11 @@ func (c Call) spanText(s span) string {
 	}
 	pass := c.point(*s.pass)
 	if len(s.elements) == 1 {
-		return fmt.Sprintf("It passes %s, and fails %s. The fault is in the %s or its fittings.", atPoint(pass), atPoint(fail), c.Path.name(s.elements[0]))
+		return fmt.Sprintf("It passes %s, and fails %s. The fault is in %s or its fittings.", atPoint(pass), atPoint(fail), c.Path.the(s.elements[0]))
 	}
 	reason := ""
 	if s.across {
-		reason = fmt.Sprintf(", so the signal is good as far as the %s", c.lastGood(s))
+		reason = fmt.Sprintf(", so the signal is good as far as %s", c.lastGood(s))
 	}
 	return fmt.Sprintf("It passes %s%s, and fails %s. The fault is between: %s.", atPoint(pass), reason, atPoint(fail), c.nameAll(s.elements))
 }
@@ -37,9 +37,9 @@ func (c Call) atDish(s span) bool {
 // lastGood names the last part that a pass on another branch vouches for.
 func (c Call) lastGood(s span) string {
 	if up := c.Path.Parent[s.elements[0]]; up >= 0 {
-		return c.Path.name(up)
+		return c.Path.the(up)
 	}
-	return "dish"
+	return "the dish"
 }
 
 // sharedText says that one fault would explain several failing branches.
@@ -76,9 +76,9 @@ func (c Call) spanClause(s span) string {
 	case len(s.elements) == 1 && isRun(c.Path.Elements[first].Element) && !s.across:
 		return fmt.Sprintf("Fault is in the %s between %s and %s, or its fittings", kindWords(c.Path.Elements[first].Element), endWords(c.point(*s.pass)), theEnd(fail))
 	case len(s.elements) == 1:
-		return fmt.Sprintf("Fault is in the %s or its fittings", c.Path.name(first))
+		return fmt.Sprintf("Fault is in %s or its fittings", c.Path.the(first))
 	case s.across:
-		return fmt.Sprintf("Fault is from the %s on, towards %s", c.Path.name(first), theEnd(fail))
+		return fmt.Sprintf("Fault is from %s on, towards %s", c.Path.the(first), theEnd(fail))
 	}
 	return fmt.Sprintf("Fault is between %s and %s", endWords(c.point(*s.pass)), endWords(fail))
 }
@@ -89,9 +89,9 @@ func (c Call) sharedClause(g shared) string {
 	for _, b := range g.branches {
 		ends = append(ends, theEnd(c.point(b.fail)))
 	}
-	where := "the " + c.Path.name(g.elements[0])
+	where := c.Path.the(g.elements[0])
 	if last := g.elements[len(g.elements)-1]; len(g.elements) > 1 {
-		where = fmt.Sprintf("from %s to the %s", where, c.Path.name(last))
+		where = fmt.Sprintf("from %s to %s", where, c.Path.the(last))
 	}
 	return fmt.Sprintf("Fault is likely in what %s share, %s", list(ends, "and"), where)
 }

@@ -99,6 +99,14 @@ func (p Path) name(i int) string {
 	return partWords(p.Point(i, ""))
 }
 
+// the names element i with its article: "the ground block", "wall plate two".
+func (p Path) the(i int) string {
+	if pt := p.Point(i, ""); !isRun(pt.Element) && pt.Number > 0 && pt.Room == "" {
+		return p.name(i)
+	}
+	return "the " + p.name(i)
+}
+
 // upName names what a cable comes from.
 func (p Path) upName(i int) string {
 	up := p.Parent[i]
@@ -108,7 +116,7 @@ func (p Path) upName(i int) string {
 	if p.multi(up) && p.Elements[i].Port > 0 {
 		return p.name(up) + " output " + numeral(p.Elements[i].Port)
 	}
-	return "the " + p.name(up)
+	return p.the(up)
 }
 
 // list joins names: "a", "a or b", "a, b or c".
