@@ -82,39 +82,11 @@ func (p *planner) joints(way []int) []int {
 // suspects lie on several branches. A reading is taken to fail when the fault
 // is on its way.
 func (p *planner) byBranches() (*Next, float64, bool) {
-	weight := map[int]float64{} // by element at fault; -1: none
-	single := 0.0
-	for h, q := range p.belief.p {
-		target := p.belief.targets[p.belief.group[h]]
-		switch len(target) {
-		case 0:
-			weight[p.kind(grammar.Dish)] += q // the signal is weak from the start
-		case 1:
-			weight[target[0]] += q
-		default:
-			continue
-		}
-		single += q
-	}
-	if single < mostlySingle {
+	suspects, weight, ok := p.singles()
+	if !ok {
 		return nil, 0, false
 	}
-	var suspects []int
-	for e, q := range weight {
-		if q >= 0.002*single {
-			suspects = append(suspects, e)
-		}
-	}
-	slices.Sort(suspects)
-	if len(suspects) > mostBranched {
-		return nil, 0, false
-	}
-	s := sequence{limit: mostStates}
-	on := 0.0
-	for _, e := range suspects {
-		s.weight = append(s.weight, weight[e])
-		on += weight[e]
-	}
+	s := sequence{weight: weight, limit: mostStates}
 	var places []int
 	for x := range p.places {
 		if p.worn[x] || math.IsInf(p.cost(p.by[x]), 1) {
@@ -139,13 +111,36 @@ func (p *planner) byBranches() (*Next, float64, bool) {
 	if !ok || first < 0 || p.bits(p.belief.p, places[first]) < p.tables.Decide.LeastBits {
 		return nil, 0, false
 	}
-	failing := 0.0
-	for i, w := range s.weight {
-		if s.splits[first]>>i&1 == 1 {
-			failing += w
+	all := s.sum(1<<len(weight) - 1)
+	return p.read(places[first], p.partWords(s.sum(s.splits[first])/all)), weighted / all, true
+}
+
+// singles lists the elements that may be the one at fault, with their
+// probabilities; false where several faults at once are too likely, or the
+// suspects too many. With nothing at fault the signal is weak from the dish.
+func (p *planner) singles() (suspects []int, weight []float64, ok bool) {
+	of, single := map[int]float64{}, 0.0
+	for h, q := range p.belief.p {
+		switch target := p.belief.targets[p.belief.group[h]]; len(target) {
+		case 0:
+			of[p.kind(grammar.Dish)] += q
+		case 1:
+			of[target[0]] += q
+		default:
+			continue
+		}
+		single += q
+	}
+	for e, q := range of {
+		if q >= 0.002*single {
+			suspects = append(suspects, e)
 		}
 	}
-	return p.read(places[first], p.partWords(failing/on)), weighted / on, true
+	slices.Sort(suspects)
+	for _, e := range suspects {
+		weight = append(weight, of[e])
+	}
+	return suspects, weight, single >= mostlySingle && len(suspects) <= mostBranched
 }
 
 // The bounds of the plan over branches: suspects, and states looked at.

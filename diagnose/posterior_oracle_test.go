@@ -32,53 +32,49 @@ func bruteForce(n *net, faults []netFault) float64 {
 	}
 	total := 0.0
 	for choice := range 1 << k {
-		weight := 1.0
-		var live []int
-		for i, r := range n.numbers {
-			switch misread := choice>>i&1 == 1; {
-			case misread:
-				weight *= n.misread * r.anything
-			case dead[i]:
-				weight *= (1 - n.misread) * math.Exp(logNormal(r.deviation, r.dead, r.deadSD))
-			default:
-				weight *= 1 - n.misread
-				live = append(live, i)
-			}
-		}
-		// One number after the other, each given those before: the chain rule.
-		m, c := append([]float64(nil), mean...), append([]float64(nil), cov...)
-		for _, i := range live {
-			v := c[i*size+i] + n.numbers[i].sd*n.numbers[i].sd
-			d := n.numbers[i].deviation - m[i]
-			weight *= math.Exp(logNormal(d, 0, math.Sqrt(v)))
-			gain := make([]float64, size)
-			for j := range gain {
-				gain[j] = c[j*size+i] / v
-			}
-			for j := range m {
-				m[j] += gain[j] * d
-			}
-			row := append([]float64(nil), c[i*size:(i+1)*size]...)
-			for a := range gain {
-				for b := range gain {
-					c[a*size+b] -= gain[a] * row[b]
-				}
-			}
-		}
-		for v, r := range n.verdicts {
-			i := k + v
-			x := (m[i] - r.limit) / math.Sqrt(c[i*size+i]+r.sd*r.sd)
-			if dead[i] {
-				x = (r.dead - r.limit) / r.sd
-			}
-			if !r.fail {
-				x = -x
-			}
-			weight *= (1-r.misread)*phi(x) + r.misread/2
-		}
-		total += weight
+		total += n.weighChoice(choice, dead, append([]float64(nil), mean...), append([]float64(nil), cov...))
 	}
 	return total
+}
+
+// weighChoice is the weight of one choice of misreads: one number after the
+// other, each given those before, then the verdict.
+func (n *net) weighChoice(choice int, dead []bool, m, c []float64) float64 {
+	k, size, weight := len(n.numbers), len(m), 1.0
+	for i, r := range n.numbers {
+		if choice>>i&1 == 1 {
+			weight *= n.misread * r.anything
+			continue
+		}
+		weight *= 1 - n.misread
+		if dead[i] {
+			weight *= math.Exp(logNormal(r.deviation, r.dead, r.deadSD))
+			continue
+		}
+		v := c[i*size+i] + r.sd*r.sd
+		d := r.deviation - m[i]
+		weight *= math.Exp(logNormal(d, 0, math.Sqrt(v)))
+		row := append([]float64(nil), c[i*size:(i+1)*size]...)
+		for a := range m {
+			gain := row[a] / v
+			m[a] += gain * d
+			for b := range m {
+				c[a*size+b] -= gain * row[b]
+			}
+		}
+	}
+	for v, r := range n.verdicts {
+		i := k + v
+		x := (m[i] - r.limit) / math.Sqrt(c[i*size+i]+r.sd*r.sd)
+		if dead[i] {
+			x = (r.dead - r.limit) / r.sd
+		}
+		if !r.fail {
+			x = -x
+		}
+		weight *= (1-r.misread)*phi(x) + r.misread/2
+	}
+	return weight
 }
 
 // randomNet draws a chain with everything the model knows: shared tolerances,
@@ -88,11 +84,10 @@ func randomNet(rng *rand.Rand) *net {
 	parts := 3 + rng.IntN(3)
 	sites := 3
 	at := []int{rng.IntN(parts), rng.IntN(parts), rng.IntN(parts)}
-	for k := range 2 {
+	for range 2 {
 		n.numbers = append(n.numbers, netNumber{
 			deviation: 12*rng.Float64() - 2 + 30*float64(rng.IntN(5)/4), sd: 0.5 + rng.Float64(), dead: 38, deadSD: 5, anything: 1. / 80,
 		})
-		_ = k
 	}
 	n.verdicts = []netVerdict{{limit: 6 * rng.Float64(), sd: 1, fail: rng.IntN(2) == 0, dead: 38, misread: 0.02}}
 	for range 3 {

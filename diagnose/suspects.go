@@ -51,59 +51,74 @@ const (
 	mostPlanned  = 90
 )
 
+// planned is a set of faults that the choice of the next point reckons with.
+type planned struct {
+	p      float64
+	set    *faultSet
+	faults [maxFaultsAtOnce]netFault
+	target setKey
+}
+
 // conclude sums the posterior by what is at fault now, and by what was wrong
 // with parts since repaired.
 func (m *model) conclude(p *posterior) conclusion {
-	type planned struct {
-		p      float64
-		set    *faultSet
-		faults [maxFaultsAtOnce]netFault
-		target setKey
-	}
 	con := conclusion{marginals: make([]float64, len(m.call.Path.Elements))}
 	now, before := map[setKey]float64{}, map[setKey]float64{}
 	plan := make([]planned, 0, 2*mostPlanned)
 	p.each(floorListed, func(faults []netFault, prob float64, s *faultSet) {
-		var current, old, target setKey
-		n, o := 0, 0
-		for _, f := range faults {
-			part := m.parts[f.part]
-			id := [2]int16{int16(part.element + 1), int16(m.modeOf(f))}
-			if part.current {
-				current[n] = id
-				n++
-				con.marginals[part.element] += prob
-			} else {
-				old[o] = id
-				o++
-			}
+		current, old := m.divide(faults)
+		for _, e := range current.elements() {
+			con.marginals[e] += prob
 		}
-		current.sort()
-		old.sort()
 		now[current] += prob
-		if o > 0 {
+		if old != (setKey{}) {
 			before[old] += prob
 		}
-		if prob >= floorPlanned {
-			target = current
-			for i := range target {
-				target[i][1] = 0
-			}
-			h := planned{p: prob, set: s, target: target}
-			copy(h.faults[:], faults)
-			plan = append(plan, h)
+		if prob < floorPlanned {
+			return
 		}
+		h := planned{p: prob, set: s, target: current}
+		copy(h.faults[:], faults)
+		for i := range h.target {
+			h.target[i][1] = 0
+		}
+		plan = append(plan, h)
 	})
 	con.healthy = now[setKey{}]
 	delete(now, setKey{})
 	con.suspects, con.causes = m.suspects(now), m.suspects(before)
+	con.belief = m.believe(p, plan)
+	return con
+}
 
+// divide sorts faults into those of parts as they are now and of earlier ones.
+func (m *model) divide(faults []netFault) (current, old setKey) {
+	n, o := 0, 0
+	for _, f := range faults {
+		part := m.parts[f.part]
+		id := [2]int16{int16(part.element + 1), int16(m.modeOf(f))}
+		if part.current {
+			current[n] = id
+			n++
+		} else {
+			old[o] = id
+			o++
+		}
+	}
+	current.sort()
+	old.sort()
+	return current, old
+}
+
+// believe keeps the likeliest sets and works out what each makes of every place.
+func (m *model) believe(p *posterior, plan []planned) belief {
 	slices.SortStableFunc(plan, func(a, b planned) int { return cmp.Compare(b.p, a.p) })
 	plan = plan[:min(len(plan), mostPlanned)]
 	total := 0.0
 	for _, h := range plan {
 		total += h.p
 	}
+	var out belief
 	predict, groups := newPredictors(p), map[setKey]int{}
 	all := make([]prediction, len(plan)*len(m.places))
 	for i, h := range plan {
@@ -111,15 +126,15 @@ func (m *model) conclude(p *posterior) conclusion {
 		if !ok {
 			g = len(groups)
 			groups[h.target] = g
-			con.belief.targets = append(con.belief.targets, h.target.elements())
+			out.targets = append(out.targets, h.target.elements())
 		}
 		pred := all[i*len(m.places) : (i+1)*len(m.places)]
 		predict.predict(h.set, h.faults[:h.set.count], pred)
-		con.belief.p = append(con.belief.p, h.p/total)
-		con.belief.group = append(con.belief.group, g)
-		con.belief.pred = append(con.belief.pred, pred)
+		out.p = append(out.p, h.p/total)
+		out.group = append(out.group, g)
+		out.pred = append(out.pred, pred)
 	}
-	return con
+	return out
 }
 
 func (k *setKey) sort() {
