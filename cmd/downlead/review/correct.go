@@ -117,11 +117,13 @@ func (c *call) pointBefore(seq int64) *grammar.Point {
 // correct takes a phrase that was typed again. The new entries take the place
 // of the old ones, which stay in the journal.
 func (s *server) correct(w http.ResponseWriter, r *http.Request) error {
-	c, p, err := s.phraseOf(r.Context(), r)
-	if err != nil {
+	if err := r.ParseForm(); err != nil {
 		return err
 	}
-	if err := r.ParseForm(); err != nil {
+	s.deeds.Lock()
+	defer s.deeds.Unlock()
+	c, p, err := s.phraseOf(r.Context(), r)
+	if err != nil {
 		return err
 	}
 	typed := r.PostFormValue("phrase")
@@ -251,11 +253,13 @@ func (s *server) scratch(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *server) amend(w http.ResponseWriter, r *http.Request, verb string) error {
-	c, p, err := s.phraseOf(r.Context(), r)
-	if err != nil {
+	if err := r.ParseForm(); err != nil {
 		return err
 	}
-	if err := r.ParseForm(); err != nil {
+	s.deeds.Lock()
+	defer s.deeds.Unlock()
+	c, p, err := s.phraseOf(r.Context(), r)
+	if err != nil {
 		return err
 	}
 	if why := meanwhile(r, p); why != "" {

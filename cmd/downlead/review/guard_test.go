@@ -216,8 +216,11 @@ func TestScriptInANote(t *testing.T) {
 	j := newJournal(t)
 	for i, bad := range hostile {
 		for _, e := range []grammar.Entry{
-			grammar.Note{Text: bad}, grammar.Site{Text: bad}, grammar.Job{Verb: "complaint", Text: bad},
-			grammar.Check{Check: "mount", Verdict: grammar.Fail, Remark: bad}, grammar.Unparsed{Text: bad, Reason: bad},
+			grammar.Note{Text: bad},
+			grammar.Site{Text: bad},
+			grammar.Job{Verb: "complaint", Text: bad},
+			grammar.Check{Check: "mount", Verdict: grammar.Fail, Remark: bad},
+			grammar.Unparsed{Text: bad, Reason: bad},
 			grammar.Reading{Point: grammar.Point{Element: grammar.WallPlate, Side: grammar.ReceiverSide, Room: bad}, Verdict: grammar.Fail, Level: grammar.NewDecimal(-61, 0)},
 			grammar.Photo{SHA256: strings.Repeat("0", 64), Name: bad, Remark: bad},
 		} {

@@ -25,20 +25,20 @@ const (
 
 // levelFigure is the level along one branch.
 type levelFigure struct {
-	Receiver, ID          string
-	Width, Height         int
-	Top, Bottom           int
-	Left, Right           int
-	FloorX                int
-	Floor                 string
-	Ticks                 []levelTick
-	Rows                  []levelRow
-	Expected              string // a path through the expected levels
-	Rounds                []levelRound
-	Desc                  string
-	Failing, HasExpected  bool
-	legendRounds          int
-	lowest, highest, step float64
+	Receiver, ID         string
+	Width, Height        int
+	Top, Bottom          int
+	Left, Right          int
+	FloorX               int
+	Floor                string
+	Ticks                []levelTick
+	Rows                 []levelRow
+	Expected             string // a path through the expected levels
+	Rounds               []levelRound
+	Desc                 string
+	Failing, HasExpected bool
+	rounds               int
+	lowest, highest      float64
 }
 
 type levelTick struct {
@@ -54,6 +54,7 @@ type levelRow struct {
 	LineY     int
 	ExpectedX int
 	Expected  string
+	expected  float64
 	Marks     []levelMark
 	Cells     []string
 	Margin    string
@@ -108,7 +109,7 @@ func drawLevels(d diagnose.Diagnosis, call diagnose.Call, floor float64) []level
 		slices.Reverse(branch)
 		f := levelFigure{Receiver: names.element(e.ID), ID: strings.ReplaceAll(e.ID, " ", "-")}
 		f.collect(d, names, branch, byID, levels)
-		if f.legendRounds > 0 && !covered(out, f) {
+		if f.rounds > 0 && !covered(out, f) {
 			f.lay(floor)
 			out = append(out, f)
 		}
@@ -174,14 +175,13 @@ func (f *levelFigure) collect(d diagnose.Diagnosis, names namer, branch []string
 				if p.ID != id || p.Point.Side != s || p.Point.Port != 0 && port != 0 && p.Point.Port != port {
 					continue
 				}
-				row := levelRow{Name: names.place(id, p.Point), Expected: ""}
+				row := levelRow{Name: names.place(id, p.Point)}
 				measured := levels[spot{id, s, p.Point.Port}]
 				if len(measured) == 0 {
 					continue
 				}
 				if p.Expected != nil {
-					row.Expected, f.HasExpected = number(*p.Expected), true
-					row.ExpectedX = f.hold(*p.Expected)
+					row.Expected, row.expected, f.HasExpected = number(*p.Expected), *p.Expected, true
 					see(*p.Expected)
 				}
 				if p.Margin != nil {
@@ -189,20 +189,16 @@ func (f *levelFigure) collect(d diagnose.Diagnosis, names namer, branch []string
 				}
 				for _, round := range sortedKeys(measured) {
 					m := measured[round]
-					m.X = f.hold(m.level)
 					see(m.level)
 					row.Marks = append(row.Marks, m)
-					f.legendRounds = max(f.legendRounds, round)
-					f.Failing = f.Failing || m.Verdict == string(grammar.Fail) && round == f.legendRounds
+					f.rounds = max(f.rounds, round)
+					f.Failing = f.Failing || m.Verdict == string(grammar.Fail) && round == f.rounds
 				}
 				f.Rows = append(f.Rows, row)
 			}
 		}
 	}
 }
-
-// hold keeps a level in hundredths until the scale is known.
-func (*levelFigure) hold(v float64) int { return int(math.Round(v * 100)) }
 
 func sortedKeys(m map[int]levelMark) []int {
 	var keys []int
@@ -237,7 +233,7 @@ func (f *levelFigure) lay(floor float64) {
 		y += levelLabel
 		r.Y, r.LineY = y-5, y+levelTrack*len(r.Marks)+4
 		if r.Expected != "" {
-			r.ExpectedX = x(float64(r.ExpectedX) / 100)
+			r.ExpectedX = x(r.expected)
 			expected = append(expected, fmt.Sprintf("%d %d", r.ExpectedX, y+levelTrack*len(r.Marks)/2))
 		}
 		for j := range r.Marks {
@@ -257,7 +253,7 @@ func (f *levelFigure) lay(floor float64) {
 	if len(expected) > 1 {
 		f.Expected = "M" + strings.Join(expected, "L")
 	}
-	for round := 1; round <= f.legendRounds; round++ {
+	for round := 1; round <= f.rounds; round++ {
 		if points := lines[round]; len(points) > 0 {
 			f.Rounds = append(f.Rounds, levelRound{Round: round, Shape: shape(round), D: "M" + strings.Join(points, "L"), Words: fmt.Sprintf("round %d", round)})
 		}

@@ -15,7 +15,6 @@ import (
 type phrase struct {
 	first, last int64
 	view        []journal.Viewed
-	rough       bool // a free note of the general recogniser
 }
 
 // phrases puts the view of a job back into the phrases it was said in.

@@ -143,6 +143,8 @@ func (s *server) turn(w http.ResponseWriter, r *http.Request, verb string, refus
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
+	s.deeds.Lock()
+	defer s.deeds.Unlock()
 	c, err := s.call(r.Context(), r.PathValue("job"))
 	if err != nil {
 		return err

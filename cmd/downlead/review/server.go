@@ -35,6 +35,7 @@ type server struct {
 	pages *template.Template
 
 	flashes flashes
+	deeds   sync.Mutex // held from looking at an entry to correcting it: two tabs must not both find it untouched
 
 	mu      sync.Mutex
 	facts   map[string]*facts      // by job, as last read
@@ -109,6 +110,8 @@ func (s *server) page(h handler) http.Handler {
 			f.status, f.title, f.text = http.StatusNotFound, "No such job", "The journal has no job of that number."
 		case errors.Is(err, journal.ErrBusy):
 			f.status, f.title, f.text = http.StatusServiceUnavailable, "The journal is busy", "Another program is writing. Nothing was kept; try again."
+		case errors.Is(err, journal.ErrClosed):
+			f.status, f.title, f.text = http.StatusConflict, "The job is closed", "It was closed meanwhile. Reopen it under Plan, with the reason."
 		case r.Context().Err() != nil:
 			return // nobody is there to be told
 		}

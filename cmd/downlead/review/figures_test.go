@@ -1,0 +1,237 @@
+package review
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"testing"
+
+	"downlead/cmd/downlead/dialogue"
+	"downlead/diagnose"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// spoken diagnoses a job from phrases.
+func spoken(t testing.TB, phrases ...string) (diagnose.Diagnosis, diagnose.Call, []journal.Record) {
+	t.Helper()
+	j := newJournal(t)
+	s, err := dialogue.New(t.Context(), j, newParser(t), diagnose.Options{}, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, phrase := range append([]string{"start job 1"}, phrases...) {
+		r, err := s.Hear(t.Context(), dialogue.Phrase{Text: phrase, At: clock(), TimeSource: journal.FromClock, Origin: journal.Typed})
+		if err != nil || r.Err != nil || r.Asked != "" {
+			t.Fatalf("%s: %v %v %s", phrase, err, r.Err, r.Asked)
+		}
+	}
+	records, err := j.Job(t.Context(), "1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return diagnose.Diagnose(records, diagnose.Options{}), diagnose.Replay(records), records
+}
+
+// homes are invented homes, from the usual one to one of four receivers
+// behind two splits.
+func homes() map[string][]string {
+	return map[string][]string{
+		"nothing said": {"behind receiver one, fail, minus sixty"},
+		"one receiver": {
+			"path dish, LNB, sixty feet, ground block, forty feet, wall plate, six foot jumper, receiver one",
+			"behind receiver one, fail, minus sixty", "ground block dish side, pass, minus forty one", "ground block receiver side, fail, minus fifty four",
+		},
+		"two behind a splitter": {
+			"path dish, LNB, fifty feet, ground block, twenty feet, two way splitter, thirty feet, wall plate, receiver one",
+			"receiver two on splitter output two, bedroom, forty feet",
+			"behind receiver one, fail, minus sixty", "behind receiver two, pass, minus forty five", "splitter output one, fail, minus fifty eight",
+		},
+		"four behind two splits": {
+			"path dish, LNB, fifty feet, four way multiswitch, thirty feet, two way splitter, twenty feet, receiver one",
+			"receiver two on splitter output two, thirty feet", "receiver three on multiswitch output two, forty feet", "receiver four on multiswitch output three, kitchen, fifty feet",
+			"behind receiver one, fail, minus seventy", "behind receiver two, fail, minus seventy one", "behind receiver three, pass, minus forty four", "LNB, pass, minus thirty one",
+		},
+		"all is well": {"path dish, LNB, sixty feet, ground block, forty feet, wall plate, receiver one", "behind receiver one, pass, minus forty three"},
+	}
+}
+
+// TestPathFigureShowsEverything looks for every element, every reading, every
+// bracket and every branch of invented homes in the figure and in its words.
+func TestPathFigureShowsEverything(t *testing.T) {
+	for name, phrases := range homes() {
+		t.Run(name, func(t *testing.T) {
+			d, _, _ := spoken(t, phrases...)
+			f := drawPath(d)
+			parts, points, wires := 0, 0, 0
+			for _, r := range f.Rows {
+				switch r.Kind {
+				case "part":
+					parts++
+				case "point":
+					points++
+				}
+				if r.Kind != "sign" && !strings.Contains(f.Desc, r.Name) {
+					t.Errorf("the words of the figure leave out %q", r.Name)
+				}
+				if r.X < laneStart || r.X >= f.TextX || r.Y <= 0 || r.Y >= f.Height {
+					t.Errorf("%q stands at %d,%d, outside the figure", r.Name, r.X, r.Y)
+				}
+			}
+			measured := 0
+			for _, p := range d.Points {
+				if len(p.Entries) > 0 {
+					measured++
+				}
+			}
+			wires = len(f.Wires)
+			if parts != len(d.Path) || points != measured || wires != parts+points-1 {
+				t.Errorf("%d elements, %d points, %d joints; want %d, %d, %d", parts, points, wires, len(d.Path), measured, len(d.Path)+measured-1)
+			}
+			if (len(f.Braces) > 0) != (len(d.Brackets) > 0) {
+				t.Errorf("%d braces for %d brackets", len(f.Braces), len(d.Brackets))
+			}
+			for _, b := range f.Braces {
+				if b.Bottom <= b.Top {
+					t.Errorf("a brace runs from %d to %d", b.Top, b.Bottom)
+				}
+			}
+			for i, a := range f.Rows { // no two rows in one place
+				for _, b := range f.Rows[i+1:] {
+					if a.Kind != "sign" && b.Kind != "sign" && b.Y-a.Y < 24 {
+						t.Errorf("%q and %q stand %d apart", a.Name, b.Name, b.Y-a.Y)
+					}
+				}
+			}
+		})
+	}
+}
+
+// TestTheLineTellsWhatIsKnown holds the drawing of the coax to what a meter
+// tells (common practice, no source): upstream of a pass the signal is good,
+// beyond a fail nothing is known to be, and the fault lies between.
+func TestTheLineTellsWhatIsKnown(t *testing.T) {
+	d, _, _ := spoken(t, homes()["two behind a splitter"]...)
+	f := drawPath(d)
+	want := map[string]string{ // the line that ends at a row
+		"LNB": "good", "Ground block": "good", "Splitter": "good", "output 1": "fault", "Wall plate": "dead", "Receiver 1": "dead", "Receiver 2": "unknown",
+	}
+	got := map[string]string{}
+	i := 0
+	for _, r := range f.Rows {
+		if r.Kind == "sign" || r.Name == "Dish" {
+			continue
+		}
+		got[r.Name] = f.Wires[i].State
+		i++
+	}
+	for name, state := range want {
+		if got[name] != state {
+			t.Errorf("the line to %s is %q, want %q", name, got[name], state)
+		}
+	}
+	if got["behind it"] == "" || got["Receiver 2"] == "dead" {
+		t.Errorf("receiver two passes: %v", got)
+	}
+}
+
+// TestLevelFigureIsToScale reads the levels back out of the figure's places.
+func TestLevelFigureIsToScale(t *testing.T) {
+	d, call, _ := spoken(t,
+		"path dish, LNB, sixty feet, ground block, forty feet, wall plate, six foot jumper, receiver one",
+		"ground block dish side, pass, minus thirty six", "ground block receiver side, fail, minus fifty one", "behind receiver one, fail, minus sixty eight",
+		"replaced ground block",
+		"ground block receiver side, pass, minus thirty seven", "behind receiver one, fail, minus fifty four")
+	figures := drawLevels(d, call, call.Settings.FloorDBm)
+	if len(figures) != 1 {
+		t.Fatalf("%d figures, want one: there is one receiver", len(figures))
+	}
+	f := figures[0]
+	var first, last levelTick = f.Ticks[0], f.Ticks[len(f.Ticks)-1]
+	dBm := func(x int) float64 {
+		return levelOf(t, first.Label) + float64(x-first.X)/float64(last.X-first.X)*(levelOf(t, last.Label)-levelOf(t, first.Label))
+	}
+	near := func(what string, x int, want float64) {
+		t.Helper()
+		if got := dBm(x); got < want-0.2 || got > want+0.2 { // a unit of the figure is a tenth of a dB or so
+			t.Errorf("%s stands at %.1f dBm, want %.1f", what, got, want)
+		}
+	}
+	near("the floor", f.FloorX, -50) // common practice, no source
+	var told []string
+	for _, r := range f.Rows {
+		for _, m := range r.Marks {
+			near(r.Name, m.X, m.level)
+			told = append(told, fmt.Sprintf("%s: %s %s in round %d", r.Name, m.Label, m.Verdict, m.Round))
+		}
+	}
+	want := []string{
+		"ground block, dish side: −36 pass in round 1",
+		"ground block, receiver side: −51 fail in round 1", "ground block, receiver side: −37 pass in round 2",
+		"behind receiver: −68 fail in round 1", "behind receiver: −54 fail in round 2",
+	}
+	if !slices.Equal(told, want) {
+		t.Errorf("the figure tells\n%s\nwant\n%s", strings.Join(told, "\n"), strings.Join(want, "\n"))
+	}
+	for _, r := range f.Rows {
+		if len(r.Cells) != len(f.Rounds) {
+			t.Errorf("%s has %d cells in the table for %d rounds", r.Name, len(r.Cells), len(f.Rounds))
+		}
+	}
+}
+
+func levelOf(t testing.TB, label string) float64 {
+	t.Helper()
+	d, err := grammar.ParseDecimal(strings.Replace(label, "−", "-", 1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d.Float()
+}
+
+// TestFiguresAreWellFormed reads every figure of every home as XML and looks
+// for ids that stand twice.
+func TestFiguresAreWellFormed(t *testing.T) {
+	pages, err := loadPages()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, phrases := range homes() {
+		d, call, records := spoken(t, phrases...)
+		var b bytes.Buffer
+		write := func(template string, data any) {
+			if err := pages.ExecuteTemplate(&b, template, data); err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+		}
+		write("pathfig", drawPath(d))
+		for _, f := range drawLevels(d, call, -50) {
+			write("levelfig", f)
+		}
+		write("timefig", drawTime(journal.Current(records)))
+		ids := map[string]bool{}
+		for x := xml.NewDecoder(&b); ; {
+			token, err := x.Token()
+			if errors.Is(err, io.EOF) {
+				break
+			}
+			if err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+			start, ok := token.(xml.StartElement)
+			if !ok {
+				continue
+			}
+			for _, a := range start.Attr {
+				if a.Name.Local == "id" && ids[a.Value] {
+					t.Errorf("%s: two elements have the id %q", name, a.Value)
+				}
+				ids[a.Value] = ids[a.Value] || a.Name.Local == "id"
+			}
+		}
+	}
+}
