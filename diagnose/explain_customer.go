@@ -69,8 +69,8 @@ func (p *progress) wrong() string {
 	return "The signal was good at every place where it was measured."
 }
 
-// causes names the parts whose repair helped, each once, in order: after it a
-// reading that came through them passed, before anything else was changed.
+// causes names the parts whose repair helped, each once, in order: a point
+// beyond them that had failed passed after it, before anything else was changed.
 func (p *progress) causes() []string {
 	var out []string
 	for k, r := range p.call.Repairs {
@@ -98,11 +98,21 @@ func (p *progress) helped(k int) bool {
 		}
 		reach := p.call.Path.Reach(o.Element, o.Side)
 		through := slices.ContainsFunc(r.Elements, func(e int) bool { return p.call.Path.Above(e, reach) })
-		if through && verdictOf(o.Reading, p.call.Settings) == grammar.Pass {
+		if through && verdictOf(o.Reading, p.call.Settings) == grammar.Pass && p.hadFailed(r, reach) {
 			return true
 		}
 	}
 	return false
+}
+
+// hadFailed reports whether, before a repair, a point beyond it failed on the
+// way to the element reached now.
+func (p *progress) hadFailed(r Repair, reach int) bool {
+	return slices.ContainsFunc(p.call.Observations, func(o Observation) bool {
+		at := p.call.Path.Reach(o.Element, o.Side)
+		return o.Seq < r.Seq && verdictOf(o.Reading, p.call.Settings) == grammar.Fail && p.call.Path.Above(at, reach) &&
+			slices.ContainsFunc(r.Elements, func(e int) bool { return p.call.Path.Above(e, at) })
+	})
 }
 
 // onlyReceiver reports whether work was done on the receiver and nothing else.

@@ -56,6 +56,14 @@ func TestCustomerExplanation(t *testing.T) {
 			"The small block where the cable comes into the house was replaced and the short cable behind the receiver was replaced, and the signal behind the receiver measured good after that.",
 			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
 		}},
+		{"the first repair was not the cause", []grammar.Entry{
+			start, read("receiver #1", "fail", "-57"), replaced("ground_block"), read("receiver #1", "fail", "-56"), read("ground_block receiver", "pass", "-38"),
+			replaced("jumper"), read("receiver #1", "pass", "-44"),
+		}, []string{
+			"The signal from the dish was getting lost at the short cable behind the receiver.",
+			"The small block where the cable comes into the house was replaced and the short cable behind the receiver was replaced, and the signal behind the receiver measured good after that.",
+			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
+		}},
 		{"grounding", append(fixed[:4:4], check("grounding", "fail", "clamp missing")), []string{
 			"The signal from the dish was getting lost at the small block where the cable comes into the house.",
 			"The small block where the cable comes into the house was replaced, and the signal behind the receiver measured good after that.",
