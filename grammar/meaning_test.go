@@ -3,6 +3,7 @@ package grammar
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // meaningOf works out the entries of a derivation by its productions alone.
@@ -65,9 +66,9 @@ func statementOf(n *node) []Entry {
 	case "Opening":
 		return []Entry{Job{Verb: "start", Number: digitsOf(all[1])}}
 	case "Texted":
-		text := ""
-		if len(all) > 1 {
-			text = all[1].row.say
+		var text string
+		for _, l := range all[1:] {
+			text = strings.TrimSpace(text + " " + strings.Join(l.says, " "))
 		}
 		if all[0].class == cNote {
 			return []Entry{Note{Text: text}}
@@ -428,7 +429,7 @@ func correctionOf(n *node, all []*node) Entry {
 	if n.rule != "Corrected" {
 		return c
 	}
-	if at := childrenOf(n, "Point", "Sided"); len(at) > 0 {
+	if at := childrenOf(n, "Point", "Sided", "AnyRoom"); len(at) > 0 {
 		p := placeOf(at)
 		c.Point = &p
 	}

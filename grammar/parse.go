@@ -202,7 +202,7 @@ func (p *Parser) Parse(phrase string) (entries []Entry, err error) {
 }
 
 // maxPhrase is the longest phrase taken, in bytes: some minutes of speech.
-const maxPhrase = 4096
+const maxPhrase = 8192
 
 // recoverPanic turns a panic of the parser library into an error, so that one
 // bad phrase never ends a recording.

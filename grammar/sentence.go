@@ -326,7 +326,7 @@ type opening struct {
 }
 
 type texted struct {
-	W1 struct{} `parser:"JobComplaint (Trouble | Text)? | (JobClose | JobReopen | Note | Site) Text? | (Location | Reported) Text"`
+	W1 struct{} `parser:"JobComplaint (Trouble (In (Room | Numbered Index?))? | Text)? | (JobClose | JobReopen | Note | Site) Text? | (Location | Reported) Text"`
 
 	Tokens []lexer.Token
 }
@@ -348,10 +348,19 @@ type scratched struct {
 type corrected struct {
 	W1    struct{} `parser:"( No? Correct (Entry EntryNumber)? | Entry EntryNumber )"`
 	Shown *shown   `parser:"( @@"`
+	Room  *anyRoom `parser:"| @@"`
+	Last  *core    `parser:"  @@?"`
 	Point *point   `parser:"| @@"`
 	More  *core    `parser:"  @@?"`
 	Sided *sided   `parser:"| @@"`
 	Then  *core    `parser:"  @@? )"`
+
+	Tokens []lexer.Token
+}
+
+// anyRoom is a room by itself, or the place that it starts.
+type anyRoom struct {
+	W1 struct{} `parser:"In? (Room | Numbered Index?) (Element Index? (Side | Output Index?)?)?"`
 
 	Tokens []lexer.Token
 }

@@ -109,7 +109,7 @@ func decorated(c class, rule string) *expr {
 			return seq(opt(words("a")), e)
 		}
 	case cRoom, cNumbered:
-		if rule == "Point" || rule == "Spot" || rule == "Action" || rule == "Roomed" {
+		if rule == "Point" || rule == "Spot" || rule == "Action" || rule == "Roomed" || rule == "Texted" || rule == "AnyRoom" {
 			return seq(the, e)
 		}
 	case cCable, cCableType:

@@ -33,7 +33,7 @@ func TestErrors(t *testing.T) {
 		{"location here", 8, "here", []string{"35.1 north"}, ""},
 		{"reported at dawn", 11, "dawn", []string{"time of day"}, ""},
 		{"", 0, "", []string{"nothing was said"}, ""},
-		{strings.Repeat("wall plate ", 500), maxPhrase, "", []string{"longer than"}, ""},
+		{strings.Repeat("wall plate ", 1000), maxPhrase, "", []string{"longer than"}, ""},
 	} {
 		_, err := p.Parse(c.phrase)
 		var e *Error
@@ -144,6 +144,48 @@ func TestAnswers(t *testing.T) {
 		if a, err := p.ParseAnswer(said); err == nil {
 			t.Errorf("%q is taken for the answer %+v", said, a)
 		}
+	}
+}
+
+// TestAssumed: whatever is filled in is said.
+func TestAssumed(t *testing.T) {
+	p := newParser(t)
+	for phrase, want := range map[string][]string{
+		"wall plate forty one d b m":            {"sign"},
+		"wall plate minus forty one":            nil,
+		"floor fifty":                           {"sign"},
+		"slot sixty one point five minus forty": {"slot"},
+		"threshold seventy for slot 61.5":       {"slot"},
+		"wall played forty one d b m":           {"sound", "sign"},
+		"correct that, forty three dBm":         {"sign"},
+		"that was the wall played":              {"sound"},
+		"used too fittings":                     {"sound"},
+	} {
+		entries, err := p.Parse(phrase)
+		if err != nil {
+			t.Errorf("%q: %v", phrase, err)
+			continue
+		}
+		if got := assumptions(entries[0]); !slices.Equal(got, want) {
+			t.Errorf("%q: assumed %q, want %q", phrase, got, want)
+		}
+	}
+	entries, err := p.Parse("wall plate receiver side pass, dish side pass")
+	if err != nil || !slices.Equal(assumptions(entries[1]), []string{"element"}) {
+		t.Errorf("a side alone: %v, %v", entries, err)
+	}
+}
+
+// TestPanic: should the parser library panic, the phrase is refused and the
+// program goes on.
+func TestPanic(t *testing.T) {
+	entries, err := func() (entries []Entry, err error) {
+		defer recoverPanic("a phrase", &entries, &err)
+		panic("boom")
+	}()
+	var e *Error
+	if entries != nil || !errors.As(err, &e) || !strings.Contains(e.Message, "a phrase") {
+		t.Errorf("got %v, %v", entries, err)
 	}
 }
 
