@@ -13,7 +13,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
 	"downlead/grammar"
 	"downlead/journal"
@@ -22,6 +21,9 @@ import (
 // manifestName is the archive's list of sums, in the form that the coreutils
 // program sha256sum reads and checks.
 const manifestName = "SHA256SUMS"
+
+// recordsName holds the job's records, one a line.
+const recordsName = "records.jsonl"
 
 // ArchiveInput is what goes into an archive folder besides the closeout's own forms.
 type ArchiveInput struct {
@@ -124,7 +126,7 @@ func archiveParts(in ArchiveInput) []archivePart {
 	}
 	if !c.Redacted {
 		if len(in.Records) > 0 {
-			parts = append(parts, archivePart{"records.jsonl", func(w io.Writer) error { return writeRecords(w, in.Records) }})
+			parts = append(parts, archivePart{recordsName, func(w io.Writer) error { return writeRecords(w, in.Records) }})
 		}
 		parts = append(parts, keptParts(in)...)
 	}
@@ -200,36 +202,33 @@ func safeName(name string) string {
 	return strings.TrimLeft(safe, ".")
 }
 
-// archiveRecord is a record as it stands in records.jsonl.
+// archiveRecord is a line of records.jsonl. Body is the record's canonical
+// text, byte for byte: Hash = SHA-256(Prev || Body).
 type archiveRecord struct {
-	Seq         int64              `json:"seq"`
-	Job         string             `json:"job"`
-	At          time.Time          `json:"at"`
-	Zone        string             `json:"zone"`
-	TimeSource  journal.TimeSource `json:"time_source"`
-	Origin      journal.Origin     `json:"origin"`
-	Phrase      string             `json:"phrase"`
-	Clip        string             `json:"clip,omitempty"`
-	Heard       *journal.Heard     `json:"heard,omitempty"`
-	Unconfirmed bool               `json:"unconfirmed,omitempty"`
-	Entry       json.RawMessage    `json:"entry"`
-	Prev        string             `json:"prev"`
-	Hash        string             `json:"hash"`
+	Body json.RawMessage `json:"body"`
+	Prev journal.Hash    `json:"prev"`
+	Hash journal.Hash    `json:"hash"`
 }
 
-// writeRecords writes one record a line, with the hashes it has in the journal.
+// sum is what the hash must be.
+func (r archiveRecord) sum() journal.Hash {
+	return sha256.Sum256(append(r.Prev[:], r.Body...))
+}
+
+// writeRecords writes one record a line. A record that its hash does not fit
+// is an error: it did not come from an intact journal.
 func writeRecords(w io.Writer, records []journal.Record) error {
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
 	for _, r := range records {
-		entry, err := grammar.Encode(r.Entry)
+		body, err := r.Canonical()
 		if err != nil {
 			return fmt.Errorf("record %d: %w", r.Seq, err)
 		}
-		if err := enc.Encode(archiveRecord{
-			Seq: r.Seq, Job: r.Job, At: r.At, Zone: r.Zone, TimeSource: r.TimeSource, Origin: r.Origin, Phrase: r.Phrase,
-			Clip: r.Clip, Heard: r.Heard, Unconfirmed: r.Unconfirmed, Entry: entry, Prev: r.Prev.String(), Hash: r.Hash.String(),
-		}); err != nil {
+		a := archiveRecord{Body: body, Prev: r.Prev, Hash: r.Hash}
+		if a.sum() != r.Hash {
+			return fmt.Errorf("record %d does not fit its hash: verify the journal", r.Seq)
+		}
+		// By hand, as the encoder may escape letters of the body.
+		if _, err := fmt.Fprintf(w, "{\"body\":%s,\"prev\":\"%s\",\"hash\":\"%s\"}\n", body, r.Prev, r.Hash); err != nil {
 			return err
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -20,6 +21,7 @@ type ArchiveReport struct {
 	Job      string    `json:"job"`
 	Journal  ChainHead `json:"journal"` // as printed in the closeout, to compare with the journal
 	Files    int       `json:"files"`   // listed and intact
+	Records  int       `json:"records"` // of the journal, each fitting its hash
 	Problems []string  `json:"problems"`
 }
 
@@ -60,6 +62,9 @@ func CheckArchive(ctx context.Context, dir string) (ArchiveReport, error) {
 	if err != nil {
 		return r, fmt.Errorf("check archive %s: %w", dir, err)
 	}
+	if seen[recordsName] {
+		r.checkRecords(filepath.Join(dir, recordsName))
+	}
 	f, err := os.Open(filepath.Join(dir, "closeout.json"))
 	if err != nil {
 		return r, nil // already among the problems
@@ -72,6 +77,49 @@ func CheckArchive(ctx context.Context, dir string) (ArchiveReport, error) {
 	}
 	r.Job, r.Journal = c.Job, c.Journal
 	return r, nil
+}
+
+// checkRecords recomputes the hash of every record, and where two follow each
+// other in the journal, that the one names the other.
+func (r *ArchiveReport) checkRecords(path string) {
+	problem := func(format string, args ...any) {
+		r.Problems = append(r.Problems, recordsName+": "+fmt.Sprintf(format, args...))
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return // already among the problems
+	}
+	defer f.Close()
+	lines := json.NewDecoder(f)
+	var seq int64
+	var last archiveRecord
+	for n := 1; ; n++ {
+		var rec archiveRecord
+		var body struct {
+			Seq int64 `json:"seq"`
+		}
+		err := lines.Decode(&rec)
+		if errors.Is(err, io.EOF) {
+			return
+		}
+		if err == nil {
+			err = json.Unmarshal(rec.Body, &body)
+		}
+		switch {
+		case err != nil:
+			problem("line %d is no record: %v", n, err)
+			return
+		case rec.sum() != rec.Hash:
+			problem("record %d does not fit its hash", body.Seq)
+		case body.Seq <= seq:
+			problem("record %d stands after record %d", body.Seq, seq)
+		case body.Seq == seq+1 && n > 1 && rec.Prev != last.Hash:
+			problem("record %d does not follow record %d", body.Seq, seq)
+		default:
+			r.Records++
+		}
+		seq, last = body.Seq, rec
+	}
 }
 
 type manifestLine struct{ sum, name string }

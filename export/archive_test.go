@@ -6,16 +6,19 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
 	"downlead/grammar"
+	"downlead/journal"
 )
 
 // withFiles adds a photograph and a clip to the call, kept in memory.
@@ -40,6 +43,7 @@ func withFiles(t testing.TB) ArchiveInput {
 	in.Records[1].Entry = grammar.Consent{Given: true}
 	last := len(in.Records) - 1
 	in.Records[last].Entry = grammar.Purge{Entry: in.Records[8].Seq, Clip: in.Records[8].Clip}
+	chained(t, in.Records)
 	return ArchiveInput{
 		Closeout: closeout(t, in), Records: in.Records,
 		Open: func(sum string) (io.ReadCloser, error) {
@@ -49,6 +53,85 @@ func withFiles(t testing.TB) ArchiveInput {
 			}
 			return io.NopCloser(strings.NewReader(s)), nil
 		},
+	}
+}
+
+// chained gives records the hashes that a journal would have given them.
+func chained(t testing.TB, records []journal.Record) {
+	t.Helper()
+	var prev journal.Hash
+	for i := range records {
+		r := &records[i]
+		body, err := r.Canonical()
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Prev, r.Hash = prev, archiveRecord{Body: body, Prev: prev}.sum()
+		prev = r.Hash
+	}
+}
+
+// TestArchiveOfARealJournal: what was stored and read back fits its hashes
+// outside the journal, and a changed record does not.
+func TestArchiveOfARealJournal(t *testing.T) {
+	ctx, root := context.Background(), t.TempDir()
+	j, err := journal.Open(ctx, filepath.Join(root, "journal.db"), journal.Options{Create: true, Now: func() time.Time { return time.Date(2026, 11, 17, 18, 0, 0, 0, time.UTC) }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	in := twoFaults(t)
+	for _, r := range in.Records {
+		if _, ok := r.Entry.(grammar.Photo); ok {
+			continue // no such file is kept
+		}
+		if _, err := j.Append(ctx, r.Draft); err != nil {
+			t.Fatal(err)
+		}
+	}
+	in.Records, err = j.Job(ctx, "4412")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(root, "a")
+	a := ArchiveInput{Closeout: closeout(t, diagnosed(in)), Records: in.Records}
+	if err := WriteArchive(ctx, dir, a, FileOptions{}, nil); err != nil {
+		t.Fatal(err)
+	}
+	r, err := CheckArchive(ctx, dir)
+	if err != nil || !r.OK() || r.Records != len(in.Records) {
+		t.Fatalf("%+v %v", r, err)
+	}
+	// A forger who mends the list of sums is still seen.
+	path := filepath.Join(dir, recordsName)
+	raw, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	forged := bytes.Replace(raw, []byte(`"level_dbm":"-58"`), []byte(`"level_dbm":"-48"`), 1)
+	if bytes.Equal(raw, forged) {
+		t.Fatal("nothing was forged")
+	}
+	if err := os.WriteFile(path, forged, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	sums, err := os.ReadFile(filepath.Join(dir, manifestName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	hex := func(b []byte) string { return fmt.Sprintf("%x", sha256.Sum256(b)) }
+	sums = bytes.Replace(sums, []byte(hex(raw)), []byte(hex(forged)), 1)
+	if err := os.WriteFile(filepath.Join(dir, manifestName), sums, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	r, err = CheckArchive(ctx, dir)
+	if err != nil || len(r.Problems) != 1 || !strings.Contains(r.Problems[0], "does not fit its hash") {
+		t.Errorf("%+v %v", r, err)
+	}
+	in.Records[3].Phrase = "another phrase"
+	err = WriteArchive(ctx, filepath.Join(root, "b"), ArchiveInput{Closeout: a.Closeout, Records: in.Records}, FileOptions{}, nil)
+	if err == nil || !strings.Contains(err.Error(), "record 4 does not fit its hash") {
+		t.Errorf("a changed record was archived: %v", err)
 	}
 }
 
@@ -64,7 +147,7 @@ func TestArchive(t *testing.T) {
 	if err != nil || !r.OK() {
 		t.Fatalf("%v %v", r.Problems, err)
 	}
-	if d := cmp.Diff(ArchiveReport{Job: "4412", Journal: in.Closeout.Journal, Files: 10, Problems: []string{}}, r); d != "" {
+	if d := cmp.Diff(ArchiveReport{Job: "4412", Journal: in.Closeout.Journal, Files: 10, Records: len(in.Records), Problems: []string{}}, r); d != "" {
 		t.Error(d)
 	}
 	if told[len(told)-1] != 10 || told[len(told)-2] != 10 {
@@ -106,6 +189,7 @@ func TestArchiveWithoutConsentHasNoSound(t *testing.T) {
 		t.Errorf("recording %+v", got)
 	}
 	in.Records[1].Entry = grammar.Consent{Given: false}
+	chained(t, in.Records)
 	if err := WriteArchive(context.Background(), dir, in, FileOptions{}, nil); err != nil {
 		t.Fatal(err)
 	}
