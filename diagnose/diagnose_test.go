@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"encoding/json"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -79,6 +80,29 @@ func TestMachineFormOfNothing(t *testing.T) {
 	}
 	if diff := cmp.Diff(`"baseline"`, string(d["phase"])); diff != "" {
 		t.Error(diff)
+	}
+}
+
+// Whatever was said, a diagnosis comes out whole, and its odds are odds.
+func TestDiagnoseOfAnything(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 9))
+	for range 40 {
+		data := make([]byte, r.IntN(200))
+		for i := range data {
+			data[i] = byte(r.IntN(256))
+		}
+		c := replay(recordsOf(entriesFrom(data)...))
+		d := diagnose(c, Options{})
+		sum := 0.0
+		for _, s := range d.Suspects {
+			sum += s.P
+		}
+		if sum > 1+1e-9 || d.Healthy < 0 || d.Healthy > 1+1e-9 {
+			t.Fatalf("odds add up to %v, healthy %v: %s", sum, d.Healthy, drawn(c.Path))
+		}
+		if Answer(d) == "" || Explain(d, c) == "" {
+			t.Fatal("nothing said")
+		}
 	}
 }
 
