@@ -78,7 +78,9 @@
 // A start opens a job; a number is started once, and starting it again while it
 // is open makes it the current one. A closed job is reopened with the reason.
 // Entries may be added to a closed job, as corrections and closeouts are; they
-// come after the head that its closeout printed. A correction is a record of its
+// come after the head that its closeout printed. An unconfirmed entry counts for
+// nothing until a correction confirms it, and a close that had to be confirmed
+// closes the job from then on. A correction is a record of its
 // own and names records of its own job only; see [View] for what each does.
 //
 // # Several processes
