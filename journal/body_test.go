@@ -102,6 +102,21 @@ func TestTheStoredText(t *testing.T) {
 	}
 }
 
+func TestCanonicalTextOfARecord(t *testing.T) {
+	j, _ := openTemp(t)
+	records := sample(t, j)
+	var h Hash
+	for _, r := range records {
+		text, err := r.Canonical()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if h = chain(h, text); h != r.Hash {
+			t.Errorf("entry %d: the chain of the texts is %v, want %v", r.Seq, h, r.Hash)
+		}
+	}
+}
+
 func TestNumbersThatWouldBeRoundedAreRefused(t *testing.T) {
 	for _, c := range []struct {
 		entry grammar.Entry
