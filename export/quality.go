@@ -133,6 +133,7 @@ type month struct {
 	sites  map[string][]Closeout // by folded address, in order of opening
 	first  []string              // per job: yes no pending left_out, "" without an address
 	repeat []string
+	open   int // visits of the month that are not closed
 }
 
 func newMonth(all []Closeout, q Quality) *month {
@@ -144,6 +145,9 @@ func newMonth(all []Closeout, q Quality) *month {
 		}
 		if c.Closed != nil && !c.Closed.Before(q.From) && c.Closed.Before(q.To) {
 			m.jobs = append(m.jobs, c)
+		}
+		if at := visitAt(c); c.Closed == nil && !at.Before(q.From) && at.Before(q.To) {
+			m.open++
 		}
 	}
 	slices.SortFunc(m.jobs, func(a, b Closeout) int { return cmp.Or(a.Closed.Compare(*b.Closed), cmp.Compare(a.Job, b.Job)) })

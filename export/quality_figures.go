@@ -63,6 +63,11 @@ func (m *month) figures() []Figure {
 	whole := m.counter("complete", "nothing missing when the closeout was made; over closed jobs")
 	checks := m.counter("checks_done", "all of outlet, input test, dish, mount, cabling, components, grounding and education have a result; over closed jobs")
 	receivers := m.counter("receivers_tested", "a reading behind every receiver of the path; over closed jobs with a receiver on the path")
+	for _, k := range []*counter{first, again, whole, checks, receivers} {
+		if m.open > 0 {
+			k.excluded["not closed"] = m.open
+		}
+	}
 	for i, c := range m.jobs {
 		switch m.first[i] {
 		case "yes", "no":
