@@ -52,6 +52,7 @@ type weigher struct {
 	logOK   float64
 	ceiling float64
 	prune   float64 // nats
+	visited int     // sets of three
 	best    float64
 	fit     fit
 	scratch verdictScratch
@@ -105,19 +106,54 @@ func (w *weigher) enumerate() {
 			w.visit(cls[:2], w.odds.odds2(a, b))
 		}
 	}
-	for a := 0; w.net.maxFaults >= 3 && a < k; a++ {
+	if w.net.maxFaults < 3 {
+		return
+	}
+	near := w.nearPairs()
+	for a := 0; a < k && w.visited < mostTriples; a++ {
 		for b := a; b < k; b++ {
 			wab := w.odds.weight[a] * w.odds.weight[b]
 			c := b
 			for ; c < k && !w.hopeless(wab*w.odds.weight[c]); c++ {
+				if near != nil && !near[a*k+b] && !near[a*k+c] && !near[b*k+c] {
+					continue
+				}
 				cls[0], cls[1], cls[2] = a, b, c
 				w.visit(cls[:3], w.odds.odds3(a, b, c))
+				w.visited++
 			}
 			if c == b {
 				break // so are all later b
 			}
 		}
 	}
+}
+
+// mostTriples bounds the time that a call with very many readings takes: the
+// likeliest by their priors come first.
+const mostTriples = 60_000
+
+// nearPairs marks the pairs of classes whose weight came near the best; a set
+// of three is weighed when it holds one. It is nil where all are to be weighed.
+func (w *weigher) nearPairs() []bool {
+	if w.prune == pruneSmall {
+		return nil
+	}
+	k := len(w.classes)
+	near := make([]bool, k*k)
+	for i := range w.sets {
+		s := &w.sets[i]
+		switch a := int(s.class[0]); {
+		case s.logWeight < w.best-w.prune:
+		case s.count == 2:
+			near[a*k+int(s.class[1])] = true
+		case s.count == 1: // with a class that adds nothing, or what it explains by itself
+			for b := range k {
+				near[min(a, b)*k+max(a, b)] = true
+			}
+		}
+	}
+	return near
 }
 
 // hopeless reports that no set of so much odds can come near the best one.

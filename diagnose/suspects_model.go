@@ -157,8 +157,9 @@ func (m *model) occasions() []int {
 	return out
 }
 
-// maxOccasions bounds the on-off patterns of an intermittent fault to 2^3.
-const maxOccasions = 3
+// maxOccasions bounds the on-off patterns of an intermittent fault to 2^2: now
+// and before.
+const maxOccasions = 2
 
 func (m *model) siteOf(o Observation, q quantity, occasion int) site {
 	r := o.Reading
@@ -270,7 +271,7 @@ func (m *model) worked() {
 // readings. A mask holds 64.
 const (
 	mostNumbers  = 40
-	mostVerdicts = 20
+	mostVerdicts = 14
 )
 
 // findParts lists the versions of elements that a reading went through, and
