@@ -10,7 +10,7 @@ import (
 // Debian's pocketsphinx-en-us lacks, in its phones.
 func knownSounds() map[string]string {
 	return map[string]string{
-		"cabling":    "K EY B L IH NG",
+		"cabling":    "K EY B AH L IH NG",
 		"diplexer":   "D AY P L EH K S ER",
 		"diplexers":  "D AY P L EH K S ER Z",
 		"inserter":   "IH N S ER T ER",
