@@ -86,6 +86,9 @@ func TestXLSX(t *testing.T) {
 		}
 		compared++
 	}
+	if sum[22] != "46" {
+		t.Errorf("LibreOffice reckons %q hours worked", sum[22])
+	}
 	if compared != 11 || rows[1][15] != "=7 × 1.5" {
 		t.Errorf("%d columns compared; the code is %q", compared, rows[1][15])
 	}

@@ -28,6 +28,9 @@ func (p Pay) XLSX(w io.Writer) (err error) {
 		flags = append(flags, [2]string{x.Job + " " + plain(x.Code), x.Text})
 	}
 	b.pairs("Look at", flags)
+	for _, sheet := range f.GetSheetList() {
+		b.page(sheet)
+	}
 	made := p.AsOf.UTC().Format(time.RFC3339)
 	b.do(f.SetDocProps(&excelize.DocProperties{
 		Created: made, Modified: made, Creator: "downlead " + p.Product, LastModifiedBy: "downlead " + p.Product,
@@ -58,6 +61,13 @@ func (b *book) cell(col, row int) string {
 	name, err := excelize.CoordinatesToCellName(col, row)
 	b.do(err)
 	return name
+}
+
+// page has a sheet printed across, as wide as the paper.
+func (b *book) page(sheet string) {
+	across, fit, tall := "landscape", true, 0
+	b.do(b.f.SetPageLayout(sheet, &excelize.PageLayoutOptions{Orientation: &across, FitToHeight: &tall}))
+	b.do(b.f.SetSheetProps(sheet, &excelize.SheetPropsOptions{FitToPage: &fit}))
 }
 
 // jobs writes the table of jobs with a row of sums below.
@@ -91,18 +101,41 @@ func (b *book) jobs(p Pay) {
 	}
 	b.do(b.f.SetRowStyle(sheet, last+1, last+1, bold))
 	b.do(b.f.SetPanes(sheet, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
-	b.do(b.f.SetColWidth(sheet, "A", "V", 14))
+	b.hours(len(p.Jobs) + 1)
+	for _, w := range []struct {
+		from, to string
+		width    float64
+	}{{"A", "E", 11}, {"F", "H", 25}, {"I", "O", 13}, {"P", "P", 26}, {"Q", "U", 13}, {"V", "V", 34}, {"W", "W", 13}} {
+		b.do(b.f.SetColWidth(sheet, w.from, w.to, w.width))
+	}
+}
+
+// hours adds the hours worked, as formulas over the seconds, to the rows from
+// the second to the one of sums.
+func (b *book) hours(last int) {
+	const sheet = "Jobs"
+	twoPlaces, err := b.f.NewStyle(&excelize.Style{NumFmt: 2}) // 0.00
+	b.do(err)
+	b.do(b.f.SetCellStr(sheet, "W1", "worked_h"))
+	for r := 2; r <= last+1; r++ {
+		at := fmt.Sprintf("W%d", r)
+		b.do(b.f.SetCellFormula(sheet, at, fmt.Sprintf("O%d/3600", r)))
+		b.do(b.f.SetCellStyle(sheet, at, at, twoPlaces))
+	}
 }
 
 // pairs writes a sheet of names and values.
 func (b *book) pairs(sheet string, rows [][2]string) {
 	_, err := b.f.NewSheet(sheet)
 	b.do(err)
+	money, err := b.f.NewStyle(&excelize.Style{NumFmt: 2, Alignment: &excelize.Alignment{Horizontal: "left"}}) // 0.00
+	b.do(err)
 	for i, r := range rows {
 		b.do(b.f.SetCellStr(sheet, b.cell(1, i+1), r[0]))
 		at := b.cell(2, i+1)
 		if v, err := strconv.ParseFloat(r[1], 64); err == nil {
 			b.do(b.f.SetCellFloat(sheet, at, v, 2, 64))
+			b.do(b.f.SetCellStyle(sheet, at, at, money))
 			continue
 		}
 		b.do(b.f.SetCellStr(sheet, at, r[1]))

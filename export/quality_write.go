@@ -147,7 +147,7 @@ func (q Quality) PDF(w io.Writer) error {
 	s.table([]column{{"What", 0.15, false}, {"Result", 0.4, false}, {"What it means", 0.45, false}}, rows)
 	s.paragraph("Quartiles by the p(N+1) method of the NIST/SEMATECH e-Handbook, 7.2.6.2.", 0, false)
 	if len(q.Chart.Groups) > 0 {
-		s.heading("Jobs that were no first-time fix, by week", chartHeight)
+		s.heading("Jobs that were no first-time fix, by week", chartHeight+2*textLine)
 		q.Chart.draw(s, pageMargin, s.y, bodyWidth)
 		s.y += chartHeight
 		s.paragraph(q.Chart.Definition+".", 0, false)
