@@ -37,6 +37,9 @@ type Thresholds struct {
 	AskGrammar   float64 `toml:"ask_grammar" json:"ask_grammar"`       // at least this to be asked about
 	AskRatio     float64 `toml:"ask_ratio" json:"ask_ratio"`           // at least this to be asked about
 	AskWorstWord float64 `toml:"ask_worst_word" json:"ask_worst_word"` // at least this to be asked about
+
+	DoubtMargin float64 `toml:"doubt_margin" json:"doubt_margin"` // below this an accepted phrase is worth a Confirm, 0.1024 nat
+	DoubtSNR    float64 `toml:"doubt_snr" json:"doubt_snr"`       // dB, likewise
 }
 
 // DefaultThresholds are the measured ones.
@@ -44,6 +47,7 @@ func DefaultThresholds() Thresholds {
 	return Thresholds{
 		Grammar: -50, Ratio: -40, WorstWord: -75, Margin: 150, SNR: 10, Clipped: 0.01,
 		AskGrammar: -60, AskRatio: -50, AskWorstWord: -100,
+		DoubtMargin: 600, DoubtSNR: 25,
 	}
 }
 
@@ -60,4 +64,10 @@ func (t Thresholds) Decide(s Scores) Outcome {
 		return Accept
 	}
 	return Ask
+}
+
+// Doubt reports that Recogniser.Confirm is worth its time before an accepted
+// phrase is believed: its margin is thin, or there is noise.
+func (t Thresholds) Doubt(s Scores) bool {
+	return !(s.NumberMargin >= t.DoubtMargin && s.SNR >= t.DoubtSNR)
 }

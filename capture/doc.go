@@ -14,7 +14,13 @@
 //	for u, err := range capture.Listen(ctx, src, rec, capture.ListenConfig{}) {
 //		if errors.Is(err, capture.ErrDeviceLost) { … say so; the loop goes on … }
 //		if err != nil { … the end … }
-//		switch capture.DefaultThresholds().Decide(u.Scores) {
+//		outcome := limits.Decide(u.Scores) // limits := capture.DefaultThresholds()
+//		if outcome == capture.Accept && limits.Doubt(u.Scores) {
+//			if e, err := rec.Confirm(ctx, u); err == nil && !e.Agrees() {
+//				outcome = capture.Ask
+//			}
+//		}
+//		switch outcome {
 //		case capture.Accept: … // parse, store, answer
 //		case capture.Ask:    … // "did you say …?"
 //		case capture.Ignore:   // not a phrase
@@ -33,6 +39,19 @@
 // whether it was a phrase of the grammar at all. Scores are never turned into
 // a yes inside the package: Thresholds.Decide is a function of the caller's
 // configuration.
+//
+// Recorded memos go through Import instead of Listen: in parallel, in order,
+// and resumable. CheckSound judges a microphone. Voice speaks answers and
+// plays tones; give it Microphone.Deafen, and the tool does not hear itself.
+// Recogniser.Free hears the words of a note roughly, Recogniser.Spot finds a
+// wake phrase.
+//
+// Places are samples of the sound: the clock of the sound device, which may
+// drift from the wall clock by seconds a day.
+//
+// WAV files are read here; every other kind through the program ffmpeg. The
+// sound devices are reached through malgo, the recogniser is libpocketsphinx;
+// nothing outside this package touches either.
 //
 // Built with -tags novoice the package needs no recogniser library;
 // NewRecogniser then returns ErrNoRecogniser, which says what to install.

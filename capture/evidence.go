@@ -3,49 +3,66 @@ package capture
 import (
 	"context"
 	"fmt"
-	"math"
-	"strings"
 )
 
-const rivalSearch = "rivals"
+// Evidence is what further decodes of one stretch say.
+type Evidence struct {
+	Decodes int      // how many there were
+	Others  []string // the texts of those with another meaning; "" for one that heard nothing
+}
 
-// Compare decodes a stretch against a list of sentences that it might have
-// been instead, and returns the one that fits best and how far it lies below
-// the utterance, in 0.1024 nat of acoustic score; +Inf when none fits at all.
-// The list of other hypotheses behind Scores.NumberMargin has only what the
-// first decode did not give up early; this asks about the sentences by name.
-// Every word of a rival must be in the dictionary.
-func (r *Recogniser) Compare(ctx context.Context, u Utterance, rivals []string) (best string, margin float64, err error) {
-	if err := ctx.Err(); err != nil {
-		return "", 0, err
-	}
-	if u.Text == "" || len(rivals) == 0 {
-		return "", math.Inf(1), nil
-	}
+// Agrees reports that every further decode gave the same meaning.
+func (e Evidence) Agrees() bool { return len(e.Others) == 0 }
+
+// confirmSpeeds are the speeds at which a stretch is played to the recogniser
+// again. Words keep their sounds, but every frame and both pitch and formants
+// move, so that an error seldom falls the same way twice.
+var confirmSpeeds = [...]float64{0.92, 1.08}
+
+// Confirm decodes an utterance twice more, played slower and faster, and tells
+// which of the decodes give another meaning (Config.Meaning). A number that
+// was heard wrong in noise rarely survives it: of 71 phrases in wind, pink
+// noise and babble at 15 and 8 dB that the scores alone accepted, 13 were
+// wrong; a margin of 150 let 6 of those through and kept 52 of the 58 right
+// ones, with Confirm beside it 1 and 51. Decoding with other settings of noise
+// removal or cepstral mean, and against sentences chosen by confusable words,
+// were measured too and told less. It costs about twice the time of
+// Recognise: ask Thresholds.Doubt first.
+func (r *Recogniser) Confirm(ctx context.Context, u Utterance) (Evidence, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if r.closed {
-		return "", 0, errClosed
+		return Evidence{}, errClosed
 	}
-	jsgf := "#JSGF V1.0;\ngrammar rivals;\npublic <rival> = " + strings.Join(rivals, " | ") + " ;\n"
-	if err := r.words.setGrammar(rivalSearch, jsgf); err != nil {
-		return "", 0, fmt.Errorf("compare with rivals: %w", err)
+	var e Evidence
+	meaning := r.cfg.Meaning(u.Text)
+	for _, speed := range confirmSpeeds {
+		if err := ctx.Err(); err != nil {
+			return e, err
+		}
+		d, err := r.words.decode(r.current, atSpeed(u.Samples, speed), 0)
+		if err != nil {
+			return e, fmt.Errorf("confirm: %w", err)
+		}
+		e.Decodes++
+		if d.text == "" || r.cfg.Meaning(d.text) != meaning {
+			e.Others = append(e.Others, d.text)
+		}
 	}
-	d, err := r.words.decode(rivalSearch, u.Samples, 0)
-	if err != nil {
-		return "", 0, err
-	}
-	if d.text == "" {
-		return "", math.Inf(1), nil
-	}
-	return d.text, u.Acoustic - float64(d.acoustic()), nil
+	return e, nil
 }
 
-// acoustic is the score of the whole path, silences with it.
-func (d decoded) acoustic() int {
-	sum := 0
-	for _, w := range d.words {
-		sum += w.acoustic
+// atSpeed plays the samples at another speed, pitch and all.
+func atSpeed(samples []int16, speed float64) []int16 {
+	res := newResampler(int(Rate*speed), Rate)
+	in := make([]float32, len(samples))
+	for i, s := range samples {
+		in[i] = float32(s) / (1 << 15)
 	}
-	return sum
+	out := res.finish(res.process(nil, in))
+	played := make([]int16, len(out))
+	for i, v := range out {
+		played[i] = toInt16(v)
+	}
+	return played
 }

@@ -21,7 +21,7 @@ func spelling(text string) string {
 // the segmenter knows.
 func (r *Recogniser) utterance(d decoded, samples []int16) Utterance {
 	u := Utterance{
-		Text: d.text, Samples: samples, Acoustic: float64(d.acoustic()),
+		Text: d.text, Samples: samples,
 		End:    time.Duration(len(samples)) * time.Second / Rate,
 		Scores: Scores{Grammar: math.Inf(-1), WorstWord: math.Inf(-1), NumberMargin: math.Inf(1), Clipped: clipped(samples)},
 	}

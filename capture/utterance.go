@@ -16,7 +16,6 @@ type Utterance struct {
 	Words      []Word
 	Alternates []string  // other hypotheses, best first
 	Margins    []float64 // how far each of Alternates lies below Text, 0.1024 nat
-	Acoustic   float64   // acoustic score of the whole stretch, 0.1024 nat
 	Scores     Scores
 	Cut        bool    // the stretch was ended by its length, not by silence
 	Samples    []int16 // the sound, Rate mono
