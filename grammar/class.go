@@ -127,6 +127,7 @@ const (
 	cYes
 	cNo
 	cOrdinal
+	cNot // turns a statement round: never part of one, and never mended away
 
 	classCount
 )
@@ -241,4 +242,5 @@ var classNames = [classCount]string{
 	cYes:          "Yes",
 	cNo:           "No",
 	cOrdinal:      "Ordinal",
+	cNot:          "Not",
 }

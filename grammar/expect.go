@@ -93,6 +93,11 @@ func (p *Parser) describe(classes []class) string {
 			out = append(out, k.expect)
 		}
 	}
+	for i := range p.lexicon.rows {
+		if r := &p.lexicon.rows[i]; len(out) == 0 && r.first && slices.Contains(classes, r.class) {
+			out = append(out, strconv.Quote(r.say))
+		}
+	}
 	switch n := len(out); n {
 	case 0:
 		return "nothing more"

@@ -76,7 +76,7 @@ func (l *lexicon) joinOne(toks []token, prev class) (token, int) {
 	} else if t, n := l.withUnit(toks, prev); n > 0 {
 		return t, n
 	}
-	if kind != 0 && !must {
+	if kind != 0 && !must && !(kind == cIndex && toks[0].gap) {
 		if t, n := l.match(l.kinds[kind], toks, 0); n > 0 {
 			return t, n
 		}

@@ -91,6 +91,8 @@ type lexicon struct {
 	kinds *kindTable
 	trie  trie
 	dish  *row // "dish" as the name of a check
+	pass  *row // "pass"
+	input *row // "input"
 	onFor *row // "on" as a synonym of "for", before a slot
 }
 
@@ -125,9 +127,12 @@ func (l *lexicon) rawTokens(phrase string, words []word) []token {
 			end = i + 1
 		}
 		i = end
-		if t.class == cFiller {
-			gap = gap || !hollow(t.row.say) || t.row.say == "a" || t.row.say == "is"
+		if t.class == cFiller && !approves(toks, t.row) {
+			gap = gap || parts(t.row.say)
 			continue
+		}
+		if t.class == cFiller {
+			t.class, t.row = cVerdict, l.pass
 		}
 		gap = false
 		toks = append(toks, t)
@@ -145,6 +150,26 @@ func (l *lexicon) rawTokens(phrase string, words []word) []token {
 		}
 	}
 	return toks
+}
+
+// parts reports that a little word parts a number from what stands before it:
+// "a jumper with a new one" is no jumper number one.
+func parts(say string) bool {
+	switch say {
+	case "the", "an", "uh", "um", "er", "number":
+		return false
+	}
+	return true
+}
+
+// approves reports that "okay" is the result of the check right before it, and
+// not a word to begin with.
+func approves(toks []token, r *row) bool {
+	if len(toks) == 0 || r.say != "ok" && r.say != "okay" {
+		return false
+	}
+	c := toks[len(toks)-1].class
+	return c == cCheck || c == cInputTest
 }
 
 // identifier reads a job number that has letters in it, as typed: "A-4412".

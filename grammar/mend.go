@@ -27,7 +27,7 @@ func (s *soundIndex) load() *soundIndex {
 		s.speller = newSpeller()
 		for i := range s.lexicon.rows {
 			r := &s.lexicon.rows[i]
-			if r.class != cFiller && r.class != cTrouble && r.class != cRemark {
+			if r.class != cFiller && r.class != cTrouble && r.class != cRemark && r.class != cNot {
 				s.rows = append(s.rows, soundRow{r, s.speller.phrasePhones(r.say)})
 			}
 		}
@@ -171,7 +171,7 @@ func (m *mender) choices(words []word, first int) []choice {
 func (m *mender) sounding(words []word, lo, hi int) []choice {
 	var heard, said strings.Builder
 	for _, w := range words[lo:hi] {
-		if w.digits || w.symbol || w.sound || m.isNumber(w.text) {
+		if w.digits || w.symbol || w.sound || m.fixed(w.text) {
 			return nil
 		}
 		phones := m.index.speller.phones(w.text)
@@ -229,11 +229,11 @@ func (m *mender) alike(sound string) []alikeRow {
 	return out
 }
 
-// isNumber reports that a word is one that numbers are made of: those are
-// never taken for anything else.
-func (m *mender) isNumber(w string) bool {
+// fixed reports that a word is one that numbers are made of, or one that turns
+// a statement round: those are never taken for anything else.
+func (m *mender) fixed(w string) bool {
 	n := m.p.lexicon.trie.next[w]
-	return n != nil && n.row != nil && startsNumber(n.row.class)
+	return n != nil && n.row != nil && (startsNumber(n.row.class) || n.row.class == cNot)
 }
 
 // replace puts the words of a row in place of those heard.

@@ -50,6 +50,12 @@ func newLexicon(rows []row) (*lexicon, error) {
 	for i := range l.rows {
 		r := &l.rows[i]
 		switch {
+		case r.class == cVerdict && r.say == "pass":
+			l.pass = r
+		case r.class == cSide && r.say == "input":
+			l.input = r
+		}
+		switch {
 		case r.class == cDishCheck:
 			l.dish = r
 		case r.class == cFor && r.say == "on":

@@ -53,9 +53,8 @@ func (l *lexicon) littleWords(toks []token) []token {
 				continue
 			}
 		case cIn:
-			if next != cRoom && next != cNumbered {
-				gap = true
-				continue
+			if n := len(out); next != cRoom && next != cNumbered && n > 0 && (out[n-1].class == cElement || isMeasure(next)) {
+				t.class, t.row = cSide, l.input // "ground block in, pass"
 			}
 		}
 		t.gap = t.gap || gap
@@ -102,7 +101,7 @@ func isMeasure(c class) bool {
 // remarks turns unknown words after the verdict of a check into its remark.
 func remarks(phrase string, toks []token) []token {
 	for i := 2; i < len(toks); i++ {
-		if toks[i].class == cUnknown && isResult(toks[i-1].class) && checkBefore(toks[:i-1]) {
+		if (toks[i].class == cUnknown || toks[i].class == cNot) && isResult(toks[i-1].class) && checkBefore(toks[:i-1]) {
 			toks = remarkAt(phrase, toks, i)
 		}
 	}
@@ -135,7 +134,7 @@ func wordyRemark(phrase string, toks []token, n int) []token {
 // words that lead statements may not.
 func mayRemark(c class) bool {
 	switch c {
-	case cUnknown, cElement, cCable, cItem, cRoom, cNumbered, cSide, cOutput, cIndex, cFigure, cCount, cLength, cNo, cIn, cOn, cAt,
+	case cUnknown, cNot, cElement, cCable, cItem, cRoom, cNumbered, cSide, cOutput, cIndex, cFigure, cCount, cLength, cNo, cIn, cOn, cAt,
 		cAnd, cFor, cTo, cFrom, cBetween, cAfter, cBehind, cQuestion, cWeather, cRemark, cMinus, cHundred, cPoint:
 		return true
 	}

@@ -103,8 +103,10 @@ func TestMisheard(t *testing.T) {
 		}
 	}
 	for _, heard := range []string{
+		"wall plate might pass", "wall plate should pass minus forty", "ground block dish side can't be failing", "if the wall plate passes",
 		"wall plate not pass", "wall plate did not pass", "wall plate pass minus sun", "start jog 4412", "wall plate pass minus seventh",
-		"wall plate ok maybe pass", "I think the wall plate is fine", "minus forty", "clothes job",
+		"wall plate ok maybe pass", "wall plate isn't passing", "wall plate doesn't pass", "wall plate never passes", "ground block didn't fail",
+		"wall plate almost passes", "wall plate no pass", "outlet not ok", "receiver two won't pass", "I think the wall plate is fine", "minus forty", "clothes job",
 	} {
 		if entries, err := p.Parse(heard); err == nil {
 			t.Errorf("%q is taken for %s", heard, encoded(t, entries))

@@ -150,7 +150,7 @@ func pointWords() []group {
 // measureWords say what a meter showed, and the limits it is judged by.
 func measureWords() []group {
 	return []group{
-		{cVerdict, "pass", "pass|passes|passing|passed|good", ""},
+		{cVerdict, "pass", "pass|passes|passing|passed|good", "fine"},
 		{cVerdict, "fail", "fail|fails|failing|failed|bad|no good", "failure"},
 		{cNoSignal, "", "no signal|no lock", "no signal at all"},
 		{cStrength, "", "strength|quality|signal strength|signal quality", ""},
@@ -254,13 +254,13 @@ func talkWords() []group {
 		{cScratch, "", "scratch that|scratch", "delete that|undo that|undo|forget that|strike that|cancel that"},
 		{cLast, "", "last", ""},
 		{cEntry, "", "entry", "entry number"},
-		{cCorrect, "", "correct that|make that|that was|change that", "correct|correction|change that to|make it|change it to|that is really|should be|that should be|i meant"},
+		{cCorrect, "", "correct that|make that|that was|change that", "correct|correct that to|correction|change that to|make it|change it to|that is really|should be|that should be|i meant"},
 		{cConfirm, "", "confirm|that is right", "confirm that|thats right"},
-		{cQuestion, "next", "what next|where next|what now", "next|whats next|what is next|where to next|where do i go next"},
+		{cQuestion, "next", "what next|where next|what now", "next|whats next|what is next|where to next|where do i go next|where should i measure next|next point"},
 		{cQuestion, "fault", "where is the fault|what is wrong", "wheres the fault|whats wrong|fault|where is the problem|wheres the problem|show me the fault"},
 		{cQuestion, "read_back", "read back|read that back", "read it back|readback|read me back"},
 		{cQuestion, "missing", "what is missing|what is left", "whats missing|whats left|missing|what have i missed"},
-		{cMargin, "margin", "margin|what is the margin", "whats the margin|margins"},
+		{cMargin, "margin", "margin|what is the margin", "whats the margin|margins|how much margin"},
 		{cAim, "aim", "where do i aim|look angles", "aim|where to aim|aiming|pointing angles"},
 		{cQuestion, "history", "what happened here before|history", "site history|show history"},
 		{cQuestion, "explain", "explain it to the customer|explain", "explain to the customer|explain that"},
@@ -279,9 +279,11 @@ func talkWords() []group {
 		{cOrdinal, "2", "second|second one", "2 nd"},
 		{cOrdinal, "3", "third|third one", "3 rd"},
 		{cOrdinal, "4", "fourth|fourth one", "4 th"},
+		{cNot, "", "", "not|never|isnt|wasnt|arent|doesnt|didnt|dont|wont|cant|cannot|couldnt|wouldnt|shouldnt|hasnt|havent|aint|nor|neither|without|" +
+			"almost|nearly|hardly|barely|maybe|perhaps|possibly|probably|unless|except|if|should|might|could"},
 		{cFiller, "", "the|of|a|is|was", "uh|um|er|ah|hmm|an|are|were|reads|reading|reading is|shows|showing|says|got|getting|gets|i got|we got|we have|" +
 			"i have|ive|weve|i am|im|has|have|i|we|it|its|it is|okay|ok|so|well|then|now|please|number|level|signal level|power level|" +
-			"signal|worst|worst is|worst was|lowest|came in|comes in|measured|measures|measuring|about|west|weather|weather is|thats|that is|there|theres|there is|with|my|hey|new|old|another|alright|all right|right now"},
+			"signal|worst|worst is|worst was|lowest|came in|comes in|measured|measures|measuring|about|west|weather|weather is|thats|that is|there|theres|there is|with|my|hey|new|new one|old|another|alright|all right|right now"},
 	}
 }
 
