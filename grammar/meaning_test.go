@@ -34,6 +34,14 @@ func statementOf(n *node) []Entry {
 		return []Entry{placedOf(n)}
 	case "Action":
 		return []Entry{actionOf(n)}
+	case "Both":
+		var out []Entry
+		for _, k := range n.kids {
+			if k.rule == "Acted" {
+				out = append(out, actionOf(&node{kids: []*node{n.kids[0], k}}))
+			}
+		}
+		return out
 	case "Material":
 		var out []Entry
 		for _, k := range n.kids {

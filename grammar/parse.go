@@ -155,6 +155,7 @@ func (p *Parser) setStatements() error {
 	on(production[anywhere](p.root))(cFor, cSlot, cTransponder, cPolarity)
 	on(production[backward](p.root))(cVerdict, cLevel, cNoSignal, cStrength, cShare, cMER, cVolts, cVoltage, cNoVolts)
 	on(production[path](p.root))(cPath)
+	on(production[both](p.root))(cAction)
 	on(production[action](p.root))(cAction)
 	on(production[material](p.root))(cUsed)
 	on(production[stretch](p.root))(cLength, cDistance)
@@ -264,7 +265,7 @@ func (p *Parser) clause(a *assembly, lex *lexer.PeekingLexer, c class) error {
 	for _, s := range p.starts[c] {
 		var v any
 		if v, err = s.parse(lex); err == nil {
-			if _, ok := v.(*tested); !ok || !measureAhead(lex) {
+			if !endsWithPlace(v) || !measureAhead(lex) {
 				return a.do(v)
 			}
 		}
@@ -309,6 +310,16 @@ func (a *assembly) setSide(s Side) bool {
 
 var errNoClause = errors.New("no statement starts here")
 
+// endsWithPlace reports that the last element of a statement could be the
+// place of a reading that follows: then it is.
+func endsWithPlace(v any) bool {
+	switch v.(type) {
+	case *tested, *both:
+		return true
+	}
+	return false
+}
+
 // measureAhead reports that figures follow, so that the element before them
 // is the place of a reading.
 func measureAhead(lex *lexer.PeekingLexer) bool {
@@ -333,6 +344,8 @@ func (a *assembly) do(v any) error {
 		a.doPath(v)
 	case *action:
 		a.doAction(v)
+	case *both:
+		a.doBoth(v)
 	case *material:
 		a.doMaterial(v)
 	case *stretch:

@@ -54,10 +54,11 @@ func orElse(s, other string) string {
 	return s
 }
 
-func (a *assembly) doAction(v *action) {
-	out := Action{Action: a.tok(v.Verb).means(), Assumed: a.assumed(v.Tokens)}
+// acted reads what an action was done to.
+func (a *assembly) acted(verb lexer.Token, tokens []lexer.Token) Action {
+	out := Action{Action: a.tok(verb).means()}
 	last := class(0)
-	for _, t := range v.Target.Tokens {
+	for _, t := range tokens {
 		switch a.class(t) {
 		case cLength:
 			out.LengthFt = a.tok(t).value
@@ -76,6 +77,20 @@ func (a *assembly) doAction(v *action) {
 		}
 		last = a.class(t)
 	}
+	return out
+}
+
+func (a *assembly) doBoth(v *both) {
+	for _, target := range []*acted{v.A, v.B} {
+		out := a.acted(v.Verb, target.Tokens)
+		out.Assumed = a.assumed(v.Tokens)
+		a.add(out)
+	}
+}
+
+func (a *assembly) doAction(v *action) {
+	out := a.acted(v.Verb, v.Target.Tokens)
+	out.Assumed = a.assumed(v.Tokens)
 	switch {
 	case v.Between != nil:
 		from, to := a.pointOf(v.Between.Tokens), a.pointOf(v.And.Tokens)

@@ -22,6 +22,7 @@ type sentence struct {
 type alone struct {
 	Path      *path      `parser:"  @@"`
 	Placed    *placed    `parser:"| @@"`
+	Both      *both      `parser:"| @@"`
 	Backward  *backward  `parser:"| @@"`
 	Anywhere  *anywhere  `parser:"| @@"`
 	Stretch   *stretch   `parser:"| @@"`
@@ -234,6 +235,15 @@ type action struct {
 	And     *target     `parser:"  (And | To) @@"`
 	At      *spot       `parser:"| (At | On) @@"`
 	W1      struct{}    `parser:"| In (Room | Numbered Index?) )?"`
+
+	Tokens []lexer.Token
+}
+
+// both is one action done to two things.
+type both struct {
+	Verb lexer.Token `parser:"@Action"`
+	A    *acted      `parser:"@@"`
+	B    *acted      `parser:"And @@"`
 
 	Tokens []lexer.Token
 }
