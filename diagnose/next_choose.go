@@ -199,7 +199,7 @@ const (
 func (p *planner) remaining(x int, places []int, price float64) float64 {
 	total := p.cost(p.by[x]) + p.tables.minutes(p.at, p.by[x])
 	after := make([]float64, len(p.belief.p))
-	for o := range levelBins {
+	for o := range p.exps[x].outcomes {
 		prob := p.exps[x].after(p.belief.p, o, after)
 		if prob < 0.01 {
 			continue

@@ -190,16 +190,38 @@ func repairOrder(p, cost []float64, single bool) []int {
 // foresee works out what every set of faults makes of every place.
 func (p *planner) foresee() {
 	p.exps = make([]experiment, len(p.places))
-	size := len(p.belief.p) * levelBins
+	spoken := p.spoken()
+	outcomes := bins(spoken)
+	size := len(p.belief.p) * outcomes
 	all := make([]float64, size*len(p.places))
 	for x := range p.places {
 		lost := p.lostBefore(x)
-		e := experiment{outcomes: levelBins, like: all[x*size : (x+1)*size]}
+		e := experiment{outcomes: outcomes, like: all[x*size : (x+1)*size]}
 		for h := range p.belief.p {
-			p.belief.pred[h][x].bin(p.net.places[x], lost, e.like[h*levelBins:(h+1)*levelBins])
+			like := e.like[h*outcomes : (h+1)*outcomes]
+			if spoken {
+				p.belief.pred[h][x].speak(p.net.places[x], lost, like)
+			} else {
+				p.belief.pred[h][x].bin(p.net.places[x], lost, like)
+			}
 		}
 		p.exps[x] = e
 	}
+}
+
+// spoken reports that most readings so far were a bare pass or fail: the next
+// one will be, too.
+func (p *planner) spoken() bool {
+	bare, judged := 0, 0
+	for _, o := range p.call.Observations {
+		if r := o.Reading; judges(r) && !r.NoSignal {
+			judged++
+			if !r.Level.Said() {
+				bare++
+			}
+		}
+	}
+	return 2*bare > judged
 }
 
 // lostBefore is the chance that a reading at a place says nothing about the

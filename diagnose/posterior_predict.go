@@ -10,38 +10,51 @@ type prediction struct {
 
 // predictor works out predictions for one set of live numbers.
 type predictor struct {
-	cov  []float64 // place*numbers: covariance with the numbers
-	u    []float64 // place*numbers: inverse covariance times it
-	gram []float64 // place*z
-	rest []float64 // by place: variance that the numbers leave
+	u     []float64 // place*numbers: inverse covariance times the place's covariance
+	gram  []float64 // place*z
+	rest  []float64 // by place: variance that the numbers leave
+	cross []float64 // place*verdict: covariance that they leave
 }
 
 // predictors keeps one predictor for each base.
 type predictors struct {
-	p    *posterior
-	made map[*base]*predictor
-	fit  fit
+	*weigher
+	made   map[*base]*predictor
+	states []placeState
+	cross  []float64 // verdict*place: covariance of their levels
+}
+
+// placeState is the level at a place on its way to a prediction.
+type placeState struct {
+	mean, variance float64
+	e              [maxFaultsAtOnce]float64 // each fault's shift, less what the numbers predict of it
+	kappa          [2]float64               // weight of the misread numbers
 }
 
 func newPredictors(p *posterior) *predictors {
 	n := len(p.net.numbers)
-	return &predictors{p: p, made: map[*base]*predictor{}, fit: fit{residual: make([]float64, n), diagonal: make([]float64, n)}}
+	w := &weigher{posterior: p, scratch: newVerdictScratch(p.net)}
+	w.fit.residual, w.fit.diagonal = make([]float64, n), make([]float64, n)
+	x := len(p.net.places)
+	return &predictors{w, map[*base]*predictor{}, make([]placeState, x), make([]float64, x*len(p.net.verdicts))}
 }
 
 func (ps *predictors) of(b *base) *predictor {
 	if q := ps.made[b]; q != nil {
 		return q
 	}
-	net := ps.p.net
-	first := len(net.numbers) + len(net.verdicts)
-	x, n := len(net.places), b.n
-	q := &predictor{make([]float64, x*n), make([]float64, x*n), make([]float64, x*b.z), make([]float64, x)}
+	net := ps.net
+	n, nv := b.n, len(net.verdicts)
+	first, verdictRow := len(net.numbers)+nv, 1+len(ps.classes)
+	x := len(net.places)
+	q := &predictor{make([]float64, x*n), make([]float64, x*b.z), make([]float64, x), make([]float64, x*nv)}
 	for i := range x {
 		row := net.covariance(first + i)
-		copy(q.cov[i*n:], row)
-		variance := 0.0
 		for _, t := range net.tolerance {
-			variance += t[first+i] * t[first+i]
+			q.rest[i] += t[first+i] * t[first+i]
+			for v := range nv {
+				q.cross[i*nv+v] += t[first+i] * t[n+v]
+			}
 		}
 		for _, a := range b.live {
 			sum := 0.0
@@ -49,15 +62,13 @@ func (ps *predictors) of(b *base) *predictor {
 				sum += b.p[a*n+c] * row[c]
 			}
 			q.u[i*n+a] = sum
-			variance -= sum * row[a]
-		}
-		q.rest[i] = max(variance, 0)
-		for z := range b.z {
-			sum := 0.0
-			for _, a := range b.live {
-				sum += row[a] * b.u[z*n+a]
+			q.rest[i] -= sum * row[a]
+			for z := range b.z {
+				q.gram[i*b.z+z] += row[a] * b.u[z*n+a]
 			}
-			q.gram[i*b.z+z] = sum
+		}
+		for v := range nv {
+			q.cross[i*nv+v] -= q.gram[i*b.z+verdictRow+v]
 		}
 	}
 	ps.made[b] = q
@@ -65,75 +76,120 @@ func (ps *predictors) of(b *base) *predictor {
 }
 
 // predict fills out with what a set of faults, one member of each class of s,
-// makes of every place. The spoken verdicts have already weighed the set; they
-// do not move the levels again.
+// makes of every place, given all numbers and verdicts.
 func (ps *predictors) predict(s *faultSet, faults []netFault, out []prediction) {
-	b, f, net := s.base, &ps.fit, ps.p.net
+	b, f, net := s.base, &ps.fit, ps.net
 	q := ps.of(b)
 	var buf [maxFaultsAtOnce]int
-	b.fit(f, ps.p.classes, s.classSlice(&buf))
-	var m misreads
-	if s.misreads > 0 {
-		b.fill(f)
-		if s.misreads == 1 {
-			_, m = b.without1(f, int(s.misread[0]))
-		} else {
-			_, m = b.without2(f, int(s.misread[0]), int(s.misread[1]))
-		}
-	}
+	cls := s.classSlice(&buf)
+	b.fit(f, ps.classes, cls)
+	m := ps.refit(s)
 	first := len(net.numbers) + len(net.verdicts)
 	for i := range net.places {
-		site := first + i
+		site, st := first+i, &ps.states[i]
+		*st = placeState{mean: q.gram[i*b.z], variance: q.rest[i]}
 		out[i] = prediction{}
-		for _, fl := range faults {
+		for a, fl := range faults {
 			out[i].dead = out[i].dead || fl.variant.open != nil && fl.variant.open[site]
-		}
-		if out[i].dead {
-			continue
-		}
-		mean, variance := q.gram[i*b.z], q.rest[i]
-		var e [maxFaultsAtOnce]float64
-		for a := range f.k {
-			e[a] = faults[a].variant.shift[site] - q.gram[i*b.z+f.z[a]]
-			mean += e[a] * f.theta[a]
-		}
-		for a := range f.k {
-			// A fault that no number has seen keeps its own spread.
-			spread := f.spread[a]
-			if ps.p.classes[f.z[a]-1].null {
-				sh := faults[a].variant.spread * faults[a].variant.shift[site]
-				variance += sh * sh
-				continue
-			}
-			for c := range f.k {
-				variance += e[a] * spread * f.minv[a][c] * f.spread[c] * e[c]
+			st.e[a] = fl.variant.shift[site] - q.gram[i*b.z+f.z[a]]
+			st.mean += st.e[a] * f.theta[a]
+			if ps.classes[cls[a]].null { // a fault that no reading has felt keeps its own spread
+				own := fl.variant.spread * fl.variant.shift[site]
+				st.variance += own * own
 			}
 		}
-		mean, variance = q.adjust(b, f, &m, e, i, mean, variance)
+		st.variance += f.joint(&st.e, &st.e)
+		q.adjust(b, f, &m, i, st)
+	}
+	ps.hear(b, q, &m, cls)
+	for i := range net.places {
 		sd := net.places[i].sd
-		out[i].mean, out[i].sd = mean, math.Sqrt(max(variance, 0)+sd*sd)
+		out[i].mean, out[i].sd = ps.states[i].mean, math.Sqrt(max(ps.states[i].variance, 0)+sd*sd)
 	}
 }
 
-// adjust takes the misread numbers out of a prediction.
-func (q *predictor) adjust(b *base, f *fit, m *misreads, e [maxFaultsAtOnce]float64, i int, mean, variance float64) (float64, float64) {
-	var kappa [2]float64
-	for x := range m.count {
-		at := m.at[x]
-		kappa[x] = q.u[i*b.n+at]
-		for a := range f.k {
-			for c := range f.k {
-				kappa[x] += b.u[f.z[a]*b.n+at] * f.spread[a] * f.minv[a][c] * f.spread[c] * e[c]
+// refit gives the misreads that the set just fitted was likeliest with.
+func (ps *predictors) refit(s *faultSet) (m misreads) {
+	switch s.misreads {
+	case 1:
+		s.base.fill(&ps.fit)
+		_, m = s.base.without1(&ps.fit, int(s.misread[0]))
+	case 2:
+		s.base.fill(&ps.fit)
+		_, m = s.base.without2(&ps.fit, int(s.misread[0]), int(s.misread[1]))
+	}
+	return m
+}
+
+// joint is the covariance that the sizes of the faults give two sites.
+func (f *fit) joint(x, y *[maxFaultsAtOnce]float64) float64 {
+	sum := 0.0
+	for a := range f.k {
+		for c := range f.k {
+			sum += x[a] * f.spread[a] * f.minv[a][c] * f.spread[c] * y[c]
+		}
+	}
+	return sum
+}
+
+// hear lets the verdicts move the levels at the places, one after the other,
+// by the moments that they leave.
+func (ps *predictors) hear(b *base, q *predictor, m *misreads, cls []int) {
+	nv, x, sc := len(ps.net.verdicts), len(ps.net.places), &ps.scratch
+	if nv == 0 {
+		return
+	}
+	ps.weigher.predict(b, &ps.fit, m, cls)
+	var dead uint64
+	for _, c := range cls {
+		dead |= ps.classes[c].deadVerd
+	}
+	for v := range nv {
+		e := [maxFaultsAtOnce]float64(sc.e[v*maxFaultsAtOnce : (v+1)*maxFaultsAtOnce])
+		for i := range x {
+			st := &ps.states[i]
+			c := q.cross[i*nv+v] + ps.fit.joint(&e, &st.e)
+			for r := range m.count {
+				for t := range m.count {
+					c += sc.kappa[2*v+r] * m.block[r][t] * st.kappa[t]
+				}
+			}
+			ps.cross[v*x+i] = c
+		}
+	}
+	for v, r := range ps.net.verdicts {
+		if dead>>v&1 == 1 {
+			continue
+		}
+		_, gain, shrink := r.weigh(sc.mean[v], sc.cov[v*nv+v])
+		for i := range x {
+			c := ps.cross[v*x+i]
+			ps.states[i].mean += gain * c
+			ps.states[i].variance -= shrink * c * c
+			for later := v + 1; later < nv; later++ {
+				ps.cross[later*x+i] -= shrink * sc.cov[v*nv+later] * c
 			}
 		}
+		sc.update(v, nv, gain, shrink)
+	}
+}
+
+// adjust takes the misread numbers out of the level at a place.
+func (q *predictor) adjust(b *base, f *fit, m *misreads, i int, st *placeState) {
+	for x := range m.count {
+		at := m.at[x]
+		var u [maxFaultsAtOnce]float64
+		for a := range f.k {
+			u[a] = b.u[f.z[a]*b.n+at]
+		}
+		st.kappa[x] = q.u[i*b.n+at] + f.joint(&u, &st.e)
 	}
 	for x := range m.count {
 		for y := range m.count {
-			mean -= kappa[x] * m.block[x][y] * f.residual[m.at[y]]
-			variance += kappa[x] * m.block[x][y] * kappa[y]
+			st.mean -= st.kappa[x] * m.block[x][y] * f.residual[m.at[y]]
+			st.variance += st.kappa[x] * m.block[x][y] * st.kappa[y]
 		}
 	}
-	return mean, variance
 }
 
 // levelBins is how finely a level to be read is told apart: bins of 2.5 dB
@@ -143,6 +199,24 @@ const (
 	binStart  = -5.0
 	binWidth  = 2.5
 )
+
+// bins is into how many outcomes a reading at a place falls.
+func bins(spoken bool) int {
+	if spoken {
+		return 2
+	}
+	return levelBins
+}
+
+// speak fills like with the probabilities of a fail and of a pass.
+func (pr prediction) speak(pl netPlace, lost float64, like []float64) {
+	fail := 1.0
+	if !pr.dead {
+		fail = phi((pr.mean - pl.limit) / pr.sd)
+	}
+	like[0] = (1-lost)*fail + lost/2
+	like[1] = 1 - like[0]
+}
 
 // bin fills like with the probability of each bin of the place's level, a
 // misread or an unknown fault on the way there (share lost) being anything.

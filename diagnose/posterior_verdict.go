@@ -87,31 +87,45 @@ func (w *weigher) verdicts(b *base, f *fit, t *term, cls []int, dead uint64, lim
 		if total < limit {
 			return total
 		}
-		sign, eps := 1.0, r.misread
-		if !r.fail {
-			sign = -1
-		}
 		if dead>>v&1 == 1 {
-			total += math.Log((1-eps)*phi(sign*(r.dead-r.limit)/r.sd) + eps/2)
+			total += r.deadLog()
 			continue
 		}
 		variance := max(s.cov[v*nv+v], 0)
-		sd := math.Sqrt(variance + r.sd*r.sd)
-		x := sign * (s.mean[v] - r.limit) / sd
-		all := (1-eps)*phi(x) + eps/2
-		if all <= 0 { // far beyond the tail: the leading term of its expansion
-			total += logNormal(x, 0, 1) - math.Log(-x)
-			continue
-		}
-		total += math.Log(all)
+		log, gain, shrink := r.weigh(s.mean[v], variance)
+		total += log
 		if v+1 < nv && variance > 0 {
-			// First two derivatives of the log probability: the moments of a
-			// normal cut by a probit that may be a misread.
-			ratio := (1 - eps) * math.Exp(logNormal(x, 0, 1)) / all
-			s.update(v, nv, sign*ratio/sd, ratio*(x+ratio)/(sd*sd))
+			s.update(v, nv, gain, shrink)
 		}
 	}
 	return total
+}
+
+// sign is +1 for a fail.
+func (r netVerdict) sign() float64 {
+	if r.fail {
+		return 1
+	}
+	return -1
+}
+
+// deadLog is the log probability of the verdict on a dead end.
+func (r netVerdict) deadLog() float64 {
+	return math.Log((1-r.misread)*phi(r.sign()*(r.dead-r.limit)/r.sd) + r.misread/2)
+}
+
+// weigh is the log probability of the verdict where the deviation has a mean
+// and a variance, and its first derivative and less its second by the mean:
+// what the verdict does to the moments of all that goes with it.
+func (r netVerdict) weigh(mean, variance float64) (log, gain, shrink float64) {
+	sign, sd := r.sign(), math.Sqrt(variance+r.sd*r.sd)
+	x := sign * (mean - r.limit) / sd
+	all := (1-r.misread)*phi(x) + r.misread/2
+	if all <= 0 { // far beyond the tail: the leading term of its expansion
+		return logNormal(x, 0, 1) - math.Log(-x), -sign * x / sd, 1 / (sd * sd)
+	}
+	ratio := (1 - r.misread) * math.Exp(logNormal(x, 0, 1)) / all
+	return math.Log(all), sign * ratio / sd, ratio * (x + ratio) / (sd * sd)
 }
 
 // update shifts the means by gain times, and shrinks the covariance by shrink
