@@ -33,8 +33,12 @@ func TestChainPlan(t *testing.T) {
 		want   float64
 		source string
 	}{
-		{"contest sample", chain{[]float64{1, 2, 3, 4, 9, 3}, []float64{1, 1, 1, 1, 1}, still}, 53,
-			"a public programming contest's sample for merging in a row; a Huffman tree, free of the order, has 51"},
+		{
+			"contest sample",
+			chain{[]float64{1, 2, 3, 4, 9, 3}, []float64{1, 1, 1, 1, 1}, still},
+			53,
+			"a public programming contest's sample for merging in a row; a Huffman tree, free of the order, has 51",
+		},
 		{"dear middle", chain{[]float64{1, 2, 3, 4}, []float64{1, 5, 1}, still}, 41, "independent computation"},
 		{"greedy is wrong", chain{[]float64{9, 1, 1}, []float64{5, 3}, still}, 61, "independent computation; bits a minute gives 83"},
 		{"Knuth's window is wrong", chain{[]float64{3, 3, 1, 1}, []float64{4, 3, 1}, still}, 48, "independent computation; the window gives 49"},

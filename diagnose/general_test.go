@@ -21,9 +21,8 @@ type device struct {
 // gde is the state of a diagnosis: every set of faults with its probability.
 type gde struct {
 	device
-	p      []float64 // by set of faults, as a mask
-	known  map[string]int
-	values []int // the values a node may be seen to have
+	p     []float64 // by set of faults, as a mask
+	known map[string]int
 }
 
 func (g *gde) predict(set int, node string) (int, bool) {

@@ -84,10 +84,15 @@ func TestQuality(t *testing.T) {
 		want             float64
 		source           string
 	}{
-		{"QPSK", "1/2", 1.00, "EN 302 307-1 Table 13"}, {"QPSK", "9/10", 6.42, "EN 302 307-1 Table 13"},
-		{"8PSK", "2/3", 6.62, "EN 302 307-1 Table 13"}, {"8PSK", "9/10", 10.98, "EN 302 307-1 Table 13"},
-		{"DVB-S", "1/2", 4.15, "EN 300 421, Eb/N0 from memory"}, {"DVB-S", "2/3", 5.89, "EN 300 421"},
-		{"DVB-S", "3/4", 6.91, "EN 300 421"}, {"DVB-S", "5/6", 7.86, "EN 300 421"}, {"DVB-S", "7/8", 8.48, "EN 300 421"},
+		{"QPSK", "1/2", 1.00, "EN 302 307-1 Table 13"},
+		{"QPSK", "9/10", 6.42, "EN 302 307-1 Table 13"},
+		{"8PSK", "2/3", 6.62, "EN 302 307-1 Table 13"},
+		{"8PSK", "9/10", 10.98, "EN 302 307-1 Table 13"},
+		{"DVB-S", "1/2", 4.15, "EN 300 421, Eb/N0 from memory"},
+		{"DVB-S", "2/3", 5.89, "EN 300 421"},
+		{"DVB-S", "3/4", 6.91, "EN 300 421"},
+		{"DVB-S", "5/6", 7.86, "EN 300 421"},
+		{"DVB-S", "7/8", 8.48, "EN 300 421"},
 	} {
 		got, err := QualityNeeded(tt.modulation, tt.rate)
 		if err != nil {
@@ -105,7 +110,8 @@ func TestQuality(t *testing.T) {
 func samplePath() Path {
 	return Path{
 		Elements: []PathElement{
-			{ID: "dish 1", Element: grammar.Dish}, {ID: "lnb 1", Element: grammar.LNB},
+			{ID: "dish 1", Element: grammar.Dish},
+			{ID: "lnb 1", Element: grammar.LNB},
 			{ID: "cable 1", Element: grammar.Cable, LengthFt: 60, Cable: "rg6"},
 			{ID: "ground_block 1", Element: grammar.GroundBlock},
 			{ID: "cable 2", Element: grammar.Cable, LengthFt: 40, Cable: "rg6"},

@@ -47,16 +47,6 @@ func (c *Call) replace(element int) {
 	})
 }
 
-func (i Inference) of(elements ...string) float64 {
-	total := 0.0
-	for _, s := range i.Suspects {
-		if slices.Equal(s.Elements, elements) {
-			total += s.P
-		}
-	}
-	return total
-}
-
 // A call from the first reading to the proof: the invented levels follow the
 // loss model, with a ground block that takes 10 dB.
 func TestInferTrace(t *testing.T) {

@@ -25,11 +25,10 @@ type simHome struct {
 }
 
 type simFault struct {
-	mode  string
-	port  int     // the output it is on; 0 all
-	size  float64 // against the mode's mean
-	on    bool    // now, where it comes and goes
-	times int
+	mode string
+	port int     // the output it is on; 0 all
+	size float64 // against the mode's mean
+	on   bool    // now, where it comes and goes
 }
 
 // newHome draws a path of 1 to 6 receivers and 20 to 300 ft.
