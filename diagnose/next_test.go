@@ -247,6 +247,109 @@ func TestInferStartsFromWhereOneStands(t *testing.T) {
 	}
 }
 
+// splitPath is samplePath's trunk with a two-way splitter and a wall plate and
+// receiver on each output.
+func splitPath() Path {
+	p := Path{
+		Elements: []PathElement{
+			{ID: "dish 1", Element: grammar.Dish},
+			{ID: "lnb 1", Element: grammar.LNB},
+			{ID: "cable 1", Element: grammar.Cable, LengthFt: 60},
+			{ID: "splitter 1", Element: grammar.Splitter, Ways: 2},
+		},
+		Parent: []int{-1, 0, 1, 2},
+	}
+	for port := 1; port <= 2; port++ {
+		n := len(p.Elements)
+		suffix := " " + string(rune('0'+port))
+		p.Elements = append(p.Elements,
+			PathElement{ID: "cable" + " " + string(rune('1'+port)), Element: grammar.Cable, LengthFt: 40, Port: port},
+			PathElement{ID: "wall_plate" + suffix, Element: grammar.WallPlate},
+			PathElement{ID: "receiver" + suffix, Element: grammar.Receiver})
+		p.Parent = append(p.Parent, 3, n, n+1)
+	}
+	return p
+}
+
+// Both receivers failing together point at what they share; one failing alone
+// at its branch, or at one output of the splitter.
+func TestInferBranches(t *testing.T) {
+	behind := func(c *Call, port int, dBm float64) {
+		c.level(c.Path.Index("receiver "+string(rune('0'+port))), grammar.DishSide, dBm)
+	}
+	trunk := func(c *Call, inf Inference) (shared, first, second float64) {
+		for e, q := range inf.Marginals {
+			switch {
+			case e <= 3:
+				shared += q
+			case e <= 6:
+				first += q
+			default:
+				second += q
+			}
+		}
+		return shared, first, second
+	}
+	newCall := func() *Call {
+		return &Call{Path: splitPath(), Settings: Settings{FloorDBm: -50, TemperatureF: 68}, Versions: make([]int, 10)}
+	}
+	both := newCall()
+	behind(both, 1, -60)
+	behind(both, 2, -60)
+	if shared, first, second := trunk(both, Infer(*both, Options{})); shared < 5*(first+second) {
+		t.Errorf("both fail: shared %v, branches %v and %v", shared, first, second)
+	}
+	one := newCall()
+	behind(one, 1, -60)
+	behind(one, 2, -46)
+	inf := Infer(*one, Options{})
+	if shared, first, second := trunk(one, inf); first < 3*shared || second > 0.05 {
+		t.Errorf("the first fails alone: shared %v, branches %v and %v", shared, first, second)
+	}
+	if q := inf.Marginals[3]; q < 0.02 {
+		t.Errorf("the splitter, which may fail on one output, has %v only", q)
+	}
+}
+
+// A dish off one of two slots: strength falls on all of that slot's
+// transponders, the other slot stands, and the levels barely move.
+func TestInferOneSlotOff(t *testing.T) {
+	c := sampleCall()
+	at := func(slot, tp int, strength float64) {
+		v := grammar.Pass
+		if strength < 75 {
+			v = grammar.Fail
+		}
+		c.observe(1, grammar.ReceiverSide, grammar.Reading{Verdict: v, Level: decimal(-33), Strength: decimal(strength), Slot: slot, Transponder: tp})
+	}
+	at(119, 1, 88)
+	at(119, 8, 87)
+	at(110, 3, 60)
+	at(110, 12, 58)
+	inf := Infer(*c, Options{})
+	if len(inf.Suspects) == 0 || inf.Suspects[0].Mode != ModeMisaligned || inf.Suspects[0].Elements[0] != "dish 1" {
+		t.Errorf("suspects %+v, want the dish misaligned", inf.Suspects)
+	}
+}
+
+// Old readings stay with the old part: after a replacement that mends nothing,
+// the suspicion moves to the parts beside it.
+func TestInferAfterNeedlessRepair(t *testing.T) {
+	c := sampleCall()
+	c.level(3, grammar.DishSide, -38)
+	c.level(7, grammar.DishSide, -55)
+	before := Infer(*c, Options{}).Marginals
+	c.replace(3)
+	c.level(7, grammar.DishSide, -55)
+	after := Infer(*c, Options{}).Marginals
+	if after[3] > before[3]/5 {
+		t.Errorf("the ground block, replaced without effect, goes from %v to %v", before[3], after[3])
+	}
+	if after[4] <= before[4] || after[5] <= before[5] {
+		t.Errorf("the parts beyond it do not gain: %v to %v", before, after)
+	}
+}
+
 func TestInferOfNothing(t *testing.T) {
 	if inf := Infer(Call{}, Options{}); inf.Next != nil || len(inf.Suspects) != 0 {
 		t.Errorf("an empty call: %+v", inf)
