@@ -29,7 +29,7 @@ func BenchmarkDecode(b *testing.B) {
 	for name, decode := range map[string]func(*Recogniser, []int16) error{
 		"full":   func(r *Recogniser, c []int16) error { _, err := r.Recognise(b.Context(), c); return err },
 		"plain":  func(r *Recogniser, c []int16) error { _, err := r.words.decode(r.current, c, 0); return err },
-		"rivals": func(r *Recogniser, c []int16) error { _, err := r.words.decode(r.current, c, r.cfg.Rivals); return err },
+		"rivals": func(r *Recogniser, c []int16) error { _, err := r.words.decode(r.current, c, r.listed()); return err },
 	} {
 		b.Run("decoder="+name, func(b *testing.B) {
 			r := recogniser(b, Config{JSGF: jsgf})

@@ -33,8 +33,12 @@ type Config struct {
 	// text itself. Words(f) makes one that looks at chosen words alone.
 	Meaning func(text string) string
 
-	// Rivals is how many other hypotheses are looked at; 0 means 30.
-	Rivals int
+	// Rivals lists the sentences that a text might have been instead, each of
+	// another meaning; NumberMargin is then the distance to the best of them,
+	// found by a decode against these alone. nil takes the recogniser's own
+	// list of other hypotheses, which only a small grammar can afford: on one
+	// of thousands of states the list takes half a minute.
+	Rivals func(text string) []string
 	// Options overrides options of the grammar decode, PhoneOptions those of
 	// the phone decode, for measurements: "-beam": "1e-60".
 	Options, PhoneOptions map[string]string
@@ -136,9 +140,6 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 	if cfg.ModelDir == "" {
 		cfg.ModelDir = DefaultModelDir
 	}
-	if cfg.Rivals == 0 {
-		cfg.Rivals = 30
-	}
 	if cfg.Meaning == nil {
 		cfg.Meaning = func(text string) string { return text }
 	}
@@ -229,7 +230,7 @@ func (r *Recogniser) Recognise(ctx context.Context, samples []int16) (Utterance,
 		phones, err = r.phones.decode(phoneSearch, samples, 0)
 		phonesDone <- err
 	}()
-	words, err := r.words.decode(r.current, samples, r.cfg.Rivals)
+	words, err := r.words.decode(r.current, samples, r.listed())
 	if err = errors.Join(err, <-phonesDone); err != nil {
 		return Utterance{}, err
 	}
@@ -237,8 +238,52 @@ func (r *Recogniser) Recognise(ctx context.Context, samples []int16) (Utterance,
 	u.Scores.Ratio = u.Scores.Grammar - phoneScore(phones, words)
 	if u.Text == "" {
 		u.Scores.Ratio = math.Inf(-1)
+		return u, nil
 	}
-	return u, nil
+	if r.cfg.Rivals != nil {
+		err = r.compare(&u, words, r.cfg.Rivals(u.Text))
+	}
+	return u, err
+}
+
+// listed is how many other hypotheses are asked of the recogniser.
+func (r *Recogniser) listed() int {
+	const most = 30
+	if r.cfg.Rivals != nil {
+		return 0
+	}
+	return most
+}
+
+const rivalSearch = "rivals"
+
+// compare decodes a stretch against what it may have been instead.
+func (r *Recogniser) compare(u *Utterance, own decoded, rivals []string) error {
+	if len(rivals) == 0 {
+		return nil
+	}
+	jsgf := "#JSGF V1.0;\ngrammar rivals;\npublic <rival> = " + strings.Join(rivals, " | ") + " ;\n"
+	if err := r.words.setGrammar(rivalSearch, jsgf); err != nil {
+		return fmt.Errorf("compare with rivals: %w", err)
+	}
+	d, err := r.words.decode(rivalSearch, u.Samples, 0)
+	if err != nil {
+		return fmt.Errorf("compare with rivals: %w", err)
+	}
+	if d.text != "" {
+		u.Scores.NumberMargin = float64(own.acoustic() - d.acoustic())
+		u.Alternates, u.Margins = []string{d.text}, []float64{u.Scores.NumberMargin}
+	}
+	return nil
+}
+
+// acoustic is the score of the whole path, silences with it.
+func (d decoded) acoustic() int {
+	sum := 0
+	for _, w := range d.words {
+		sum += w.acoustic
+	}
+	return sum
 }
 
 var errClosed = errors.New("the recogniser is closed")

@@ -37,7 +37,9 @@ func (p *Parser) JSGF(f Focus) string {
 	if f.Answers {
 		root = pr.print(l.answers(), false)
 	} else {
-		root = pr.rule("Sentence")
+		// One statement a breath: two double the network, and nobody waits for
+		// the time that takes.
+		root = pr.print(alt(ofRule("Alone"), ofRule("Lead"), ofRule("Clause")), false)
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "#JSGF V1.0;\ngrammar downlead;\n\npublic <phrase> = %s;\n\n", root)
