@@ -21,9 +21,11 @@ type Input struct {
 	Cautions    []Caution
 	Explanation []string // sentences for the customer
 	Head        journal.Hash
-	Count       int64     // records in the chain up to Head
-	Version     string    // of the product
-	AsOf        time.Time // when the closeout is made
+	Count       int64  // records in the chain up to Head
+	Version     string // of the product
+	// AsOf is when the closeout is made. The zero time means the time of the
+	// last record: then the same journal gives the same bytes, whenever asked.
+	AsOf time.Time
 }
 
 // Closeout is the record made from a job: what was found, where, how it was

@@ -19,6 +19,9 @@ func NewCloseout(in Input) (Closeout, error) {
 	if len(in.Records) == 0 {
 		return Closeout{}, errors.New("closeout: the job has no records")
 	}
+	if in.AsOf.IsZero() {
+		in.AsOf = in.Records[len(in.Records)-1].At.UTC().Truncate(time.Second)
+	}
 	b := builder{
 		c: Closeout{
 			Schema: CloseoutSchema, Product: in.Version, AsOf: in.AsOf,

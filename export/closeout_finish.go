@@ -1,7 +1,6 @@
 package export
 
 import (
-	"cmp"
 	"fmt"
 	"reflect"
 	"slices"
@@ -35,65 +34,6 @@ func (b *builder) finish(d diagnose.Diagnosis) {
 	b.open(d)
 	c.Complete = len(c.Open) == 0 && c.Closed != nil
 	c.Durations = b.durations()
-}
-
-// sameThing is the key by which readings are compared across a repair.
-type sameThing struct {
-	id    string
-	point grammar.Point
-	what  string
-}
-
-func keyOf(r Reading) sameThing {
-	k := sameThing{id: r.ID, point: r.Point, what: what(grammar.Reading{Slot: r.Slot, Transponder: r.Transponder, Polarity: r.Polarity})}
-	if r.ID != "" { // placed: the id says which element, so how it was named does not matter
-		k.point.Number, k.point.Room = 0, ""
-	}
-	return k
-}
-
-// points pairs the first reading of everything measured with the last one
-// that a repair lies before. A single reading taken after repairs is an "after".
-func (b *builder) points(d diagnose.Diagnosis) {
-	index := map[sameThing]int{}
-	for i := range b.c.Readings {
-		r := &b.c.Readings[i]
-		k := keyOf(*r)
-		at, seen := index[k]
-		if !seen {
-			index[k] = len(b.c.Points)
-			p := BeforeAfter{ID: r.ID, Point: r.Point, Name: r.Name, What: k.what}
-			if r.ActionsBefore == 0 {
-				p.Before = r
-			} else {
-				p.After = r
-			}
-			b.c.Points = append(b.c.Points, p)
-			continue
-		}
-		p := &b.c.Points[at]
-		if r.ActionsBefore == 0 {
-			continue // the first one stands as "before"; all are in Readings
-		}
-		p.After = r
-	}
-	order := map[string]int{}
-	for i, e := range d.Path {
-		order[e.ID] = i + 1
-	}
-	for i := range b.c.Points {
-		p := &b.c.Points[i]
-		if state, ok := b.place[p.Last().Entry]; ok {
-			p.Expected, p.Stale = state.Expected, state.Stale
-		}
-	}
-	// From the receiver towards the dish, as a call is traced; unplaced last.
-	slices.SortStableFunc(b.c.Points, func(x, y BeforeAfter) int {
-		if n := cmp.Compare(order[y.ID], order[x.ID]); n != 0 {
-			return n
-		}
-		return cmp.Compare(y.Point.Side, x.Point.Side)
-	})
 }
 
 // cause looks at every point read on both sides of the repair, with no other
@@ -137,10 +77,9 @@ func (l lastReadings) take(r Reading) {
 	if k.what == "" {
 		return
 	}
-	k.what = ""
-	old, ok := l[k]
-	if !ok || old.Verdict != grammar.Fail || keyOf(old) == keyOf(r) || r.Verdict == grammar.Fail && r.Level.Micro() < old.Level.Micro() {
-		l[k] = r
+	old, ok := l[k.place()]
+	if !ok || keyOf(old) == k || worse(r, old) {
+		l[k.place()] = r
 	}
 }
 
@@ -152,8 +91,7 @@ func (l lastReadings) like(r Reading) (Reading, bool) {
 	if before, ok := l[k]; ok {
 		return before, true
 	}
-	k.what = ""
-	before, ok := l[k]
+	before, ok := l[k.place()]
 	return before, ok && keyOf(before).what == ""
 }
 
@@ -185,17 +123,24 @@ func (b *builder) outcome(d diagnose.Diagnosis) Outcome {
 // proven reports whether every receiver that was read passes now, by a
 // reading newer than the last repair on its way, and no input test fails.
 func (b *builder) proven(d diagnose.Diagnosis) bool {
-	for _, p := range d.Points {
-		if p.Point.Element == grammar.Receiver && p.Stale {
-			return false
-		}
-	}
 	for _, k := range b.c.Checks {
 		if k.Check == "input_test" && k.Current && k.Verdict == grammar.Fail {
 			return false
 		}
 	}
-	latest := b.behindReceivers()
+	read := 0
+	for _, p := range d.Points {
+		if p.Point.Element == grammar.Receiver && p.Point.Side != grammar.ReceiverSide {
+			read++
+			if p.Stale || p.Verdict != grammar.Pass {
+				return false
+			}
+		}
+	}
+	if read > 0 {
+		return true
+	}
+	latest := b.behindReceivers() // no diagnosis placed them
 	for _, r := range latest {
 		if r.Verdict != grammar.Pass {
 			return false
@@ -302,16 +247,33 @@ func (b *builder) proofAt() time.Time {
 	var proof, other time.Time
 	failed := map[sameThing]bool{}
 	since := map[sameThing]time.Time{}
+	failing := map[sameThing]map[string]Reading{} // by place, what still fails there
 	for _, r := range b.c.Readings {
 		k := keyOf(r)
-		if r.Verdict != grammar.Pass {
-			failed[k] = true
-			delete(since, k)
-		} else if _, ok := since[k]; !ok {
-			since[k] = r.At
+		at := k.place()
+		if failing[at] == nil {
+			failing[at] = map[string]Reading{}
+		}
+		switch old, general := failing[at][""]; {
+		case r.Verdict != grammar.Pass:
+			failed[at] = true
+			failing[at][k.what] = r
+		case k.what == "":
+			clear(failing[at])
+		case general && old.ActionsBefore < r.ActionsBefore:
+			delete(failing[at], "")
+			fallthrough
+		default:
+			delete(failing[at], k.what)
+		}
+		if len(failing[at]) > 0 {
+			delete(since, at)
+		} else if _, ok := since[at]; !ok {
+			since[at] = r.At
 		}
 	}
 	for k, r := range b.behindReceivers() {
+		k = k.place()
 		at := since[k]
 		if failed[k] && at.After(proof) {
 			proof = at

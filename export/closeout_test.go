@@ -131,6 +131,51 @@ func TestOutcome(t *testing.T) {
 	}
 }
 
+// TestWorstTransponderThenAll: a baseline that names the worst transponder is
+// paired with a proof that names none, by the program's own diagnosis too.
+func TestWorstTransponderThenAll(t *testing.T) {
+	at := time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC)
+	base := level(behind(1), grammar.Fail, "-58")
+	base.Transponder = 21
+	good := level(behind(1), grammar.Pass, "-49")
+	good.Transponder = 5
+	c := newCall("1", at, "UTC")
+	c.say(base)
+	c.say(good)
+	c.say(grammar.Action{Action: "replaced", Element: grammar.GroundBlock, Number: 1})
+	proof := c.say(level(behind(1), grammar.Pass, "-45"))
+	c.say(grammar.Job{Verb: "close"})
+	for name, in := range map[string]Input{"by hand": {Records: c.records}, "as diagnosed": diagnosed(Input{Records: c.records})} {
+		got := closeout(t, in)
+		if name != "by hand" && got.Outcome != Fixed {
+			t.Errorf("%s: outcome %s", name, got.Outcome)
+		}
+		if k := got.Causes[0]; k.State != Proven || k.Gain != num("13") || k.After != proof {
+			t.Errorf("%s: cause %+v", name, k)
+		}
+		if len(got.Points) != 2 || got.Points[0].What != "transponder 21" || got.Points[0].Before == nil || got.Points[0].After == nil || got.Points[1].After != nil {
+			t.Errorf("%s: points %+v", name, got.Points)
+		}
+		if name != "by hand" && got.Durations.ActiveRepair != 180 {
+			t.Errorf("%s: %+v", name, got.Durations)
+		}
+	}
+}
+
+// TestReadBetweenRepairs: a point first read between two repairs has that
+// reading as its "before".
+func TestReadBetweenRepairs(t *testing.T) {
+	c := newCall("1", time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC), "UTC")
+	c.say(grammar.Action{Action: "replaced", Element: grammar.Barrel})
+	c.say(level(behind(1), grammar.Fail, "-55"))
+	c.say(grammar.Action{Action: "replaced", Element: grammar.Splitter})
+	c.say(level(behind(1), grammar.Pass, "-45"))
+	p := closeout(t, Input{Records: c.records}).Points
+	if len(p) != 1 || p[0].Before.Level != num("-55") || p[0].After.Level != num("-45") {
+		t.Errorf("%+v", p)
+	}
+}
+
 // TestSaidAndJudged: where they differ both stand, and what was said counts,
 // as it does in the diagnosis.
 func TestSaidAndJudged(t *testing.T) {
@@ -179,6 +224,14 @@ func TestCorrectionsCount(t *testing.T) {
 	}
 	if got.Counts.Corrections != 2 || got.Counts.Superseded != 1 {
 		t.Errorf("counts %+v", got.Counts)
+	}
+}
+
+func TestAsOfComesFromTheRecord(t *testing.T) {
+	in := twoFaults(t)
+	in.AsOf = time.Time{}
+	if got, want := closeout(t, in).AsOf, in.Records[len(in.Records)-1].At; !got.Equal(want) {
+		t.Errorf("got %v, want %v", got, want)
 	}
 }
 

@@ -105,7 +105,7 @@ type PayInput struct {
 	Rates     Rates
 	Week      string // "2026-W47"
 	Version   string
-	AsOf      time.Time
+	AsOf      time.Time // the zero time means the week's end
 }
 
 // NewPay computes a week's pay. What makes a figure impossible is an error and
@@ -115,6 +115,9 @@ func NewPay(in PayInput) (Pay, error) {
 	from, to, err := in.Rates.weekBounds(in.Week)
 	if err != nil {
 		return Pay{}, fmt.Errorf("pay: %w", err)
+	}
+	if in.AsOf.IsZero() {
+		in.AsOf = to
 	}
 	p := Pay{
 		Schema: PaySchema, Note: PayNote, Product: in.Version, AsOf: in.AsOf, Employee: in.Rates.Employee,

@@ -2,6 +2,7 @@ package export
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -84,7 +85,7 @@ type QualityInput struct {
 	Head      journal.Hash
 	Count     int64
 	Version   string
-	AsOf      time.Time
+	AsOf      time.Time // decides which jobs are still pending; needed
 }
 
 // NewQuality computes a month's quality. A month without a closed job is an
@@ -97,6 +98,9 @@ func NewQuality(in QualityInput) (Quality, error) {
 	from, err := time.ParseInLocation("2006-01", in.Month, zone)
 	if err != nil {
 		return Quality{}, fmt.Errorf("quality: %q is not a month: write it as \"2026-11\"", in.Month)
+	}
+	if in.AsOf.IsZero() {
+		return Quality{}, errors.New("quality: the as-of time is missing: it decides which jobs are still pending")
 	}
 	if in.FixDays < 0 {
 		return Quality{}, fmt.Errorf("quality: %d days: a fix must hold for 0 days or more", in.FixDays)

@@ -291,6 +291,9 @@ func TestQualityRefuses(t *testing.T) {
 	if _, err := NewQuality(QualityInput{Closeouts: manyJobs(3), Month: "2026-11", FixDays: -1, AsOf: at}); err == nil {
 		t.Error("negative days were taken")
 	}
+	if _, err := NewQuality(QualityInput{Closeouts: manyJobs(3), Month: "2026-11"}); err == nil || !strings.Contains(err.Error(), "as-of") {
+		t.Errorf("no as-of time: %v", err)
+	}
 	open := manyJobs(1)
 	open[0].Closed = nil
 	if _, err := NewQuality(QualityInput{Closeouts: open, Month: "2026-11", AsOf: at}); !errors.Is(err, ErrNoJobs) {
