@@ -2,4 +2,19 @@
 // satellite-television reception in homes.
 package main
 
-func main() {}
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+
+	_ "time/tzdata" // zones must resolve on a machine without them
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	// A second interrupt kills: the first one has asked politely.
+	context.AfterFunc(ctx, stop)
+	os.Exit(run(ctx, systemEnv(), os.Args[1:]))
+}

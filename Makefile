@@ -1,0 +1,82 @@
+# Two commands do everything: `make demo` and `make test`. Both install what is
+# missing from Debian's or Ubuntu's packages first, and ask nothing.
+
+GO       ?= go
+BIN      := bin/downlead
+OUT      ?= demo-out
+
+# What the program needs to hear and to speak.
+DEMO_PACKAGES := gcc libc6-dev pkg-config libpocketsphinx-dev libsphinxbase-dev pocketsphinx-en-us flite
+# What its tests hold it against: other recognisers' tools, PDF readers, a
+# browser, a sound server, an office program, a database.
+TEST_PACKAGES := $(DEMO_PACKAGES) espeak-ng festival festvox-kallpc16k festvox-us-slt-hts \
+	pocketsphinx sphinxbase-utils pocketsphinx-testdata asterisk-core-sounds-en-g722 ffmpeg sox \
+	pulseaudio pulseaudio-utils alsa-utils libasound2-plugins \
+	poppler-utils qpdf chromium libreoffice-calc-nogui postgresql nodejs npm
+
+STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
+GOFUMPT     := mvdan.cc/gofumpt@v0.12.0
+
+.DEFAULT_GOAL := help
+.PHONY: help demo test check build setup-demo setup-test crash simulate speech fuzz bench clean
+
+help: ## this list
+	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
+
+demo: setup-demo build ## install what is missing, build, and run the demo call from sound and from text
+	./$(BIN) demo --out $(OUT)
+
+test: setup-test check ## install what is missing, and run everything
+	$(GO) test -race -shuffle=on -timeout 15m ./...
+
+check: ## formatting, vet, static analysis, module file, the build without voice
+	@echo "== go.mod is tidy"; $(GO) mod tidy -diff
+	@echo "== gofumpt"; out="$$($(GO) run $(GOFUMPT) -l .)"; test -z "$$out" || { echo "$$out"; echo "run: go run $(GOFUMPT) -w ."; exit 1; }
+	@echo "== vet"; $(GO) vet ./... ./testdata/demo
+	@echo "== staticcheck"; $(GO) run $(STATICCHECK) ./... ./testdata/demo
+	@echo "== build without voice"; $(GO) build -tags novoice -o /dev/null ./cmd/downlead
+
+build: ## build bin/downlead
+	$(GO) build -o $(BIN) ./cmd/downlead
+
+# need installs the Debian packages of its list that are not there yet.
+define need
+	@missing=""; for p in $(1); do \
+		dpkg-query -W -f='$${Status}' "$$p" 2>/dev/null | grep -q 'ok installed' || missing="$$missing $$p"; \
+	done; \
+	if [ -n "$$missing" ]; then \
+		sudo=""; [ "$$(id -u)" = 0 ] || sudo="sudo -n"; \
+		echo "installing:$$missing"; \
+		$$sudo env DEBIAN_FRONTEND=noninteractive apt-get update -qq && \
+		$$sudo env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $$missing >/dev/null || \
+		{ echo "could not install$$missing; as root, run: apt-get install$$missing"; exit 1; }; \
+	fi
+endef
+
+setup-demo:
+	$(call need,$(DEMO_PACKAGES))
+
+setup-test:
+	$(call need,$(TEST_PACKAGES))
+
+crash: setup-test ## the long search for a lost or unseen journal entry
+	DOWNLEAD_LONG=1 $(GO) test -timeout 60m -count=1 -v -run 'Crash|Kill|Flip|Truncat|Disk|Process' ./journal
+
+simulate: ## thousands of invented homes and faults, with a report
+	DOWNLEAD_SIMULATE=4000 $(GO) test -timeout 60m -count=1 -v -run Simulat ./diagnose
+
+speech: setup-test ## the long measurement of what is heard right and wrong
+	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run Speech ./cmd/downlead
+
+fuzz: ## every fuzz target for ten minutes
+	@for p in $$($(GO) list ./...); do \
+		for f in $$($(GO) test -list '^Fuzz' $$p | grep '^Fuzz'); do \
+			echo "== $$p $$f"; $(GO) test -run '^$$' -fuzz "^$$f\$$" -fuzztime 10m $$p || exit 1; \
+		done; \
+	done
+
+bench: ## every benchmark, once; compare two runs with benchstat
+	$(GO) test -run '^$$' -bench . -benchmem ./...
+
+clean: ## remove what was built
+	rm -rf bin $(OUT)

@@ -1,0 +1,126 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"downlead/journal"
+)
+
+func newClips(e *env, g *global) *cobra.Command {
+	c := &cobra.Command{
+		Use:   "clips",
+		Short: "List, save and purge kept sound",
+		Long: `Clips lists the sound that was kept with the job's entries. Sound is kept only
+after consent was logged for the job. Purging deletes the sound for good; the
+entries stay, and say that their sound is gone.`,
+		Example: `  downlead clips
+  downlead clips save 3c5e…a1 heard.wav
+  downlead clips purge`,
+		Args: usage(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error { return runClips(cmd.Context(), e, g) },
+	}
+	c.AddCommand(&cobra.Command{
+		Use:     "save CLIP FILE",
+		Short:   "Copy one clip to a sound file, to play it",
+		Example: "  downlead clips save 3c5e…a1 heard.wav",
+		Args:    usage(cobra.ExactArgs(2)),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return runClipSave(cmd.Context(), e, g, args[0], args[1])
+		},
+	}, &cobra.Command{
+		Use:     "purge [CLIP…]",
+		Short:   "Delete the job's sound, or the clips named",
+		Example: "  downlead clips purge",
+		RunE:    func(cmd *cobra.Command, args []string) error { return runClipPurge(cmd.Context(), e, g, args) },
+	})
+	return c
+}
+
+func runClips(ctx context.Context, e *env, g *global) error {
+	number, _, err := e.job(ctx, g)
+	if err != nil {
+		return err
+	}
+	j, err := e.readJournal(ctx, g)
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	clips, err := j.Clips(ctx, number)
+	if err != nil {
+		return err
+	}
+	if g.json {
+		return printJSON(e.out, append([]journal.Clip{}, clips...))
+	}
+	if len(clips) == 0 {
+		fmt.Fprintln(e.out, "No sound is kept for this job.")
+	}
+	for _, c := range clips {
+		state := fmt.Sprintf("%d bytes", c.Bytes)
+		if c.Purged {
+			state = "purged"
+		}
+		fmt.Fprintf(e.out, "%s  entries %v  %s\n", c.Sum, c.Entries, state)
+	}
+	return nil
+}
+
+func runClipSave(ctx context.Context, e *env, g *global, sum, file string) error {
+	j, err := e.readJournal(ctx, g)
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	sound, err := j.Clip(sum)
+	if err != nil {
+		return err
+	}
+	if _, err := os.Lstat(file); !errors.Is(err, os.ErrNotExist) {
+		return fmt.Errorf("%s is there already; name another file", file)
+	}
+	return os.WriteFile(file, sound, 0o600)
+}
+
+func runClipPurge(ctx context.Context, e *env, g *global, sums []string) error {
+	number, _, err := e.job(ctx, g)
+	if err != nil {
+		return err
+	}
+	j, err := e.openJournal(ctx, g, false)
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	if len(sums) == 0 {
+		clips, err := j.Clips(ctx, number)
+		if err != nil {
+			return err
+		}
+		for _, c := range clips {
+			if !c.Purged {
+				sums = append(sums, c.Sum)
+			}
+		}
+	}
+	if len(sums) == 0 {
+		fmt.Fprintln(e.out, "No sound is kept for this job.")
+		return nil
+	}
+	records, err := j.Purge(ctx, e.stamp(number), sums...)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(e.out, "Purged %d clips; their entries stay.\n", len(records))
+	return nil
+}
+
+// stamp is a draft of something the tool itself does to a job now.
+func (e *env) stamp(job string) journal.Draft {
+	return journal.Draft{Job: job, At: e.now(), Zone: journal.LocalZone(), TimeSource: journal.FromClock, Origin: journal.Tool}
+}

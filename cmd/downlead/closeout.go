@@ -1,0 +1,195 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"downlead/diagnose"
+	"downlead/export"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// closeoutFlags are the options of a closeout.
+type closeoutFlags struct {
+	pdf, csv, file, archive string
+	redact, force           bool
+	journal                 string // never overwritten, force or not
+}
+
+func newCloseout(e *env, g *global) *cobra.Command {
+	f := closeoutFlags{}
+	c := &cobra.Command{
+		Use:   "closeout",
+		Short: "Write the record of a job",
+		Long: `Closeout writes the record made from a job: what was found, where, how it was
+proven, what was done and with what, the readings before and after, the checks,
+times, materials, what was left open and why, and the words for the customer.
+Without a file it prints a summary; with --json the whole record.
+
+An incomplete closeout says so at its top. Every closeout carries the journal's
+head hash and count, which "downlead verify" takes.`,
+		Example: `  downlead closeout
+  downlead closeout --pdf 1001.pdf --csv 1001.csv
+  downlead closeout --json > 1001.json
+  downlead closeout --archive 1001-archive
+  downlead closeout --redact --pdf shared.pdf`,
+		Args: usage(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error { return runCloseout(cmd.Context(), e, g, f) },
+	}
+	fl := c.Flags()
+	fl.StringVar(&f.pdf, "pdf", "", "write a PDF `file`")
+	fl.StringVar(&f.csv, "csv", "", "write a CSV `file`")
+	fl.StringVar(&f.file, "json-file", "", "write the JSON `file`")
+	fl.StringVar(&f.archive, "archive", "", "write an archive `folder` with everything and a manifest of sums")
+	fl.BoolVar(&f.redact, "redact", false, "put stable tags in place of names, address, phone, codes and notes")
+	fl.BoolVar(&f.force, "force", false, "overwrite")
+	return c
+}
+
+func runCloseout(ctx context.Context, e *env, g *global, f closeoutFlags) error {
+	j, err := e.readJournal(ctx, g)
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	c, records, err := e.closeout(ctx, g, j)
+	if err != nil {
+		return err
+	}
+	if f.redact {
+		if c, err = export.Redact(c); err != nil {
+			return err
+		}
+	}
+	f.journal = e.journalPath(g)
+	wrote, err := writeCloseout(ctx, j, c, records, f)
+	if err != nil {
+		return err
+	}
+	for _, w := range wrote {
+		if !g.quiet {
+			fmt.Fprintln(e.err, "written:", w)
+		}
+	}
+	if err := e.remember(ctx, g, c, wrote); err != nil {
+		return err
+	}
+	switch {
+	case g.json:
+		return c.JSON(e.out)
+	case len(wrote) == 0:
+		return c.Text(e.out)
+	}
+	return nil
+}
+
+// closeout computes the record of the job at hand; the last one that was
+// closed where none is open.
+func (e *env) closeout(ctx context.Context, g *global, j *journal.Journal) (export.Closeout, []journal.Record, error) {
+	if g.job == "" {
+		if _, err := j.CurrentJob(ctx); errors.Is(err, journal.ErrNoJob) {
+			jobs, err := j.Jobs(ctx)
+			if err != nil {
+				return export.Closeout{}, nil, err
+			}
+			if len(jobs) > 0 {
+				g.job = jobs[0].Number
+			}
+		}
+	}
+	d, records, err := e.diagnosis(ctx, g, diagnoseFlags{})
+	if err != nil {
+		return export.Closeout{}, nil, err
+	}
+	head, count, err := j.Head(ctx)
+	if err != nil {
+		return export.Closeout{}, nil, err
+	}
+	c, err := export.NewCloseout(export.Input{
+		Records: records, Diagnosis: d, Steps: diagnose.Plan(records), Cautions: cautions(records),
+		Explanation: diagnose.CustomerExplanation(records, d), Head: head, Count: count, Version: version(), AsOf: e.now(),
+	})
+	return c, records, err
+}
+
+func cautions(records []journal.Record) []export.Caution {
+	var out []export.Caution
+	for _, c := range diagnose.Cautions(records) {
+		out = append(out, export.Caution{Topic: c.Code, Text: c.Text})
+	}
+	return out
+}
+
+// writeCloseout writes the files that were asked for, each whole or not at all.
+func writeCloseout(ctx context.Context, j *journal.Journal, c export.Closeout, records []journal.Record, f closeoutFlags) ([]string, error) {
+	o := export.FileOptions{Force: f.force, Inputs: []string{f.journal}}
+	var wrote []string
+	for _, file := range []struct {
+		name  string
+		write func(io.Writer) error
+	}{{f.pdf, c.PDF}, {f.csv, c.CSV}, {f.file, c.JSON}} {
+		if file.name == "" {
+			continue
+		}
+		if err := export.WriteFile(ctx, file.name, o, file.write); err != nil {
+			return wrote, err
+		}
+		wrote = append(wrote, file.name)
+	}
+	if f.archive != "" {
+		in := export.ArchiveInput{Closeout: c, Records: records, Open: keptFile(j)}
+		if err := export.WriteArchive(ctx, f.archive, in, o, nil); err != nil {
+			return wrote, err
+		}
+		wrote = append(wrote, f.archive)
+	}
+	return wrote, nil
+}
+
+// keptFile opens a photograph or a clip by its sum.
+func keptFile(j *journal.Journal) func(sum string) (io.ReadCloser, error) {
+	return func(sum string) (io.ReadCloser, error) {
+		b, err := j.Photo(sum)
+		if errors.Is(err, journal.ErrGone) || errors.Is(err, os.ErrNotExist) {
+			b, err = j.Clip(sum)
+		}
+		if err != nil {
+			return nil, err
+		}
+		return io.NopCloser(bytes.NewReader(b)), nil
+	}
+}
+
+// remember keeps the head that was printed, so that verify can hold the chain
+// against it. A journal that cannot be written to is no reason to fail.
+func (e *env) remember(ctx context.Context, g *global, c export.Closeout, wrote []string) error {
+	if len(wrote) == 0 {
+		return nil
+	}
+	j, err := e.openJournal(ctx, g, false)
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	drafts := make([]journal.Draft, len(wrote))
+	for i, w := range wrote {
+		format := filepath.Ext(w)
+		if format == "" {
+			format = ".archive"
+		}
+		drafts[i] = journal.Draft{
+			Job: c.Job, At: e.now(), Zone: journal.LocalZone(), TimeSource: journal.FromClock, Origin: journal.Tool,
+			Entry: grammar.Closeout{Head: c.Journal.Head, Count: c.Journal.Count, Format: format[1:]},
+		}
+	}
+	_, err = j.Append(ctx, drafts...)
+	return err
+}

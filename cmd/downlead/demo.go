@@ -1,0 +1,343 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"downlead/capture"
+	"downlead/cmd/downlead/dialogue"
+	"downlead/diagnose"
+	"downlead/grammar"
+	"downlead/journal"
+	"downlead/testdata/demo"
+)
+
+func newDemo(e *env, g *global) *cobra.Command {
+	var out string
+	c := &cobra.Command{
+		Use:   "demo",
+		Short: "Run an invented call end to end, from sound and from text",
+		Long: `Demo runs an invented call in journals of its own: first its sound, through the
+recogniser, then its text. It shows what was heard, what was asked, where the
+fault is after each reading, and leaves the closeout as PDF and JSON. At the end
+it says whether sound and text gave the same entries.`,
+		Example: "  downlead demo\n  downlead demo --out /tmp/demo",
+		Args:    usage(cobra.NoArgs),
+		RunE:    func(cmd *cobra.Command, _ []string) error { return runDemo(cmd.Context(), e, out) },
+	}
+	c.Flags().StringVar(&out, "out", "demo-out", "the `folder` for the journals and the closeout")
+	return c
+}
+
+// demoZone is the zone of the invented call.
+const demoZone = "America/Denver"
+
+// demoLine is one phrase of the demo call.
+type demoLine struct {
+	at     time.Time
+	phrase string
+	sound  []byte // a WAV file; nil where the line is typed
+}
+
+func runDemo(ctx context.Context, e *env, out string) error {
+	lines, err := demoLines()
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(out, 0o755); err != nil {
+		return err
+	}
+	fmt.Fprintf(e.out, "An invented call, %d phrases. First from sound, through the recogniser.\n\n", len(lines))
+	heard, soundErr := demoRun(ctx, e, filepath.Join(out, "sound.db"), lines, true)
+	if soundErr != nil && !errors.Is(soundErr, capture.ErrNoRecogniser) && !errors.Is(soundErr, capture.ErrNoModel) {
+		return soundErr
+	}
+	if soundErr != nil {
+		fmt.Fprintf(e.out, "The sound was left out: %v\n", soundErr)
+	}
+	fmt.Fprintf(e.out, "\nThe same call from text.\n\n")
+	typed, err := demoRun(ctx, e, filepath.Join(out, "text.db"), lines, false)
+	if err != nil {
+		return err
+	}
+	run := heard
+	if soundErr != nil {
+		run = typed
+	}
+	if err := demoRecord(ctx, e, run, out); err != nil {
+		return err
+	}
+	if soundErr != nil {
+		return soundErr
+	}
+	return demoCompare(e, heard, typed)
+}
+
+// demoLines reads the embedded call.
+func demoLines() ([]demoLine, error) {
+	var lines []demoLine
+	for i, text := range strings.Split(strings.TrimSpace(demo.Text), "\n") {
+		at, phrase, ok := dated(text)
+		if !ok {
+			return nil, fmt.Errorf("demo call, line %d: no time", i+1)
+		}
+		sound, _ := demo.Sound.ReadFile(fmt.Sprintf("sound/%02d.wav", i+1))
+		lines = append(lines, demoLine{at, phrase, sound})
+	}
+	return lines, nil
+}
+
+// demoResult is what one run of the demo call left.
+type demoResult struct {
+	journal  string
+	records  []journal.Record
+	asked    int
+	misheard int
+}
+
+func demoRun(ctx context.Context, e *env, file string, lines []demoLine, sound bool) (demoResult, error) {
+	for _, old := range []string{file, file + "-wal", file + "-shm"} {
+		if err := os.Remove(old); err != nil && !errors.Is(err, os.ErrNotExist) {
+			return demoResult{}, err
+		}
+	}
+	p, err := grammar.New(nil)
+	if err != nil {
+		return demoResult{}, err
+	}
+	j, err := journal.Open(ctx, file, journal.Options{Create: true, Now: e.now})
+	if err != nil {
+		return demoResult{}, err
+	}
+	defer j.Close()
+	s, err := dialogue.New(ctx, j, p, diagnose.Options{}, "")
+	if err != nil {
+		return demoResult{}, err
+	}
+	run := &demoCall{e: e, session: s, parser: p, result: demoResult{journal: file}}
+	if sound {
+		r, err := newRecogniser(p)
+		if err != nil {
+			return run.result, err
+		}
+		defer r.Close()
+		run.listener = &dialogue.Listener{
+			Session: s, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: journal.Voice, Zone: demoZone,
+			When: func(capture.Utterance) (time.Time, journal.TimeSource) { return run.now, journal.FromGiven },
+		}
+	}
+	for _, line := range lines {
+		if err := run.line(ctx, line); err != nil {
+			return run.result, err
+		}
+	}
+	run.result.records, err = j.Job(ctx, s.Job)
+	return run.result, err
+}
+
+// demoCall is one run of the demo call.
+type demoCall struct {
+	e        *env
+	session  *dialogue.Session
+	parser   *grammar.Parser
+	listener *dialogue.Listener // nil when the call is typed
+	now      time.Time          // the call's own time: the sound is squeezed, the call is not
+	result   demoResult
+}
+
+func (c *demoCall) line(ctx context.Context, line demoLine) error {
+	c.now = line.at
+	fmt.Fprintf(c.e.out, "%s  %s\n", line.at.Format("15:04"), line.phrase)
+	if c.listener == nil || line.sound == nil {
+		r, err := c.session.Hear(ctx, dialogue.Phrase{Text: line.phrase, At: line.at, Zone: demoZone, TimeSource: journal.FromGiven, Origin: journal.Typed})
+		if err != nil {
+			return err
+		}
+		c.show(r)
+		return c.answerTyped(ctx, r)
+	}
+	ev, err := c.play(ctx, line.sound)
+	if err != nil {
+		return err
+	}
+	right := c.sameMeaning(ev.Heard, line.phrase)
+	if !right {
+		c.result.misheard++
+		fmt.Fprintf(c.e.out, "       heard: %q\n", ev.Heard)
+	}
+	c.show(ev.Reply)
+	if ev.Doubt == "" || ev.Reply.Asked == "" {
+		if ev.Outcome == dialogue.Ignored {
+			fmt.Fprintln(c.e.out, "       ignored; typed instead")
+			c.result.asked++
+			line.sound = nil
+			return c.line(ctx, line)
+		}
+		return c.answerTyped(ctx, ev.Reply)
+	}
+	return c.answerSpoken(ctx, line, right)
+}
+
+// play hears one clip.
+func (c *demoCall) play(ctx context.Context, wav []byte) (dialogue.Event, error) {
+	src, err := capture.NewWAV(bytes.NewReader(wav))
+	if err != nil {
+		return dialogue.Event{}, err
+	}
+	defer src.Close()
+	if err := c.listener.Refocus(); err != nil {
+		return dialogue.Event{}, err
+	}
+	last := dialogue.Event{Outcome: dialogue.Ignored}
+	for u, err := range capture.Listen(ctx, src, c.listener.Recogniser, capture.ListenConfig{}) {
+		if err != nil {
+			return last, err
+		}
+		if last, err = c.listener.Take(ctx, u); err != nil {
+			return last, err
+		}
+	}
+	return last, nil
+}
+
+// answerSpoken answers "did you say …?" as the technician would: yes when it
+// was right, else no, and the phrase by typing.
+func (c *demoCall) answerSpoken(ctx context.Context, line demoLine, right bool) error {
+	c.result.asked++
+	word := "no"
+	if right {
+		word = "yes"
+	}
+	wav, err := demo.Sound.ReadFile("sound/" + word + ".wav")
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(c.e.out, "       asked again; answered: %s\n", word)
+	ev, err := c.play(ctx, wav)
+	if err != nil {
+		return err
+	}
+	c.show(ev.Reply)
+	if right {
+		return nil
+	}
+	fmt.Fprintln(c.e.out, "       misheard; typed instead")
+	line.sound = nil
+	return c.line(ctx, line)
+}
+
+// answerTyped says yes to a question that the call itself raised.
+func (c *demoCall) answerTyped(ctx context.Context, r dialogue.Reply) error {
+	if r.Asked == "" {
+		return nil
+	}
+	fmt.Fprintln(c.e.out, "       answered: yes")
+	r, err := c.session.Hear(ctx, dialogue.Phrase{Text: "yes", At: c.now, Zone: demoZone, TimeSource: journal.FromGiven, Origin: journal.Typed})
+	if err == nil {
+		c.show(r)
+	}
+	return err
+}
+
+func (c *demoCall) show(r dialogue.Reply) {
+	if r.Text != "" {
+		fmt.Fprintf(c.e.out, "       %s\n", r.Text)
+	}
+}
+
+func (c *demoCall) sameMeaning(a, b string) bool {
+	return entriesText(c.parser, a) == entriesText(c.parser, b)
+}
+
+// entriesText is the meaning of a phrase as text, to compare.
+func entriesText(p *grammar.Parser, phrase string) string {
+	entries, err := p.Parse(phrase)
+	if err != nil {
+		return "not understood: " + phrase
+	}
+	var b strings.Builder
+	for _, entry := range entries {
+		raw, _ := grammar.Encode(entry)
+		b.Write(raw)
+	}
+	return b.String()
+}
+
+// demoRecord shows the path and writes the closeout.
+func demoRecord(ctx context.Context, e *env, run demoResult, out string) error {
+	j, err := journal.Open(ctx, run.journal, journal.Options{ReadOnly: true, Now: e.now})
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	d := diagnose.Diagnose(run.records, diagnose.Options{})
+	fmt.Fprintf(e.out, "\nThe signal path, with the last reading at each point.\n\n")
+	drawPath(e.out, d)
+	then := *e
+	last := run.records[len(run.records)-1].At
+	then.now = func() time.Time { return last }
+	c, _, err := then.closeout(ctx, &global{journal: run.journal, job: run.records[0].Job}, j)
+	if err != nil {
+		return err
+	}
+	f := closeoutFlags{pdf: filepath.Join(out, "closeout.pdf"), file: filepath.Join(out, "closeout.json"), force: true}
+	wrote, err := writeCloseout(ctx, j, c, run.records, f)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(e.out)
+	for _, w := range wrote {
+		fmt.Fprintln(e.out, "closeout:", w)
+	}
+	report, err := j.Verify(ctx, journal.VerifyOptions{})
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(e.out, "journal:  %s, %d entries, intact: %v, head %s\n", run.journal, report.Records, len(report.Problems) == 0, report.Head)
+	return nil
+}
+
+// demoCompare says whether sound and text came to the same entries.
+func demoCompare(e *env, heard, typed demoResult) error {
+	a, b := currentEntries(heard.records), currentEntries(typed.records)
+	fmt.Fprintf(e.out, "\nFrom sound: %d phrases misheard, %d asked again.\n", heard.misheard, heard.asked)
+	different := 0
+	for i := range max(len(a), len(b)) {
+		x, y := "nothing", "nothing"
+		if i < len(a) {
+			x = a[i]
+		}
+		if i < len(b) {
+			y = b[i]
+		}
+		if x != y {
+			different++
+			fmt.Fprintf(e.out, "  differs: sound %s\n           text  %s\n", x, y)
+		}
+	}
+	if different > 0 {
+		return fmt.Errorf("sound and text differ in %d entries", different)
+	}
+	fmt.Fprintf(e.out, "Sound and text gave the same %d entries.\n", len(a))
+	return nil
+}
+
+func currentEntries(records []journal.Record) []string {
+	var out []string
+	for _, r := range journal.Current(records) {
+		raw, err := grammar.Encode(r.Entry)
+		if err != nil {
+			raw = []byte(err.Error())
+		}
+		out = append(out, string(raw))
+	}
+	return out
+}

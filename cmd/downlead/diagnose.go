@@ -1,0 +1,80 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"downlead/diagnose"
+	"downlead/journal"
+)
+
+// diagnoseFlags are the options of a diagnosis.
+type diagnoseFlags struct {
+	priors string // "learned" or "builtin"
+	tables bool
+}
+
+func newDiagnose(e *env, g *global) *cobra.Command {
+	f := diagnoseFlags{}
+	c := &cobra.Command{
+		Use:   "diagnose",
+		Short: "Say where the fault is, how sure that is, and where to measure next",
+		Long: `Diagnose shows the bracket (the elements between the passing point nearest the
+receiver and the failing point nearest the dish), the suspects with their odds
+given everything measured, what each stretch of coax loses against what it
+should, and the next point, with the reason.
+
+The odds a part starts with are built in, and shift to what your own closed
+jobs confirmed; --priors builtin turns that off. Losses, spreads, odds and
+minutes can be changed in tables.toml in the config folder; --tables prints the
+built-in ones with their sources.`,
+		Example: `  downlead diagnose
+  downlead diagnose --job 1001 --json
+  downlead diagnose --tables > ~/.config/downlead/tables.toml`,
+		Args: usage(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error { return runDiagnose(cmd.Context(), e, g, f) },
+	}
+	c.Flags().StringVar(&f.priors, "priors", "learned", "where the odds come from: learned or builtin")
+	c.Flags().BoolVar(&f.tables, "tables", false, "print the built-in tables and end")
+	return c
+}
+
+func runDiagnose(ctx context.Context, e *env, g *global, f diagnoseFlags) error {
+	if f.tables {
+		_, err := fmt.Fprint(e.out, diagnose.TablesTOML())
+		return err
+	}
+	if f.priors != "" && f.priors != "learned" && f.priors != "builtin" {
+		return usageError{fmt.Errorf("--priors is %q; it takes learned or builtin", f.priors)}
+	}
+	d, records, err := e.diagnosis(ctx, g, f)
+	if err != nil {
+		return err
+	}
+	if g.json {
+		return printJSON(e.out, d)
+	}
+	fmt.Fprintln(e.out, diagnose.Explain(d, diagnose.Replay(records)))
+	return nil
+}
+
+// diagnosis diagnoses the job at hand from its records, the technician's
+// tables, the earlier jobs and the site's history.
+func (e *env) diagnosis(ctx context.Context, g *global, f diagnoseFlags) (diagnose.Diagnosis, []journal.Record, error) {
+	number, records, err := e.job(ctx, g)
+	if err != nil {
+		return diagnose.Diagnosis{}, nil, err
+	}
+	j, err := e.readJournal(ctx, g)
+	if err != nil {
+		return diagnose.Diagnosis{}, nil, err
+	}
+	defer j.Close()
+	o, err := e.diagnoseOptions(ctx, j, number, f.priors != "builtin")
+	if err != nil {
+		return diagnose.Diagnosis{}, nil, err
+	}
+	return diagnose.Diagnose(records, o), records, nil
+}

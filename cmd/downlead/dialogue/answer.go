@@ -1,0 +1,156 @@
+package dialogue
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"downlead/diagnose"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// reply reads back what was stored and says what it means now. about is the
+// record that a question was about, when its answer was just taken.
+func (s *Session) reply(ctx context.Context, outcome Outcome, stored []journal.Record, about *journal.Record) (Reply, error) {
+	r := Reply{Outcome: outcome, Records: stored}
+	records, err := s.records(ctx)
+	if err != nil {
+		return r, err
+	}
+	d := diagnose.Diagnose(records, s.Options)
+	r.Current = &d
+	var parts []string
+	for _, rec := range stored {
+		parts = append(parts, s.sentence(rec, about, records, d)...)
+	}
+	if len(s.asked) > 0 {
+		r.Asked = s.asked[0].text
+		parts = append(parts, r.Asked)
+	} else if moves(stored) {
+		parts = append(parts, diagnose.Answer(d))
+	}
+	r.Text = strings.Join(parts, " ")
+	if r.Asked == "" {
+		s.last = r.Text
+	}
+	return r, nil
+}
+
+// sentence reads one stored record back.
+func (s *Session) sentence(rec journal.Record, about *journal.Record, records []journal.Record, d diagnose.Diagnosis) []string {
+	switch e := rec.Entry.(type) {
+	case grammar.Question:
+		return []string{s.question(e, records, d)}
+	case grammar.Correction:
+		if e.Verb == "scratch" {
+			return []string{"Scratched."}
+		}
+		if now, ok := corrected(rec, records); ok {
+			return []string{sentenceOf(now.Entry)}
+		}
+		if about != nil {
+			return []string{sentenceOf(about.Entry)}
+		}
+		return []string{"Corrected."}
+	}
+	return []string{sentenceOf(rec.Entry)}
+}
+
+func sentenceOf(e grammar.Entry) string {
+	said := grammar.Say(e)
+	if said == "" {
+		return ""
+	}
+	return strings.ToUpper(said[:1]) + said[1:] + "."
+}
+
+// corrected finds the record that a correction changed, as it counts now.
+func corrected(correction journal.Record, records []journal.Record) (journal.Viewed, bool) {
+	for _, v := range journal.View(records) {
+		for _, seq := range v.CorrectedBy {
+			if seq == correction.Seq {
+				return v, true
+			}
+		}
+	}
+	return journal.Viewed{}, false
+}
+
+// moves reports whether stored records may change the diagnosis.
+func moves(records []journal.Record) bool {
+	for _, r := range records {
+		switch r.Entry.Kind() {
+		case grammar.KindReading, grammar.KindAction, grammar.KindCorrection, grammar.KindCheck, grammar.KindPath:
+			return true
+		}
+	}
+	return false
+}
+
+// question answers a question of the technician.
+func (s *Session) question(q grammar.Question, records []journal.Record, d diagnose.Diagnosis) string {
+	switch q.Question {
+	case "next":
+		if d.Next == nil {
+			return diagnose.Answer(d)
+		}
+		return d.Next.Why
+	case "fault":
+		return diagnose.Answer(d)
+	case "read_back":
+		return readBack(records)
+	case "missing":
+		return missing(records)
+	case "margin":
+		return margin(q, d)
+	case "explain":
+		return strings.Join(diagnose.CustomerExplanation(records, d), " ")
+	case "history":
+		return diagnose.HistoryText(s.Options.History, records)
+	case "aim":
+		return diagnose.AimText(records, q.Slot)
+	}
+	return "That cannot be answered here."
+}
+
+// readBack says the readings that count, the newest first, three at most.
+func readBack(records []journal.Record) string {
+	current := journal.Current(records)
+	var said []string
+	for i := len(current) - 1; i >= 0 && len(said) < 3; i-- {
+		if current[i].Entry.Kind() == grammar.KindReading {
+			said = append(said, sentenceOf(current[i].Entry))
+		}
+	}
+	if len(said) == 0 {
+		return "No reading is kept yet."
+	}
+	return strings.Join(said, " ")
+}
+
+func missing(records []journal.Record) string {
+	var names []string
+	for _, step := range diagnose.Plan(records) {
+		if step.State == "missing" || step.State == "now" {
+			names = append(names, strings.ReplaceAll(step.Step, "_", " "))
+		}
+	}
+	if len(names) == 0 {
+		return "Nothing is missing."
+	}
+	return "Missing: " + strings.Join(names, ", ") + "."
+}
+
+func margin(q grammar.Question, d diagnose.Diagnosis) string {
+	for i := len(d.Points) - 1; i >= 0; i-- {
+		p := d.Points[i]
+		if q.Point != nil && merged(p.Point, *q.Point) != p.Point {
+			continue
+		}
+		if p.Margin != nil {
+			return fmt.Sprintf("Margin at the %s: %.1f dB.", grammar.SayPoint(p.Point), *p.Margin)
+		}
+	}
+	return "No level is kept for that point."
+}

@@ -1,0 +1,185 @@
+package dialogue
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"downlead/diagnose"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+type askKind int
+
+const (
+	askWords   askKind = iota // were these the words?
+	askPoint                  // which point?
+	askVerdict                // is the verdict right, against the number?
+	askClose                  // close although things are missing?
+)
+
+// question waits for an answer about one stored record.
+type question struct {
+	kind    askKind
+	text    string
+	blocks  bool            // the record is unconfirmed until this is answered
+	choices []grammar.Point // for askPoint
+	record  journal.Record  // what is asked about; none for askClose
+	job     grammar.Job     // for askClose
+	missing []diagnose.Step // for askClose
+}
+
+// settle answers the question that was put.
+func (s *Session) settle(ctx context.Context, p Phrase, a grammar.Answer) (Reply, error) {
+	q := s.asked[0]
+	entries, ok := q.settled(a)
+	if !ok {
+		return Reply{Outcome: Asked, Asked: q.text, Text: "That does not answer it. " + q.text}, nil
+	}
+	s.asked = s.asked[1:]
+	var records []journal.Record
+	var err error
+	if len(entries) > 0 {
+		records, err = s.append(ctx, p, entries...)
+	}
+	if err != nil {
+		s.asked = append([]question{q}, s.asked...)
+		return Reply{}, err
+	}
+	outcome := Taken
+	if len(s.asked) > 0 {
+		outcome = Asked
+	}
+	if a.No && q.kind == askClose {
+		return Reply{Outcome: Taken, Records: records, Text: "Not closed."}, nil
+	}
+	if a.No && q.kind == askWords {
+		return Reply{Outcome: outcome, Records: records, Text: "Scratched. Say it again."}, nil
+	}
+	return s.reply(ctx, outcome, records, &q.record)
+}
+
+// settled turns an answer into the entries that settle the question.
+func (q question) settled(a grammar.Answer) ([]grammar.Entry, bool) {
+	reading, isReading := q.record.Entry.(grammar.Reading)
+	change := grammar.Correction{Verb: "change", Entry: q.record.Seq}
+	switch {
+	case q.kind == askClose && a.No:
+		return nil, true
+	case q.kind == askClose:
+		q.job.Text = "closed with these missing: " + stepNames(q.missing)
+		return []grammar.Entry{q.job}, a.Yes
+	case q.kind == askPoint:
+		p, ok := q.pointed(a)
+		change.Point = &p
+		return q.changed(change), ok
+	case a.Yes:
+		return []grammar.Entry{grammar.Correction{Verb: "confirm", Entry: q.record.Seq}}, true
+	case a.No && q.kind == askVerdict:
+		change.Verdict = opposite(reading.Verdict)
+	case a.No:
+		return []grammar.Entry{grammar.Correction{Verb: "scratch", Entry: q.record.Seq}}, true
+	case a.Verdict != "" && isReading:
+		change.Verdict = a.Verdict
+	case a.Value.Sign() > 0 && isReading:
+		change.Level, change.Assumed = a.Value.Neg(), []string{"sign"}
+	case a.Value.Said() && isReading:
+		change.Level = a.Value
+	default:
+		return nil, false
+	}
+	return q.changed(change), true
+}
+
+// changed is a change, and the confirmation that the record asked about needs.
+func (q question) changed(change grammar.Correction) []grammar.Entry {
+	if !q.record.Unconfirmed {
+		return []grammar.Entry{change}
+	}
+	return []grammar.Entry{change, grammar.Correction{Verb: "confirm", Entry: q.record.Seq}}
+}
+
+// pointed is the point that an answer chooses.
+func (q question) pointed(a grammar.Answer) (grammar.Point, bool) {
+	switch {
+	case a.Choice > 0 && a.Choice <= len(q.choices):
+		return q.choices[a.Choice-1], true
+	case a.Point == nil:
+		return grammar.Point{}, false
+	}
+	fits := -1
+	for i, c := range q.choices {
+		if merged(c, *a.Point) != c {
+			continue
+		}
+		if fits >= 0 {
+			return grammar.Point{}, false
+		}
+		fits = i
+	}
+	if fits >= 0 {
+		return q.choices[fits], true
+	}
+	if len(q.choices) > 0 || a.Point.Element == "" {
+		return grammar.Point{}, false
+	}
+	whole, missing := grammar.Complete(grammar.Reading{Point: *a.Point}, nil)
+	return whole.(grammar.Reading).Point, missing == ""
+}
+
+// merged is a point with the parts of another that were said.
+func merged(p, said grammar.Point) grammar.Point {
+	if said.Element != "" {
+		p.Element = said.Element
+	}
+	if said.Number != 0 {
+		p.Number = said.Number
+	}
+	if said.Side != "" {
+		p.Side = said.Side
+	}
+	if said.Port != 0 {
+		p.Port = said.Port
+	}
+	if said.Room != "" {
+		p.Room = said.Room
+	}
+	return p
+}
+
+func opposite(v grammar.Verdict) grammar.Verdict {
+	if v == grammar.Pass {
+		return grammar.Fail
+	}
+	return grammar.Pass
+}
+
+// closing asks before a job is closed with things missing and no reason.
+func closing(entries []grammar.Entry, records []journal.Record) (question, bool) {
+	job, ok := entries[0].(grammar.Job)
+	if !ok || len(entries) != 1 || job.Verb != "close" || job.Text != "" {
+		return question{}, false
+	}
+	var missing []diagnose.Step
+	for _, step := range diagnose.Plan(records) {
+		if step.State == "missing" || step.State == "now" {
+			missing = append(missing, step)
+		}
+	}
+	if len(missing) == 0 {
+		return question{}, false
+	}
+	return question{
+		kind: askClose, job: job, missing: missing,
+		text: fmt.Sprintf("Still missing: %s. Close all the same?", stepNames(missing)),
+	}, true
+}
+
+func stepNames(steps []diagnose.Step) string {
+	names := make([]string, len(steps))
+	for i, s := range steps {
+		names[i] = strings.ReplaceAll(s.Step, "_", " ")
+	}
+	return strings.Join(names, ", ")
+}

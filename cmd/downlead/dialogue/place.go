@@ -1,0 +1,114 @@
+package dialogue
+
+import (
+	"fmt"
+	"strings"
+
+	"downlead/diagnose"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// placed is an entry with its point filled in, and the question it raises.
+type placed struct {
+	entry grammar.Entry
+	ask   *question
+}
+
+// A level at a coax end lies between the level of an amplified dish and the
+// noise of a tuner; outside it a number heard by voice is asked about. Common
+// practice, no source: the tool asks, it never refuses.
+const (
+	strongestDBm = -15
+	weakestDBm   = -80
+)
+
+// place completes the entries of a phrase from what was said before, and
+// finds what must be asked.
+func (s *Session) place(entries []grammar.Entry, before []journal.Record, p Phrase) []placed {
+	call := diagnose.Replay(before)
+	previous := lastPoint(before)
+	out := make([]placed, len(entries))
+	for i, e := range entries {
+		completed, missing := grammar.Complete(e, previous)
+		out[i].entry = completed
+		reading, isReading := completed.(grammar.Reading)
+		if isReading && reading.Point.Element != "" {
+			previous = &reading.Point
+		}
+		switch {
+		case missing != "":
+			out[i].ask = askMissing(missing, completed)
+		case p.Doubt != "" && i == 0 && counts(completed):
+			out[i].ask = &question{kind: askWords, blocks: true, text: "Did you say: " + grammar.Say(completed) + "?"}
+		case isReading:
+			out[i].ask = doubtful(reading, call, p.Origin)
+		}
+	}
+	return out
+}
+
+// lastPoint is the point of the newest reading that counts.
+func lastPoint(records []journal.Record) *grammar.Point {
+	current := journal.Current(records)
+	for i := len(current) - 1; i >= 0; i-- {
+		if r, ok := current[i].Entry.(grammar.Reading); ok {
+			return &r.Point
+		}
+	}
+	return nil
+}
+
+// counts reports whether an entry would count for something once stored, so
+// that a doubt about its words is worth a question.
+func counts(e grammar.Entry) bool {
+	switch e.(type) {
+	case grammar.Question, grammar.Note:
+		return false
+	}
+	return true
+}
+
+// askMissing asks for the part of a point that was not said.
+func askMissing(missing grammar.Missing, e grammar.Entry) *question {
+	r, _ := e.(grammar.Reading)
+	if missing == grammar.MissingSide {
+		dish, receiver := r.Point, r.Point
+		dish.Side, receiver.Side = grammar.DishSide, grammar.ReceiverSide
+		return &question{
+			kind: askPoint, blocks: true, choices: []grammar.Point{dish, receiver},
+			text: fmt.Sprintf("Which side of the %s: dish side or receiver side?", grammar.SayPoint(grammar.Point{Element: r.Point.Element, Number: r.Point.Number})),
+		}
+	}
+	return &question{kind: askPoint, blocks: true, text: "At which point was that?"}
+}
+
+// doubtful finds what is odd about a complete reading: several places it may
+// mean, a verdict against its own numbers, a number no meter shows.
+func doubtful(r grammar.Reading, call diagnose.Call, origin journal.Origin) *question {
+	if found := call.Path.Find(r.Point); len(found) > 1 {
+		return askWhich(r.Point, call.Path, found)
+	}
+	if level := r.Level.Float(); origin != journal.Typed && r.Level.Said() && (level > strongestDBm || level < weakestDBm) {
+		return &question{kind: askWords, blocks: true, text: fmt.Sprintf("That is unusual. Did you say %s?", grammar.SayNumber(r.Level))}
+	}
+	verdict, why := diagnose.VerdictOf(r, call.Settings)
+	if r.Verdict != "" && verdict != "" && verdict != r.Verdict {
+		return &question{kind: askVerdict, text: fmt.Sprintf("You said %s, but %s. Is it a %s?", r.Verdict, why, r.Verdict)}
+	}
+	return nil
+}
+
+// askWhich lists the places a point may mean.
+func askWhich(p grammar.Point, path diagnose.Path, found []int) *question {
+	q := &question{kind: askPoint, blocks: true}
+	var names []string
+	for _, i := range found {
+		choice := path.Point(i, p.Side)
+		choice.Port = p.Port
+		q.choices = append(q.choices, choice)
+		names = append(names, grammar.SayPoint(grammar.Point{Element: choice.Element, Number: choice.Number, Room: path.Elements[i].Room}))
+	}
+	q.text = "Which one: " + strings.Join(names, ", or ") + "?"
+	return q
+}

@@ -1,0 +1,232 @@
+package dialogue
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"downlead/diagnose"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// Session is a conversation. It is not safe for concurrent use; other
+// processes may write to the same journal meanwhile.
+type Session struct {
+	Journal *journal.Journal
+	Parser  *grammar.Parser
+	Options diagnose.Options
+	Job     string // the job's number; "" until one is started
+
+	asked []question // open questions, the first is the one that was put
+	last  string     // the last answer, for "repeat"
+}
+
+// New opens a conversation about a job; number "" means the job last started
+// and not closed, if there is one.
+func New(ctx context.Context, j *journal.Journal, p *grammar.Parser, o diagnose.Options, number string) (*Session, error) {
+	s := &Session{Journal: j, Parser: p, Options: o, Job: number}
+	if number != "" {
+		_, err := j.Job(ctx, number)
+		return s, err
+	}
+	current, err := j.CurrentJob(ctx)
+	if errors.Is(err, journal.ErrNoJob) {
+		return s, nil
+	}
+	s.Job = current
+	return s, err
+}
+
+// Phrase is one thing said or typed.
+type Phrase struct {
+	Text       string
+	At         time.Time
+	Zone       string // IANA name; "" means At's own location
+	TimeSource journal.TimeSource
+	Origin     journal.Origin
+	Heard      *journal.Heard
+	Sound      []byte // a WAV file, kept only where consent was logged
+	Doubt      string // why the recogniser is not sure of the words; "" when it is
+}
+
+// Outcome is what became of a phrase.
+type Outcome string
+
+// The outcomes.
+const (
+	Taken       Outcome = "taken"
+	Asked       Outcome = "asked"
+	Ignored     Outcome = "ignored"
+	Unparsed    Outcome = "unparsed"
+	Unconfirmed Outcome = "unconfirmed"
+)
+
+// Reply answers a phrase.
+type Reply struct {
+	Outcome Outcome
+	Records []journal.Record // stored for this phrase
+	Text    string           // the answer, in full
+	Asked   string           // the question put, "" when none is open
+	Control string           // a control verb for the listener: pause, resume, louder …
+	Err     *grammar.Error   // why the phrase was not understood
+	Current *diagnose.Diagnosis
+}
+
+// ErrNoJob says that a phrase came before any job was started.
+var ErrNoJob = errors.New("no job is open")
+
+// Hear takes one phrase: as the answer to the question put before it where it
+// is one, else for what it says. Everything in Reply.Records is on the disk.
+func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
+	if len(s.asked) > 0 {
+		if answer, err := s.Parser.ParseAnswer(p.Text); err == nil {
+			return s.settle(ctx, p, answer)
+		}
+	}
+	entries, err := s.Parser.Parse(p.Text)
+	if err != nil {
+		return s.unparsed(ctx, p, err)
+	}
+	if control, ok := onlyControl(entries); ok {
+		return Reply{Outcome: Taken, Control: control.Verb, Text: s.control(control)}, nil
+	}
+	// A phrase that is no answer leaves the question open in the journal,
+	// unconfirmed, and goes on.
+	s.asked = nil
+	if s.Job == "" && !Starts(entries[0]) {
+		return Reply{}, fmt.Errorf("%w: %q was not kept", ErrNoJob, p.Text)
+	}
+	return s.take(ctx, p, entries)
+}
+
+// Open reports whether a question waits for its answer, and puts it again.
+func (s *Session) Open() (string, bool) {
+	if len(s.asked) == 0 {
+		return "", false
+	}
+	return s.asked[0].text, true
+}
+
+// Starts reports whether an entry opens a job.
+func Starts(e grammar.Entry) bool {
+	j, ok := e.(grammar.Job)
+	return ok && (j.Verb == "start" || j.Verb == "reopen")
+}
+
+func onlyControl(entries []grammar.Entry) (grammar.Control, bool) {
+	if len(entries) != 1 {
+		return grammar.Control{}, false
+	}
+	c, ok := entries[0].(grammar.Control)
+	return c, ok
+}
+
+func (s *Session) control(c grammar.Control) string {
+	if c.Verb == "repeat" {
+		return s.last
+	}
+	return ""
+}
+
+// unparsed keeps a phrase that was not understood.
+func (s *Session) unparsed(ctx context.Context, p Phrase, cause error) (Reply, error) {
+	var perr *grammar.Error
+	if !errors.As(cause, &perr) {
+		return Reply{}, cause
+	}
+	r := Reply{Outcome: Unparsed, Err: perr, Text: perr.Message}
+	if s.Job == "" {
+		return r, nil
+	}
+	records, err := s.append(ctx, p, grammar.Unparsed{Text: p.Text, Reason: perr.Message})
+	r.Records = records
+	return r, err
+}
+
+// take stores the entries of a phrase and answers them.
+func (s *Session) take(ctx context.Context, p Phrase, entries []grammar.Entry) (Reply, error) {
+	before, err := s.records(ctx)
+	if err != nil {
+		return Reply{}, err
+	}
+	if q, ok := closing(entries, before); ok {
+		s.asked = []question{q}
+		return s.reply(ctx, Asked, nil, nil)
+	}
+	placed := s.place(entries, before, p)
+	records, err := s.store(ctx, p, placed)
+	if err != nil {
+		return Reply{}, err
+	}
+	for i := range placed {
+		if placed[i].ask != nil {
+			q := *placed[i].ask
+			q.record = records[i]
+			s.asked = append(s.asked, q)
+		}
+	}
+	outcome := Taken
+	if len(s.asked) > 0 {
+		outcome = Asked
+	}
+	return s.reply(ctx, outcome, records, nil)
+}
+
+// store appends placed entries in one transaction. A job that the phrase
+// starts holds the entries after it.
+func (s *Session) store(ctx context.Context, p Phrase, placed []placed) ([]journal.Record, error) {
+	job := s.Job
+	drafts := make([]journal.Draft, len(placed))
+	for i, e := range placed {
+		if Starts(e.entry) {
+			job = e.entry.(grammar.Job).Number
+		}
+		d := p.draft(job, e.entry)
+		d.Unconfirmed = e.ask != nil && e.ask.blocks
+		drafts[i] = d
+	}
+	if len(p.Sound) > 0 {
+		clip, err := s.Journal.PutClip(ctx, s.Job, bytes.NewReader(p.Sound))
+		if err != nil && !errors.Is(err, journal.ErrNoConsent) && !errors.Is(err, journal.ErrNoJob) {
+			return nil, fmt.Errorf("keep the sound of %q: %w", p.Text, err)
+		}
+		for i := range drafts {
+			drafts[i].Clip = clip
+		}
+	}
+	records, err := s.Journal.Append(ctx, drafts...)
+	if err != nil {
+		return nil, fmt.Errorf("keep %q: %w", p.Text, err)
+	}
+	s.Job = job
+	return records, nil
+}
+
+func (p Phrase) draft(job string, e grammar.Entry) journal.Draft {
+	return journal.Draft{
+		Job: job, At: p.At, Zone: p.Zone, TimeSource: p.TimeSource, Origin: p.Origin,
+		Phrase: p.Text, Heard: p.Heard, Entry: e,
+	}
+}
+
+func (s *Session) append(ctx context.Context, p Phrase, entries ...grammar.Entry) ([]journal.Record, error) {
+	ps := make([]placed, len(entries))
+	for i, e := range entries {
+		ps[i].entry = e
+	}
+	return s.store(ctx, p, ps)
+}
+
+func (s *Session) records(ctx context.Context) ([]journal.Record, error) {
+	if s.Job == "" {
+		return nil, nil
+	}
+	records, err := s.Journal.Job(ctx, s.Job)
+	if errors.Is(err, journal.ErrNoJob) {
+		return nil, nil
+	}
+	return records, err
+}

@@ -1,0 +1,193 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"downlead/capture"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+func newDoctor(e *env, g *global) *cobra.Command {
+	var mic bool
+	c := &cobra.Command{
+		Use:   "doctor",
+		Short: "Say what works, what is missing, and the command that mends it",
+		Example: `  downlead doctor
+  downlead doctor --mic        # listen for some seconds: level, noise, clipping`,
+		Args: usage(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if mic {
+				return runDoctorMic(cmd.Context(), e, g)
+			}
+			return runDoctor(cmd.Context(), e, g)
+		},
+	}
+	c.Flags().BoolVar(&mic, "mic", false, "measure the microphone: stay silent, then speak, as told")
+	return c
+}
+
+// ailment is one thing that doctor looked at.
+type ailment struct {
+	Part   string `json:"part"`
+	OK     bool   `json:"ok"`
+	Detail string `json:"detail"`
+	Mend   string `json:"mend,omitempty"`
+}
+
+func runDoctor(ctx context.Context, e *env, g *global) error {
+	looks := []ailment{
+		e.lookAtRecogniser(), lookAtVoice(), lookAtMicrophone(), e.lookAtJournal(ctx, g),
+		e.lookAtWords(), e.lookAtTables(), lookAtBrowser(), e.lookAtDisk(g),
+	}
+	if g.json {
+		return printJSON(e.out, looks)
+	}
+	for _, l := range looks {
+		mark := "ok     "
+		if !l.OK {
+			mark = "MISSING"
+		}
+		fmt.Fprintf(e.out, "%s  %-11s %s\n", mark, l.Part, l.Detail)
+		if l.Mend != "" {
+			fmt.Fprintf(e.out, "         %-11s %s\n", "", l.Mend)
+		}
+	}
+	return nil
+}
+
+func (e *env) lookAtRecogniser() ailment {
+	p, err := e.parser()
+	if err != nil {
+		return ailment{"recogniser", false, err.Error(), ""}
+	}
+	r, err := capture.NewRecogniser(capture.Config{JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil)})
+	switch {
+	case errors.Is(err, capture.ErrNoRecogniser):
+		return ailment{"recogniser", false, "built without voice", "apt-get install libpocketsphinx-dev pocketsphinx-en-us, then build again without -tags novoice"}
+	case errors.Is(err, capture.ErrNoModel):
+		return ailment{"recogniser", false, err.Error(), "apt-get install pocketsphinx-en-us"}
+	case err != nil:
+		return ailment{"recogniser", false, err.Error(), ""}
+	}
+	r.Close()
+	return ailment{"recogniser", true, "model and speech grammar load", ""}
+}
+
+func lookAtVoice() ailment {
+	for _, program := range []string{"flite", "espeak-ng"} {
+		if path, err := exec.LookPath(program); err == nil {
+			return ailment{"voice", true, path, ""}
+		}
+	}
+	return ailment{"voice", false, "answers are printed, not spoken", "apt-get install flite"}
+}
+
+func lookAtMicrophone() ailment {
+	mic, err := capture.OpenMicrophone(capture.MicrophoneConfig{})
+	if err != nil {
+		return ailment{"microphone", false, err.Error(), "plug one in; recorded sound works without: downlead listen --file call.wav"}
+	}
+	defer mic.Close()
+	return ailment{"microphone", true, "opens; measure it with: downlead doctor --mic", ""}
+}
+
+func (e *env) lookAtJournal(ctx context.Context, g *global) ailment {
+	path := e.journalPath(g)
+	j, err := e.readJournal(ctx, g)
+	if errors.Is(err, journal.ErrNotFound) {
+		return ailment{"journal", true, path + " (made when the first job starts)", ""}
+	}
+	if err != nil {
+		return ailment{"journal", false, err.Error(), hint(err, path)}
+	}
+	defer j.Close()
+	_, count, err := j.Head(ctx)
+	if err != nil {
+		return ailment{"journal", false, err.Error(), hint(err, path)}
+	}
+	return ailment{"journal", true, fmt.Sprintf("%s, %d entries", path, count), ""}
+}
+
+func (e *env) lookAtWords() ailment {
+	if _, err := e.parser(); err != nil {
+		return ailment{"own words", false, err.Error(), "mend the file, or move it away"}
+	}
+	return ailment{"own words", true, filepath.Join(e.configFolder(), "words.toml") + " is in order, or not there", ""}
+}
+
+func (e *env) lookAtTables() ailment {
+	if _, err := e.tables(); err != nil {
+		return ailment{"tables", false, err.Error(), "mend the file, or move it away"}
+	}
+	return ailment{"tables", true, filepath.Join(e.configFolder(), "tables.toml") + " is in order, or not there", ""}
+}
+
+func lookAtBrowser() ailment {
+	for _, program := range []string{"xdg-open", "chromium", "firefox", "www-browser"} {
+		if path, err := exec.LookPath(program); err == nil {
+			return ailment{"browser", true, path, ""}
+		}
+	}
+	return ailment{"browser", false, "the review page cannot be opened here", "apt-get install chromium"}
+}
+
+// leastDisk is the free space, in bytes, under which doctor warns: an hour of
+// kept sound is about 115 MB.
+const leastDisk = 500 << 20
+
+func (e *env) lookAtDisk(g *global) ailment {
+	folder := filepath.Dir(e.journalPath(g))
+	for {
+		if _, err := os.Stat(folder); err == nil || folder == filepath.Dir(folder) {
+			break
+		}
+		folder = filepath.Dir(folder)
+	}
+	var fs syscall.Statfs_t
+	if err := syscall.Statfs(folder, &fs); err != nil {
+		return ailment{"disk", false, err.Error(), ""}
+	}
+	free := fs.Bavail * uint64(fs.Bsize)
+	a := ailment{"disk", free >= leastDisk, fmt.Sprintf("%d MB free for the journal", free>>20), ""}
+	if !a.OK {
+		a.Mend = "free some space: every entry is written to this disk before it is confirmed"
+	}
+	return a
+}
+
+// micTime is how long doctor --mic listens.
+const micTime = 8 * time.Second
+
+func runDoctorMic(ctx context.Context, e *env, g *global) error {
+	mic, err := capture.OpenMicrophone(capture.MicrophoneConfig{})
+	if err != nil {
+		return err
+	}
+	defer mic.Close()
+	fmt.Fprintf(e.err, "listening for %.0f seconds: be silent for three, then say \"ground block dish side, pass, minus forty one\"\n", micTime.Seconds())
+	check, err := capture.CheckSound(ctx, mic, micTime)
+	if err != nil {
+		return err
+	}
+	if g.json {
+		return printJSON(e.out, check)
+	}
+	fmt.Fprintf(e.out, "speech %.0f dBFS, noise %.0f dBFS, %.0f dB between them, peak %.0f dBFS, %.1f %% clipped\n",
+		check.Speech, check.Noise, check.SNR, check.Peak, 100*check.Clipped)
+	if check.Fault == capture.SoundGood {
+		fmt.Fprintln(e.out, "good")
+		return nil
+	}
+	fmt.Fprintf(e.out, "%s: %s\n", check.Fault, check.Fault.Advice())
+	return nil
+}

@@ -1,0 +1,128 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"golang.org/x/term"
+
+	"downlead/diagnose"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// env is everything a command may touch of the world outside: tests hand in
+// another one.
+type env struct {
+	in       io.Reader
+	out, err io.Writer
+	inTTY    bool // a person types
+	outTTY   bool // a person reads
+	errTTY   bool
+	now      func() time.Time
+	getenv   func(string) string
+}
+
+func systemEnv() *env {
+	return &env{
+		in: os.Stdin, out: os.Stdout, err: os.Stderr,
+		inTTY:  term.IsTerminal(int(os.Stdin.Fd())),
+		outTTY: term.IsTerminal(int(os.Stdout.Fd())),
+		errTTY: term.IsTerminal(int(os.Stderr.Fd())),
+		now:    time.Now,
+		getenv: os.Getenv,
+	}
+}
+
+// folder returns a folder of ours under an XDG base directory. As the XDG
+// Base Directory Specification says, a base that is unset, empty or relative
+// counts as its default below the home folder.
+func (e *env) folder(variable, fallback string) string {
+	base := e.getenv(variable)
+	if !filepath.IsAbs(base) {
+		base = filepath.Join(e.getenv("HOME"), fallback)
+	}
+	return filepath.Join(base, "downlead")
+}
+
+func (e *env) dataFolder() string   { return e.folder("XDG_DATA_HOME", ".local/share") }
+func (e *env) configFolder() string { return e.folder("XDG_CONFIG_HOME", ".config") }
+
+// configFile returns a file of the config folder, or nil where there is none.
+func (e *env) configFile(name string) (*os.File, error) {
+	f, err := os.Open(filepath.Join(e.configFolder(), name))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	return f, err
+}
+
+// global holds the flags that every command has.
+type global struct {
+	journal string
+	job     string
+	json    bool
+	quiet   bool
+	verbose bool
+}
+
+// journalPath is where the journal is: the flag, the variable, the data folder.
+func (e *env) journalPath(g *global) string {
+	if g.journal != "" {
+		return g.journal
+	}
+	if p := e.getenv("DOWNLEAD_JOURNAL"); p != "" {
+		return p
+	}
+	return filepath.Join(e.dataFolder(), "journal.db")
+}
+
+// openJournal opens the journal for writing, making it where create is set.
+func (e *env) openJournal(ctx context.Context, g *global, create bool) (*journal.Journal, error) {
+	return journal.Open(ctx, e.journalPath(g), journal.Options{Create: create, Now: e.now})
+}
+
+// readJournal opens the journal for reading alone.
+func (e *env) readJournal(ctx context.Context, g *global) (*journal.Journal, error) {
+	return journal.Open(ctx, e.journalPath(g), journal.Options{ReadOnly: true, Now: e.now})
+}
+
+// parser is the phrase parser with the technician's own words.
+func (e *env) parser() (*grammar.Parser, error) {
+	f, err := e.configFile("words.toml")
+	if err != nil {
+		return nil, fmt.Errorf("own words: %w", err)
+	}
+	if f == nil {
+		return grammar.New(nil)
+	}
+	defer f.Close()
+	own, err := grammar.LoadWords(f)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", f.Name(), err)
+	}
+	return grammar.New(own)
+}
+
+// tables are the figures of the diagnosis, with the technician's changes.
+func (e *env) tables() (*diagnose.Tables, error) {
+	f, err := e.configFile("tables.toml")
+	if err != nil {
+		return nil, fmt.Errorf("tables: %w", err)
+	}
+	if f == nil {
+		return diagnose.BuiltinTables(), nil
+	}
+	defer f.Close()
+	t, err := diagnose.ReadTables(f)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", f.Name(), err)
+	}
+	return t, nil
+}

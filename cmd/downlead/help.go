@@ -1,0 +1,58 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+)
+
+// topics are help pages that are no commands.
+func topics() []*cobra.Command {
+	page := func(name, short, text string) *cobra.Command {
+		return &cobra.Command{Use: name, Short: short, Long: text}
+	}
+	return []*cobra.Command{
+		page("exit-codes", "What the exit codes mean", `Exit codes, the same for every command:
+
+  0    done
+  1    failed; the message says what and what to do
+  2    wrong command line
+  3    a phrase was not understood (it is kept, unless there is no job)
+  4    the journal, or an archive, is not intact
+  5    another process kept the journal busy too long
+  130  interrupted
+
+Codes are only ever added. Take one that is not in this list as failed.`),
+		page("files", "Where things are kept", `Files, by the XDG Base Directory Specification:
+
+  $XDG_DATA_HOME/downlead/journal.db    the journal (default ~/.local/share)
+  $XDG_DATA_HOME/downlead/…             kept sound and photographs, beside the journal
+  $XDG_CONFIG_HOME/downlead/words.toml  your own words (default ~/.config)
+  $XDG_CONFIG_HOME/downlead/tables.toml losses, spreads, odds, minutes
+  $XDG_CONFIG_HOME/downlead/rates.toml  pay rates
+  $XDG_CONFIG_HOME/downlead/listen.toml microphone, voice and thresholds
+
+The journal is one file, readable by you alone. --journal FILE or the variable
+DOWNLEAD_JOURNAL names another. Nothing is ever sent anywhere.`),
+		page("environment", "The environment variables", `Environment variables:
+
+  DOWNLEAD_JOURNAL   the journal file
+  XDG_DATA_HOME, XDG_CONFIG_HOME   see: downlead help files
+  TZ                 the zone that times are kept in, as an IANA name
+  PULSE_SERVER, ALSA_CONFIG_PATH   honoured by the sound system
+
+Output has no colour, so NO_COLOR has nothing to turn off.`),
+		page("speaking", "How to speak to it, and how to be safe doing so", `Speak as you would to a colleague who writes: the point, the verdict, the number.
+
+  "ground block dish side, pass, minus forty one"
+  "receiver side, fail, minus fifty four"        the same element as before
+  "behind receiver two, pass, minus forty six, strength seventy nine"
+  "scratch that"     "correct that, minus forty three"     "what next"
+
+Every number is read back. When something is not sure you are asked, and answer
+yes, no, or the number again. What is not answered is kept and counts for nothing.
+
+Your hands and eyes belong to the ladder. Say "pause" before you climb where talk
+could be taken for readings. The microphone may take in other people; the law on
+consent to recording differs by place. Sound is not kept unless "recording is
+fine" was said for the job, and "stop recording" ends it.`),
+	}
+}

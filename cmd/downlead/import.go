@@ -1,0 +1,206 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"downlead/capture"
+	"downlead/cmd/downlead/dialogue"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+func newImport(e *env, g *global) *cobra.Command {
+	var again bool
+	c := &cobra.Command{
+		Use:   "import FILE…",
+		Short: "Take in recorded memos and typed notes, after the fact",
+		Long: `Import takes in recordings (WAV, FLAC, MP3, Ogg; M4A where ffmpeg is installed)
+and text files (.txt, one phrase a line, each line may begin with an RFC 3339
+time). Entries are dated from the recording. An import that was interrupted goes
+on where it stopped, and a file that was taken in before is left out.`,
+		Example: `  downlead import memo.wav notes.txt
+  downlead import --again memo.wav`,
+		Args: usage(cobra.MinimumNArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error { return runImport(cmd.Context(), e, g, args, again) },
+	}
+	c.Flags().BoolVar(&again, "again", false, "take in a file that was taken in before")
+	return c
+}
+
+func runImport(ctx context.Context, e *env, g *global, files []string, again bool) error {
+	s, err := e.session(ctx, g, "")
+	if err != nil {
+		return err
+	}
+	defer s.Journal.Close()
+	w := &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}}
+	for _, file := range files {
+		im := importer{e: e, session: s, file: file, out: w}
+		if err := im.run(ctx, again); err != nil {
+			return fmt.Errorf("import %s: %w", file, err)
+		}
+	}
+	return w.summary(s)
+}
+
+// importer takes in one file.
+type importer struct {
+	e       *env
+	session *dialogue.Session
+	file    string
+	out     *listenWriter
+	mark    grammar.Import
+	after   time.Duration // what lies before this was taken in by an earlier, interrupted import
+}
+
+func (im *importer) run(ctx context.Context, again bool) error {
+	sum, err := capture.FileHash(im.file)
+	if err != nil {
+		return err
+	}
+	im.mark = grammar.Import{SHA256: sum, Name: filepath.Base(im.file)}
+	if im.session.Job == "" {
+		return noJob(dialogue.ErrNoJob)
+	}
+	seen, err := im.before(ctx)
+	if err != nil {
+		return err
+	}
+	if seen && !again {
+		fmt.Fprintf(im.e.err, "%s was taken in before and is left out; --again takes it in once more\n", im.file)
+		return nil
+	}
+	if again {
+		im.after = 0
+	}
+	if err := im.remember(ctx, false); err != nil {
+		return err
+	}
+	if strings.EqualFold(filepath.Ext(im.file), ".txt") {
+		err = im.text(ctx)
+	} else {
+		err = im.sound(ctx)
+	}
+	if err != nil {
+		return err
+	}
+	return im.remember(ctx, true)
+}
+
+// before looks for an earlier import of the same file: seen when all of it was
+// taken in, else after is where it stopped.
+func (im *importer) before(ctx context.Context) (seen bool, err error) {
+	records, err := im.session.Journal.Job(ctx, im.session.Job)
+	if err != nil {
+		return false, err
+	}
+	ours := false
+	for _, r := range records {
+		if mark, ok := r.Entry.(grammar.Import); ok {
+			ours = mark.SHA256 == im.mark.SHA256
+			seen = seen || ours && mark.Done
+			continue
+		}
+		if ours && r.Origin == journal.Imported && r.Heard != nil {
+			im.after = max(im.after, time.Duration(r.Heard.At)*time.Millisecond+time.Millisecond)
+		}
+	}
+	return seen, nil
+}
+
+func (im *importer) remember(ctx context.Context, done bool) error {
+	d := im.e.stamp(im.session.Job)
+	im.mark.Done = done
+	d.Entry = im.mark
+	_, err := im.session.Journal.Append(ctx, d)
+	return err
+}
+
+func (im *importer) text(ctx context.Context) error {
+	b, err := os.ReadFile(im.file)
+	if err != nil {
+		return err
+	}
+	for line := range strings.Lines(string(b)) {
+		if strings.TrimSpace(line) == "" {
+			continue
+		}
+		p := typedPhrase(im.e, strings.TrimSpace(line))
+		p.Origin = journal.Imported
+		r, err := im.session.Hear(ctx, p)
+		if err != nil {
+			return noJob(err)
+		}
+		if err := im.out.event(dialogue.Event{Heard: p.Text, Outcome: r.Outcome, Reply: r}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (im *importer) sound(ctx context.Context) error {
+	src, err := capture.OpenFile(im.file)
+	if err != nil {
+		return err
+	}
+	defer src.Close()
+	began, err := capture.RecordedAt(im.file, src.Length())
+	if err != nil {
+		return err
+	}
+	recognisers := make([]*capture.Recogniser, runtime.NumCPU())
+	for i := range recognisers {
+		if recognisers[i], err = newRecogniser(im.session.Parser); err != nil {
+			return err
+		}
+		defer recognisers[i].Close()
+	}
+	l := &dialogue.Listener{
+		Session: im.session, Recogniser: recognisers[0], Thresholds: capture.DefaultThresholds(), Origin: journal.Imported,
+		Zone: journal.LocalZone(), Encode: capture.WAV, Whole: true,
+		When: func(u capture.Utterance) (time.Time, journal.TimeSource) {
+			return began.Add(u.Start), journal.FromRecording
+		},
+	}
+	for heard, err := range capture.Import(ctx, src, recognisers, capture.ImportConfig{}) {
+		if err != nil {
+			return err
+		}
+		im.progress(heard.End, src.Length())
+		if heard.Start < im.after {
+			continue
+		}
+		ev, err := l.Take(context.WithoutCancel(ctx), heard.Utterance)
+		if errors.Is(err, context.Canceled) {
+			return ctx.Err()
+		}
+		if err != nil {
+			return err
+		}
+		if err := im.out.event(ev); err != nil {
+			return err
+		}
+	}
+	im.progress(0, 0)
+	return nil
+}
+
+// progress shows how far a recording is taken in, on a terminal alone.
+func (im *importer) progress(at, length time.Duration) {
+	switch {
+	case !im.e.errTTY || im.out.g.quiet:
+	case length == 0:
+		fmt.Fprint(im.e.err, "\r\033[K")
+	default:
+		fmt.Fprintf(im.e.err, "\r%s: %d %%", filepath.Base(im.file), int(100*at/length))
+	}
+}

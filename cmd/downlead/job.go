@@ -1,0 +1,352 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"downlead/cmd/downlead/dialogue"
+	"downlead/diagnose"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+func newJob(e *env, g *global) *cobra.Command {
+	job := &cobra.Command{
+		Use:   "job",
+		Short: "List jobs; show, start, close, reopen one; print its entries",
+		Example: `  downlead job                          # all jobs, the newest first
+  downlead job start 1001
+  downlead job log                      # the entries that count
+  downlead job log --all                # superseded ones too, and by what
+  downlead job close --reason "dog in the yard, customer will call again"`,
+		Args: usage(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error { return runJobList(cmd.Context(), e, g) },
+	}
+	job.AddCommand(newJobShow(e, g), newJobStart(e, g), newJobClose(e, g), newJobReopen(e, g), newJobLog(e, g), newJobAttach(e, g))
+	return job
+}
+
+// jobJSON is the machine form of a job at a glance.
+type jobJSON struct {
+	Number string         `json:"number"`
+	Site   string         `json:"site,omitempty"`
+	Phase  diagnose.Phase `json:"phase"`
+	Opened string         `json:"opened"`
+	Closed string         `json:"closed,omitempty"`
+	Head   string         `json:"head"`
+	Count  int64          `json:"count"`
+}
+
+func runJobList(ctx context.Context, e *env, g *global) error {
+	j, err := e.readJournal(ctx, g)
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	jobs, err := j.Jobs(ctx)
+	if err != nil {
+		return err
+	}
+	list := make([]jobJSON, 0, len(jobs))
+	for _, s := range jobs {
+		records, err := j.Job(ctx, s.Number)
+		if err != nil {
+			return err
+		}
+		list = append(list, jobOf(s, records))
+	}
+	if g.json {
+		return printJSON(e.out, list)
+	}
+	if len(list) == 0 {
+		fmt.Fprintln(e.out, "No jobs yet. Start one with: downlead job start 1001")
+	}
+	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
+	for _, s := range list {
+		fmt.Fprintf(w, "%s\t%s\t%s\t%d entries\t%s\n", s.Number, strings.ReplaceAll(string(s.Phase), "_", " "), s.Opened, s.Count, s.Site)
+	}
+	return w.Flush()
+}
+
+func jobOf(s journal.Summary, records []journal.Record) jobJSON {
+	out := jobJSON{Number: s.Number, Site: s.Site, Phase: diagnose.PhaseOf(records), Opened: s.Opened.Format(time.RFC3339), Head: s.Head.String(), Count: s.Count}
+	if !s.Closed.IsZero() {
+		out.Closed = s.Closed.Format(time.RFC3339)
+	}
+	return out
+}
+
+func newJobShow(e *env, g *global) *cobra.Command {
+	return &cobra.Command{
+		Use:     "show [NUMBER]",
+		Short:   "Show one job: path, fault, what is missing",
+		Example: "  downlead job show 1001",
+		Args:    usage(cobra.MaximumNArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 1 {
+				g.job = args[0]
+			}
+			if err := runPath(cmd.Context(), e, g); err != nil {
+				return err
+			}
+			if g.json {
+				return nil
+			}
+			fmt.Fprintln(e.out)
+			if err := runDiagnose(cmd.Context(), e, g, diagnoseFlags{}); err != nil {
+				return err
+			}
+			fmt.Fprintln(e.out)
+			return runPlan(cmd.Context(), e, g)
+		},
+	}
+}
+
+func newJobStart(e *env, g *global) *cobra.Command {
+	return &cobra.Command{
+		Use:     "start NUMBER",
+		Short:   "Start a job",
+		Example: "  downlead job start 1001",
+		Args:    usage(cobra.ExactArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return tell(cmd.Context(), e, g, grammar.Job{Verb: "start", Number: args[0]})
+		},
+	}
+}
+
+func newJobClose(e *env, g *global) *cobra.Command {
+	var reason string
+	c := &cobra.Command{
+		Use:   "close",
+		Short: "Close the job; with things missing, a reason is needed",
+		Example: `  downlead job close
+  downlead job close --reason "customer had to leave; bedroom receiver not tested"`,
+		Args: usage(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return runJobClose(cmd.Context(), e, g, reason)
+		},
+	}
+	c.Flags().StringVar(&reason, "reason", "", "why it is closed with things missing; stands on the closeout")
+	return c
+}
+
+func runJobClose(ctx context.Context, e *env, g *global, reason string) error {
+	_, records, err := e.job(ctx, g)
+	if err != nil {
+		return err
+	}
+	var missing []string
+	for _, m := range diagnose.Diagnose(records, diagnose.Options{}).Missing {
+		missing = append(missing, strings.ReplaceAll(m.Step, "_", " ")+": "+m.Detail)
+	}
+	if len(missing) > 0 && strings.TrimSpace(reason) == "" {
+		return hinted(fmt.Errorf("not closed, still missing:\n   %s", strings.Join(missing, "\n   ")),
+			"do these, or close with: downlead job close --reason \"…\"")
+	}
+	return tell(ctx, e, g, grammar.Job{Verb: "close", Text: reason})
+}
+
+func newJobReopen(e *env, g *global) *cobra.Command {
+	var reason string
+	c := &cobra.Command{
+		Use:     "reopen NUMBER",
+		Short:   "Reopen a closed job, with a reason",
+		Example: `  downlead job reopen 1001 --reason "customer called: bedroom lost again"`,
+		Args:    usage(cobra.ExactArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if strings.TrimSpace(reason) == "" {
+				return usageError{errors.New("say why with --reason")}
+			}
+			return tell(cmd.Context(), e, g, grammar.Job{Verb: "reopen", Number: args[0], Text: reason})
+		},
+	}
+	c.Flags().StringVar(&reason, "reason", "", "why it is reopened; stands on the closeout")
+	return c
+}
+
+// tell stores one entry made by a command, as the phrase that says it would.
+func tell(ctx context.Context, e *env, g *global, entry grammar.Entry) error {
+	j, err := e.openJournal(ctx, g, dialogue.Starts(entry))
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	number := g.job
+	if job, ok := entry.(grammar.Job); ok && job.Number != "" {
+		number = job.Number
+	} else if number == "" {
+		if number, err = j.CurrentJob(ctx); err != nil {
+			return err
+		}
+	}
+	records, err := j.Append(ctx, journal.Draft{
+		Job: number, At: e.now(), Zone: journal.LocalZone(), TimeSource: journal.FromClock, Origin: journal.Typed,
+		Phrase: grammar.Say(entry), Entry: entry,
+	})
+	if err != nil {
+		return err
+	}
+	if g.json {
+		return printJSON(e.out, stored{records[0]})
+	}
+	fmt.Fprintln(e.out, grammar.Say(entry))
+	return nil
+}
+
+func newJobAttach(e *env, g *global) *cobra.Command {
+	var at string
+	var remark string
+	var keepPosition bool
+	c := &cobra.Command{
+		Use:   "attach FILE",
+		Short: "Attach a photograph to the job",
+		Long: `Attach copies a photograph beside the journal, named by its SHA-256. The place
+where it was taken, which many cameras write into the file, is taken out unless
+--keep-position is given.`,
+		Example: `  downlead job attach clamp.jpg --at "ground block dish side" --remark "corroded clamp"`,
+		Args:    usage(cobra.ExactArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return runJobAttach(cmd.Context(), e, g, args[0], at, remark, keepPosition)
+		},
+	}
+	c.Flags().StringVar(&at, "at", "", "the `point` it shows")
+	c.Flags().StringVar(&remark, "remark", "", "what it shows")
+	c.Flags().BoolVar(&keepPosition, "keep-position", false, "leave the position in the file")
+	return c
+}
+
+func runJobAttach(ctx context.Context, e *env, g *global, file, at, remark string, keepPosition bool) error {
+	var point *grammar.Point
+	if at != "" {
+		p, err := e.parser()
+		if err != nil {
+			return err
+		}
+		answer, err := p.ParseAnswer(at)
+		if err != nil || answer.Point == nil {
+			return usageError{fmt.Errorf("--at %q is not a point; say it as in \"ground block dish side\"", at)}
+		}
+		point = answer.Point
+	}
+	b, err := os.ReadFile(file)
+	if err != nil {
+		return err
+	}
+	j, err := e.openJournal(ctx, g, false)
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	if !keepPosition {
+		b, err = withoutPosition(b)
+		if err != nil {
+			return fmt.Errorf("%s: %w", file, err)
+		}
+	}
+	sum, err := j.PutPhoto(bytes.NewReader(b))
+	if err != nil {
+		return err
+	}
+	return tell(ctx, e, g, grammar.Photo{SHA256: sum, Name: filepath.Base(file), At: point, Remark: remark})
+}
+
+func newJobLog(e *env, g *global) *cobra.Command {
+	var all bool
+	c := &cobra.Command{
+		Use:     "log",
+		Short:   "Print the job's entries, in order",
+		Example: "  downlead job log\n  downlead job log --all --json",
+		Args:    usage(cobra.NoArgs),
+		RunE:    func(cmd *cobra.Command, _ []string) error { return runJobLog(cmd.Context(), e, g, all) },
+	}
+	c.Flags().BoolVar(&all, "all", false, "superseded, unconfirmed and correcting entries too")
+	return c
+}
+
+// recordJSON is the machine form of a stored record.
+type recordJSON struct {
+	Seq          int64          `json:"seq"`
+	At           string         `json:"at"`
+	Zone         string         `json:"zone,omitempty"`
+	TimeSource   string         `json:"time_source"`
+	Origin       string         `json:"origin"`
+	Phrase       string         `json:"phrase"`
+	Clip         string         `json:"clip,omitempty"`
+	Heard        *journal.Heard `json:"heard,omitempty"`
+	Unconfirmed  bool           `json:"unconfirmed,omitempty"`
+	SupersededBy int64          `json:"superseded_by,omitempty"`
+	CorrectedBy  []int64        `json:"corrected_by,omitempty"`
+	Entry        machine        `json:"entry"`
+	Hash         string         `json:"hash"`
+}
+
+func runJobLog(ctx context.Context, e *env, g *global, all bool) error {
+	_, records, err := e.job(ctx, g)
+	if err != nil {
+		return err
+	}
+	counted := map[int64]bool{}
+	for _, r := range journal.Current(records) {
+		counted[r.Seq] = true
+	}
+	for _, v := range journal.View(records) {
+		if !all && !counted[v.Seq] {
+			continue
+		}
+		if g.json {
+			if err := printJSON(e.out, logged(v)); err != nil {
+				return err
+			}
+			continue
+		}
+		note := ""
+		switch {
+		case v.SupersededBy != 0:
+			note = fmt.Sprintf("   (superseded by %d)", v.SupersededBy)
+		case v.Unconfirmed && !counted[v.Seq]:
+			note = "   (unconfirmed)"
+		case len(v.CorrectedBy) > 0:
+			note = fmt.Sprintf("   (corrected by %s)", strings.Trim(fmt.Sprint(v.CorrectedBy), "[]"))
+		}
+		fmt.Fprintf(e.out, "%5d  %s  %-10s %s%s\n", v.Seq, v.At.Format("15:04:05"), v.Entry.Kind(), grammar.Say(v.Entry), note)
+	}
+	return nil
+}
+
+func logged(v journal.Viewed) recordJSON {
+	return recordJSON{
+		Seq: v.Seq, At: v.At.Format(time.RFC3339Nano), Zone: v.Zone, TimeSource: string(v.TimeSource), Origin: string(v.Origin),
+		Phrase: v.Phrase, Clip: v.Clip, Heard: v.Heard, Unconfirmed: v.Unconfirmed,
+		SupersededBy: v.SupersededBy, CorrectedBy: v.CorrectedBy, Entry: machine{v.Entry}, Hash: v.Hash.String(),
+	}
+}
+
+// job reads the records of the job at hand.
+func (e *env) job(ctx context.Context, g *global) (string, []journal.Record, error) {
+	j, err := e.readJournal(ctx, g)
+	if err != nil {
+		return "", nil, err
+	}
+	defer j.Close()
+	number := g.job
+	if number == "" {
+		number, err = j.CurrentJob(ctx)
+		if errors.Is(err, journal.ErrNoJob) {
+			return "", nil, hinted(err, "every job is closed: name one with --job; 'downlead job' lists them")
+		}
+		if err != nil {
+			return "", nil, err
+		}
+	}
+	records, err := j.Job(ctx, number)
+	return number, records, err
+}

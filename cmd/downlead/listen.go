@@ -1,0 +1,242 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"downlead/capture"
+	"downlead/cmd/downlead/dialogue"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// listenFlags are the options of listen.
+type listenFlags struct {
+	file   string
+	text   bool
+	mute   bool
+	device string
+}
+
+func newListen(e *env, g *global) *cobra.Command {
+	f := listenFlags{}
+	c := &cobra.Command{
+		Use:   "listen",
+		Short: "Hands-free: hear phrases, keep them, answer by voice",
+		Long: `Listen hears phrases through the microphone, without a network, keeps what was
+said once it is sure, asks when it is not, and answers by voice. Talk that is no
+phrase is ignored. It is deaf while it speaks.
+
+Say "pause" and "resume", "repeat", "louder", "softer", "slower", "faster", and
+"stop" to end. Sound is kept only after "recording is fine" was said for the job;
+the microphone may take in other people, and the law on consent differs by place.
+
+--file hears a sound file in place of the microphone (WAV; other formats where
+they can be converted); --text takes typed lines. With --json every phrase is one
+object a line, and the last line is a summary.`,
+		Example: `  downlead listen
+  downlead listen --file call.wav --mute
+  downlead listen --text --json < call.txt`,
+		Args: usage(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error { return runListen(cmd.Context(), e, g, f) },
+	}
+	fl := c.Flags()
+	fl.StringVar(&f.file, "file", "", "hear this sound `file` in place of the microphone")
+	fl.BoolVar(&f.text, "text", false, "take typed lines in place of sound")
+	fl.BoolVar(&f.mute, "mute", false, "print the answers, do not speak them")
+	fl.StringVar(&f.device, "device", "", "part of the microphone's `name` (default: the system's)")
+	c.MarkFlagsMutuallyExclusive("file", "text")
+	return c
+}
+
+func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
+	if f.text {
+		return listenText(ctx, e, g)
+	}
+	src, live, err := openSource(f)
+	if err != nil {
+		return err
+	}
+	defer src.Close()
+	s, err := e.session(ctx, g, "start job 0")
+	if err != nil {
+		return err
+	}
+	defer s.Journal.Close()
+	r, err := newRecogniser(s.Parser)
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	began := e.now()
+	l := &dialogue.Listener{
+		Session: s, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: journal.Voice, Zone: journal.LocalZone(),
+		Encode: capture.WAV,
+		When: func(u capture.Utterance) (time.Time, journal.TimeSource) {
+			if live {
+				return e.now(), journal.FromClock
+			}
+			return began.Add(u.Start), journal.FromRecording
+		},
+	}
+	if err := l.Refocus(); err != nil {
+		return err
+	}
+	w := &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}}
+	if live && !g.quiet {
+		fmt.Fprintln(e.err, "listening; say \"stop\" to end")
+	}
+	heard := capture.Listen(ctx, src, r, capture.ListenConfig{})
+	for u, err := range heard {
+		if errors.Is(err, capture.ErrDeviceLost) {
+			fmt.Fprintln(e.err, "downlead:", err)
+			continue
+		}
+		if err != nil {
+			w.summary(s)
+			return err
+		}
+		// What was said before an interrupt is still kept.
+		ev, err := l.Take(context.WithoutCancel(ctx), u)
+		if err != nil {
+			return err
+		}
+		if err := w.event(ev); err != nil {
+			return err
+		}
+		if ev.Reply.Control == "stop" {
+			break
+		}
+	}
+	return w.summary(s)
+}
+
+// openSource opens the sound file, or the microphone; live tells which.
+func openSource(f listenFlags) (src capture.Source, live bool, err error) {
+	if f.file != "" {
+		src, err = capture.OpenFile(f.file)
+		return src, false, err
+	}
+	src, err = capture.OpenMicrophone(capture.MicrophoneConfig{Device: f.device})
+	if err != nil {
+		err = hinted(err, "without one: downlead listen --file call.wav, or downlead say …")
+	}
+	return src, true, err
+}
+
+// newRecogniser loads the recogniser with everything that can be said.
+func newRecogniser(p *grammar.Parser) (*capture.Recogniser, error) {
+	return capture.NewRecogniser(capture.Config{
+		JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals,
+	})
+}
+
+// listenText takes typed lines as listen takes phrases.
+func listenText(ctx context.Context, e *env, g *global) error {
+	var s *dialogue.Session
+	w := &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}}
+	err := eachPhrase(e, []string{"-"}, func(line string) error {
+		p := typedPhrase(e, line)
+		if s == nil {
+			var err error
+			if s, err = e.session(ctx, g, p.Text); err != nil {
+				return err
+			}
+		}
+		r, err := s.Hear(ctx, p)
+		if err != nil {
+			return noJob(err)
+		}
+		return w.event(dialogue.Event{Heard: p.Text, Outcome: r.Outcome, Reply: r})
+	})
+	if s != nil {
+		defer s.Journal.Close()
+	}
+	return errors.Join(err, w.summary(s))
+}
+
+// listenWriter prints what was heard and counts the outcomes.
+type listenWriter struct {
+	e      *env
+	g      *global
+	counts map[dialogue.Outcome]int
+}
+
+// eventJSON is the machine form of one phrase heard.
+type eventJSON struct {
+	At      float64            `json:"at_s"`
+	Heard   string             `json:"heard"`
+	Outcome dialogue.Outcome   `json:"outcome"`
+	Asked   string             `json:"asked,omitempty"`
+	Answer  string             `json:"answer,omitempty"`
+	Entries []stored           `json:"entries"`
+	Scores  map[string]float64 `json:"scores,omitempty"`
+	SNR     *float64           `json:"snr_db,omitempty"`
+}
+
+func (w *listenWriter) event(ev dialogue.Event) error {
+	w.counts[ev.Outcome]++
+	if w.g.json {
+		return printJSON(w.e.out, machineEvent(ev))
+	}
+	if ev.Outcome == dialogue.Ignored {
+		if w.g.verbose {
+			fmt.Fprintf(w.e.err, "%7.1f s  ignored: %q\n", ev.At.Seconds(), ev.Heard)
+		}
+		return nil
+	}
+	fmt.Fprintf(w.e.out, "%7.1f s  %q\n", ev.At.Seconds(), ev.Heard)
+	if ev.Reply.Text != "" {
+		fmt.Fprintf(w.e.out, "           %s\n", ev.Reply.Text)
+	}
+	return nil
+}
+
+func machineEvent(ev dialogue.Event) eventJSON {
+	out := eventJSON{At: ev.At.Seconds(), Heard: ev.Heard, Outcome: ev.Outcome, Asked: ev.Reply.Asked, Answer: ev.Reply.Text, Entries: []stored{}}
+	for _, r := range ev.Reply.Records {
+		out.Entries = append(out.Entries, stored{r})
+	}
+	if ev.Scores != (capture.Scores{}) {
+		out.Scores = finite(map[string]float64{
+			"gpf": ev.Scores.Grammar, "llr": ev.Scores.Ratio, "worst_word": ev.Scores.WorstWord, "number_margin": ev.Scores.NumberMargin,
+		})
+		snr := ev.Scores.SNR
+		out.SNR = &snr
+	}
+	return out
+}
+
+// finite leaves out what JSON has no number for: a margin without a rival.
+func finite(m map[string]float64) map[string]float64 {
+	for k, v := range m {
+		if v-v != 0 {
+			delete(m, k)
+		}
+	}
+	return m
+}
+
+// summary ends the conversation: an open question leaves its entry unconfirmed.
+func (w *listenWriter) summary(s *dialogue.Session) error {
+	open := ""
+	if s != nil {
+		open, _ = s.Open()
+	}
+	if w.g.json {
+		return printJSON(w.e.out, map[string]any{"summary": map[string]any{
+			"taken": w.counts[dialogue.Taken], "asked": w.counts[dialogue.Asked], "ignored": w.counts[dialogue.Ignored],
+			"unparsed": w.counts[dialogue.Unparsed], "open_question": open,
+		}})
+	}
+	if open != "" {
+		fmt.Fprintln(w.e.err, "downlead: kept unconfirmed, it counts for nothing until answered:", open)
+	}
+	fmt.Fprintf(w.e.err, "%d taken, %d asked, %d ignored, %d not understood\n",
+		w.counts[dialogue.Taken], w.counts[dialogue.Asked], w.counts[dialogue.Ignored], w.counts[dialogue.Unparsed])
+	return nil
+}

@@ -1,0 +1,76 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"downlead/grammar"
+)
+
+func newParse(e *env, g *global) *cobra.Command {
+	return &cobra.Command{
+		Use:   "parse PHRASE… | parse -",
+		Short: "Show what a phrase means; nothing is stored",
+		Long: `Parse shows what a phrase would be taken for. No job is needed and nothing is
+stored. With "-" it reads one phrase a line; with --json it prints one JSON
+document a phrase.`,
+		Example: `  downlead parse ground block dish side pass minus forty one
+  downlead parse --json "wall plate fail, -52.5"
+  downlead parse --json - < phrases.txt`,
+		Args: usage(cobra.MinimumNArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error { return runParse(e, g, args) },
+	}
+}
+
+func runParse(e *env, g *global, args []string) error {
+	p, err := e.parser()
+	if err != nil {
+		return err
+	}
+	failed := false
+	err = eachPhrase(e, args, func(phrase string) error {
+		entries, perr := p.Parse(phrase)
+		failed = failed || perr != nil
+		if g.json {
+			return printJSON(e.out, parsed(phrase, entries, perr))
+		}
+		if perr != nil {
+			showParseError(e, phrase, perr)
+			return nil
+		}
+		for _, entry := range entries {
+			fmt.Fprintf(e.out, "%-10s %s\n", entry.Kind(), grammar.Say(entry))
+		}
+		return nil
+	})
+	if err == nil && failed {
+		err = errNotUnderstood
+	}
+	return err
+}
+
+// parsedJSON is the machine form of one parsed phrase.
+type parsedJSON struct {
+	Phrase  string         `json:"phrase"`
+	Entries []machine      `json:"entries"`
+	Error   *grammar.Error `json:"error"`
+}
+
+func parsed(phrase string, entries []grammar.Entry, err error) parsedJSON {
+	out := parsedJSON{Phrase: phrase, Entries: machines(entries)}
+	if err != nil && !errors.As(err, &out.Error) {
+		out.Error = &grammar.Error{Message: err.Error()}
+	}
+	return out
+}
+
+// showParseError prints an error with a caret under the word.
+func showParseError(e *env, phrase string, err error) {
+	fmt.Fprintln(e.err, "downlead:", err)
+	var perr *grammar.Error
+	if errors.As(err, &perr) {
+		caret(e.err, phrase, perr)
+	}
+}

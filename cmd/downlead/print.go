@@ -1,0 +1,73 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// Output rules: results go to standard output, everything else to standard
+// error; with --json nothing but the encoder touches standard output; lists
+// are one document a line; no colour anywhere, so none can be the only carrier
+// of a meaning.
+
+// printJSON writes one document and a newline.
+func printJSON(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	return enc.Encode(v)
+}
+
+// machine holds an entry in its machine form.
+type machine struct{ entry grammar.Entry }
+
+func (m machine) MarshalJSON() ([]byte, error) { return grammar.Encode(m.entry) }
+
+func machines(entries []grammar.Entry) []machine {
+	out := make([]machine, len(entries))
+	for i, e := range entries {
+		out[i] = machine{e}
+	}
+	return out
+}
+
+// stored is an entry as stored, with its place in the journal.
+type stored struct{ journal.Record }
+
+func (s stored) MarshalJSON() ([]byte, error) {
+	raw, err := grammar.Encode(s.Entry)
+	if err != nil {
+		return nil, err
+	}
+	head := fmt.Sprintf(`{"seq":%d`, s.Seq)
+	if s.Unconfirmed {
+		head += `,"unconfirmed":true`
+	}
+	return append(append([]byte(head), ','), raw[1:]...), nil
+}
+
+// caret points at the place of an error under its phrase.
+func caret(w io.Writer, phrase string, err *grammar.Error) {
+	column := len([]rune(phrase[:min(err.At, len(phrase))]))
+	length := max(1, len([]rune(err.Word)))
+	fmt.Fprintf(w, "   %s\n   %*s", phrase, column, "")
+	for range length {
+		fmt.Fprint(w, "^")
+	}
+	fmt.Fprintln(w)
+}
+
+// assumed is what was filled in to make an entry.
+func assumed(entry grammar.Entry) []string {
+	var body struct {
+		Assumed []string `json:"assumed"`
+	}
+	raw, err := grammar.Encode(entry)
+	if err != nil || json.Unmarshal(raw, &body) != nil {
+		return nil
+	}
+	return body.Assumed
+}

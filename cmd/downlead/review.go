@@ -1,0 +1,91 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os/exec"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"downlead/cmd/downlead/review"
+	"downlead/diagnose"
+	"downlead/export"
+	"downlead/journal"
+)
+
+func newReview(e *env, g *global) *cobra.Command {
+	var noOpen bool
+	c := &cobra.Command{
+		Use:   "review",
+		Short: "Look over the call in the browser: what was heard, what is missing",
+		Long: `Review serves a page on this machine alone: the jobs, a job's path and levels,
+every entry with its sound and its words to correct, the plan with what is missing,
+and the records. Its address, token and all, is the first line on standard output;
+nobody without the token gets in. A correction is a new entry; nothing is changed.`,
+		Example: `  downlead review
+  downlead review --no-open`,
+		Args: usage(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error { return runReview(cmd.Context(), e, g, noOpen) },
+	}
+	c.Flags().BoolVar(&noOpen, "no-open", false, "print the address, do not open the browser")
+	return c
+}
+
+func runReview(ctx context.Context, e *env, g *global, noOpen bool) error {
+	j, err := e.openJournal(ctx, g, false)
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	p, err := e.parser()
+	if err != nil {
+		return err
+	}
+	cfg := review.Config{
+		Journal: j, Parser: p, Now: e.now, Zone: journal.LocalZone(), CleanPhoto: withoutPosition,
+		Options: func(ctx context.Context, job string) (diagnose.Options, error) {
+			return e.diagnoseOptions(ctx, j, job, true)
+		},
+		Records: review.Records{Closeout: e.closeoutRecord(g, j), Pay: e.payRecord(g, j)},
+	}
+	return review.Serve(ctx, cfg, func(url string) {
+		fmt.Fprintln(e.out, url)
+		if noOpen {
+			return
+		}
+		if program, err := exec.LookPath("xdg-open"); err == nil {
+			_ = exec.Command(program, url).Start() // the address stands on standard output
+		}
+	})
+}
+
+// closeoutRecord lets the page preview and save a job's closeout.
+func (e *env) closeoutRecord(g *global, j *journal.Journal) review.Record {
+	form := func(name, media string, write func(export.Closeout, io.Writer) error) review.Form {
+		return review.Form{Name: name, MediaType: media, Write: func(ctx context.Context, w io.Writer, key string) error {
+			c, _, err := e.closeout(ctx, &global{journal: g.journal, job: key}, j)
+			if err != nil {
+				return err
+			}
+			return write(c, w)
+		}}
+	}
+	return review.Record{
+		Preview: func(ctx context.Context, key string) (string, error) {
+			var b strings.Builder
+			c, _, err := e.closeout(ctx, &global{journal: g.journal, job: key}, j)
+			if err != nil {
+				return "", err
+			}
+			err = c.Text(&b)
+			return b.String(), err
+		},
+		Forms: []review.Form{
+			form("pdf", "application/pdf", export.Closeout.PDF),
+			form("json", "application/json", export.Closeout.JSON),
+			form("csv", "text/csv", export.Closeout.CSV),
+		},
+	}
+}

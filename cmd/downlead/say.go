@@ -1,0 +1,150 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"downlead/cmd/downlead/dialogue"
+	"downlead/diagnose"
+	"downlead/journal"
+)
+
+func newSay(e *env, g *global) *cobra.Command {
+	return &cobra.Command{
+		Use:   "say PHRASE… | say -",
+		Short: "Keep typed phrases and answer them",
+		Long: `Say keeps what is typed, as listen keeps what is spoken, and answers it. With
+"-" it reads one phrase a line; a line may begin with an RFC 3339 time, which
+dates the entry and is marked as given. Where a phrase raises a question, the
+next line may answer it; unanswered, the entry is kept unconfirmed and counts
+for nothing.
+
+A phrase that is not understood is kept whole in the job, and the exit code is 3.`,
+		Example: `  downlead say start job 1001
+  downlead say "ground block dish side, pass, minus forty one"
+  downlead say what next
+  downlead say - < call.txt`,
+		Args: usage(cobra.MinimumNArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error { return runSay(cmd.Context(), e, g, args) },
+	}
+}
+
+func runSay(ctx context.Context, e *env, g *global, args []string) error {
+	var s *dialogue.Session
+	defer func() {
+		if s != nil {
+			s.Journal.Close()
+		}
+	}()
+	understood := true
+	err := eachPhrase(e, args, func(line string) error {
+		p := typedPhrase(e, line)
+		if s == nil {
+			var err error
+			if s, err = e.session(ctx, g, p.Text); err != nil {
+				return err
+			}
+		}
+		r, err := s.Hear(ctx, p)
+		if err != nil {
+			return noJob(err)
+		}
+		understood = understood && r.Err == nil
+		return showReply(e, g, p, r)
+	})
+	if err != nil {
+		return err
+	}
+	if s != nil {
+		if asked, open := s.Open(); open {
+			fmt.Fprintln(e.err, "downlead: kept unconfirmed, it counts for nothing until answered:", asked)
+			understood = false
+		}
+	}
+	if !understood {
+		return errNotUnderstood
+	}
+	return nil
+}
+
+// session opens the conversation about the job at hand. Only a phrase that
+// starts a job may make a new journal.
+func (e *env) session(ctx context.Context, g *global, first string) (*dialogue.Session, error) {
+	p, err := e.parser()
+	if err != nil {
+		return nil, err
+	}
+	entries, _ := p.Parse(first)
+	create := len(entries) > 0 && dialogue.Starts(entries[0])
+	j, err := e.openJournal(ctx, g, create)
+	if err != nil {
+		return nil, err
+	}
+	number := g.job
+	if create {
+		number = ""
+	}
+	s, err := dialogue.New(ctx, j, p, diagnose.Options{}, number)
+	if err == nil {
+		s.Options, err = e.diagnoseOptions(ctx, j, s.Job, true)
+	}
+	if err != nil {
+		j.Close()
+		return nil, err
+	}
+	return s, nil
+}
+
+// typedPhrase makes a phrase of a typed line.
+func typedPhrase(e *env, line string) dialogue.Phrase {
+	p := dialogue.Phrase{Text: line, At: e.now(), Zone: journal.LocalZone(), TimeSource: journal.FromClock, Origin: journal.Typed}
+	if at, rest, ok := dated(line); ok {
+		p.Text, p.At, p.TimeSource = rest, at, journal.FromGiven
+		p.Zone = zoneAt(journal.LocalZone(), at)
+	}
+	return p
+}
+
+// noJob adds the next step to the error of a phrase without a job.
+func noJob(err error) error {
+	if errors.Is(err, dialogue.ErrNoJob) {
+		return hinted(err, "say first: start job 1001 (any number), or name one with --job")
+	}
+	return err
+}
+
+// showReply prints what was stored and the answer.
+func showReply(e *env, g *global, p dialogue.Phrase, r dialogue.Reply) error {
+	if r.Err != nil {
+		kept := ""
+		if len(r.Records) > 0 {
+			kept = "; kept as it is, to be corrected"
+		}
+		fmt.Fprintf(e.err, "downlead: %s%s\n", r.Err.Message, kept)
+		caret(e.err, p.Text, r.Err)
+	}
+	if g.json {
+		for _, rec := range r.Records {
+			if err := printJSON(e.out, stored{rec}); err != nil {
+				return err
+			}
+		}
+		if r.Asked != "" {
+			fmt.Fprintln(e.err, "downlead:", r.Asked)
+		}
+		return nil
+	}
+	if r.Err == nil && r.Text != "" {
+		fmt.Fprintln(e.out, r.Text)
+	}
+	for _, rec := range r.Records {
+		if assumed := assumed(rec.Entry); len(assumed) > 0 && g.verbose {
+			fmt.Fprintf(e.err, "entry %d: assumed %s\n", rec.Seq, strings.Join(assumed, ", "))
+		}
+	}
+	return nil
+}

@@ -1,0 +1,48 @@
+package main
+
+import (
+	"context"
+
+	"downlead/diagnose"
+
+	"downlead/journal"
+)
+
+// diagnoseOptions gathers what a diagnosis draws on beside the job's own
+// records: the technician's tables, earlier closed jobs to learn from, and
+// earlier jobs at the same site.
+func (e *env) diagnoseOptions(ctx context.Context, j *journal.Journal, number string, learn bool) (diagnose.Options, error) {
+	var o diagnose.Options
+	var err error
+	if o.Tables, err = e.tables(); err != nil {
+		return o, err
+	}
+	jobs, err := j.Jobs(ctx)
+	if err != nil {
+		return o, err
+	}
+	site := ""
+	for _, s := range jobs {
+		if s.Number == number {
+			site = s.SiteKey
+		}
+	}
+	for i := len(jobs) - 1; i >= 0; i-- { // the oldest first
+		s := jobs[i]
+		same := site != "" && s.SiteKey == site
+		if s.Number == number || s.Open || !same && !learn {
+			continue
+		}
+		records, err := j.Job(ctx, s.Number)
+		if err != nil {
+			return o, err
+		}
+		if learn {
+			o.Learned = append(o.Learned, records...)
+		}
+		if same {
+			o.History = append(o.History, records)
+		}
+	}
+	return o, nil
+}
