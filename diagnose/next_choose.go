@@ -151,8 +151,9 @@ const (
 
 // byInformation goes by information a minute, looking one reading ahead: by
 // the minutes of the reading, and of the best one after each outcome, with
-// what is then still unknown priced at a common rate.
-func (p *planner) byInformation() (*Next, float64, bool) {
+// what is then still unknown priced at a common rate. Places that tell less
+// than least bits are left out.
+func (p *planner) byInformation(least float64) (*Next, float64, bool) {
 	type option struct {
 		place     int
 		rate      float64 // bits a minute
@@ -165,7 +166,7 @@ func (p *planner) byInformation() (*Next, float64, bool) {
 		}
 		bits := p.bits(p.belief.p, x)
 		minutes := p.cost(p.by[x]) + p.tables.minutes(p.at, p.by[x])
-		if bits >= p.tables.Decide.LeastBits && !math.IsInf(minutes, 1) {
+		if bits >= least && !math.IsInf(minutes, 1) {
 			options = append(options, option{place: x, rate: bits / minutes})
 		}
 	}
