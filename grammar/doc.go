@@ -52,8 +52,9 @@
 // ParseAnswer reads them while a question is open, and Focus.Answers is the
 // speech grammar for that time.
 //
-// A voice says at most two statements in one phrase, and figures in the orders
-// of the grammar; a typed phrase may hold any number, in any order. Typed only
+// A voice says one statement in one phrase (a reading may go on to the other
+// side), and figures in the orders of the grammar; a typed phrase may hold any
+// number, in any order. Typed only
 // are site, location and the time of the report, free remarks of checks, and
 // numerals. Levels lie between -99.9 and 0 dBm, element numbers below twenty.
 //

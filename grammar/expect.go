@@ -45,6 +45,8 @@ func (p *Parser) explain(phrase string, toks []token) *Error {
 		what += " answers a question, and none was asked"
 	case n == 0 && (bad.class == cFigure || bad.class == cCount):
 		what += " is only a number; say what it is of"
+	case bad.class == cFigure && p.outOfRange(&bad, wanted):
+		what += " is out of range"
 	default:
 		what += " does not fit"
 	}
@@ -56,6 +58,16 @@ func (p *Parser) explain(phrase string, toks []token) *Error {
 		e.Message += "; perhaps " + strconv.Quote(e.Suggest[0])
 	}
 	return e
+}
+
+// outOfRange reports that a number would be of one of the classes, were it not
+// too large or too small.
+func (p *Parser) outOfRange(t *token, wanted []class) bool {
+	v := t.value.micro / (decimalScale / 100)
+	return slices.ContainsFunc(wanted, func(c class) bool {
+		k := p.lexicon.kinds[c]
+		return k != nil && k.unit == 0 && (k.sign == required) == (v < 0) && (v < k.min || v > k.max)
+	})
 }
 
 // after names the words before token n.

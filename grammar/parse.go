@@ -14,7 +14,6 @@ import (
 type Parser struct {
 	lexicon  *lexicon
 	root     *participle.Parser[sentence]
-	symbols  map[string]lexer.TokenType
 	starts   [classCount][]statement
 	figures  statement // more figures for the reading before
 	language *language // derived from root: what may follow what
@@ -32,8 +31,8 @@ func New(own *Words) (*Parser, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Parser{lexicon: lex, symbols: symbols()}
-	p.root, err = participle.Build[sentence](participle.Lexer(p))
+	p := &Parser{lexicon: lex}
+	p.root, err = participle.Build[sentence](participle.Lexer(definition{lex, symbols()}))
 	if err != nil {
 		return nil, fmt.Errorf("grammar: %w", err)
 	}
@@ -78,16 +77,22 @@ func symbols() map[string]lexer.TokenType {
 	return m
 }
 
-// Symbols names the token types, for participle.
-func (p *Parser) Symbols() map[string]lexer.TokenType { return p.symbols }
+// definition is the lexer as participle knows it.
+type definition struct {
+	lexicon *lexicon
+	symbols map[string]lexer.TokenType
+}
 
-// Lex reads a whole phrase into tokens, for participle.
-func (p *Parser) Lex(_ string, r io.Reader) (lexer.Lexer, error) {
+// Symbols names the token types.
+func (d definition) Symbols() map[string]lexer.TokenType { return d.symbols }
+
+// Lex reads a whole phrase into tokens.
+func (d definition) Lex(_ string, r io.Reader) (lexer.Lexer, error) {
 	b, err := io.ReadAll(r)
 	if err != nil {
 		return nil, err
 	}
-	return &tokenReader{toks: p.lexicon.lex(string(b))}, nil
+	return &tokenReader{toks: d.lexicon.lex(string(b))}, nil
 }
 
 // tokenReader hands tokens to participle. A token's line is its index.
@@ -206,6 +211,15 @@ func (p *Parser) Parse(phrase string) (entries []Entry, err error) {
 		return fixed, ferr
 	}
 	return nil, p.explain(phrase, toks)
+}
+
+// exactly parses a phrase as it stands.
+func (p *Parser) exactly(phrase string) (entries []Entry, err error) {
+	if len(phrase) > maxPhrase {
+		return nil, errNoClause
+	}
+	defer recoverPanic(phrase, &entries, &err)
+	return p.parseTokens(phrase, p.lexicon.lex(phrase))
 }
 
 // maxPhrase is the longest phrase taken, in bytes: some minutes of speech.

@@ -3,12 +3,13 @@ package grammar
 import "github.com/alecthomas/participle/v2/lexer"
 
 // The grammar, in classes only: what may be said, never the words. The parser
-// is run clause by clause (parse.go); sentence is the whole that a voice can
-// say in one breath, and the speech grammar is printed from it.
+// is run clause by clause (parse.go), so that a phrase may hold any number of
+// them; sentence says which may stand together, and that two never run into one
+// another. The speech grammar is printed from its parts.
 //
-// It is written so that the first token decides every choice, with three
-// exceptions that parse.go tries in turn: reading, placed and checkOf all
-// start with an element.
+// It is written so that the first token decides every choice, with exceptions
+// that parse.go tries in turn: reading, checkOf and placed may start with an
+// element, both and action with an action, tested and check with an input test.
 
 type sentence struct {
 	Alone *alone  `parser:"  @@"`
