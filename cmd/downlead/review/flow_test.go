@@ -249,7 +249,7 @@ func TestTwoTabsAndAnotherWriter(t *testing.T) {
 		t.Errorf("eight tabs at once: statuses %v, want one 200 and seven 409", statuses)
 	}
 
-	const each = 25
+	const each = 10
 	before := len(s.records("4412"))
 	var wg sync.WaitGroup
 	for tab := range 2 {

@@ -114,7 +114,7 @@ func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *call, statu
 	}
 	data.NoBracket = noBracket(c)
 	if n := c.d.Next; n != nil && c.open() {
-		data.Next = &nextData{Where: capital(nextWhere(c, names)), Why: capital(n.Why)}
+		data.Next = &nextData{Where: capital(nextWhere(c, names)), Why: sentence(n.Why)}
 		if n.Minutes > 0 {
 			data.Next.Minutes = fmt.Sprintf("%.0f min", max(1, n.Minutes))
 		}

@@ -51,6 +51,7 @@ type pathRow struct {
 	Verdict string // "pass", "fail" or ""
 	Figures string
 	Stale   bool
+	State   string // of the line that ends here: good, fault, dead or unknown
 
 	element int
 	parent  int // index of the row before it on its way from the dish; -1 for the dish
@@ -235,8 +236,8 @@ func (l *pathLayout) judge() {
 // at row i.
 func (l *pathLayout) state(i int) string {
 	r := l.rows[i]
-	if r.wasPass {
-		return "good"
+	if up := r.parent; r.wasPass || r.Kind == "part" && up >= 0 && l.rows[up].wasPass && l.rows[up].element == r.element {
+		return "good" // up to a pass, and through the joint at which it was measured
 	}
 	for up := r.parent; up >= 0; up = l.rows[up].parent {
 		if l.rows[up].wasFail {
@@ -259,7 +260,7 @@ func (l *pathLayout) figure() pathFigure {
 			f.Rows = append(f.Rows, pathRow{Kind: "sign", X: laneStart + r.lane*laneStep, Y: y + signHeight/2 - 6, Name: "the fault is between here"})
 			y += signHeight
 		}
-		r.Bare = r.bare()
+		r.Bare, r.State = r.bare(), l.state(i)
 		r.X, r.Y = laneStart+r.lane*laneStep, y+r.height/2
 		at[i] = len(f.Rows)
 		f.Rows = append(f.Rows, r)
@@ -272,9 +273,13 @@ func (l *pathLayout) figure() pathFigure {
 	f.Height = y + 10
 	for i, r := range l.rows {
 		if r.parent >= 0 {
-			f.Wires = append(f.Wires, l.wire(f.Rows[at[r.parent]], f.Rows[at[i]], i))
+			f.Wires = append(f.Wires, l.wire(f.Rows[at[r.parent]], f.Rows[at[i]]))
 		}
 	}
+	// Branches of one element share a stretch of line: what is known for sure
+	// is drawn over what is not.
+	order := []string{"unknown", "dead", "fault", "good"}
+	slices.SortStableFunc(f.Wires, func(a, b wire) int { return slices.Index(order, a.State) - slices.Index(order, b.State) })
 	f.Braces = l.braces(f.Rows, at)
 	f.Desc = l.words()
 	return f
@@ -311,9 +316,9 @@ func (l *pathLayout) braces(rows []pathRow, at []int) []brace {
 
 // wire draws the coax from one row to the next; into another lane it bends
 // once, as a cable does.
-func (l *pathLayout) wire(from, to pathRow, i int) wire {
-	w := wire{State: l.state(i)}
-	if e := l.rows[i]; e.bare() {
+func (l *pathLayout) wire(from, to pathRow) wire {
+	w := wire{State: to.State}
+	if to.Bare {
 		const half = 15
 		w.Run = fmt.Sprintf("M%d %dV%d", to.X, to.Y-half, to.Y+half)
 	}
