@@ -85,9 +85,9 @@ func (p *Parser) placeAnswer(toks []token) (Answer, bool) {
 
 // Meaning returns a key of what a phrase means: the same for two wordings of
 // one statement, another for another number. A phrase without meaning is its
-// own key.
+// own key; nothing is mended, because the recogniser hears only whole phrases.
 func (p *Parser) Meaning(phrase string) string {
-	if entries, err := p.Parse(phrase); err == nil {
+	if entries, err := p.exactly(phrase); err == nil {
 		key := ""
 		for _, e := range entries {
 			b, err := Encode(e)

@@ -51,6 +51,13 @@ func BenchmarkFirst(b *testing.B) {
 	}
 }
 
+func BenchmarkRivals(b *testing.B) {
+	p := newParser(b)
+	for b.Loop() {
+		_ = p.Rivals("ground block dish side pass minus forty one")
+	}
+}
+
 func BenchmarkJSGF(b *testing.B) {
 	p := newParser(b)
 	for b.Loop() {
