@@ -41,6 +41,17 @@
 // So voice and typing cannot drift apart: every sentence of the speech grammar
 // parses, and the tests walk the recogniser's own compiled network to prove it.
 //
+// To add a word, add it to its group in vocab.go: the first of a group is what
+// Say says, and those of its second list are typed only. To add a kind of
+// number, add it to number.go; a statement, to sentence.go, its first words to
+// setStatements, its meaning to resolve.go, its wording to say.go, and the same
+// meaning, worked out from the derivation, to meaning_test.go. Then run
+//
+//	UPDATE=1 go test ./grammar
+//
+// and read what changed in testdata. The tests say when a new word tears
+// another apart, cannot be pronounced, or gives a sentence two meanings.
+//
 // # Voice
 //
 // JSGF prints the speech grammar: one public rule, no stars, every word in the

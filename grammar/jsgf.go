@@ -12,8 +12,8 @@ type Focus struct {
 	// Answers: a question is open. Only answers to it, controls, corrections
 	// and questions can be heard: a number is then one of few things.
 	Answers bool
-	// Elements and Rooms, where not nil, are this job's: only these can be
-	// heard as places. Corrections and paths keep all of them.
+	// Elements and Rooms, where not nil, are this job's: no others can be
+	// heard, in paths and corrections either. Numbered rooms always can.
 	Elements []Element
 	Rooms    []string
 }
