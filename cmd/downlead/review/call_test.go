@@ -27,6 +27,9 @@ func TestLateDiagnosis(t *testing.T) {
 		if status != 200 || !strings.Contains(page, late) || strings.Contains(page, bracket) {
 			t.Fatalf("status %d; want the page without the diagnosis, saying so", status)
 		}
+		if !strings.Contains(page, `<noscript><meta http-equiv="refresh" content="2;url=/job/4412"></noscript>`) {
+			t.Error("without the script the page does not come again by itself")
+		}
 		if !strings.Contains(page, ">Ground block<") {
 			t.Error("the path is not drawn while the diagnosis is late")
 		}

@@ -14,6 +14,7 @@ type jobHead struct {
 	head
 	Number, Site, Complaint, Phase string
 	Base, Tab                      string
+	Self                           string // where this page can be got again
 	ToLook, Lacking                int
 	Missing                        string // what is missing, in words
 	Last                           int64
@@ -24,7 +25,10 @@ type jobHead struct {
 func (s *server) jobHead(r *http.Request, c *call, tab string) jobHead {
 	h := jobHead{
 		head: s.head("Job "+c.number, ""), Number: c.number, Base: base(c.number), Tab: tab, Last: c.last,
-		Phase: phaseWords(c.phase), Late: c.late,
+		Phase: phaseWords(c.phase), Late: c.late, Self: tabLink(c.number, tab),
+	}
+	if r.Method == http.MethodGet {
+		h.Self = r.URL.RequestURI()
 	}
 	for _, rec := range c.current {
 		switch e := rec.Entry.(type) {
@@ -38,7 +42,9 @@ func (s *server) jobHead(r *http.Request, c *call, tab string) jobHead {
 			}
 		}
 	}
-	h.Again = c.late
+	if c.late {
+		h.Again = h.Self
+	}
 	missing := c.missing()
 	h.Lacking, h.Missing = len(missing), strings.Join(missing, ", ")
 	h.ToLook = len(s.toLook(c))

@@ -133,7 +133,7 @@ type head struct {
 	Title      string
 	Here       string // "jobs", "records" or ""
 	HasRecords bool
-	Again      bool // there will be more to see in a moment
+	Again      string // the address at which there will be more to see in a moment; ""
 }
 
 func (s *server) head(title, here string) head {

@@ -39,25 +39,55 @@ function say(out, kind, text) {
 // marked data-swap are fetched again. A part in which something is being typed
 // or played is left alone; a word says that there is more.
 const main = document.querySelector("main[data-live]");
-if (main && window.EventSource) {
-  const stream = new EventSource(main.dataset.live + "?seen=" + main.dataset.seen);
+let stream;
+
+function listen() {
+  if (!main || stream || document.hidden || !window.EventSource) return;
+  stream = new EventSource(main.dataset.live + "?seen=" + main.dataset.seen);
   stream.addEventListener("entries", event => renew(JSON.parse(event.data)));
-  window.addEventListener("pagehide", () => stream.close());
 }
+
+// A tab that nobody looks at holds no connection: browsers allow six to a host.
+function rest() {
+  stream?.close();
+  stream = undefined;
+}
+
+document.addEventListener("visibilitychange", () => document.hidden ? rest() : listen());
+window.addEventListener("pagehide", rest);
+window.addEventListener("pageshow", listen);
 
 // A diagnosis that takes long comes later: the page asks for it until it is there.
 if (document.querySelector(".jobhead[data-late]")) setTimeout(renew, 1000);
 
+// However many entries come at once, the page is fetched once at a time, and
+// once more for those that came meanwhile.
+let fetching = false, again = false;
+
 async function renew(news) {
-  const word = document.getElementById("live-word");
-  const answer = await fetch(location.href);
+  if (news) {
+    main.dataset.seen = news.last;
+    document.getElementById("live-word").textContent = news.text;
+  }
+  again = true;
+  if (fetching) return;
+  fetching = true;
+  try {
+    while (again) {
+      again = false;
+      await refetch();
+    }
+  } finally { fetching = false; }
+}
+
+async function refetch() {
+  const answer = await fetch(main.dataset.self);
   if (!answer.ok) return;
   const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
   for (const part of document.querySelectorAll("[data-swap], .jobhead")) {
     const other = part.id ? fresh.getElementById(part.id) : fresh.querySelector(".jobhead");
     if (other && !busy(part)) swap(part, other);
   }
-  if (news) { main.dataset.seen = news.last; word.textContent = news.text; }
   if (fresh.querySelector(".jobhead[data-late]")) setTimeout(renew, 1000);
 }
 
@@ -68,13 +98,14 @@ function busy(part) {
   return false;
 }
 
+// What was unfolded stays so, and the focus stays where it was.
 function swap(part, other) {
-  const open = [...part.querySelectorAll("details")].map(d => d.open);
+  const name = d => (d.closest("[id]")?.id ?? "") + " " + d.querySelector("summary")?.textContent;
+  const folds = new Map([...part.querySelectorAll("details")].map(d => [name(d), d.open]));
   const here = document.activeElement;
   const back = part.contains(here) && here.closest("[id]") ? here.closest("[id]").id : "";
   const copy = document.importNode(other, true);
-  const details = copy.querySelectorAll("details");
-  if (details.length === open.length) details.forEach((d, i) => { d.open = open[i]; });
+  for (const d of copy.querySelectorAll("details")) d.open = folds.get(name(d)) ?? d.open;
   part.replaceWith(copy);
   for (const input of copy.querySelectorAll("input[data-check]")) watch(input);
   if (back) document.getElementById(back)?.focus();
