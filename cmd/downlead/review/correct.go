@@ -167,8 +167,7 @@ func (s *server) corrections(c *call, p phrase, typed string) ([]grammar.Entry, 
 	entries, err := s.parse(typed)
 	if err != nil {
 		if change, ok := s.answer(typed, standing); ok {
-			change.Entry = seqs[0]
-			return []grammar.Entry{change}, nil
+			return p.changed(seqs[0], change), nil
 		}
 		return nil, err
 	}
@@ -176,14 +175,25 @@ func (s *server) corrections(c *call, p phrase, typed string) ([]grammar.Entry, 
 		if len(entries) > 1 || k.Verb != "change" || len(seqs) > 1 {
 			return nil, problem("Type the whole phrase as it should be.")
 		}
-		k.Entry = seqs[0]
-		return []grammar.Entry{k}, nil
+		return p.changed(seqs[0], k), nil
 	}
 	entries, err = completed(entries, c.pointBefore(p.first))
 	if err != nil {
 		return nil, err
 	}
 	return replacements(seqs, standing, p, entries)
+}
+
+// changed names the entry that a correction is of; one that was unconfirmed
+// is right with it.
+func (p phrase) changed(seq int64, k grammar.Correction) []grammar.Entry {
+	k.Entry = seq
+	for _, v := range p.view {
+		if v.SupersededBy == 0 && v.Unconfirmed {
+			return []grammar.Entry{k, grammar.Correction{Verb: "confirm", Entry: seq}}
+		}
+	}
+	return []grammar.Entry{k}
 }
 
 // answer reads a correction that is only the wrong part said right: a value,
@@ -264,6 +274,9 @@ func (s *server) amend(w http.ResponseWriter, r *http.Request, verb string) erro
 	}
 	if why := meanwhile(r, p); why != "" {
 		return s.showEntries(w, r, c, trouble{status: http.StatusConflict, entry: p.first, typed: p.view[0].Phrase, problem: why})
+	}
+	if verb == "confirm" && !p.whole() {
+		return s.showEntries(w, r, c, trouble{status: http.StatusUnprocessableEntity, entry: p.first, typed: p.view[0].Phrase, problem: "Something is missing from it: type the phrase again, whole."})
 	}
 	if !p.scratchable() {
 		return failure{status: http.StatusUnprocessableEntity, title: "That stands", text: "This entry tells of something that happened in the journal itself. It cannot be taken back."}

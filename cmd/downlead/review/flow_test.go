@@ -209,6 +209,33 @@ func TestToLookFirst(t *testing.T) {
 	}
 }
 
+// TestIncompleteIsAskedAbout says a reading without its side: it is kept,
+// asked about, and cannot be confirmed as it is.
+func TestIncompleteIsAskedAbout(t *testing.T) {
+	s := demoSite(t, "wall plate")
+	const said = "ground block fail minus fifty"
+	status, page := s.post("/job/4412/say", url.Values{"phrase": {said}})
+	if status != 200 || !strings.Contains(page, "Which side of the ground block") || strings.Contains(page, "It is right") {
+		t.Errorf("status %d; want the question, and no button to confirm", status)
+	}
+	_, seq := s.reading(said)
+	before := len(s.records("4412"))
+	if status, _ := s.post(fmt.Sprintf("/job/4412/entry/%d/confirm", seq), url.Values{"seen": {s.last("4412")}}); status != http.StatusUnprocessableEntity || len(s.records("4412")) != before {
+		t.Errorf("confirm: status %d, want 422 and nothing kept", status)
+	}
+	if status, _ := s.post(fmt.Sprintf("/job/4412/entry/%d", seq), url.Values{"phrase": {"receiver side"}, "seen": {s.last("4412")}}); status != 200 {
+		t.Errorf("the side alone: status %d", status)
+	}
+	if _, page := s.get("/job/4412/entries"); strings.Contains(page, "Which side of the ground block") {
+		t.Error("the side was given and is still asked for")
+	}
+	for _, v := range journal.View(s.records("4412")) {
+		if v.Seq == seq && v.Unconfirmed {
+			t.Error("the reading has its side and still counts for nothing")
+		}
+	}
+}
+
 // TestTwoTabsAndAnotherWriter has two tabs correct the same entry and other
 // programs write at the same time.
 func TestTwoTabsAndAnotherWriter(t *testing.T) {

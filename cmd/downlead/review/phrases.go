@@ -56,6 +56,15 @@ func (p phrase) standing() (seqs []int64, entries [][]grammar.Entry) {
 	return seqs, entries
 }
 
+// whole reports that nothing is missing from what stands, so that it can be
+// confirmed as it is.
+func (p phrase) whole() bool {
+	return !slices.ContainsFunc(p.view, func(v journal.Viewed) bool {
+		_, missing := grammar.Complete(v.Entry, nil)
+		return v.SupersededBy == 0 && missing != grammar.MissingNothing
+	})
+}
+
 // changedSince reports that a correction later than seq reached the phrase.
 func (p phrase) changedSince(seq int64) bool {
 	return slices.ContainsFunc(p.view, func(v journal.Viewed) bool {
@@ -143,6 +152,9 @@ func (l looker) whyEntry(v journal.Viewed) (int, string) {
 		return 0, "Not understood: " + u.Reason + ". It counts for nothing until it is corrected."
 	}
 	if v.Unconfirmed {
+		if _, missing := grammar.Complete(v.Entry, nil); missing != grammar.MissingNothing {
+			return 1, missingWords(missing, v.Entry) + " It counts for nothing until it is corrected."
+		}
 		return 1, "Its question was not answered. It counts for nothing until you say that it is right, or correct it."
 	}
 	if text, ok := l.contrary[v.Seq]; ok {
@@ -212,7 +224,7 @@ func (l looker) data(c *call, p phrase) phraseData {
 		Action: fmt.Sprintf("%s/entry/%d", base(c.number), p.first), Typed: first.Phrase, Field: fmt.Sprint(p.first), Seen: c.last,
 	}
 	rank, why := l.why(p)
-	d.Why, d.Confirm, d.Open = why, rank == 1 || rank == 3, rank == 0
+	d.Why, d.Confirm, d.Open = why, rank == 1 && p.whole() || rank == 3, rank == 0 || rank == 1 && !p.whole()
 	if first.Clip != "" {
 		d.Clip = base(c.number) + "/clip/" + first.Clip
 	}
