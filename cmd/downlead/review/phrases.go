@@ -253,8 +253,8 @@ func sameWords(a, b string) bool {
 	return strings.EqualFold(strip(a), strip(b))
 }
 
-// extra is what stands beside the meaning: the verdict's mark, what was
-// assumed, what a correction is of.
+// extra is what stands beside the meaning: the verdict's mark, and what was
+// assumed.
 func extra(e grammar.Entry) (verdict, words string) {
 	var assumed []string
 	switch e := e.(type) {
@@ -262,10 +262,6 @@ func extra(e grammar.Entry) (verdict, words string) {
 		verdict, assumed = string(e.Verdict), e.Assumed
 	case grammar.Check:
 		verdict, assumed = string(e.Verdict), e.Assumed
-	case grammar.Correction:
-		if e.Entry > 0 {
-			return "", fmt.Sprintf("of entry %d", e.Entry)
-		}
 	case grammar.Path:
 		assumed = e.Assumed
 	case grammar.Action:
@@ -290,6 +286,9 @@ func howWords(r journal.Record) string {
 		journal.Typed: "typed", journal.Voice: "heard", journal.Imported: "from a recording",
 		journal.Reviewed: "typed here", journal.Tool: "made by the tool",
 	}[r.Origin]
+	if r.Origin == journal.Reviewed && r.Phrase == "" {
+		how = "by a button here"
+	}
 	switch r.TimeSource {
 	case journal.FromGiven:
 		how += ", time as given"
