@@ -49,7 +49,7 @@ func (m *model) timesRead(pl Place) int {
 
 // closerLook is how much less a reading may tell and still be taken before
 // work on a dish that may be sound. Found by simulation.
-const closerLook = 8
+const closerLook = 4
 
 // next returns the next step and the expected minutes of measuring.
 func (p *planner) next() (*Next, float64) {
