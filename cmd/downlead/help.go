@@ -24,7 +24,7 @@ Codes are only ever added. Take one that is not in this list as failed.`),
 		page("files", "Where things are kept", `Files, by the XDG Base Directory Specification:
 
   $XDG_DATA_HOME/downlead/journal.db    the journal (default ~/.local/share)
-  $XDG_DATA_HOME/downlead/…             kept sound and photographs, beside the journal
+  …/journal.db-clips, …/journal.db-photos   kept sound and photographs
   $XDG_CONFIG_HOME/downlead/words.toml  your own words (default ~/.config)
   $XDG_CONFIG_HOME/downlead/tables.toml losses, spreads, odds, minutes
   $XDG_CONFIG_HOME/downlead/rates.toml  pay rates

@@ -21,9 +21,10 @@ func newReview(e *env, g *global) *cobra.Command {
 		Use:   "review",
 		Short: "Look over the call in the browser: what was heard, what is missing",
 		Long: `Review serves a page on this machine alone: the jobs, a job's path and levels,
-every entry with its sound and its words to correct, the plan with what is missing,
-and the records. Its address, token and all, is the first line on standard output;
-nobody without the token gets in. A correction is a new entry; nothing is changed.`,
+every entry with its sound and its words to correct, the plan with what is
+missing, and the records. Its address, token and all, is the first line on
+standard output; nobody without the token gets in. A correction is a new entry;
+nothing is changed.`,
 		Example: `  downlead review
   downlead review --no-open`,
 		Args: usage(cobra.NoArgs),

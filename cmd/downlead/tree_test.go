@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 )
@@ -35,8 +36,8 @@ func TestEveryCommandHasHelp(t *testing.T) {
 				t.Errorf("%s: no example", c.CommandPath())
 			}
 			for _, line := range strings.Split(c.Long, "\n") {
-				if len(line) > 82 {
-					t.Errorf("%s: help line of %d characters: %q", c.CommandPath(), len(line), line)
+				if utf8.RuneCountInString(line) > 82 {
+					t.Errorf("%s: help line of %d characters: %q", c.CommandPath(), utf8.RuneCountInString(line), line)
 				}
 			}
 		}

@@ -3,6 +3,7 @@ package dialogue
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"downlead/diagnose"
@@ -22,7 +23,9 @@ func (s *Session) reply(ctx context.Context, outcome Outcome, stored []journal.R
 	r.Current = &d
 	var parts []string
 	for _, rec := range stored {
-		parts = append(parts, s.sentence(rec, about, records, d)...)
+		if said := s.sentence(rec, about, records, d); !rec.Unconfirmed && !slices.Contains(parts, said) {
+			parts = append(parts, said)
+		}
 	}
 	if len(s.asked) > 0 {
 		r.Asked = s.asked[0].text
@@ -38,31 +41,33 @@ func (s *Session) reply(ctx context.Context, outcome Outcome, stored []journal.R
 }
 
 // sentence reads one stored record back.
-func (s *Session) sentence(rec journal.Record, about *journal.Record, records []journal.Record, d diagnose.Diagnosis) []string {
+func (s *Session) sentence(rec journal.Record, about *journal.Record, records []journal.Record, d diagnose.Diagnosis) string {
 	switch e := rec.Entry.(type) {
 	case grammar.Question:
-		return []string{s.question(e, records, d)}
+		return s.question(e, records, d)
 	case grammar.Correction:
 		if e.Verb == "scratch" {
-			return []string{"Scratched."}
+			return "Scratched."
 		}
 		if now, ok := corrected(rec, records); ok {
-			return []string{sentenceOf(now.Entry)}
+			return sentenceOf(now.Entry)
 		}
 		if about != nil {
-			return []string{sentenceOf(about.Entry)}
+			return sentenceOf(about.Entry)
 		}
-		return []string{"Corrected."}
+		return "Corrected."
 	}
-	return []string{sentenceOf(rec.Entry)}
+	return sentenceOf(rec.Entry)
 }
 
-func sentenceOf(e grammar.Entry) string {
-	said := grammar.Say(e)
-	if said == "" {
+func sentenceOf(e grammar.Entry) string { return sentence(grammar.Say(e)) }
+
+// sentence makes a sentence of a clause.
+func sentence(clause string) string {
+	if clause == "" {
 		return ""
 	}
-	return strings.ToUpper(said[:1]) + said[1:] + "."
+	return strings.ToUpper(clause[:1]) + strings.TrimSuffix(clause[1:], ".") + "."
 }
 
 // corrected finds the record that a correction changed, as it counts now.
@@ -95,7 +100,7 @@ func (s *Session) question(q grammar.Question, records []journal.Record, d diagn
 		if d.Next == nil {
 			return diagnose.Answer(d)
 		}
-		return d.Next.Why
+		return sentence(d.Next.Why)
 	case "fault":
 		return diagnose.Answer(d)
 	case "read_back":

@@ -23,11 +23,12 @@ const (
 type question struct {
 	kind    askKind
 	text    string
-	blocks  bool            // the record is unconfirmed until this is answered
-	choices []grammar.Point // for askPoint
-	record  journal.Record  // what is asked about; none for askClose
-	job     grammar.Job     // for askClose
-	missing []diagnose.Step // for askClose
+	blocks  bool             // the record is unconfirmed until this is answered
+	choices []grammar.Point  // for askPoint
+	record  journal.Record   // what is asked about; none for askClose
+	with    []journal.Record // the other records of the phrase, where it is asked about as a whole
+	job     grammar.Job      // for askClose
+	missing []diagnose.Step  // for askClose
 }
 
 // settle answers the question that was put.
@@ -75,11 +76,13 @@ func (q question) settled(a grammar.Answer) ([]grammar.Entry, bool) {
 		change.Point = &p
 		return q.changed(change), ok
 	case a.Yes:
-		return []grammar.Entry{grammar.Correction{Verb: "confirm", Entry: q.record.Seq}}, true
+		return q.each("confirm"), true
 	case a.No && q.kind == askVerdict:
 		change.Verdict = opposite(reading.Verdict)
 	case a.No:
-		return []grammar.Entry{grammar.Correction{Verb: "scratch", Entry: q.record.Seq}}, true
+		return q.each("scratch"), true
+	case len(q.with) > 0:
+		return nil, false
 	case a.Verdict != "" && isReading:
 		change.Verdict = a.Verdict
 	case a.Value.Sign() > 0 && isReading:
@@ -90,6 +93,15 @@ func (q question) settled(a grammar.Answer) ([]grammar.Entry, bool) {
 		return nil, false
 	}
 	return q.changed(change), true
+}
+
+// each corrects every record of the phrase.
+func (q question) each(verb string) []grammar.Entry {
+	out := []grammar.Entry{grammar.Correction{Verb: verb, Entry: q.record.Seq}}
+	for _, r := range q.with {
+		out = append(out, grammar.Correction{Verb: verb, Entry: r.Seq})
+	}
+	return out
 }
 
 // changed is a change, and the confirmation that the record asked about needs.

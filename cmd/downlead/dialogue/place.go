@@ -2,6 +2,7 @@ package dialogue
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"downlead/diagnose"
@@ -39,13 +40,26 @@ func (s *Session) place(entries []grammar.Entry, before []journal.Record, p Phra
 		switch {
 		case missing != "":
 			out[i].ask = askMissing(missing, completed)
-		case p.Doubt != "" && i == 0 && counts(completed):
-			out[i].ask = &question{kind: askWords, blocks: true, text: "Did you say: " + grammar.Say(completed) + "?"}
 		case isReading:
 			out[i].ask = doubtful(reading, call, p.Origin)
 		}
 	}
+	if p.Doubt != "" && slices.ContainsFunc(out, func(e placed) bool { return counts(e.entry) }) {
+		return doubted(out)
+	}
 	return out
+}
+
+// doubted puts one question about all the words of a phrase: what else is odd
+// about it can wait until they are sure.
+func doubted(phrase []placed) []placed {
+	said := make([]string, len(phrase))
+	for i := range phrase {
+		said[i] = grammar.Say(phrase[i].entry)
+		phrase[i].ask = &question{kind: askWords, blocks: true}
+	}
+	phrase[0].ask.text = "Did you say: " + strings.Join(said, "; ") + "?"
+	return phrase
 }
 
 // lastPoint is the point of the newest reading that counts.

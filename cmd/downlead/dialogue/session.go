@@ -162,10 +162,13 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []grammar.Entry) (
 		return Reply{}, err
 	}
 	for i := range placed {
-		if placed[i].ask != nil {
-			q := *placed[i].ask
-			q.record = records[i]
-			s.asked = append(s.asked, q)
+		switch ask := placed[i].ask; {
+		case ask == nil:
+		case ask.text == "": // asked about together with the first
+			s.asked[0].with = append(s.asked[0].with, records[i])
+		default:
+			ask.record = records[i]
+			s.asked = append(s.asked, *ask)
 		}
 	}
 	outcome := Taken
