@@ -44,11 +44,11 @@ type belief struct {
 
 // The floors under which a set of faults is not listed.
 const (
-	floorListed  = 1e-6 // of all probability, when summing
+	floorListed  = 3e-6 // of all probability, when summing
 	floorSuspect = 2e-3 // among the suspects
-	floorPlanned = 5e-4 // in the choice of the next point
+	floorPlanned = 1e-3 // in the choice of the next point
 	mostSuspects = 12
-	mostPlanned  = 90
+	mostPlanned  = 72
 )
 
 // planned is a set of faults that the choice of the next point reckons with.
@@ -64,7 +64,7 @@ type planned struct {
 func (m *model) conclude(p *posterior) conclusion {
 	con := conclusion{marginals: make([]float64, len(m.call.Path.Elements))}
 	now, before := map[setKey]float64{}, map[setKey]float64{}
-	plan := make([]planned, 0, 2*mostPlanned)
+	plan := make([]planned, 0, mostPlanned)
 	p.each(floorListed, func(faults []netFault, prob float64, s *faultSet) {
 		current, old := m.divide(faults)
 		for _, e := range current.elements() {
