@@ -21,7 +21,6 @@ import (
 type closeoutFlags struct {
 	pdf, csv, file, archive string
 	redact, force           bool
-	journal                 string // never overwritten, force or not
 }
 
 func newCloseout(e *env, g *global) *cobra.Command {
@@ -69,15 +68,9 @@ func runCloseout(ctx context.Context, e *env, g *global, f closeoutFlags) error 
 			return err
 		}
 	}
-	f.journal = e.journalPath(g)
-	wrote, err := writeCloseout(ctx, j, c, records, f)
+	wrote, err := e.writeCloseout(ctx, g, j, c, records, f)
 	if err != nil {
 		return err
-	}
-	for _, w := range wrote {
-		if !g.quiet {
-			fmt.Fprintln(e.err, "written:", w)
-		}
 	}
 	if err := e.remember(ctx, g, c, wrote); err != nil {
 		return err
@@ -115,7 +108,7 @@ func (e *env) closeout(ctx context.Context, g *global, j *journal.Journal) (expo
 	}
 	c, err := export.NewCloseout(export.Input{
 		Records: records, Diagnosis: d, Steps: diagnose.Plan(records), Cautions: cautions(records),
-		Explanation: diagnose.CustomerExplanation(records, d), Head: head, Count: count, Version: version(), AsOf: e.now(),
+		Explanation: diagnose.CustomerExplanation(records, d), Head: head, Count: count, Version: version(),
 	})
 	return c, records, err
 }
@@ -129,29 +122,20 @@ func cautions(records []journal.Record) []export.Caution {
 }
 
 // writeCloseout writes the files that were asked for, each whole or not at all.
-func writeCloseout(ctx context.Context, j *journal.Journal, c export.Closeout, records []journal.Record, f closeoutFlags) ([]string, error) {
-	o := export.FileOptions{Force: f.force, Inputs: []string{f.journal}}
-	var wrote []string
-	for _, file := range []struct {
-		name  string
-		write func(io.Writer) error
-	}{{f.pdf, c.PDF}, {f.csv, c.CSV}, {f.file, c.JSON}} {
-		if file.name == "" {
-			continue
-		}
-		if err := export.WriteFile(ctx, file.name, o, file.write); err != nil {
-			return wrote, err
-		}
-		wrote = append(wrote, file.name)
+func (e *env) writeCloseout(ctx context.Context, g *global, j *journal.Journal, c export.Closeout, records []journal.Record, f closeoutFlags) ([]string, error) {
+	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.pdf, c.PDF}, {f.csv, c.CSV}, {f.file, c.JSON}})
+	if err != nil || f.archive == "" {
+		return wrote, err
 	}
-	if f.archive != "" {
-		in := export.ArchiveInput{Closeout: c, Records: records, Open: keptFile(j)}
-		if err := export.WriteArchive(ctx, f.archive, in, o, nil); err != nil {
-			return wrote, err
-		}
-		wrote = append(wrote, f.archive)
+	o := export.FileOptions{Force: f.force, Inputs: []string{e.journalPath(g)}}
+	in := export.ArchiveInput{Closeout: c, Records: records, Open: keptFile(j)}
+	if err := export.WriteArchive(ctx, f.archive, in, o, func(done, total int) { e.progress(g, "archive", done, total) }); err != nil {
+		return wrote, err
 	}
-	return wrote, nil
+	if !g.quiet {
+		fmt.Fprintln(e.err, "written:", f.archive)
+	}
+	return append(wrote, f.archive), nil
 }
 
 // keptFile opens a photograph or a clip by its sum.

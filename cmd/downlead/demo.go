@@ -281,15 +281,13 @@ func demoRecord(ctx context.Context, e *env, run demoResult, out string) error {
 	d := diagnose.Diagnose(run.records, diagnose.Options{})
 	fmt.Fprintf(e.out, "\nThe signal path, with the last reading at each point.\n\n")
 	drawPath(e.out, d)
-	then := *e
-	last := run.records[len(run.records)-1].At
-	then.now = func() time.Time { return last }
-	c, _, err := then.closeout(ctx, &global{journal: run.journal, job: run.records[0].Job}, j)
+	g := &global{journal: run.journal, job: run.records[0].Job, quiet: true}
+	c, _, err := e.closeout(ctx, g, j)
 	if err != nil {
 		return err
 	}
 	f := closeoutFlags{pdf: filepath.Join(out, "closeout.pdf"), file: filepath.Join(out, "closeout.json"), force: true}
-	wrote, err := writeCloseout(ctx, j, c, run.records, f)
+	wrote, err := e.writeCloseout(ctx, g, j, c, run.records, f)
 	if err != nil {
 		return err
 	}

@@ -4,11 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
-	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -20,7 +17,7 @@ import (
 // payFlags are the options of pay.
 type payFlags struct {
 	week, rates, csv, xlsx string
-	force                  bool
+	force, example         bool
 }
 
 func newPay(e *env, g *global) *cobra.Command {
@@ -33,6 +30,7 @@ What it computes is a check figure, not wages due: state law and the payroll
 office decide. Odd things (a short meal, a reading inside a meal, a missing
 departure, jobs that overlap) are flagged, not mended.`,
 		Example: `  downlead pay --week 2026-W47
+  downlead pay --example > ~/.config/downlead/rates.toml
   downlead pay --week 2026-W47 --csv pay.csv --xlsx pay.xlsx
   downlead pay --week 2026-W47 --rates rates.toml --json`,
 		Args: usage(cobra.NoArgs),
@@ -44,10 +42,15 @@ departure, jobs that overlap) are flagged, not mended.`,
 	fl.StringVar(&f.csv, "csv", "", "write a CSV `file`")
 	fl.StringVar(&f.xlsx, "xlsx", "", "write an XLSX `file`")
 	fl.BoolVar(&f.force, "force", false, "overwrite")
+	fl.BoolVar(&f.example, "example", false, "print a rates file with every setting explained, and end")
 	return c
 }
 
 func runPay(ctx context.Context, e *env, g *global, f payFlags) error {
+	if f.example {
+		_, err := fmt.Fprint(e.out, export.RatesExample)
+		return err
+	}
 	j, err := e.readJournal(ctx, g)
 	if err != nil {
 		return err
@@ -61,25 +64,13 @@ func runPay(ctx context.Context, e *env, g *global, f payFlags) error {
 	if err != nil {
 		return err
 	}
-	o := export.FileOptions{Force: f.force, Inputs: []string{e.journalPath(g)}}
-	wrote := false
-	for _, file := range []struct {
-		name  string
-		write func(io.Writer) error
-	}{{f.csv, p.CSV}, {f.xlsx, p.XLSX}} {
-		if file.name == "" {
-			continue
-		}
-		if err := export.WriteFile(ctx, file.name, o, file.write); err != nil {
-			return err
-		}
-		fmt.Fprintln(e.err, "written:", file.name)
-		wrote = true
-	}
+	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.csv, p.CSV}, {f.xlsx, p.XLSX}})
 	switch {
+	case err != nil:
+		return err
 	case g.json:
 		return p.JSON(e.out)
-	case !wrote:
+	case len(wrote) == 0:
 		return p.Text(e.out)
 	}
 	return nil
@@ -92,7 +83,7 @@ func (e *env) pay(ctx context.Context, g *global, j *journal.Journal, week, rate
 	}
 	file, err := os.Open(ratesFile)
 	if errors.Is(err, os.ErrNotExist) {
-		return export.Pay{}, hinted(fmt.Errorf("no rates file at %s", ratesFile), "write one, or name it with --rates; its form is in: downlead help rates")
+		return export.Pay{}, hinted(fmt.Errorf("no rates file at %s", ratesFile), "write one, starting from: downlead pay --example > %s", ratesFile)
 	}
 	if err != nil {
 		return export.Pay{}, err
@@ -102,59 +93,50 @@ func (e *env) pay(ctx context.Context, g *global, j *journal.Journal, week, rate
 	if err != nil {
 		return export.Pay{}, fmt.Errorf("%s: %w", ratesFile, err)
 	}
-	closeouts, err := e.closeouts(ctx, g, j, time.Time{}, time.Time{})
+	closeouts, err := e.closeouts(ctx, g, j)
 	if err != nil {
 		return export.Pay{}, err
 	}
 	return export.NewPay(export.PayInput{Closeouts: closeouts, Rates: rates, Week: week, Version: version(), AsOf: e.now()})
 }
 
-// closeouts computes the closeout of every job opened between two times; a
-// zero time is no bound.
-func (e *env) closeouts(ctx context.Context, g *global, j *journal.Journal, from, to time.Time) ([]export.Closeout, error) {
+// closeouts computes the closeout of every job.
+func (e *env) closeouts(ctx context.Context, g *global, j *journal.Journal) ([]export.Closeout, error) {
 	jobs, err := j.Jobs(ctx)
 	if err != nil {
 		return nil, err
 	}
-	var out []export.Closeout
-	for _, s := range jobs {
-		if !from.IsZero() && s.Opened.Before(from) || !to.IsZero() && !s.Opened.Before(to) {
-			continue
-		}
+	out := make([]export.Closeout, 0, len(jobs))
+	for i, s := range jobs {
+		e.progress(g, "closeouts", i, len(jobs))
 		c, _, err := e.closeout(ctx, &global{journal: g.journal, job: s.Number}, j)
 		if err != nil {
 			return nil, fmt.Errorf("job %s: %w", s.Number, err)
 		}
 		out = append(out, c)
 	}
+	e.progress(g, "", 0, 0)
 	return out, nil
+}
+
+// progress shows how far a long export is, on a terminal alone; a total of 0
+// takes the line away.
+func (e *env) progress(g *global, what string, done, total int) {
+	switch {
+	case !e.errTTY || g.quiet:
+	case total == 0:
+		fmt.Fprint(e.err, "\r\033[K")
+	default:
+		fmt.Fprintf(e.err, "\r%s: %d of %d", what, done, total)
+	}
 }
 
 // payRecord lets the review page preview and save a week's pay.
 func (e *env) payRecord(g *global, j *journal.Journal) review.Record {
-	form := func(name, media string, write func(export.Pay, io.Writer) error) review.Form {
-		return review.Form{Name: name, MediaType: media, Write: func(ctx context.Context, w io.Writer, key string) error {
-			p, err := e.pay(ctx, g, j, key, "")
-			if err != nil {
-				return err
-			}
-			return write(p, w)
-		}}
-	}
-	return review.Record{
-		Preview: func(ctx context.Context, key string) (string, error) {
-			var b strings.Builder
-			p, err := e.pay(ctx, g, j, key, "")
-			if err != nil {
-				return "", err
-			}
-			err = p.Text(&b)
-			return b.String(), err
-		},
-		Forms: []review.Form{
-			form("csv", "text/csv", export.Pay.CSV),
-			form("xlsx", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", export.Pay.XLSX),
-			form("json", "application/json", export.Pay.JSON),
-		},
-	}
+	return recordOf(func(ctx context.Context, week string) (export.Pay, error) {
+		return e.pay(ctx, g, j, week, "")
+	}, export.Pay.Text,
+		form[export.Pay]{"csv", "text/csv", export.Pay.CSV},
+		form[export.Pay]{"xlsx", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", export.Pay.XLSX},
+		form[export.Pay]{"json", "application/json", export.Pay.JSON})
 }

@@ -3,9 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
-	"io"
 	"os/exec"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -49,7 +47,7 @@ func runReview(ctx context.Context, e *env, g *global, noOpen bool) error {
 		Options: func(ctx context.Context, job string) (diagnose.Options, error) {
 			return e.diagnoseOptions(ctx, j, job, true)
 		},
-		Records: review.Records{Closeout: e.closeoutRecord(g, j), Pay: e.payRecord(g, j)},
+		Records: review.Records{Closeout: e.closeoutRecord(g, j), Pay: e.payRecord(g, j), Quality: e.qualityRecord(g, j)},
 	}
 	return review.Serve(ctx, cfg, func(url string) {
 		fmt.Fprintln(e.out, url)
@@ -64,29 +62,11 @@ func runReview(ctx context.Context, e *env, g *global, noOpen bool) error {
 
 // closeoutRecord lets the page preview and save a job's closeout.
 func (e *env) closeoutRecord(g *global, j *journal.Journal) review.Record {
-	form := func(name, media string, write func(export.Closeout, io.Writer) error) review.Form {
-		return review.Form{Name: name, MediaType: media, Write: func(ctx context.Context, w io.Writer, key string) error {
-			c, _, err := e.closeout(ctx, &global{journal: g.journal, job: key}, j)
-			if err != nil {
-				return err
-			}
-			return write(c, w)
-		}}
-	}
-	return review.Record{
-		Preview: func(ctx context.Context, key string) (string, error) {
-			var b strings.Builder
-			c, _, err := e.closeout(ctx, &global{journal: g.journal, job: key}, j)
-			if err != nil {
-				return "", err
-			}
-			err = c.Text(&b)
-			return b.String(), err
-		},
-		Forms: []review.Form{
-			form("pdf", "application/pdf", export.Closeout.PDF),
-			form("json", "application/json", export.Closeout.JSON),
-			form("csv", "text/csv", export.Closeout.CSV),
-		},
-	}
+	return recordOf(func(ctx context.Context, job string) (export.Closeout, error) {
+		c, _, err := e.closeout(ctx, &global{journal: g.journal, job: job}, j)
+		return c, err
+	}, export.Closeout.Text,
+		form[export.Closeout]{"pdf", "application/pdf", export.Closeout.PDF},
+		form[export.Closeout]{"json", "application/json", export.Closeout.JSON},
+		form[export.Closeout]{"csv", "text/csv", export.Closeout.CSV})
 }

@@ -1,0 +1,159 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"downlead/cmd/downlead/review"
+	"downlead/export"
+	"downlead/journal"
+)
+
+// qualityFlags are the options of quality.
+type qualityFlags struct {
+	month, lot, csv, jobs, pdf string
+	days                       int
+	force                      bool
+}
+
+func newQuality(e *env, g *global) *cobra.Command {
+	f := qualityFlags{}
+	c := &cobra.Command{
+		Use:   "quality",
+		Short: "Judge a month: fixes that held, margins, completeness, a sample",
+		Long: `Quality computes a month's figures from the jobs in the journal: first-time fix,
+repeats, proof margin, completeness, and named intervals of time. Every figure
+comes with its definition, numerator, denominator, what was left out, and a 95 %
+Wilson interval; under 30 jobs there is no bare percentage. It also draws the
+jobs to inspect by a standard sampling plan; the draw follows from the lot's id
+and the journal's head, so it can be repeated and not steered.`,
+		Example: `  downlead quality --month 2026-11
+  downlead quality --month 2026-11 --pdf quality.pdf --csv figures.csv --jobs-csv jobs.csv
+  downlead quality --month 2026-11 --days 14 --json`,
+		Args: usage(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error { return runQuality(cmd.Context(), e, g, f) },
+	}
+	fl := c.Flags()
+	fl.StringVar(&f.month, "month", "", "the `month`, as 2026-11 (default: this month)")
+	fl.IntVar(&f.days, "days", 0, "a fix holds when there is no further visit for the same fault in so many `days` (default 30)")
+	fl.StringVar(&f.lot, "lot", "", "the `id` of the lot to sample (default: the month)")
+	fl.StringVar(&f.csv, "csv", "", "write the figures to a CSV `file`")
+	fl.StringVar(&f.jobs, "jobs-csv", "", "write the jobs, with those drawn, to a CSV `file`")
+	fl.StringVar(&f.pdf, "pdf", "", "write a PDF `file`")
+	fl.BoolVar(&f.force, "force", false, "overwrite")
+	return c
+}
+
+func runQuality(ctx context.Context, e *env, g *global, f qualityFlags) error {
+	j, err := e.readJournal(ctx, g)
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	if f.month == "" {
+		f.month = e.now().Format("2006-01")
+	}
+	q, err := e.quality(ctx, g, j, f)
+	if err != nil {
+		return err
+	}
+	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.csv, q.CSV}, {f.jobs, q.JobsCSV}, {f.pdf, q.PDF}})
+	switch {
+	case err != nil:
+		return err
+	case g.json:
+		return q.JSON(e.out)
+	case len(wrote) == 0:
+		return q.Text(e.out)
+	}
+	return nil
+}
+
+// quality computes a month from every job in the journal.
+func (e *env) quality(ctx context.Context, g *global, j *journal.Journal, f qualityFlags) (export.Quality, error) {
+	closeouts, err := e.closeouts(ctx, g, j)
+	if err != nil {
+		return export.Quality{}, err
+	}
+	head, count, err := j.Head(ctx)
+	if err != nil {
+		return export.Quality{}, err
+	}
+	zone, err := time.LoadLocation(journal.LocalZone())
+	if err != nil {
+		return export.Quality{}, err
+	}
+	return export.NewQuality(export.QualityInput{
+		Closeouts: closeouts, Month: f.month, Zone: zone, FixDays: f.days, Lot: f.lot,
+		Head: head, Count: count, Version: version(), AsOf: e.now(),
+	})
+}
+
+// qualityRecord lets the review page preview and save a month's quality.
+func (e *env) qualityRecord(g *global, j *journal.Journal) review.Record {
+	return recordOf(func(ctx context.Context, month string) (export.Quality, error) {
+		return e.quality(ctx, g, j, qualityFlags{month: month})
+	}, export.Quality.Text,
+		form[export.Quality]{"pdf", "application/pdf", export.Quality.PDF},
+		form[export.Quality]{"csv", "text/csv", export.Quality.CSV},
+		form[export.Quality]{"json", "application/json", export.Quality.JSON})
+}
+
+// form is one form that a record of type R is saved in.
+type form[R any] struct {
+	name, media string
+	write       func(R, io.Writer) error
+}
+
+// recordOf makes a record that the review page can preview and save.
+func recordOf[R any](compute func(ctx context.Context, key string) (R, error), text func(R, io.Writer) error, forms ...form[R]) review.Record {
+	out := review.Record{Preview: func(ctx context.Context, key string) (string, error) {
+		r, err := compute(ctx, key)
+		if err != nil {
+			return "", err
+		}
+		var b strings.Builder
+		err = text(r, &b)
+		return b.String(), err
+	}}
+	for _, f := range forms {
+		out.Forms = append(out.Forms, review.Form{Name: f.name, MediaType: f.media, Write: func(ctx context.Context, w io.Writer, key string) error {
+			r, err := compute(ctx, key)
+			if err != nil {
+				return err
+			}
+			return f.write(r, w)
+		}})
+	}
+	return out
+}
+
+// outFile is a file to write; none where the name is "".
+type outFile struct {
+	name  string
+	write func(io.Writer) error
+}
+
+// writeFiles writes files, each whole or not at all, never over the journal.
+func (e *env) writeFiles(ctx context.Context, g *global, force bool, files []outFile) ([]string, error) {
+	o := export.FileOptions{Force: force, Inputs: []string{e.journalPath(g)}}
+	var wrote []string
+	for _, f := range files {
+		if f.name == "" {
+			continue
+		}
+		if err := export.WriteFile(ctx, f.name, o, f.write); err != nil {
+			return wrote, err
+		}
+		wrote = append(wrote, f.name)
+		if !g.quiet {
+			fmt.Fprintln(e.err, "written:", f.name)
+		}
+	}
+	return wrote, nil
+}
