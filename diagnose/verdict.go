@@ -20,9 +20,9 @@ func VerdictOf(r grammar.Reading, s Settings) (verdict grammar.Verdict, why stri
 	case r.Strength.Said() && limit > 0 && r.Strength.Float() < limit:
 		return grammar.Fail, fmt.Sprintf("strength %s is below the threshold of %s", r.Strength, trim(limit))
 	case r.Level.Said():
-		return grammar.Pass, fmt.Sprintf("%s dBm is above the floor of %s", r.Level, trim(s.FloorDBm))
+		return grammar.Pass, fmt.Sprintf("%s dBm is not below the floor of %s", r.Level, trim(s.FloorDBm))
 	case r.Strength.Said() && limit > 0:
-		return grammar.Pass, fmt.Sprintf("strength %s is above the threshold of %s", r.Strength, trim(limit))
+		return grammar.Pass, fmt.Sprintf("strength %s is not below the threshold of %s", r.Strength, trim(limit))
 	}
 	return "", ""
 }

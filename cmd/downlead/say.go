@@ -60,8 +60,8 @@ func runSay(ctx context.Context, e *env, g *global, args []string) error {
 		return err
 	}
 	if s != nil {
-		if asked, open := s.Open(); open {
-			fmt.Fprintln(e.err, "downlead: kept unconfirmed, it counts for nothing until answered:", asked)
+		if asked, blocks := s.Open(); blocks {
+			fmt.Fprintf(e.err, "downlead: kept, and counts for nothing until answered: %s\n   answer with: downlead say …\n", asked)
 			understood = false
 		}
 	}

@@ -28,16 +28,19 @@ type Session struct {
 // and not closed, if there is one.
 func New(ctx context.Context, j *journal.Journal, p *grammar.Parser, o diagnose.Options, number string) (*Session, error) {
 	s := &Session{Journal: j, Parser: p, Options: o, Job: number}
-	if number != "" {
-		_, err := j.Job(ctx, number)
-		return s, err
+	if number == "" {
+		current, err := j.CurrentJob(ctx)
+		if errors.Is(err, journal.ErrNoJob) {
+			return s, nil
+		}
+		if err != nil {
+			return nil, err
+		}
+		s.Job = current
+	} else if _, err := j.Job(ctx, number); err != nil {
+		return nil, err
 	}
-	current, err := j.CurrentJob(ctx)
-	if errors.Is(err, journal.ErrNoJob) {
-		return s, nil
-	}
-	s.Job = current
-	return s, err
+	return s, s.resume(ctx)
 }
 
 // Phrase is one thing said or typed.
@@ -102,12 +105,13 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 	return s.take(ctx, p, entries)
 }
 
-// Open reports whether a question waits for its answer, and puts it again.
-func (s *Session) Open() (string, bool) {
+// Open returns the question that waits for its answer, "" when none does;
+// blocks says that what it is about counts for nothing until then.
+func (s *Session) Open() (text string, blocks bool) {
 	if len(s.asked) == 0 {
 		return "", false
 	}
-	return s.asked[0].text, true
+	return s.asked[0].text, s.asked[0].blocks
 }
 
 // Starts reports whether an entry opens a job.

@@ -1,0 +1,33 @@
+package dialogue
+
+import (
+	"context"
+
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// resume puts the question about the job's last record again, where that
+// record is still unconfirmed: the one who asked may have been another
+// process, or this one before it was switched off.
+func (s *Session) resume(ctx context.Context) error {
+	records, err := s.records(ctx)
+	if err != nil || len(records) == 0 {
+		return err
+	}
+	view := journal.View(records)
+	last := view[len(view)-1]
+	if !last.Unconfirmed || last.SupersededBy != 0 {
+		return nil
+	}
+	before := records[:len(records)-1]
+	p := Phrase{Origin: last.Origin, Doubt: "it was not confirmed"}
+	if last.Origin == journal.Typed {
+		p.Doubt = ""
+	}
+	if again := s.place([]grammar.Entry{last.Entry}, before, p)[0]; again.ask != nil {
+		again.ask.record = last.Record
+		s.asked = []question{*again.ask}
+	}
+	return nil
+}
