@@ -38,7 +38,7 @@ func (p *progress) inspection() []item {
 	var out []item
 	for _, s := range inspectionSteps() {
 		i := item{step: s.check, phase: Inspection, state: stepMissing, detail: s.detail}
-		c, ok := p.checks[s.check]
+		c, ok := p.checks[s.check] // its last result
 		switch {
 		case ok && c.Verdict == grammar.NotApplicable:
 			i.state, i.detail = stepNA, strings.TrimPrefix(remark(c.Check), ", ")

@@ -106,7 +106,8 @@ func (j *Journal) record(seq int64, text, hash, prev []byte) (Record, error) {
 // closed; ErrNoJob when there is none.
 func (j *Journal) CurrentJob(ctx context.Context) (string, error) {
 	var number string
-	err := j.readers.QueryRowContext(ctx, "SELECT number FROM job WHERE open = 1 AND turn > 0 ORDER BY turn DESC LIMIT 1").Scan(&number)
+	row := j.readers.QueryRowContext(ctx, "SELECT number FROM job WHERE open = 1 AND turn > 0 ORDER BY turn DESC LIMIT 1")
+	err := row.Scan(&number)
 	if errors.Is(err, sql.ErrNoRows) {
 		return "", fmt.Errorf("%w: none is open; start one", ErrNoJob)
 	}

@@ -63,8 +63,14 @@ func TestHelpOfEveryCommand(t *testing.T) {
 
 func TestWrongCommandLines(t *testing.T) {
 	for _, args := range [][]string{
-		{"--no-such-flag"}, {"no-such-command"}, {"parse"}, {"say"}, {"verify", "extra"},
-		{"diagnose", "--priors", "guessed"}, {"aim", "--slot", "over there"}, {"words", "nonsense"},
+		{"--no-such-flag"},
+		{"no-such-command"},
+		{"parse"},
+		{"say"},
+		{"verify", "extra"},
+		{"diagnose", "--priors", "guessed"},
+		{"aim", "--slot", "over there"},
+		{"words", "nonsense"},
 	} {
 		e, out, errs := testEnv(t, "")
 		if got := run(context.Background(), e, args); got != exitUsage {
