@@ -9,8 +9,7 @@ import (
 
 // A build without the recogniser has the same API, and says what to install.
 func TestBuildWithoutRecogniser(t *testing.T) {
-	if _, err := openEngine(nil); errors.Is(err, ErrNoRecogniser) {
-		_, err := NewRecogniser(Config{JSGF: digitsGrammar})
+	if _, err := NewRecogniser(Config{JSGF: digitsGrammar}); err != nil {
 		if !errors.Is(err, ErrNoRecogniser) && !errors.Is(err, ErrNoModel) {
 			t.Errorf("error %v, want one that says what to install", err)
 		}

@@ -73,8 +73,10 @@ func (m *mixer) fill(p pcm) error {
 	return err
 }
 
-var _ pcm = (*wav)(nil)
-var _ io.Closer = (*File)(nil)
+var (
+	_ pcm       = (*wav)(nil)
+	_ io.Closer = (*File)(nil)
+)
 
 // resampler changes the sample rate by a windowed sinc, one filter for each
 // place that an output sample can have between two input samples (a polyphase
