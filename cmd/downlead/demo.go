@@ -118,7 +118,7 @@ func demoRun(ctx context.Context, e *env, file string, lines []demoLine, sound b
 		return demoResult{}, err
 	}
 	defer j.Close()
-	s, err := dialogue.New(ctx, j, p, diagnose.Options{}, "")
+	s, err := dialogue.New(ctx, j, p, nil, "")
 	if err != nil {
 		return demoResult{}, err
 	}

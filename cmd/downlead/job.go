@@ -144,8 +144,12 @@ func runJobClose(ctx context.Context, e *env, g *global, reason string) error {
 	if err != nil {
 		return err
 	}
+	d := diagnose.Diagnose(records, diagnose.Options{})
+	for _, f := range d.BringBack() {
+		fmt.Fprintln(e.err, "this will bring you back:", f.Text)
+	}
 	var missing []string
-	for _, m := range diagnose.Diagnose(records, diagnose.Options{}).Missing {
+	for _, m := range d.Missing {
 		missing = append(missing, strings.ReplaceAll(m.Step, "_", " ")+": "+m.Detail)
 	}
 	if len(missing) > 0 && strings.TrimSpace(reason) == "" {

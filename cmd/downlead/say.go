@@ -88,10 +88,9 @@ func (e *env) session(ctx context.Context, g *global, first string) (*dialogue.S
 	if create {
 		number = ""
 	}
-	s, err := dialogue.New(ctx, j, p, diagnose.Options{}, number)
-	if err == nil {
-		s.Options, err = e.diagnoseOptions(ctx, j, s.Job, true)
-	}
+	s, err := dialogue.New(ctx, j, p, func(ctx context.Context, job string) (diagnose.Options, error) {
+		return e.diagnoseOptions(ctx, j, job, true)
+	}, number)
 	if err != nil {
 		j.Close()
 		return nil, err

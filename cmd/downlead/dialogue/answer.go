@@ -45,6 +45,14 @@ func (s *Session) sentence(rec journal.Record, about *journal.Record, records []
 	switch e := rec.Entry.(type) {
 	case grammar.Question:
 		return s.question(e, records, d)
+	case grammar.Site:
+		if len(s.Options.History) > 0 {
+			return sentenceOf(e) + " " + diagnose.HistoryText(s.Options.History, records)
+		}
+	case grammar.Job:
+		if e.Verb == "close" {
+			return strings.Join(append([]string{sentenceOf(e)}, bringBack(d)...), " ")
+		}
 	case grammar.Correction:
 		if e.Verb == "scratch" {
 			return "Scratched."
@@ -80,6 +88,18 @@ func corrected(correction journal.Record, records []journal.Record) (journal.Vie
 		}
 	}
 	return journal.Viewed{}, false
+}
+
+// bringBack says what was left that may cause another visit.
+func bringBack(d diagnose.Diagnosis) []string {
+	var out []string
+	for _, f := range d.BringBack() {
+		if len(out) == 0 {
+			out = append(out, "This will bring you back:")
+		}
+		out = append(out, f.Text)
+	}
+	return out
 }
 
 // moves reports whether stored records may change the diagnosis.

@@ -69,7 +69,7 @@ func (q question) settled(a grammar.Answer) ([]grammar.Entry, bool) {
 	case q.kind == askClose && a.No:
 		return nil, true
 	case q.kind == askClose:
-		q.job.Text = "closed with these missing: " + stepNames(q.missing)
+		q.job.Text = "no reason given; not done: " + stepNames(q.missing)
 		return []grammar.Entry{q.job}, a.Yes
 	case q.kind == askPoint:
 		p, ok := q.pointed(a)

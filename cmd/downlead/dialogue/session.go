@@ -17,27 +17,39 @@ import (
 type Session struct {
 	Journal *journal.Journal
 	Parser  *grammar.Parser
-	Options diagnose.Options
 	Job     string // the job's number; "" until one is started
+
+	// Gather returns what a job's diagnosis draws on beside its own records:
+	// tables, learned odds, earlier visits to the site.
+	Gather  Gather
+	Options diagnose.Options // as last gathered
 
 	asked []question // open questions, the first is the one that was put
 	last  string     // the last answer, for "repeat"
 }
 
+// Gather returns the options of a job's diagnosis.
+type Gather func(ctx context.Context, job string) (diagnose.Options, error)
+
 // New opens a conversation about a job; number "" means the job last started
-// and not closed, if there is one.
-func New(ctx context.Context, j *journal.Journal, p *grammar.Parser, o diagnose.Options, number string) (*Session, error) {
-	s := &Session{Journal: j, Parser: p, Options: o, Job: number}
+// and not closed, if there is one. A nil gather means the built-in tables and
+// no earlier visits.
+func New(ctx context.Context, j *journal.Journal, p *grammar.Parser, gather Gather, number string) (*Session, error) {
+	if gather == nil {
+		gather = func(context.Context, string) (diagnose.Options, error) { return diagnose.Options{}, nil }
+	}
+	s := &Session{Journal: j, Parser: p, Gather: gather, Job: number}
 	if number == "" {
 		current, err := j.CurrentJob(ctx)
-		if errors.Is(err, journal.ErrNoJob) {
-			return s, nil
-		}
-		if err != nil {
+		if err != nil && !errors.Is(err, journal.ErrNoJob) {
 			return nil, err
 		}
 		s.Job = current
 	} else if _, err := j.Job(ctx, number); err != nil {
+		return nil, err
+	}
+	var err error
+	if s.Options, err = s.Gather(ctx, s.Job); err != nil {
 		return nil, err
 	}
 	return s, s.resume(ctx)
@@ -209,7 +221,12 @@ func (s *Session) store(ctx context.Context, p Phrase, placed []placed) ([]journ
 		return nil, fmt.Errorf("keep %q: %w", p.Text, err)
 	}
 	s.Job = job
-	return records, nil
+	for _, e := range placed {
+		if _, moved := e.entry.(grammar.Site); moved || Starts(e.entry) {
+			s.Options, err = s.Gather(ctx, job)
+		}
+	}
+	return records, err
 }
 
 func (p Phrase) draft(job string, e grammar.Entry) journal.Draft {

@@ -20,7 +20,7 @@ import (
 func spoken(t testing.TB, phrases ...string) (diagnose.Diagnosis, diagnose.Call, []journal.Record) {
 	t.Helper()
 	j := newJournal(t)
-	s, err := dialogue.New(t.Context(), j, newParser(t), diagnose.Options{}, "")
+	s, err := dialogue.New(t.Context(), j, newParser(t), nil, "")
 	if err != nil {
 		t.Fatal(err)
 	}

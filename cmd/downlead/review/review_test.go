@@ -16,7 +16,6 @@ import (
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
-	"downlead/diagnose"
 	"downlead/grammar"
 	"downlead/journal"
 )
@@ -62,7 +61,7 @@ func demo(t testing.TB, j *journal.Journal, p *grammar.Parser, until string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := dialogue.New(context.Background(), j, p, diagnose.Options{}, "")
+	s, err := dialogue.New(context.Background(), j, p, nil, "")
 	if err != nil {
 		t.Fatal(err)
 	}

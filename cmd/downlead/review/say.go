@@ -56,11 +56,7 @@ func (s *server) hear(w http.ResponseWriter, r *http.Request, typed, from string
 	if why := s.unheard(typed, c); why != "" {
 		return s.showAgain(w, r, c, from, typed, why)
 	}
-	o, err := s.cfg.Options(r.Context(), c.number)
-	if err != nil {
-		return err
-	}
-	session, err := dialogue.New(r.Context(), s.cfg.Journal, s.cfg.Parser, o, c.number)
+	session, err := dialogue.New(r.Context(), s.cfg.Journal, s.cfg.Parser, s.cfg.Options, c.number)
 	if err != nil {
 		return err
 	}
