@@ -142,6 +142,8 @@ int cap_compile_jsgf(ps_decoder_t *ps, const char *jsgf, cap_network_t *out)
 	jsgf_t *grammar = jsgf_parse_string(jsgf, NULL);
 	jsgf_rule_t *rule = grammar ? public_rule(grammar) : NULL;
 	if (grammar && !rule)
+		E_ERROR("the grammar has no public rule\n");
+	if (grammar && !rule)
 		strcpy(message, "it has no public rule");
 	fsg_model_t *fsg = rule ? jsgf_build_fsg_raw(grammar, rule, ps_get_logmath(ps), 1.0) : NULL;
 	// A rule that is not there is complained about, and then left out.
