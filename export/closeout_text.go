@@ -100,6 +100,15 @@ func (c Closeout) textRest(b *strings.Builder) {
 	if c.Miles.Said() {
 		line("miles", []string{c.Miles.String()})
 	}
+	for _, p := range c.Photographs {
+		var parts []string
+		for _, part := range []string{p.Name, p.Point, p.Remark} {
+			if part != "" {
+				parts = append(parts, part)
+			}
+		}
+		line("photograph", []string{strings.Join(parts, ", ")})
+	}
 	line("notes", texts)
 	for _, u := range c.Unparsed {
 		line("not used", []string{fmt.Sprintf("entry %d %q: %s", u.Entry, u.Text, u.Reason)})

@@ -98,10 +98,11 @@ func (e *env) closeout(ctx context.Context, g *global, j *journal.Journal) (expo
 			}
 		}
 	}
-	d, records, err := e.diagnosis(ctx, g, diagnoseFlags{})
+	done, err := e.concluded(ctx, g, diagnoseFlags{})
 	if err != nil {
 		return export.Closeout{}, nil, err
 	}
+	d, records := done.diagnosis, done.records
 	head, count, err := j.Head(ctx)
 	if err != nil {
 		return export.Closeout{}, nil, err

@@ -49,32 +49,44 @@ func runDiagnose(ctx context.Context, e *env, g *global, f diagnoseFlags) error 
 	if f.priors != "" && f.priors != "learned" && f.priors != "builtin" {
 		return usageError{fmt.Errorf("--priors is %q; it takes learned or builtin", f.priors)}
 	}
-	d, records, err := e.diagnosis(ctx, g, f)
+	c, err := e.concluded(ctx, g, f)
 	if err != nil {
 		return err
 	}
 	if g.json {
-		return printJSON(e.out, d)
+		return printJSON(e.out, c.diagnosis)
 	}
-	fmt.Fprintln(e.out, diagnose.Explain(d, diagnose.Replay(records)))
+	fmt.Fprintln(e.out, diagnose.Explain(c.diagnosis, diagnose.Replay(c.records)))
+	if n := c.options.Tables.LearnedFrom(); n > 0 {
+		fmt.Fprintf(e.out, "Odds learned from %d closed jobs of your own; --priors builtin leaves them out.\n", n)
+	}
 	return nil
 }
 
-// diagnosis diagnoses the job at hand from its records, the technician's
+// conclusion is a job's diagnosis with what it was drawn from.
+type conclusion struct {
+	diagnosis diagnose.Diagnosis
+	records   []journal.Record
+	options   diagnose.Options
+}
+
+// concluded diagnoses the job at hand from its records, the technician's
 // tables, the earlier jobs and the site's history.
-func (e *env) diagnosis(ctx context.Context, g *global, f diagnoseFlags) (diagnose.Diagnosis, []journal.Record, error) {
+func (e *env) concluded(ctx context.Context, g *global, f diagnoseFlags) (conclusion, error) {
+	var c conclusion
 	number, records, err := e.job(ctx, g)
 	if err != nil {
-		return diagnose.Diagnosis{}, nil, err
+		return c, err
 	}
 	j, err := e.readJournal(ctx, g)
 	if err != nil {
-		return diagnose.Diagnosis{}, nil, err
+		return c, err
 	}
 	defer j.Close()
-	o, err := e.diagnoseOptions(ctx, j, number, f.priors != "builtin")
-	if err != nil {
-		return diagnose.Diagnosis{}, nil, err
+	c.records = records
+	if c.options, err = e.diagnoseOptions(ctx, j, number, f.priors != "builtin"); err != nil {
+		return c, err
 	}
-	return diagnose.Diagnose(records, o), records, nil
+	c.diagnosis = diagnose.Diagnose(records, c.options)
+	return c, nil
 }

@@ -72,9 +72,18 @@ func runJobList(ctx context.Context, e *env, g *global) error {
 	}
 	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
 	for _, s := range list {
-		fmt.Fprintf(w, "%s\t%s\t%s\t%d entries\t%s\n", s.Number, strings.ReplaceAll(string(s.Phase), "_", " "), s.Opened, s.Count, s.Site)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%d entries\t%s\n", s.Number, strings.ReplaceAll(string(s.Phase), "_", " "), opened(s.Opened), s.Count, s.Site)
 	}
 	return w.Flush()
+}
+
+// opened is when a job was opened, as a person reads it, in the machine's zone.
+func opened(rfc3339 string) string {
+	at, err := time.Parse(time.RFC3339, rfc3339)
+	if err != nil {
+		return rfc3339
+	}
+	return at.Local().Format("2006-01-02 15:04")
 }
 
 func jobOf(s journal.Summary, records []journal.Record) jobJSON {
@@ -207,22 +216,21 @@ func tell(ctx context.Context, e *env, g *global, entry grammar.Entry) error {
 }
 
 func newJobAttach(e *env, g *global) *cobra.Command {
-	var at string
 	var remark string
 	var keepPosition bool
 	c := &cobra.Command{
-		Use:   "attach FILE",
+		Use:   "attach FILE [POINT]",
 		Short: "Attach a photograph to the job",
 		Long: `Attach copies a photograph beside the journal, named by its SHA-256. The place
 where it was taken, which many cameras write into the file, is taken out unless
 --keep-position is given.`,
-		Example: `  downlead job attach clamp.jpg --at "ground block dish side" --remark "corroded clamp"`,
-		Args:    usage(cobra.ExactArgs(1)),
+		Example: `  downlead job attach clamp.jpg "ground block dish side" --remark "corroded clamp"`,
+		Args:    usage(cobra.RangeArgs(1, 2)),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			at := strings.Join(args[1:], "")
 			return runJobAttach(cmd.Context(), e, g, args[0], at, remark, keepPosition)
 		},
 	}
-	c.Flags().StringVar(&at, "at", "", "the `point` it shows")
 	c.Flags().StringVar(&remark, "remark", "", "what it shows")
 	c.Flags().BoolVar(&keepPosition, "keep-position", false, "leave the position in the file")
 	return c
@@ -237,7 +245,7 @@ func runJobAttach(ctx context.Context, e *env, g *global, file, at, remark strin
 		}
 		answer, err := p.ParseAnswer(at)
 		if err != nil || answer.Point == nil {
-			return usageError{fmt.Errorf("--at %q is not a point; say it as in \"ground block dish side\"", at)}
+			return usageError{fmt.Errorf("%q is not a point; say it as in \"ground block dish side\"", at)}
 		}
 		point = answer.Point
 	}

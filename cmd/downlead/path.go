@@ -28,10 +28,11 @@ order has them and marked "assumed"; say where they really are and they move.`,
 }
 
 func runPath(ctx context.Context, e *env, g *global) error {
-	d, _, err := e.diagnosis(ctx, g, diagnoseFlags{})
+	c, err := e.concluded(ctx, g, diagnoseFlags{})
 	if err != nil {
 		return err
 	}
+	d := c.diagnosis
 	if g.json {
 		return printJSON(e.out, map[string]any{"job": d.Job, "path": d.Path, "points": d.Points})
 	}
