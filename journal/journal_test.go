@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -23,8 +24,8 @@ var evening = time.Date(2026, 11, 20, 18, 0, 0, 0, time.UTC)
 
 // ticking is a clock that moves one second at each look.
 func ticking() func() time.Time {
-	t := evening
-	return func() time.Time { t = t.Add(time.Second); return t }
+	var looks atomic.Int64
+	return func() time.Time { return evening.Add(time.Duration(looks.Add(1)) * time.Second) }
 }
 
 func openTemp(t testing.TB) (*Journal, string) {
