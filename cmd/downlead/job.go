@@ -100,6 +100,8 @@ func newJobShow(e *env, g *global) *cobra.Command {
 		Short:   "Show one job: path, fault, what is missing",
 		Example: "  downlead job show 1001",
 		Args:    usage(cobra.MaximumNArgs(1)),
+
+		ValidArgsFunction: completeJob(e, g),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 1 {
 				g.job = args[0]

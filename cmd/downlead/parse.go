@@ -19,8 +19,9 @@ document a phrase.`,
 		Example: `  downlead parse ground block dish side pass minus forty one
   downlead parse --json "wall plate fail, -52.5"
   downlead parse --json - < phrases.txt`,
-		Args: usage(cobra.MinimumNArgs(1)),
-		RunE: func(cmd *cobra.Command, args []string) error { return runParse(e, g, args) },
+		Args:              usage(cobra.MinimumNArgs(1)),
+		ValidArgsFunction: completePhrase(e),
+		RunE:              func(cmd *cobra.Command, args []string) error { return runParse(e, g, args) },
 	}
 }
 

@@ -28,8 +28,9 @@ A phrase that is not understood is kept whole in the job, and the exit code is 3
   downlead say "ground block dish side, pass, minus forty one"
   downlead say what next
   downlead say - < call.txt`,
-		Args: usage(cobra.MinimumNArgs(1)),
-		RunE: func(cmd *cobra.Command, args []string) error { return runSay(cmd.Context(), e, g, args) },
+		Args:              usage(cobra.MinimumNArgs(1)),
+		ValidArgsFunction: completePhrase(e),
+		RunE:              func(cmd *cobra.Command, args []string) error { return runSay(cmd.Context(), e, g, args) },
 	}
 }
 
