@@ -10,6 +10,7 @@
 //		JSGF:           jsgf,                          // one public rule
 //		Pronunciations: "diplexer D AY P L EH K S ER", // one word a line
 //		Meaning:        meaning,                       // text to a key; nil: the text itself
+//		Rivals:         rivals,                        // text to what it may have been instead
 //	})
 //	for u, err := range capture.Listen(ctx, src, rec, capture.ListenConfig{}) {
 //		if errors.Is(err, capture.ErrDeviceLost) { … say so; the loop goes on … }

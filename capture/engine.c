@@ -105,7 +105,13 @@ static jsgf_rule_t *public_rule(jsgf_t *grammar)
 	return NULL;
 }
 
-static char *copy(const char *text);
+static char *copy(const char *s)
+{
+	char *c = malloc(strlen(s) + 1);
+	if (c)
+		strcpy(c, s);
+	return c;
+}
 
 static int take_arcs(fsg_model_t *fsg, cap_network_t *out)
 {
@@ -229,14 +235,6 @@ int cap_set_float(ps_decoder_t *ps, const char *option, double value)
 	return 0;
 }
 
-static char *copy(const char *s)
-{
-	char *c = malloc(strlen(s) + 1);
-	if (c)
-		strcpy(c, s);
-	return c;
-}
-
 static void take_words(ps_decoder_t *ps, ps_result_t *out)
 {
 	int room = 0;
@@ -260,105 +258,7 @@ static void take_words(ps_decoder_t *ps, ps_result_t *out)
 	}
 }
 
-// A set of states of a grammar: the list, and a mark for each state.
-typedef struct {
-	int *list, n;
-	char *in;
-} states_t;
-
-static void add_state(states_t *s, int state)
-{
-	if (!s->in[state]) {
-		s->in[state] = 1;
-		s->list[s->n++] = state;
-	}
-}
-
-// Adds what is reached from the set without a word.
-static void close_nulls(fsg_model_t *fsg, states_t *s)
-{
-	for (int k = 0; k < s->n; k++)
-		for (fsg_arciter_t *it = fsg_model_arcs(fsg, s->list[k]); it; it = fsg_arciter_next(it)) {
-			fsg_link_t *link = fsg_arciter_get(it);
-			if (link->wid < 0)
-				add_state(s, link->to_state);
-		}
-}
-
-// Whether the words are a whole sentence of the grammar. The list of other
-// hypotheses has beginnings of sentences in it.
-static int accepts(fsg_model_t *fsg, const char *text)
-{
-	int n = fsg_model_n_state(fsg), ok = 0;
-	states_t now = { calloc(n, sizeof(int)), 0, calloc(n, 1) };
-	states_t next = { calloc(n, sizeof(int)), 0, calloc(n, 1) };
-	char *words = copy(text), *rest = words;
-	if (now.list && now.in && next.list && next.in && words) {
-		add_state(&now, fsg_model_start_state(fsg));
-		close_nulls(fsg, &now);
-		for (char *w; (w = strtok_r(rest, " ", &rest));) {
-			int wid = fsg_model_word_id(fsg, w);
-			next.n = 0;
-			memset(next.in, 0, n);
-			for (int k = 0; wid >= 0 && k < now.n; k++)
-				for (fsg_arciter_t *it = fsg_model_arcs(fsg, now.list[k]); it; it = fsg_arciter_next(it)) {
-					fsg_link_t *link = fsg_arciter_get(it);
-					if (link->wid == wid)
-						add_state(&next, link->to_state);
-				}
-			close_nulls(fsg, &next);
-			states_t swap = now;
-			now = next;
-			next = swap;
-		}
-		ok = now.in[fsg_model_final_state(fsg)];
-	}
-	free(now.list);
-	free(now.in);
-	free(next.list);
-	free(next.in);
-	free(words);
-	return ok;
-}
-
-int cap_accepts(ps_decoder_t *ps, const char *name, const char *text)
-{
-	GUARDED(0);
-	fsg_model_t *fsg = ps_get_fsg(ps, name);
-	int ok = fsg && accepts(fsg, text);
-	UNGUARDED;
-	return ok;
-}
-
-static void take_rivals(ps_decoder_t *ps, fsg_model_t *fsg, int max, ps_result_t *out)
-{
-	out->rivals = calloc(max, sizeof *out->rivals);
-	if (!out->rivals)
-		return;
-	// The list repeats a text for every way to place its words in time.
-	int tries = 50 * max;
-	ps_nbest_t *n = ps_nbest(ps);
-	for (; n && out->n_rivals < max && tries > 0; n = ps_nbest_next(n), tries--) {
-		int32 score;
-		const char *text = ps_nbest_hyp(n, &score);
-		if (!text)
-			continue;
-		int seen = 0;
-		for (int i = 0; i < out->n_rivals && !seen; i++)
-			seen = strcmp(out->rivals[i].text, text) == 0;
-		if (seen || (fsg && !accepts(fsg, text)))
-			continue;
-		ps_rival_t *r = &out->rivals[out->n_rivals];
-		r->score = score;
-		r->text = copy(text);
-		if (r->text)
-			out->n_rivals++;
-	}
-	if (n)
-		ps_nbest_free(n);
-}
-
-int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, int max_rivals, ps_result_t *out)
+int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, ps_result_t *out)
 {
 	memset(out, 0, sizeof *out);
 	GUARDED(-1);
@@ -382,8 +282,6 @@ int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t 
 			out->text = copy(text);
 		if (text && *text)
 			take_words(ps, out);
-		if (text && *text && max_rivals > 0)
-			take_rivals(ps, ps_get_fsg(ps, name), max_rivals, out);
 	}
 	UNGUARDED;
 	return rc < 0 ? -1 : 0;
@@ -395,8 +293,5 @@ void cap_free(ps_result_t *out)
 	for (int i = 0; i < out->n_words; i++)
 		free(out->words[i].word);
 	free(out->words);
-	for (int i = 0; i < out->n_rivals; i++)
-		free(out->rivals[i].text);
-	free(out->rivals);
 	memset(out, 0, sizeof *out);
 }

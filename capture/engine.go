@@ -161,11 +161,6 @@ func (e *engine) setKeyphrase(name, phrase string, threshold float64) error {
 	})
 }
 
-// accepts tells whether text is a sentence of the named grammar.
-func (e *engine) accepts(name, text string) bool {
-	return with(name, text, func(n, t *C.char) bool { return C.cap_accepts(e.ps, n, t) != 0 }) == nil
-}
-
 func (e *engine) unset(name string) error {
 	return with(name, "", func(n, _ *C.char) bool { return C.cap_unset(e.ps, n) >= 0 })
 }
@@ -175,8 +170,8 @@ func (e *engine) setFloat(option string, v float64) error {
 }
 
 // decode decodes the whole of the samples from a clean state with the named
-// search, and lists up to rivals other texts.
-func (e *engine) decode(name string, samples []int16, rivals int) (decoded, error) {
+// search.
+func (e *engine) decode(name string, samples []int16) (decoded, error) {
 	if len(samples) == 0 {
 		return decoded{}, nil
 	}
@@ -184,7 +179,7 @@ func (e *engine) decode(name string, samples []int16, rivals int) (decoded, erro
 	defer C.free(unsafe.Pointer(cname))
 	var out C.ps_result_t
 	err := guarded(func() bool {
-		return C.cap_decode(e.ps, cname, (*C.int16)(unsafe.Pointer(&samples[0])), C.size_t(len(samples)), C.int(rivals), &out) == 0
+		return C.cap_decode(e.ps, cname, (*C.int16)(unsafe.Pointer(&samples[0])), C.size_t(len(samples)), &out) == 0
 	})
 	defer C.cap_free(&out)
 	if err != nil {
@@ -198,9 +193,6 @@ func (e *engine) decode(name string, samples []int16, rivals int) (decoded, erro
 		d.words = append(d.words, decodedWord{
 			text: C.GoString(w.word), first: int(w.first), last: int(w.last), acoustic: int(w.acoustic),
 		})
-	}
-	for _, r := range unsafe.Slice(out.rivals, out.n_rivals) {
-		d.rivals = append(d.rivals, rival{text: C.GoString(r.text), score: int(r.score)})
 	}
 	return d, nil
 }

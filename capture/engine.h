@@ -14,18 +14,11 @@ typedef struct {
 } ps_word_t;
 
 typedef struct {
-	char *text; // owned by the result
-	int32 score;
-} ps_rival_t;
-
-typedef struct {
 	char *text; // NULL when nothing fits
 	int32 score;
 	int frames;
 	ps_word_t *words;
 	int n_words;
-	ps_rival_t *rivals; // best first, distinct texts
-	int n_rivals;
 } ps_result_t;
 
 // What the library said about the last failed call of this thread; "" if nothing.
@@ -52,14 +45,12 @@ int cap_set_network(ps_decoder_t *ps, const char *name, const cap_network_t *n);
 int cap_set_allphone(ps_decoder_t *ps, const char *name, const char *path);
 int cap_set_lm(ps_decoder_t *ps, const char *name, const char *path);
 int cap_set_keyphrase(ps_decoder_t *ps, const char *name, const char *phrase, double threshold);
-// Whether text is a sentence of the grammar of that name.
-int cap_accepts(ps_decoder_t *ps, const char *name, const char *text);
 int cap_unset(ps_decoder_t *ps, const char *name);
 int cap_set_float(ps_decoder_t *ps, const char *option, double value);
 
 // Decodes a whole utterance from a clean state with the named search. The
 // result is freed with cap_free. 0 on success.
-int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, int max_rivals, ps_result_t *out);
+int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, ps_result_t *out);
 void cap_free(ps_result_t *out);
 
 #endif

@@ -40,7 +40,7 @@ func (r *Recogniser) Confirm(ctx context.Context, u Utterance) (Evidence, error)
 		if err := ctx.Err(); err != nil {
 			return e, err
 		}
-		d, err := r.words.decode(r.current, atSpeed(u.Samples, speed), 0)
+		d, err := r.words.decode(r.current, atSpeed(u.Samples, speed))
 		if err != nil {
 			return e, fmt.Errorf("confirm: %w", err)
 		}

@@ -58,7 +58,7 @@ func (r *Recogniser) Free(ctx context.Context, samples []int16) (Utterance, erro
 		}
 		r.loaded[freeSearch] = true
 	}
-	d, err := r.words.decode(freeSearch, samples, 0)
+	d, err := r.words.decode(freeSearch, samples)
 	if err != nil {
 		return Utterance{}, err
 	}
@@ -95,7 +95,7 @@ func (r *Recogniser) Spot(ctx context.Context, samples []int16, phrase string, t
 		}
 		r.loaded[name] = true
 	}
-	d, err := r.words.decode(name, samples, 0)
+	d, err := r.words.decode(name, samples)
 	if err != nil || len(d.words) == 0 {
 		return 0, false, err
 	}

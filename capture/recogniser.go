@@ -28,34 +28,19 @@ type Config struct {
 	JSGF           string // the speech grammar, one public rule; every word in the dictionary or in Pronunciations
 	Pronunciations string // extra dictionary lines, "word PH PH PH", one a line; "word(2)" adds a second way to say it
 
-	// Meaning maps a hypothesis to a key of what it means; Scores.NumberMargin
-	// is the distance to the best hypothesis with another key. nil takes the
-	// text itself. Words(f) makes one that looks at chosen words alone.
+	// Meaning maps a text to a key of what it means, by which Confirm compares
+	// decodes. nil takes the text itself.
 	Meaning func(text string) string
 
 	// Rivals lists the sentences that a text might have been instead, each of
-	// another meaning; NumberMargin is then the distance to the best of them,
-	// found by a decode against these alone. nil takes the recogniser's own
-	// list of other hypotheses, which only a small grammar can afford: on one
-	// of thousands of states the list takes half a minute.
+	// another meaning; Scores.NumberMargin is the distance to the best of them,
+	// found by a decode against these alone, and +Inf where there are none.
+	// (The recogniser's own list of other hypotheses takes half a minute on a
+	// grammar of thousands of states.)
 	Rivals func(text string) []string
 	// Options overrides options of the grammar decode, PhoneOptions those of
 	// the phone decode, for measurements: "-beam": "1e-60".
 	Options, PhoneOptions map[string]string
-}
-
-// Words returns a Config.Meaning that keeps only the words for which keep
-// answers true: numbers and verdicts, say.
-func Words(keep func(word string) bool) func(text string) string {
-	return func(text string) string {
-		var kept []string
-		for w := range strings.FieldsSeq(text) {
-			if keep(w) {
-				kept = append(kept, w)
-			}
-		}
-		return strings.Join(kept, " ")
-	}
 }
 
 // Recogniser decodes stretches of speech. Its methods are safe for concurrent
@@ -78,18 +63,12 @@ type decoded struct {
 	score  int
 	frames int // of 10 ms
 	words  []decodedWord
-	rivals []rival
 }
 
 type decodedWord struct {
 	text        string
 	first, last int // frames, both included
 	acoustic    int // 0.1024 nat
-}
-
-type rival struct {
-	text  string
-	score int
 }
 
 // Names of the searches that a decoder holds.
@@ -227,10 +206,10 @@ func (r *Recogniser) Recognise(ctx context.Context, samples []int16) (Utterance,
 	phonesDone := make(chan error, 1)
 	go func() {
 		var err error
-		phones, err = r.phones.decode(phoneSearch, samples, 0)
+		phones, err = r.phones.decode(phoneSearch, samples)
 		phonesDone <- err
 	}()
-	words, err := r.words.decode(r.current, samples, r.listed())
+	words, err := r.words.decode(r.current, samples)
 	if err = errors.Join(err, <-phonesDone); err != nil {
 		return Utterance{}, err
 	}
@@ -240,19 +219,10 @@ func (r *Recogniser) Recognise(ctx context.Context, samples []int16) (Utterance,
 		u.Scores.Ratio = math.Inf(-1)
 		return u, nil
 	}
-	if r.cfg.Rivals != nil {
-		err = r.compare(&u, words, r.cfg.Rivals(u.Text))
+	if r.cfg.Rivals == nil {
+		return u, nil
 	}
-	return u, err
-}
-
-// listed is how many other hypotheses are asked of the recogniser.
-func (r *Recogniser) listed() int {
-	const most = 30
-	if r.cfg.Rivals != nil {
-		return 0
-	}
-	return most
+	return u, r.compare(&u, words, r.cfg.Rivals(u.Text))
 }
 
 const rivalSearch = "rivals"
@@ -266,13 +236,13 @@ func (r *Recogniser) compare(u *Utterance, own decoded, rivals []string) error {
 	if err := r.words.setGrammar(rivalSearch, jsgf); err != nil {
 		return fmt.Errorf("compare with rivals: %w", err)
 	}
-	d, err := r.words.decode(rivalSearch, u.Samples, 0)
+	d, err := r.words.decode(rivalSearch, u.Samples)
 	if err != nil {
 		return fmt.Errorf("compare with rivals: %w", err)
 	}
 	if d.text != "" {
 		u.Scores.NumberMargin = float64(own.acoustic() - d.acoustic())
-		u.Alternates, u.Margins = []string{d.text}, []float64{u.Scores.NumberMargin}
+		u.Rival = d.text
 	}
 	return nil
 }

@@ -46,36 +46,7 @@ func (r *Recogniser) utterance(d decoded, samples []int16) Utterance {
 	}
 	u.Scores.Grammar = float64(total) / float64(frames)
 	u.Scores.WorstWord = worst
-	r.rivals(&u, d)
 	return u
-}
-
-// rivals fills the alternates and the margin to the best other meaning. The
-// list of the decoder need not begin with its own best text, since the list
-// is searched without the acoustic approximations of the first pass.
-func (r *Recogniser) rivals(u *Utterance, d decoded) {
-	if len(d.rivals) == 0 {
-		return
-	}
-	own := d.rivals[0].score
-	for _, v := range d.rivals {
-		if v.text == u.Text {
-			own = v.score
-			break
-		}
-	}
-	meaning := r.cfg.Meaning(u.Text)
-	for _, v := range d.rivals {
-		if v.text == u.Text {
-			continue
-		}
-		margin := float64(own - v.score)
-		u.Alternates = append(u.Alternates, v.text)
-		u.Margins = append(u.Margins, margin)
-		if margin < u.Scores.NumberMargin && r.cfg.Meaning(v.text) != meaning {
-			u.Scores.NumberMargin = margin
-		}
-	}
 }
 
 // phoneScore is the mean score a frame of the phone decode over the frames

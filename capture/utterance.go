@@ -14,8 +14,7 @@ type Utterance struct {
 	Text       string        // the words, "" when nothing was recognised
 	Start, End time.Duration // place in the source
 	Words      []Word
-	Alternates []string  // other hypotheses, best first
-	Margins    []float64 // how far each of Alternates lies below Text, 0.1024 nat
+	Rival      string // the sentence of another meaning that fits best, of Config.Rivals
 	Scores     Scores
 	Cut        bool    // the stretch was ended by its length, not by silence
 	Samples    []int16 // the sound, Rate mono
