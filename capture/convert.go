@@ -11,11 +11,11 @@ import (
 	"strings"
 )
 
-// openConverted has ffmpeg turn any other kind of file into samples.
+// openConverted has ffmpeg turn a file that is no WAV, FLAC or MP3 into samples.
 func openConverted(path string) (*File, error) {
 	tool, err := exec.LookPath("ffmpeg")
 	if err != nil {
-		return nil, errors.New("it is not a WAV file, and other kinds need ffmpeg: apt-get install ffmpeg")
+		return nil, errors.New("it is no WAV, FLAC or MP3 file, and other kinds need ffmpeg: apt-get install ffmpeg")
 	}
 	// file: keeps a name with a colon from being taken as a protocol.
 	cmd := exec.Command(tool, "-nostdin", "-v", "error", "-protocol_whitelist", "file", "-i", "file:"+path,

@@ -75,9 +75,29 @@ func openStream(f *os.File, path string) (*File, error) {
 		}
 		file.close = f.Close
 		return file, nil
+	case isFLAC(head):
+		return closing(f)(openFLAC(in))
+	case isMP3(head):
+		return closing(f)(openMP3(in))
 	}
 	f.Close()
 	return openConverted(path)
+}
+
+// closing has a sound close the file that it is read from.
+func closing(f *os.File) func(*File, error) (*File, error) {
+	return func(sound *File, err error) (*File, error) {
+		if err != nil {
+			return nil, err
+		}
+		sound.close = f.Close
+		return sound, nil
+	}
+}
+
+// samplesLong is how long so many samples last.
+func samplesLong(n uint64, rate int) time.Duration {
+	return time.Duration(float64(n) / float64(rate) * float64(time.Second))
 }
 
 func ignoreEOF(err error) error {
@@ -96,7 +116,7 @@ func NewWAV(r io.Reader) (*File, error) {
 	f := newFile(w, fmt.Sprintf("WAV, %d bit, %d Hz, %d channels", w.bits, w.sampleRate, w.chans))
 	if w.left != unknownLength {
 		frames := w.left / int64(w.frameBytes())
-		f.length = time.Duration(float64(frames) / float64(w.sampleRate) * float64(time.Second))
+		f.length = samplesLong(uint64(frames), w.sampleRate)
 	}
 	return f, nil
 }
