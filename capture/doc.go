@@ -50,7 +50,7 @@
 // Places are samples of the sound: the clock of the sound device, which may
 // drift from the wall clock by seconds a day.
 //
-// WAV files are read here; every other kind through the program ffmpeg. The
+// WAV, FLAC and MP3 files are read here; other kinds through the program ffmpeg. The
 // sound devices are reached through malgo, the recogniser is libpocketsphinx;
 // nothing outside this package touches either.
 //

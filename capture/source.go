@@ -42,9 +42,9 @@ type pcm interface {
 	read(p []float32) (frames int, err error)
 }
 
-// OpenFile opens recorded sound. WAV (8, 16, 24, 32 bit and float PCM) is read
-// here; FLAC, MP3, M4A, Ogg and all else by ffmpeg where it is installed. Any
-// rate and number of channels is mixed to one and resampled to 16 kHz.
+// OpenFile opens recorded sound. WAV (8, 16, 24, 32 bit and float PCM), FLAC
+// and MP3 are read here; Ogg, M4A and all else by ffmpeg where it is installed.
+// Any rate and number of channels is mixed to one and resampled to 16 kHz.
 // Errors say whether the file is empty, not sound, or of an unreadable kind.
 func OpenFile(path string) (*File, error) {
 	f, err := os.Open(path)

@@ -23,6 +23,9 @@ var mayImport = map[string][]string{
 var fenced = map[string]string{
 	"github.com/gen2brain/malgo":            "downlead/capture",
 	"github.com/alecthomas/participle/v2":   "downlead/grammar",
+	"github.com/mewkiz/flac":                "downlead/capture",
+	"github.com/hajimehoshi/go-mp3":         "downlead/capture",
+	"github.com/xuri/excelize/v2":           "downlead/export",
 	"github.com/mattn/go-sqlite3":           "downlead/journal",
 	"github.com/spf13/cobra":                "downlead/cmd/downlead",
 	"github.com/jackc/pgx/v5":               "downlead/export",
