@@ -251,6 +251,9 @@ func (c *demoCall) show(r dialogue.Reply) {
 	if r.Text != "" {
 		fmt.Fprintf(c.e.out, "       %s\n", r.Text)
 	}
+	for _, caution := range r.Caution {
+		fmt.Fprintf(c.e.out, "       Caution: %s\n", caution)
+	}
 }
 
 func (c *demoCall) sameMeaning(a, b string) bool {

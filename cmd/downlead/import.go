@@ -23,8 +23,8 @@ func newImport(e *env, g *global) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "import FILE…",
 		Short: "Take in recorded memos and typed notes, after the fact",
-		Long: `Import takes in recordings (WAV, FLAC, MP3, Ogg; M4A where ffmpeg is installed)
-and text files (.txt, one phrase a line, each line may begin with an RFC 3339
+		Long: `Import takes in recordings (WAV, FLAC, MP3; others where ffmpeg is installed) and
+text files (.txt, one phrase a line, each line may begin with an RFC 3339
 time). Entries are dated from the recording. An import that was interrupted goes
 on where it stopped, and a file that was taken in before is left out.`,
 		Example: `  downlead import memo.wav notes.txt

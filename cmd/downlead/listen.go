@@ -57,7 +57,14 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 	if f.text {
 		return listenText(ctx, e, g)
 	}
-	src, live, err := openSource(f)
+	cfg, err := e.listenConfig()
+	if err != nil {
+		return err
+	}
+	if f.device != "" {
+		cfg.Device = f.device
+	}
+	src, mic, err := openSource(f.file, cfg.Device)
 	if err != nil {
 		return err
 	}
@@ -74,10 +81,10 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 	defer r.Close()
 	began := e.now()
 	l := &dialogue.Listener{
-		Session: s, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: journal.Voice, Zone: journal.LocalZone(),
-		Encode: capture.WAV,
+		Session: s, Recogniser: r, Thresholds: cfg.Thresholds, Origin: journal.Voice, Zone: journal.LocalZone(),
+		Encode: capture.WAV, Wake: cfg.Wake,
 		When: func(u capture.Utterance) (time.Time, journal.TimeSource) {
-			if live {
+			if mic != nil {
 				return e.now(), journal.FromClock
 			}
 			return began.Add(u.Start), journal.FromRecording
@@ -86,46 +93,56 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 	if err := l.Refocus(); err != nil {
 		return err
 	}
-	w := &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}}
-	if live && !g.quiet {
+	out := &speaker{e: e}
+	if mic != nil && !f.mute {
+		out = newSpeaker(e, cfg.Voice, mic)
+		defer out.close()
+	}
+	if mic != nil && !g.quiet {
 		fmt.Fprintln(e.err, "listening; say \"stop\" to end")
 	}
-	heard := capture.Listen(ctx, src, r, capture.ListenConfig{})
-	for u, err := range heard {
+	return listenTo(ctx, src, l, out, &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}})
+}
+
+// listenTo hears a source to its end, to "stop", or to an interrupt; what was
+// being said then is still kept.
+func listenTo(ctx context.Context, src capture.Source, l *dialogue.Listener, out *speaker, w *listenWriter) error {
+	for u, err := range capture.Listen(ctx, src, l.Recogniser, capture.ListenConfig{}) {
 		if errors.Is(err, capture.ErrDeviceLost) {
-			fmt.Fprintln(e.err, "downlead:", err)
+			fmt.Fprintln(w.e.err, "downlead:", err)
 			continue
 		}
 		if err != nil {
-			w.summary(s)
-			return err
+			return errors.Join(err, w.summary(l.Session))
 		}
-		// What was said before an interrupt is still kept.
 		ev, err := l.Take(context.WithoutCancel(ctx), u)
 		if err != nil {
-			return err
+			return errors.Join(err, w.summary(l.Session))
 		}
 		if err := w.event(ev); err != nil {
 			return err
+		}
+		if err := out.answer(ctx, ev); err != nil {
+			return errors.Join(err, w.summary(l.Session))
 		}
 		if ev.Reply.Control == "stop" {
 			break
 		}
 	}
-	return w.summary(s)
+	return w.summary(l.Session)
 }
 
-// openSource opens the sound file, or the microphone; live tells which.
-func openSource(f listenFlags) (src capture.Source, live bool, err error) {
-	if f.file != "" {
-		src, err = capture.OpenFile(f.file)
-		return src, false, err
+// openSource opens the sound file, or the microphone; mic is nil for a file.
+func openSource(file, device string) (capture.Source, *capture.Microphone, error) {
+	if file != "" {
+		src, err := capture.OpenFile(file)
+		return src, nil, err
 	}
-	src, err = capture.OpenMicrophone(capture.MicrophoneConfig{Device: f.device})
+	mic, err := capture.OpenMicrophone(capture.MicrophoneConfig{Device: device})
 	if err != nil {
-		err = hinted(err, "without one: downlead listen --file call.wav, or downlead say …")
+		return nil, nil, hinted(err, "without one: downlead listen --file call.wav, or downlead say …")
 	}
-	return src, true, err
+	return mic, mic, nil
 }
 
 // newRecogniser loads the recogniser with everything that can be said.
@@ -173,6 +190,7 @@ type eventJSON struct {
 	Outcome dialogue.Outcome   `json:"outcome"`
 	Asked   string             `json:"asked,omitempty"`
 	Answer  string             `json:"answer,omitempty"`
+	Caution []string           `json:"cautions,omitempty"`
 	Entries []stored           `json:"entries"`
 	Scores  map[string]float64 `json:"scores,omitempty"`
 	SNR     *float64           `json:"snr_db,omitempty"`
@@ -193,11 +211,17 @@ func (w *listenWriter) event(ev dialogue.Event) error {
 	if ev.Reply.Text != "" {
 		fmt.Fprintf(w.e.out, "           %s\n", ev.Reply.Text)
 	}
+	for _, c := range ev.Reply.Caution {
+		fmt.Fprintf(w.e.out, "           Caution: %s\n", c)
+	}
+	if ev.Reply.Warning != "" {
+		fmt.Fprintln(w.e.err, "downlead:", ev.Reply.Warning)
+	}
 	return nil
 }
 
 func machineEvent(ev dialogue.Event) eventJSON {
-	out := eventJSON{At: ev.At.Seconds(), Heard: ev.Heard, Outcome: ev.Outcome, Asked: ev.Reply.Asked, Answer: ev.Reply.Text, Entries: []stored{}}
+	out := eventJSON{At: ev.At.Seconds(), Heard: ev.Heard, Outcome: ev.Outcome, Asked: ev.Reply.Asked, Answer: ev.Reply.Text, Caution: ev.Reply.Caution, Entries: []stored{}}
 	for _, r := range ev.Reply.Records {
 		out.Entries = append(out.Entries, stored{r})
 	}

@@ -141,6 +141,9 @@ func showReply(e *env, g *global, p dialogue.Phrase, r dialogue.Reply) error {
 	if r.Err == nil && r.Text != "" {
 		fmt.Fprintln(e.out, r.Text)
 	}
+	for _, c := range r.Caution {
+		fmt.Fprintln(e.out, "Caution:", c)
+	}
 	for _, rec := range r.Records {
 		if assumed := assumed(rec.Entry); len(assumed) > 0 && g.verbose {
 			fmt.Fprintf(e.err, "entry %d: assumed %s\n", rec.Seq, strings.Join(assumed, ", "))

@@ -21,6 +21,7 @@ func (s *Session) reply(ctx context.Context, outcome Outcome, stored []journal.R
 	}
 	d := diagnose.Diagnose(records, s.Options)
 	r.Current = &d
+	r.Caution = comeUp(records, stored)
 	var parts []string
 	for _, rec := range stored {
 		if said := s.sentence(rec, about, records, d); !rec.Unconfirmed && !slices.Contains(parts, said) {
@@ -38,6 +39,26 @@ func (s *Session) reply(ctx context.Context, outcome Outcome, stored []journal.R
 		s.last = r.Text
 	}
 	return r, nil
+}
+
+// comeUp returns the cautions that apply with the stored records and did not
+// before them.
+func comeUp(records, stored []journal.Record) []string {
+	if len(stored) == 0 {
+		return nil
+	}
+	before := map[string]bool{}
+	first := slices.IndexFunc(records, func(r journal.Record) bool { return r.Seq >= stored[0].Seq })
+	for _, c := range diagnose.Cautions(records[:max(first, 0)]) {
+		before[c.Code] = true
+	}
+	var out []string
+	for _, c := range diagnose.Cautions(records) {
+		if !before[c.Code] {
+			out = append(out, c.Text)
+		}
+	}
+	return out
 }
 
 // sentence reads one stored record back.

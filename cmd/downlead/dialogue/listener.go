@@ -23,14 +23,22 @@ type Listener struct {
 	When func(capture.Utterance) (time.Time, journal.TimeSource)
 	// Encode makes a clip of an utterance's samples; nil keeps no sound.
 	Encode func(samples []int16) []byte
-
+	// Wake is a phrase without which nothing is heard; "" listens always.
+	Wake string
 	// Whole keeps everything that can be said in the recogniser's grammar: a
 	// recording is decoded ahead of the dialogue.
 	Whole bool
 
-	focus  string // the grammar in use
-	paused bool
+	focus   string        // the grammar in use
+	paused  bool          // between "pause" and "resume"
+	awake   time.Duration // until when, in the source, the wake phrase holds
+	dictate string        // the keyword whose free words come next
+	asked   time.Duration // when the open question was put, in the source
 }
+
+// patience is how long a question waits for its answer before what it is
+// about is left unconfirmed. A judgement: long enough to climb down a step.
+const patience = 30 * time.Second
 
 // Event is one thing heard and what became of it.
 type Event struct {
@@ -44,20 +52,44 @@ type Event struct {
 
 // Take decides whether an utterance was a phrase, and hears it if so.
 func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error) {
-	ev := Event{At: u.Start, Heard: u.Text, Outcome: Ignored, Scores: u.Scores}
+	if _, open := l.Session.Open(); open && u.Start-l.asked > patience {
+		l.Session.Leave()
+	}
+	u, awake, err := l.woken(ctx, u)
+	if err != nil || !awake {
+		return ignored(u), err
+	}
+	if l.dictate != "" {
+		return l.dictated(ctx, u, l.dictate)
+	}
 	decision := l.Thresholds.Decide(u.Scores)
 	if u.Text == "" || decision == capture.Ignore {
-		return ev, nil
+		return l.noteInOneBreath(ctx, u)
 	}
 	if l.paused && u.Text != "resume" {
-		return ev, nil
+		return ignored(u), nil
 	}
-	p := Phrase{Text: u.Text, Zone: l.Zone, Origin: l.Origin, Heard: figures(u)}
+	if opensDictation(u.Text) {
+		l.dictate = u.Text
+		return Event{At: u.Start, Heard: u.Text, Outcome: Asked, Scores: u.Scores, Reply: Reply{Outcome: Asked, Text: "Say the words."}}, nil
+	}
+	doubt, err := l.doubt(ctx, u, decision)
+	if err != nil {
+		return ignored(u), err
+	}
+	return l.hear(ctx, u, Phrase{Text: u.Text, Doubt: doubt})
+}
+
+func ignored(u capture.Utterance) Event {
+	return Event{At: u.Start, Heard: u.Text, Outcome: Ignored, Scores: u.Scores}
+}
+
+// hear gives a phrase to the conversation, with the time, figures and sound
+// of the utterance it came from.
+func (l *Listener) hear(ctx context.Context, u capture.Utterance, p Phrase) (Event, error) {
+	ev := Event{At: u.Start, Heard: u.Text, Scores: u.Scores, Doubt: p.Doubt}
+	p.Zone, p.Origin, p.Heard = l.Zone, l.Origin, figures(u)
 	p.At, p.TimeSource = l.When(u)
-	if decision == capture.Ask {
-		ev.Doubt = l.doubt(u.Scores)
-		p.Doubt = ev.Doubt
-	}
 	if l.Encode != nil {
 		p.Sound = l.Encode(u.Samples)
 	}
@@ -70,6 +102,9 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 		return ev, err
 	}
 	ev.Outcome, ev.Reply = reply.Outcome, reply
+	if reply.Asked != "" {
+		l.asked = u.End
+	}
 	switch reply.Control {
 	case "pause":
 		l.paused = true
@@ -84,8 +119,7 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 
 // Refocus hands the recogniser the grammar for what can be said now.
 func (l *Listener) Refocus() error {
-	focus := grammar.Focus{Answers: len(l.Session.asked) > 0}
-	jsgf := l.Session.Parser.JSGF(focus)
+	jsgf := l.Session.Parser.JSGF(grammar.Focus{Answers: len(l.Session.asked) > 0})
 	if jsgf == l.focus {
 		return nil
 	}
@@ -93,24 +127,38 @@ func (l *Listener) Refocus() error {
 	return l.Recogniser.SetGrammar(jsgf)
 }
 
-// doubt says in a few words what made the recogniser unsure.
-func (l *Listener) doubt(s capture.Scores) string {
-	t := l.Thresholds
+// doubt says in a few words why an utterance must be asked about; "" when it
+// need not be. Where the scores alone leave it open, further decodes decide.
+func (l *Listener) doubt(ctx context.Context, u capture.Utterance, decision capture.Outcome) (string, error) {
+	s, t := u.Scores, l.Thresholds
+	if decision == capture.Accept {
+		if l.Whole || !t.Doubt(s) {
+			return "", nil
+		}
+		evidence, err := l.Recogniser.Confirm(ctx, u)
+		if err != nil || evidence.Agrees() {
+			return "", err
+		}
+		return "heard again, it was something else", nil
+	}
 	switch {
 	case s.Clipped > t.Clipped:
-		return "the microphone is overdriven"
+		return "the microphone is overdriven", nil
 	case s.SNR < t.SNR:
-		return "it is noisy"
+		return "it is noisy", nil
 	case s.NumberMargin < t.Margin:
-		return "another number is nearly as likely"
+		return "another number is nearly as likely", nil
 	}
-	return "the words are not clear"
+	return "the words are not clear", nil
 }
 
 // figures keeps the recogniser's scores with an entry, in hundredths.
 func figures(u capture.Utterance) *journal.Heard {
 	hundredths := func(v float64) int {
 		const most = 1e6 // stands for "without rival"
+		if math.IsNaN(v) {
+			return 0 // a free decode does not measure it
+		}
 		return int(math.Round(100 * math.Max(-most, math.Min(most, v))))
 	}
 	return &journal.Heard{

@@ -31,6 +31,10 @@ func (s *Session) place(entries []grammar.Entry, before []journal.Record, p Phra
 	previous := lastPoint(before)
 	out := make([]placed, len(entries))
 	for i, e := range entries {
+		if note, ok := e.(grammar.Note); ok && p.Rough {
+			note.Rough = true
+			e = note
+		}
 		completed, missing := grammar.Complete(e, previous)
 		out[i].entry = completed
 		reading, isReading := completed.(grammar.Reading)
@@ -41,7 +45,7 @@ func (s *Session) place(entries []grammar.Entry, before []journal.Record, p Phra
 		case missing != "":
 			out[i].ask = askMissing(missing, completed)
 		case isReading:
-			out[i].ask = doubtful(reading, call, p.Origin)
+			out[i].ask = s.doubtful(reading, call, before, p.Origin)
 		}
 	}
 	if p.Doubt != "" && slices.ContainsFunc(out, func(e placed) bool { return counts(e.entry) }) {
@@ -99,11 +103,11 @@ func askMissing(missing grammar.Missing, e grammar.Entry) *question {
 
 // doubtful finds what is odd about a complete reading: several places it may
 // mean, a verdict against its own numbers, a number no meter shows.
-func doubtful(r grammar.Reading, call diagnose.Call, origin journal.Origin) *question {
+func (s *Session) doubtful(r grammar.Reading, call diagnose.Call, before []journal.Record, origin journal.Origin) *question {
 	if found := call.Path.Find(r.Point); len(found) > 1 {
 		return askWhich(r.Point, call.Path, found)
 	}
-	if level := r.Level.Float(); origin != journal.Typed && r.Level.Said() && (level > strongestDBm || level < weakestDBm) {
+	if origin != journal.Typed && r.Level.Said() && s.implausible(r, before) {
 		return &question{kind: askWords, blocks: true, text: fmt.Sprintf("That is unusual. Did you say %s?", grammar.SayNumber(r.Level))}
 	}
 	verdict, why := diagnose.VerdictOf(r, call.Settings)
@@ -111,6 +115,32 @@ func doubtful(r grammar.Reading, call diagnose.Call, origin journal.Origin) *que
 		return &question{kind: askVerdict, text: fmt.Sprintf("You said %s, but %s. Is it a %s?", r.Verdict, why, r.Verdict)}
 	}
 	return nil
+}
+
+// tooGood is how many spreads above the level of a healthy path a reading may
+// be before it is asked about: losses explain any level below, nothing above.
+// A judgement.
+const tooGood = 3
+
+// implausible reports a level that no meter shows there. It decides whether to
+// ask; it never changes what was heard.
+func (s *Session) implausible(r grammar.Reading, before []journal.Record) bool {
+	level := r.Level.Float()
+	if level > strongestDBm || level < weakestDBm {
+		return true
+	}
+	supposed := journal.Record{Draft: journal.Draft{Job: s.Job, Entry: r}}
+	if n := len(before); n > 0 {
+		supposed.Seq = before[n-1].Seq + 1
+	}
+	call := diagnose.Replay(append(slices.Clone(before), supposed))
+	for _, o := range call.Observations {
+		if o.Seq == supposed.Seq {
+			mean, sd := diagnose.ExpectedLevel(call, s.Options.Tables, o)
+			return level > mean+tooGood*sd
+		}
+	}
+	return false
 }
 
 // askWhich lists the places a point may mean.

@@ -65,6 +65,9 @@ type Phrase struct {
 	Heard      *journal.Heard
 	Sound      []byte // a WAV file, kept only where consent was logged
 	Doubt      string // why the recogniser is not sure of the words; "" when it is
+	Rough      bool   // the words of a note are the general recogniser's
+
+	warning string // what went wrong in storing it
 }
 
 // Outcome is what became of a phrase.
@@ -86,6 +89,8 @@ type Reply struct {
 	Text    string           // the answer, in full
 	Asked   string           // the question put, "" when none is open
 	Control string           // a control verb for the listener: pause, resume, louder …
+	Caution []string         // cautions that came up with this phrase, each once a job
+	Warning string           // what went wrong beside the entries, which are kept
 	Err     *grammar.Error   // why the phrase was not understood
 	Current *diagnose.Diagnosis
 }
@@ -125,6 +130,9 @@ func (s *Session) Open() (text string, blocks bool) {
 	}
 	return s.asked[0].text, s.asked[0].blocks
 }
+
+// Leave gives up the open questions: what they are about stays unconfirmed.
+func (s *Session) Leave() { s.asked = nil }
 
 // Starts reports whether an entry opens a job.
 func Starts(e grammar.Entry) bool {
@@ -173,7 +181,7 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []grammar.Entry) (
 		return s.reply(ctx, Asked, nil, nil)
 	}
 	placed := s.place(entries, before, p)
-	records, err := s.store(ctx, p, placed)
+	records, err := s.store(ctx, &p, placed)
 	if err != nil {
 		return Reply{}, err
 	}
@@ -191,12 +199,14 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []grammar.Entry) (
 	if len(s.asked) > 0 {
 		outcome = Asked
 	}
-	return s.reply(ctx, outcome, records, nil)
+	r, err := s.reply(ctx, outcome, records, nil)
+	r.Warning = p.warning
+	return r, err
 }
 
 // store appends placed entries in one transaction. A job that the phrase
 // starts holds the entries after it.
-func (s *Session) store(ctx context.Context, p Phrase, placed []placed) ([]journal.Record, error) {
+func (s *Session) store(ctx context.Context, p *Phrase, placed []placed) ([]journal.Record, error) {
 	job := s.Job
 	drafts := make([]journal.Draft, len(placed))
 	for i, e := range placed {
@@ -208,9 +218,11 @@ func (s *Session) store(ctx context.Context, p Phrase, placed []placed) ([]journ
 		drafts[i] = d
 	}
 	if len(p.Sound) > 0 {
+		// Sound is kept where consent was logged. An entry is worth more than
+		// its sound: what is wrong with that is said, and the entry stored.
 		clip, err := s.Journal.PutClip(ctx, s.Job, bytes.NewReader(p.Sound))
 		if err != nil && !errors.Is(err, journal.ErrNoConsent) && !errors.Is(err, journal.ErrNoJob) {
-			return nil, fmt.Errorf("keep the sound of %q: %w", p.Text, err)
+			p.warning = fmt.Sprintf("the sound could not be kept: %v", err)
 		}
 		for i := range drafts {
 			drafts[i].Clip = clip
@@ -241,7 +253,7 @@ func (s *Session) append(ctx context.Context, p Phrase, entries ...grammar.Entry
 	for i, e := range entries {
 		ps[i].entry = e
 	}
-	return s.store(ctx, p, ps)
+	return s.store(ctx, &p, ps)
 }
 
 func (s *Session) records(ctx context.Context) ([]journal.Record, error) {

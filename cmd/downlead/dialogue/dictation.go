@@ -1,0 +1,61 @@
+package dialogue
+
+import (
+	"context"
+	"strings"
+	"time"
+
+	"downlead/capture"
+)
+
+// opensDictation reports that a phrase is a keyword whose words come next:
+// no grammar lists what a note may say.
+func opensDictation(text string) bool { return text == "note" || text == "complaint" }
+
+// dictated takes an utterance as the free words after a keyword, heard with
+// the general model and marked rough.
+func (l *Listener) dictated(ctx context.Context, u capture.Utterance, keyword string) (Event, error) {
+	l.dictate = ""
+	free, err := l.Recogniser.Free(ctx, u.Samples)
+	if err != nil {
+		return ignored(u), err
+	}
+	if free.Text == "" {
+		l.dictate = keyword
+		ev := ignored(u)
+		ev.Outcome, ev.Reply.Text = Asked, "Nothing was understood. Say the words."
+		return ev, nil
+	}
+	free.Start, free.End, free.Scores.SNR = u.Start, u.End, u.Scores.SNR
+	return l.hear(ctx, free, Phrase{Text: keyword + " " + free.Text, Rough: true})
+}
+
+// A note in one breath begins with its keyword; how early it must end, and the
+// recogniser's threshold for it. Judgements: a miss is said again, a false
+// alarm is caught by the general model's first word.
+const (
+	noteWithin    = 900 * time.Millisecond
+	noteThreshold = 1e-10
+)
+
+// noteInOneBreath takes what is no phrase of the grammar as a note where it
+// begins with the word; all else is ignored.
+func (l *Listener) noteInOneBreath(ctx context.Context, u capture.Utterance) (Event, error) {
+	if l.paused || l.Session.Job == "" || u.End-u.Start < noteWithin {
+		return ignored(u), nil
+	}
+	at, found, err := l.Recogniser.Spot(ctx, u.Samples, "note", noteThreshold)
+	if err != nil || !found || at > noteWithin {
+		return ignored(u), err
+	}
+	free, err := l.Recogniser.Free(ctx, u.Samples)
+	if err != nil {
+		return ignored(u), err
+	}
+	said, ok := strings.CutPrefix(free.Text, "note ")
+	if !ok {
+		return ignored(u), nil
+	}
+	free.Start, free.End, free.Scores.SNR = u.Start, u.End, u.Scores.SNR
+	return l.hear(ctx, free, Phrase{Text: "note " + said, Rough: true})
+}

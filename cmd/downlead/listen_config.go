@@ -1,0 +1,71 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/BurntSushi/toml"
+
+	"downlead/capture"
+)
+
+// listenConfig is the technician's listen.toml.
+type listenConfig struct {
+	Device     string             `toml:"device"` // part of the microphone's name; "": the system's own
+	Wake       string             `toml:"wake"`   // a phrase without which nothing is heard; "": always listening
+	Voice      voiceConfig        `toml:"voice"`
+	Thresholds capture.Thresholds `toml:"thresholds"`
+}
+
+// voiceConfig is how answers are spoken.
+type voiceConfig struct {
+	Program string  `toml:"program"` // "flite", "espeak-ng"; "": whichever is installed
+	Name    string  `toml:"name"`    // the program's own name of a voice
+	Volume  float64 `toml:"volume"`  // 0..1; 0: 0.8
+	Speed   float64 `toml:"speed"`   // times the usual, 0.5..2; 0: 1
+	Device  string  `toml:"device"`  // part of the loudspeaker's name
+}
+
+// readListenConfig reads and checks a listen.toml over the built-in values.
+func readListenConfig(r io.Reader) (listenConfig, error) {
+	c := listenConfig{Thresholds: capture.DefaultThresholds()}
+	meta, err := toml.NewDecoder(r).Decode(&c)
+	if err != nil {
+		return c, err
+	}
+	var errs []error
+	for _, key := range meta.Undecoded() {
+		errs = append(errs, fmt.Errorf("%s is not a setting", key))
+	}
+	if c.Voice.Volume < 0 || c.Voice.Volume > 1 {
+		errs = append(errs, fmt.Errorf("voice.volume is %g; it goes from 0 to 1", c.Voice.Volume))
+	}
+	if s := c.Voice.Speed; s != 0 && (s < 0.5 || s > 2) {
+		errs = append(errs, fmt.Errorf("voice.speed is %g; it goes from 0.5 to 2", s))
+	}
+	t := c.Thresholds
+	if t.AskGrammar > t.Grammar || t.AskRatio > t.Ratio || t.AskWorstWord > t.WorstWord {
+		errs = append(errs, errors.New("thresholds: a limit for asking must not be above the one for accepting"))
+	}
+	c.Wake = strings.ToLower(strings.TrimSpace(c.Wake))
+	return c, errors.Join(errs...)
+}
+
+// listenConfig reads the technician's listen.toml, where there is one.
+func (e *env) listenConfig() (listenConfig, error) {
+	f, err := e.configFile("listen.toml")
+	if err != nil {
+		return listenConfig{}, fmt.Errorf("listen settings: %w", err)
+	}
+	if f == nil {
+		return listenConfig{Thresholds: capture.DefaultThresholds()}, nil
+	}
+	defer f.Close()
+	c, err := readListenConfig(f)
+	if err != nil {
+		return c, fmt.Errorf("%s: %w", f.Name(), err)
+	}
+	return c, nil
+}
