@@ -18,21 +18,27 @@ import (
 )
 
 func newDoctor(e *env, g *global) *cobra.Command {
-	var mic bool
+	var mic, calibrate, write bool
 	c := &cobra.Command{
 		Use:   "doctor",
 		Short: "Say what works, what is missing, and the command that mends it",
 		Example: `  downlead doctor
-  downlead doctor --mic        # listen for some seconds: level, noise, clipping`,
+  downlead doctor --mic        # listen for some seconds: level, noise, clipping
+  downlead doctor --calibrate  # what your own phrases say of the thresholds`,
 		Args: usage(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if mic {
+			switch {
+			case mic:
 				return runDoctorMic(cmd.Context(), e, g)
+			case calibrate:
+				return runCalibrate(cmd.Context(), e, g, write)
 			}
 			return runDoctor(cmd.Context(), e, g)
 		},
 	}
 	c.Flags().BoolVar(&mic, "mic", false, "measure the microphone: stay silent, then speak, as told")
+	c.Flags().BoolVar(&calibrate, "calibrate", false, "suggest thresholds from your own phrases and what became of them")
+	c.Flags().BoolVar(&write, "write", false, "with --calibrate: write them into listen.toml, where there is none yet")
 	return c
 }
 

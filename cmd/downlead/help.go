@@ -32,6 +32,26 @@ Codes are only ever added. Take one that is not in this list as failed.`),
 
 The journal is one file, readable by you alone. --journal FILE or the variable
 DOWNLEAD_JOURNAL names another. Nothing is ever sent anywhere.`),
+		page("settings", "The settings of listen, in listen.toml", `listen.toml in the config folder; every line may be left out:
+
+  device = "headset"        # part of the microphone's name
+  wake = "okay ladder"      # hear nothing without it; leave out to hear always
+
+  [voice]
+  program = "flite"         # or "espeak-ng"
+  volume = 0.8              # 0 to 1
+  speed = 1.0               # 0.5 to 2
+  device = "headset"        # part of the loudspeaker's name
+
+  [thresholds]              # when a phrase is accepted, asked about, ignored
+  grammar = -50.0           # scores a frame; see: downlead doctor --calibrate
+  ratio = -40.0
+  worst_word = -75.0
+  margin = 150.0            # against the next best number or verdict
+  snr = 10.0                # dB
+
+A phrase between the limits for asking and for accepting is asked about.
+"downlead doctor --mic" says whether the microphone is good enough.`),
 		page("environment", "The environment variables", `Environment variables:
 
   DOWNLEAD_JOURNAL   the journal file

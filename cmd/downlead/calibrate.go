@@ -1,0 +1,78 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/BurntSushi/toml"
+
+	"downlead/capture"
+	"downlead/cmd/downlead/dialogue"
+	"downlead/journal"
+)
+
+// runCalibrate shows what the technician's own phrases say of the thresholds,
+// and writes them where asked.
+func runCalibrate(ctx context.Context, e *env, g *global, write bool) error {
+	cfg, err := e.listenConfig()
+	if err != nil {
+		return err
+	}
+	j, err := e.readJournal(ctx, g)
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	jobs, err := j.Jobs(ctx)
+	if err != nil {
+		return err
+	}
+	var records []journal.Record
+	for _, s := range jobs {
+		own, err := j.Job(ctx, s.Number)
+		if err != nil {
+			return err
+		}
+		records = append(records, own...)
+	}
+	c, ok := dialogue.Calibrate(records, cfg.Thresholds)
+	fmt.Fprintf(e.err, "%d spoken phrases stood, %d were taken back or corrected\n", c.Right, c.Wrong)
+	if !ok {
+		return hinted(errors.New("too few spoken phrases to set thresholds from"), "go on with the built-in ones; try again after some calls")
+	}
+	var b strings.Builder
+	if err := toml.NewEncoder(&b).Encode(struct {
+		Thresholds capture.Thresholds `toml:"thresholds"`
+	}{c.Suggest}); err != nil {
+		return err
+	}
+	fmt.Fprint(e.out, b.String())
+	if !write {
+		return nil
+	}
+	return e.writeNew(filepath.Join(e.configFolder(), "listen.toml"), b.String())
+}
+
+// writeNew writes a file of the config folder that is not there yet.
+func (e *env) writeNew(path, text string) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return err
+	}
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if errors.Is(err, os.ErrExist) {
+		return hinted(fmt.Errorf("%s is there already", path), "put the lines above into it by hand")
+	}
+	if err != nil {
+		return err
+	}
+	_, err = f.WriteString(text)
+	if err = errors.Join(err, f.Close()); err != nil {
+		return err
+	}
+	fmt.Fprintln(e.err, "written:", path)
+	return nil
+}

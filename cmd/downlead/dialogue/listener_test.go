@@ -1,0 +1,187 @@
+package dialogue
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"downlead/capture"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// spoken renders phrases with a synthetic voice, half a second of silence
+// around each.
+func spoken(t testing.TB, phrases ...string) []int16 {
+	t.Helper()
+	if _, err := exec.LookPath("flite"); err != nil {
+		t.Skip("flite is not here: apt-get install flite")
+	}
+	silence := make([]int16, capture.Rate)
+	sound := silence
+	for _, text := range phrases {
+		wav := filepath.Join(t.TempDir(), "say.wav")
+		if b, err := exec.Command("flite", "-voice", "slt", "-t", text, "-o", wav).CombinedOutput(); err != nil {
+			t.Fatalf("flite: %v: %s", err, b)
+		}
+		src, err := capture.OpenFile(wav)
+		if err != nil {
+			t.Fatal(err)
+		}
+		samples, err := capture.ReadAll(t.Context(), src)
+		if err != nil {
+			t.Fatal(err)
+		}
+		src.Close()
+		os.Remove(wav)
+		sound = append(append(append([]int16{}, sound...), samples...), silence...)
+	}
+	return sound
+}
+
+// listened hears phrases in a job and returns what became of each.
+func listened(t *testing.T, c *call, wake string, phrases ...string) []Event {
+	t.Helper()
+	sound := spoken(t, phrases...)
+	r, err := capture.NewRecogniser(capture.Config{
+		JSGF: c.Parser.JSGF(grammar.Focus{}), Pronunciations: c.Parser.Pronunciations(nil), Meaning: c.Parser.Meaning, Rivals: c.Parser.Rivals,
+	})
+	if err != nil {
+		t.Skip(err)
+	}
+	defer r.Close()
+	l := &Listener{
+		Session: c.Session, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: journal.Voice, Wake: wake, Encode: capture.WAV,
+		When: func(u capture.Utterance) (time.Time, journal.TimeSource) {
+			return c.at.Add(u.Start), journal.FromRecording
+		},
+	}
+	if err := l.Refocus(); err != nil {
+		t.Fatal(err)
+	}
+	var events []Event
+	for u, err := range capture.Listen(t.Context(), capture.FromSamples(sound), r, capture.ListenConfig{}) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		ev, err := l.Take(t.Context(), u)
+		if err != nil {
+			t.Fatal(err)
+		}
+		events = append(events, ev)
+	}
+	return events
+}
+
+func TestPauseAndResume(t *testing.T) {
+	c := newCall(t)
+	listened(t, c, "", "pause", "wall plate fail minus sixty", "resume", "behind receiver one fail minus sixty two")
+	if got := c.readings(); got != "behind receiver one, fail, minus sixty two" {
+		t.Errorf("%q counts, want only what was said after resume", got)
+	}
+}
+
+func TestWakePhrase(t *testing.T) {
+	c := newCall(t)
+	listened(t, c, "okay ladder", "wall plate fail minus sixty", "okay ladder", "behind receiver one fail minus sixty two")
+	if got := c.readings(); got != "behind receiver one, fail, minus sixty two" {
+		t.Errorf("%q counts, want only what was said after the wake phrase", got)
+	}
+}
+
+// A note's words are those of the general model: rough, but words.
+func TestNotes(t *testing.T) {
+	for name, phrases := range map[string][]string{
+		"two breaths": {"note", "the dog is in the yard"},
+		"one breath":  {"note the dog is in the yard"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			c := newCall(t)
+			events := listened(t, c, "", phrases...)
+			records, err := c.Journal.Job(t.Context(), "7")
+			if err != nil {
+				t.Fatal(err)
+			}
+			note, ok := records[len(records)-1].Entry.(grammar.Note)
+			if !ok || !note.Rough || !strings.Contains(note.Text, "in the yard") {
+				t.Errorf("kept %+v after %+v", records[len(records)-1].Entry, events)
+			}
+		})
+	}
+}
+
+// Sound is kept after consent alone, and purging leaves the entry.
+func TestSoundIsKeptAfterConsentAlone(t *testing.T) {
+	c := newCall(t)
+	listened(t, c, "", "wall plate fail minus sixty", "recording is fine", "behind receiver one fail minus sixty two", "stop recording", "ground block dish side pass minus thirty six")
+	records, err := c.Journal.Job(t.Context(), "7")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range records {
+		reading, ok := r.Entry.(grammar.Reading)
+		if ok && (r.Clip != "") != (reading.Point.Element == grammar.Receiver) {
+			t.Errorf("%s: clip %q", r.Phrase, r.Clip)
+		}
+	}
+}
+
+// BenchmarkTake measures from the end of a phrase's last silence to the entry
+// on the disk and the answer ready. Goal: under 400 ms at the 95th percentile.
+func BenchmarkTake(b *testing.B) {
+	p, err := grammar.New(nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	j, err := journal.Open(b.Context(), filepath.Join(b.TempDir(), "journal.db"), journal.Options{Create: true})
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer j.Close()
+	s, err := New(b.Context(), j, p, nil, "")
+	if err != nil {
+		b.Fatal(err)
+	}
+	if _, err := s.Hear(b.Context(), Phrase{Text: "start job 1", At: time.Now()}); err != nil {
+		b.Fatal(err)
+	}
+	r, err := capture.NewRecogniser(capture.Config{JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals})
+	if err != nil {
+		b.Skip(err)
+	}
+	defer r.Close()
+	l := &Listener{
+		Session: s, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: journal.Voice,
+		When: func(capture.Utterance) (time.Time, journal.TimeSource) { return time.Now(), journal.FromClock },
+	}
+	var segments []capture.Segment
+	sound := spoken(b, "ground block dish side pass minus thirty six", "wall plate fail minus sixty", "behind receiver one fail minus sixty two strength twelve")
+	for seg, err := range capture.Segments(b.Context(), capture.FromSamples(sound), capture.SegmenterConfig{}) {
+		if err != nil {
+			b.Fatal(err)
+		}
+		segments = append(segments, seg)
+	}
+	var took []time.Duration
+	for i := 0; b.Loop(); i++ {
+		began := time.Now()
+		u, err := r.RecogniseSegment(b.Context(), segments[i%len(segments)])
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := l.Take(b.Context(), u); err != nil {
+			b.Fatal(err)
+		}
+		took = append(took, time.Since(began))
+	}
+	b.ReportMetric(percentile(took, 95).Seconds()*1000, "p95-ms")
+}
+
+func percentile(took []time.Duration, p int) time.Duration {
+	slices.Sort(took)
+	return took[min(len(took)-1, len(took)*p/100)]
+}

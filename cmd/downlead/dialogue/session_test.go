@@ -1,0 +1,283 @@
+package dialogue
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"downlead/capture"
+	"downlead/grammar"
+	"downlead/journal"
+)
+
+// call is a conversation on a real journal. All phrases are invented.
+type call struct {
+	t *testing.T
+	*Session
+	at time.Time
+}
+
+func newCall(t *testing.T, phrases ...string) *call {
+	t.Helper()
+	j, err := journal.Open(t.Context(), filepath.Join(t.TempDir(), "journal.db"), journal.Options{Create: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { j.Close() })
+	p, err := grammar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := New(t.Context(), j, p, nil, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := &call{t: t, Session: s, at: time.Date(2026, 11, 18, 9, 0, 0, 0, time.UTC)}
+	for _, text := range append([]string{"start job 7"}, phrases...) {
+		c.say(text)
+	}
+	return c
+}
+
+// say types a phrase; hear hears it with a doubt.
+func (c *call) say(text string) Reply {
+	c.t.Helper()
+	return c.phrase(Phrase{Text: text, Origin: journal.Typed})
+}
+
+func (c *call) hear(text, doubt string) Reply {
+	c.t.Helper()
+	return c.phrase(Phrase{Text: text, Origin: journal.Voice, Doubt: doubt})
+}
+
+func (c *call) phrase(p Phrase) Reply {
+	c.t.Helper()
+	c.at = c.at.Add(time.Minute)
+	p.At, p.TimeSource = c.at, journal.FromGiven
+	r, err := c.Hear(c.t.Context(), p)
+	if err != nil {
+		c.t.Fatalf("%q: %v", p.Text, err)
+	}
+	return r
+}
+
+// readings are those that count, read back.
+func (c *call) readings() string {
+	c.t.Helper()
+	records, err := c.Journal.Job(c.t.Context(), "7")
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	var out []string
+	for _, r := range journal.Current(records) {
+		if r.Entry.Kind() == grammar.KindReading {
+			out = append(out, grammar.Say(r.Entry))
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+func TestQuestions(t *testing.T) {
+	const sixtyOne = "behind receiver one fail minus sixty one"
+	for _, c := range []struct {
+		name   string
+		before []string
+		say    string
+		doubt  string
+		asked  string // part of the question
+		while  string // readings that count while it is open
+		answer string
+		then   string // readings that count after the answer
+	}{
+		{name: "a doubt, yes", say: sixtyOne, doubt: "noise", asked: "Did you say", answer: "yes", then: "behind receiver one, fail, minus sixty one"},
+		{name: "a doubt, no", say: sixtyOne, doubt: "noise", asked: "Did you say", answer: "no", then: ""},
+		{name: "a doubt, another number", say: sixtyOne, doubt: "noise", asked: "Did you say", answer: "minus fifty one", then: "behind receiver one, fail, minus fifty one"},
+		{name: "a doubt, digit by digit", say: sixtyOne, doubt: "noise", asked: "Did you say", answer: "minus five one", then: "behind receiver one, fail, minus fifty one"},
+		{name: "a doubt, another phrase instead", say: sixtyOne, doubt: "noise", asked: "Did you say", answer: "wall plate fail minus sixty", then: "wall plate receiver side, fail, minus sixty"},
+		{name: "a side that was not said", say: "ground block fail minus fifty four", asked: "dish side or receiver side", answer: "dish side", then: "ground block dish side, fail, minus fifty four"},
+		{name: "a side, by its order", say: "ground block fail minus fifty four", asked: "dish side or receiver side", answer: "the second", then: "ground block receiver side, fail, minus fifty four"},
+		{
+			name: "one of two", before: []string{"path dish, lnb, fifty feet, splitter one, twenty feet, splitter two, thirty feet, receiver one"},
+			say: "splitter dish side fail minus fifty two", asked: "Which one", answer: "the first", then: "splitter one dish side, fail, minus fifty two",
+		},
+		{
+			name: "a verdict against its number, meant", say: "behind receiver one pass minus fifty three", asked: "is below the floor",
+			while: "behind receiver one, pass, minus fifty three", answer: "yes", then: "behind receiver one, pass, minus fifty three",
+		},
+		{
+			name: "a verdict against its number, not meant", say: "behind receiver one pass minus fifty three", asked: "is below the floor",
+			while: "behind receiver one, pass, minus fifty three", answer: "no", then: "behind receiver one, fail, minus fifty three",
+		},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			call := newCall(t, c.before...)
+			r := call.hear(c.say, c.doubt)
+			if r.Outcome != Asked || !strings.Contains(r.Asked, c.asked) {
+				t.Fatalf("reply %+v, want the question %q", r, c.asked)
+			}
+			if got := call.readings(); got != c.while {
+				t.Errorf("while it is open %q counts, want %q", got, c.while)
+			}
+			call.say(c.answer)
+			if got := call.readings(); got != c.then {
+				t.Errorf("after %q, %q counts, want %q", c.answer, got, c.then)
+			}
+		})
+	}
+}
+
+func TestADoubtIsAboutTheWholePhrase(t *testing.T) {
+	c := newCall(t)
+	r := c.hear("ground block dish side pass minus forty one, receiver side fail minus fifty four", "noise")
+	if strings.Count(r.Asked, ";") != 1 || c.readings() != "" {
+		t.Fatalf("asked %q, counts %q", r.Asked, c.readings())
+	}
+	c.say("yes")
+	if got := c.readings(); strings.Count(got, ";") != 1 {
+		t.Errorf("%q counts, want both readings", got)
+	}
+}
+
+// An implausible number is asked about by voice, never when typed, and never
+// changed.
+func TestImplausibleNumbers(t *testing.T) {
+	path := "path dish, lnb, two hundred feet, ground block, forty feet, wall plate, six foot jumper, receiver one"
+	for _, c := range []struct {
+		say   string
+		asked bool
+	}{
+		{"behind receiver one fail minus ninety", true},
+		{"behind receiver one pass minus twenty", true}, // 246 ft of cable cannot pass that much
+		{"behind receiver one fail minus fifty eight", false},
+	} {
+		voice, typed := newCall(t, path), newCall(t, path)
+		if r := voice.hear(c.say, ""); (r.Asked != "") != c.asked {
+			t.Errorf("%q by voice: asked %q", c.say, r.Asked)
+		}
+		if r := typed.say(c.say); r.Asked != "" {
+			t.Errorf("%q typed: asked %q", c.say, r.Asked)
+		}
+	}
+}
+
+func TestNothingBeforeAJob(t *testing.T) {
+	j, err := journal.Open(t.Context(), filepath.Join(t.TempDir(), "journal.db"), journal.Options{Create: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	p, _ := grammar.New(nil)
+	s, err := New(t.Context(), j, p, nil, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Hear(t.Context(), Phrase{Text: "arrived", At: time.Now()}); !errors.Is(err, ErrNoJob) {
+		t.Errorf("error %v, want ErrNoJob", err)
+	}
+	if _, n, _ := j.Head(t.Context()); n != 0 {
+		t.Errorf("%d records were stored", n)
+	}
+}
+
+func TestWhatIsNotUnderstoodIsKept(t *testing.T) {
+	c := newCall(t)
+	r := c.say("sprinkler output two on fire")
+	if r.Outcome != Unparsed || r.Err == nil || len(r.Records) != 1 {
+		t.Fatalf("reply %+v", r)
+	}
+	u, ok := r.Records[0].Entry.(grammar.Unparsed)
+	if !ok || u.Text != "sprinkler output two on fire" || u.Reason == "" {
+		t.Errorf("kept %+v", r.Records[0].Entry)
+	}
+}
+
+func TestCautionsComeOnce(t *testing.T) {
+	c := newCall(t, "arrived", "behind receiver one fail minus sixty")
+	seen := map[string]int{}
+	for _, text := range []string{
+		"ground block dish side no signal", "replaced lnb", "behind receiver one pass minus forty four", "outlet pass", "input test pass", "dish pass", "grounding pass",
+	} {
+		for _, caution := range c.say(text).Caution {
+			seen[caution]++
+		}
+	}
+	if len(seen) < 3 {
+		t.Errorf("%d cautions, want the ladder, power lines, outlet and grounding ones", len(seen))
+	}
+	for caution, n := range seen {
+		if n != 1 {
+			t.Errorf("%d times: %s", n, caution)
+		}
+	}
+}
+
+func TestClosingWithThingsMissing(t *testing.T) {
+	c := newCall(t, "arrived")
+	if r := c.say("close job"); !strings.Contains(r.Asked, "Still missing") {
+		t.Fatalf("asked %q", r.Asked)
+	}
+	if r := c.say("no"); r.Text != "Not closed." {
+		t.Errorf("answer %q", r.Text)
+	}
+	c.say("close job")
+	c.say("yes")
+	if _, err := c.Journal.CurrentJob(t.Context()); !errors.Is(err, journal.ErrNoJob) {
+		t.Errorf("error %v, want that no job is open", err)
+	}
+}
+
+// Two conversations about one job lose nothing, and see each other's entries.
+func TestTwoConversations(t *testing.T) {
+	a := newCall(t)
+	b, err := New(t.Context(), a.Journal, a.Parser, nil, "7")
+	if err != nil {
+		t.Fatal(err)
+	}
+	done := make(chan error, 1)
+	go func() {
+		for range 50 {
+			if _, err := b.Hear(context.Background(), Phrase{Text: "wall plate fail minus sixty", At: time.Now(), Origin: journal.Reviewed}); err != nil {
+				done <- err
+				return
+			}
+		}
+		done <- nil
+	}()
+	for range 50 {
+		a.say("behind receiver one fail minus sixty two")
+	}
+	if err := <-done; err != nil {
+		t.Fatal(err)
+	}
+	if got := strings.Count(a.readings(), ";") + 1; got != 100 {
+		t.Errorf("%d readings, want 100", got)
+	}
+}
+
+func TestCalibrate(t *testing.T) {
+	now := capture.DefaultThresholds()
+	var records []journal.Record
+	for i := range 200 {
+		records = append(records, journal.Record{Seq: int64(i + 1), Draft: journal.Draft{
+			Job: "7", Origin: journal.Voice, Entry: grammar.Time{Mark: "arrived"},
+			Heard: &journal.Heard{Grammar: -3000 - i, Ratio: -2000 - i, WorstWord: -4000 - i, Margin: 90000},
+		}})
+	}
+	c, ok := Calibrate(records, now)
+	if !ok || c.Right != 200 || c.Wrong != 0 {
+		t.Fatalf("%+v, %v", c, ok)
+	}
+	// The lowest hundredth of -30.00 … -31.99 is -31.97, less one.
+	if got := c.Suggest.Grammar; got > -32.9 || got < -33.1 {
+		t.Errorf("grammar limit %.2f, want about -33", got)
+	}
+	if c.Suggest.Margin != now.Margin {
+		t.Errorf("margin %v, want it left at %v: nothing was wrong", c.Suggest.Margin, now.Margin)
+	}
+	if _, ok := Calibrate(records[:50], now); ok {
+		t.Error("50 phrases were enough")
+	}
+}
