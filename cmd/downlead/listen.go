@@ -154,20 +154,8 @@ func newRecogniser(p *grammar.Parser) (*capture.Recogniser, error) {
 
 // listenText takes typed lines as listen takes phrases.
 func listenText(ctx context.Context, e *env, g *global) error {
-	var s *dialogue.Session
 	w := &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}}
-	err := eachPhrase(e, []string{"-"}, func(line string) error {
-		p := typedPhrase(e, line)
-		if s == nil {
-			var err error
-			if s, err = e.session(ctx, g, p.Text); err != nil {
-				return err
-			}
-		}
-		r, err := s.Hear(ctx, p)
-		if err != nil {
-			return noJob(err)
-		}
+	s, err := e.typed(ctx, g, []string{"-"}, func(p dialogue.Phrase, r dialogue.Reply) error {
 		return w.event(dialogue.Event{Heard: p.Text, Outcome: r.Outcome, Reply: r})
 	})
 	if s != nil {

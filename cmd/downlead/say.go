@@ -35,28 +35,14 @@ A phrase that is not understood is kept whole in the job, and the exit code is 3
 }
 
 func runSay(ctx context.Context, e *env, g *global, args []string) error {
-	var s *dialogue.Session
-	defer func() {
-		if s != nil {
-			s.Journal.Close()
-		}
-	}()
 	understood := true
-	err := eachPhrase(e, args, func(line string) error {
-		p := typedPhrase(e, line)
-		if s == nil {
-			var err error
-			if s, err = e.session(ctx, g, p.Text); err != nil {
-				return err
-			}
-		}
-		r, err := s.Hear(ctx, p)
-		if err != nil {
-			return noJob(err)
-		}
+	s, err := e.typed(ctx, g, args, func(p dialogue.Phrase, r dialogue.Reply) error {
 		understood = understood && r.Err == nil
 		return showReply(e, g, p, r)
 	})
+	if s != nil {
+		defer s.Journal.Close()
+	}
 	if err != nil {
 		return err
 	}
@@ -70,6 +56,27 @@ func runSay(ctx context.Context, e *env, g *global, args []string) error {
 		return errNotUnderstood
 	}
 	return nil
+}
+
+// typed hears the phrase of a command line, or every line of standard input.
+// The session is nil when there was no phrase; else its journal is to be closed.
+func (e *env) typed(ctx context.Context, g *global, args []string, each func(dialogue.Phrase, dialogue.Reply) error) (*dialogue.Session, error) {
+	var s *dialogue.Session
+	err := eachPhrase(e, args, func(line string) error {
+		p := typedPhrase(e, line)
+		if s == nil {
+			var err error
+			if s, err = e.session(ctx, g, p.Text); err != nil {
+				return err
+			}
+		}
+		r, err := s.Hear(ctx, p)
+		if err != nil {
+			return noJob(err)
+		}
+		return each(p, r)
+	})
+	return s, err
 }
 
 // session opens the conversation about the job at hand. Only a phrase that
