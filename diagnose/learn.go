@@ -34,7 +34,7 @@ func (t *Tables) learn(records []journal.Record) *Tables {
 		return t
 	}
 	out := *t
-	out.learned = int(tl.jobs)
+	out.LearnedJobs = int(tl.jobs)
 	out.Prior = map[string]PriorTable{}
 	for kind, modes := range t.Prior {
 		out.Prior[kind] = maps.Clone(modes)

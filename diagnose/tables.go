@@ -32,7 +32,9 @@ type Tables struct {
 	Decide   DecideTable           `toml:"decide"`
 	Learning LearningTable         `toml:"learning"`
 
-	learned int // jobs that the priors were learned from
+	// LearnedJobs is the number of closed jobs with a confirmed cause that the
+	// fault priors were learned from; 0 for those of the tables.
+	LearnedJobs int `toml:"-"`
 }
 
 // SourceTable is what a healthy dish and LNB deliver.
@@ -152,10 +154,6 @@ var tablesTOML string
 
 // builtin is the parsed table file, shared and never written to.
 var builtin = sync.OnceValue(BuiltinTables)
-
-// LearnedFrom returns the number of closed jobs with a confirmed cause that
-// the fault priors were learned from; 0 for those of the tables.
-func (t *Tables) LearnedFrom() int { return t.learned }
 
 // BuiltinTables returns a copy of the built-in tables.
 func BuiltinTables() *Tables {

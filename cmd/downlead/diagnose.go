@@ -57,7 +57,7 @@ func runDiagnose(ctx context.Context, e *env, g *global, f diagnoseFlags) error 
 		return printJSON(e.out, c.diagnosis)
 	}
 	fmt.Fprintln(e.out, diagnose.Explain(c.diagnosis, diagnose.Replay(c.records)))
-	if n := c.options.Tables.LearnedFrom(); n > 0 {
+	if n := c.options.Tables.LearnedJobs; n > 0 {
 		fmt.Fprintf(e.out, "Odds learned from %d closed jobs of your own; --priors builtin leaves them out.\n", n)
 	}
 	return nil
