@@ -25,7 +25,9 @@ func (o Outcome) String() string {
 // them. The defaults were chosen on 255 phrases of synthetic voices and 138 of
 // human recordings (all but 2 and 0 kept) against 410 human clips of other
 // speech, 90 chat sentences and 60 near misses (0, 0 and 1 let through); those
-// for asking let through 4, 0 and 1.
+// for asking let through 4, 0 and 1. In babble and pink noise at 20 dB a phrase
+// in fifteen gained words that nobody said, with good scores: under an SNR of
+// 22 everything is asked about.
 // Scores are in 0.1024 nat a frame.
 type Thresholds struct {
 	Grammar   float64 `toml:"grammar" json:"grammar"`       // at least this to be accepted
@@ -46,7 +48,7 @@ type Thresholds struct {
 // DefaultThresholds are the measured ones.
 func DefaultThresholds() Thresholds {
 	return Thresholds{
-		Grammar: -50, Ratio: -40, WorstWord: -75, Margin: 150, SNR: 10, Clipped: 0.01,
+		Grammar: -50, Ratio: -40, WorstWord: -75, Margin: 150, SNR: 22, Clipped: 0.01,
 		AskGrammar: -55, AskRatio: -45, AskWorstWord: -100,
 		DoubtMargin: 600, DoubtSNR: 25,
 	}

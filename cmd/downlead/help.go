@@ -48,7 +48,7 @@ DOWNLEAD_JOURNAL names another. Nothing is ever sent anywhere.`),
   ratio = -40.0
   worst_word = -75.0
   margin = 150.0            # against the next best number or verdict
-  snr = 10.0                # dB
+  snr = 22.0                # dB
 
 A phrase between the limits for asking and for accepting is asked about.
 "downlead doctor --mic" says whether the microphone is good enough.`),

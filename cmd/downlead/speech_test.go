@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"downlead/capture"
+	"downlead/cmd/downlead/dialogue"
 	"downlead/export"
 	"downlead/grammar"
 )
@@ -66,14 +67,12 @@ func (e *ear) hear(t testing.TB, s said) (heardAs, string) {
 			t.Error(err)
 			return ignoredIt, ""
 		}
-		decision := e.limits.Decide(u.Scores)
-		if decision == capture.Accept && e.limits.Doubt(u.Scores) {
-			if evidence, err := r.Confirm(t.Context(), u); err != nil || !evidence.Agrees() {
-				decision = capture.Ask
-			}
+		decision, _, err := dialogue.Judge(t.Context(), r, e.limits, u)
+		if err != nil {
+			t.Error(err)
 		}
 		switch {
-		case u.Text == "" || decision == capture.Ignore:
+		case decision == capture.Ignore:
 		case decision == capture.Ask:
 			asked = append(asked, u.Text)
 		default:

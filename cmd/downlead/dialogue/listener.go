@@ -62,8 +62,11 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 	if l.dictate != "" {
 		return l.dictated(ctx, u, l.dictate)
 	}
-	decision := l.Thresholds.Decide(u.Scores)
-	if u.Text == "" || decision == capture.Ignore {
+	decision, doubt, err := l.judge(ctx, u)
+	if err != nil {
+		return ignored(u), err
+	}
+	if decision == capture.Ignore {
 		return l.noteInOneBreath(ctx, u)
 	}
 	if l.paused && u.Text != "resume" {
@@ -73,11 +76,16 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 		l.dictate = u.Text
 		return Event{At: u.Start, Heard: u.Text, Outcome: Asked, Scores: u.Scores, Reply: Reply{Outcome: Asked, Text: "Say the words."}}, nil
 	}
-	doubt, err := l.doubt(ctx, u, decision)
-	if err != nil {
-		return ignored(u), err
-	}
 	return l.hear(ctx, u, Phrase{Text: u.Text, Doubt: doubt})
+}
+
+// judge judges by the scores alone where a recording is decoded ahead: the
+// recogniser is busy with what comes next.
+func (l *Listener) judge(ctx context.Context, u capture.Utterance) (capture.Outcome, string, error) {
+	if l.Whole && u.Text != "" && l.Thresholds.Decide(u.Scores) == capture.Accept {
+		return capture.Accept, "", nil
+	}
+	return Judge(ctx, l.Recogniser, l.Thresholds, u)
 }
 
 func ignored(u capture.Utterance) Event {
@@ -127,29 +135,41 @@ func (l *Listener) Refocus() error {
 	return l.Recogniser.SetGrammar(jsgf)
 }
 
-// doubt says in a few words why an utterance must be asked about; "" when it
-// need not be. Where the scores alone leave it open, further decodes decide.
-func (l *Listener) doubt(ctx context.Context, u capture.Utterance, decision capture.Outcome) (string, error) {
-	s, t := u.Scores, l.Thresholds
-	if decision == capture.Accept {
-		if l.Whole || !t.Doubt(s) {
-			return "", nil
+// Judge decides whether an utterance is taken, asked about or ignored, and
+// says in a few words why it is asked about. Where the scores alone leave it
+// open, further decodes decide. A single word is little evidence: one that no
+// further decode bears out is ignored, not asked about.
+func Judge(ctx context.Context, r *capture.Recogniser, t capture.Thresholds, u capture.Utterance) (capture.Outcome, string, error) {
+	s := u.Scores
+	decision := t.Decide(s)
+	single := len(u.Words) == 1
+	switch {
+	case u.Text == "" || decision == capture.Ignore:
+		return capture.Ignore, "", nil
+	case !single && decision == capture.Accept && !t.Doubt(s):
+		return capture.Accept, "", nil
+	case single || decision == capture.Accept:
+		evidence, err := r.Confirm(ctx, u)
+		switch {
+		case err != nil:
+			return capture.Ignore, "", err
+		case single && len(evidence.Others) == evidence.Decodes:
+			return capture.Ignore, "", nil
+		case !single && !evidence.Agrees():
+			return capture.Ask, "heard again, it was something else", nil
+		case decision == capture.Accept:
+			return capture.Accept, "", nil
 		}
-		evidence, err := l.Recogniser.Confirm(ctx, u)
-		if err != nil || evidence.Agrees() {
-			return "", err
-		}
-		return "heard again, it was something else", nil
 	}
 	switch {
 	case s.Clipped > t.Clipped:
-		return "the microphone is overdriven", nil
+		return capture.Ask, "the microphone is overdriven", nil
 	case s.SNR < t.SNR:
-		return "it is noisy", nil
+		return capture.Ask, "it is noisy", nil
 	case s.NumberMargin < t.Margin:
-		return "another number is nearly as likely", nil
+		return capture.Ask, "another number is nearly as likely", nil
 	}
-	return "the words are not clear", nil
+	return capture.Ask, "the words are not clear", nil
 }
 
 // figures keeps the recogniser's scores with an entry, in hundredths.
