@@ -1,11 +1,13 @@
 package main
 
 import (
+	"crypto/sha256"
+	"errors"
 	"fmt"
 	"hash/fnv"
 	"io/fs"
-	"math"
 	"math/rand/v2"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
@@ -17,49 +19,70 @@ import (
 // The material of the speech measurement: invented field phrases spoken by
 // synthetic voices of Debian's packages flite and festival; numbers spliced
 // from the human recordings of Debian's asterisk-core-sounds-en-g722, and its
-// other prompts as speech that is no phrase. Noise is added digitally. All of
-// it is made here, from fixed seeds.
+// other prompts as speech that is no phrase; chat and near misses of
+// testdata/speech by synthetic voices. Noise is added digitally. All of it is
+// made here, from fixed seeds; what a voice spoke is kept in the user's cache.
 
 // said is one recording and what is said in it.
 type said struct {
-	text    string // "" when it is no phrase
-	voice   string
-	noise   string // "quiet", or the kind with its level
-	answer  bool   // heard while a question is open
-	samples []int16
+	id     string // tells recordings of one text apart
+	text   string // "" when it is no phrase
+	voice  string
+	noise  string // "quiet", or the kind with its level
+	answer bool   // heard while a question is open
+	// sound makes the recording; again makes it as it is said a second time.
+	sound, again func(t testing.TB) []int16
 }
 
 // chosen tells the half of the material by which thresholds may be chosen from
 // the half that is only reported.
 func (s said) chosen() bool {
 	h := fnv.New32a()
-	h.Write([]byte(s.text + s.voice + s.noise))
-	return h.Sum32()%2 == 0
+	h.Write([]byte(s.id))
+	h.Write([]byte(s.text))
+	return h.Sum32()>>8%2 == 0
 }
 
-// fieldPhrases invents phrases as a technician says them.
+// fieldPhrases invents phrases as a technician says them; every number of
+// -20 … -70 comes once in 51.
 func fieldPhrases(n int, seed uint64) []string {
 	r := rand.New(rand.NewPCG(seed, 1))
 	pick := func(list ...string) string { return list[r.IntN(len(list))] }
 	out := make([]string, n)
+	var numbers []int
 	for i := range out {
-		number := "minus " + numberWords(20+r.IntN(50))
-		if r.IntN(4) == 0 {
-			number += " point " + numberWords(1+r.IntN(9))
+		if len(numbers) == 0 {
+			numbers = r.Perm(51)
 		}
 		point := pick("ground block dish side", "ground block receiver side", "wall plate", "splitter dish side", "splitter output two",
-			"behind receiver one", "behind receiver two", "kitchen wall plate", "barrel receiver side", "multi switch output three")
+			"behind receiver one", "behind receiver two", "kitchen wall plate", "barrel receiver side", "multi switch output three",
+			"bedroom wall plate", "diplexer dish side", "tap output four", "jumper receiver side")
 		switch r.IntN(10) {
 		case 0:
 			out[i] = pick("replaced ground block", "tightened fittings at ground block dish side", "removed splitter", "replaced jumper", "outlet pass",
-				"mount fail loose foot", "grounding pass", "education done", "arrived", "on the road", "what next", "where is the fault", "used two fittings and a barrel")
+				"mount fail loose foot", "grounding pass", "education done", "arrived", "on the road", "what next", "where is the fault", "used two fittings and a barrel",
+				"path dish ground block wall plate receiver", "cable from ground block to wall plate is forty feet", "read that back", "what is missing", "used sixty feet of cable")
 		case 1:
 			out[i] = fmt.Sprintf("%s %s strength %s", point, pick("pass", "fail"), numberWords(40+r.IntN(59)))
 		case 2:
 			out[i] = point + " no signal"
 		default:
+			number := "minus " + numberWords(20+numbers[0])
+			numbers = numbers[1:]
+			if r.IntN(4) == 0 {
+				number += " point " + numberWords(1+r.IntN(9))
+			}
 			out[i] = fmt.Sprintf("%s %s %s", point, pick("pass", "fail"), number)
 		}
+	}
+	return out
+}
+
+// answerPhrases are what is said to a question.
+func answerPhrases() []string {
+	out := []string{"yes", "no", "pass", "fail", "dish side", "receiver side", "the second", "no minus sixty one", "minus four seven"}
+	for n := 21; n <= 70; n += 7 {
+		out = append(out, "minus "+numberWords(n))
 	}
 	return out
 }
@@ -77,25 +100,51 @@ func numberWords(n int) string {
 	return tens + " " + small[n%10]
 }
 
-// voices speak a text into a WAV file.
-func voices(stretch float64) map[string]func(text, wav string) *exec.Cmd {
-	out := map[string]func(text, wav string) *exec.Cmd{}
-	for _, v := range []string{"slt", "rms", "awb", "kal16"} {
-		out["flite "+v] = func(text, wav string) *exec.Cmd {
-			return exec.Command("flite", "-voice", v, "--setf", fmt.Sprintf("duration_stretch=%.2f", stretch), "-t", text, "-o", wav)
-		}
-	}
-	return out
+// voiceNames are the synthetic voices; formant voices are left out, the
+// recogniser's model was trained on people.
+func voiceNames() []string {
+	return []string{"flite slt", "flite rms", "flite awb", "flite kal16", "festival kal_diphone", "festival cmu_us_slt_arctic_hts"}
 }
 
-// render speaks a text.
-func render(t testing.TB, speak func(text, wav string) *exec.Cmd, text string) []int16 {
+// voiced is a text by a voice, stretched in time; it comes from the cache when
+// it was spoken before.
+func voiced(t testing.TB, voice, text string, stretch float64) []int16 {
 	t.Helper()
-	wav := filepath.Join(t.TempDir(), "said.wav")
-	if b, err := speak(text, wav).CombinedOutput(); err != nil {
-		t.Fatalf("speak %q: %v: %s", text, err, b)
+	dir, err := os.UserCacheDir()
+	if err != nil {
+		dir = os.TempDir()
+	}
+	dir = filepath.Join(dir, "downlead-speech")
+	wav := filepath.Join(dir, fmt.Sprintf("%x.wav", sha256.Sum256(fmt.Appendf(nil, "%s|%.2f|%s", voice, stretch, text))))
+	if _, err := os.Stat(wav); errors.Is(err, fs.ErrNotExist) {
+		err = os.MkdirAll(dir, 0o755)
+		if err == nil {
+			err = synthesise(voice, text, stretch, wav)
+		}
+		if err != nil {
+			t.Fatalf("%s, %q: %v", voice, text, err)
+		}
 	}
 	return readSound(t, wav)
+}
+
+func synthesise(voice, text string, stretch float64, wav string) error {
+	part, err := os.CreateTemp(filepath.Dir(wav), "*.wav")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(part.Name())
+	part.Close()
+	program, name, _ := strings.Cut(voice, " ")
+	cmd := exec.Command("flite", "-voice", name, "--setf", fmt.Sprintf("duration_stretch=%.2f", stretch), "-t", text, "-o", part.Name())
+	if program == "festival" {
+		cmd = exec.Command("text2wave", "-o", part.Name(), "-eval", fmt.Sprintf("(begin (voice_%s) (Parameter.set 'Duration_Stretch %.2f))", name, stretch))
+		cmd.Stdin = strings.NewReader(text)
+	}
+	if b, err := cmd.CombinedOutput(); err != nil {
+		return fmt.Errorf("%w: %s", err, b)
+	}
+	return os.Rename(part.Name(), wav)
 }
 
 func readSound(t testing.TB, path string) []int16 {
@@ -112,16 +161,27 @@ func readSound(t testing.TB, path string) []int16 {
 	return samples
 }
 
-// spokenPhrases are phrases in turn by every voice, at three speeds.
-func spokenPhrases(t testing.TB, n int, seed uint64) []said {
-	t.Helper()
-	needs(t, "flite", "flite")
-	names := []string{"flite slt", "flite rms", "flite awb", "flite kal16"}
+// padded puts silence around a recording, for the detector of speech.
+func padded(samples []int16) []int16 {
+	out := make([]int16, len(samples)+2*capture.Rate)
+	copy(out[capture.Rate:], samples)
+	return out
+}
+
+// spoken are texts in turn by every voice, at three speeds.
+func spoken(texts []string, answer bool) []said {
+	names := voiceNames()
 	var out []said
-	for i, text := range fieldPhrases(n, seed) {
+	for i, text := range texts {
 		speed := []float64{1, 0.9, 1.15}[i/len(names)%3]
 		voice := names[i%len(names)]
-		out = append(out, said{text: text, voice: voice, noise: "quiet", samples: render(t, voices(speed)[voice], text)})
+		at := func(speed float64) func(t testing.TB) []int16 {
+			return func(t testing.TB) []int16 { return padded(voiced(t, voice, text, speed)) }
+		}
+		out = append(out, said{
+			id: fmt.Sprint(voice, speed), text: text, voice: voice, noise: "quiet", answer: answer,
+			sound: at(speed), again: at(speed + 0.1),
+		})
 	}
 	return out
 }
@@ -130,107 +190,65 @@ const humanSounds = "/usr/share/asterisk/sounds/en_US_f_Allison"
 
 // humanNumbers are "minus N", spliced from human recordings, as the answer to
 // a question.
-func humanNumbers(t testing.TB, step int) []said {
-	t.Helper()
-	needs(t, "ffmpeg", "ffmpeg")
-	read := func(name string) []int16 { return readSound(t, filepath.Join(humanSounds, "digits", name+".g722")) }
-	if _, err := filepath.Glob(humanSounds); err != nil {
-		t.Skip(err)
-	}
+func humanNumbers(step int) []said {
 	var out []said
 	for n := 20; n <= 79; n += step {
-		sound := append([]int16{}, read("minus")...)
-		sound = append(sound, read(fmt.Sprint(n/10*10))...)
-		if n%10 != 0 {
-			sound = append(sound, read(fmt.Sprint(n%10))...)
+		sound := func(t testing.TB) []int16 {
+			parts := []string{"minus", fmt.Sprint(n / 10 * 10)}
+			if n%10 != 0 {
+				parts = append(parts, fmt.Sprint(n%10))
+			}
+			var sound []int16
+			for _, name := range parts {
+				sound = append(sound, readSound(t, filepath.Join(humanSounds, "digits", name+".g722"))...)
+			}
+			return padded(sound)
 		}
-		out = append(out, said{text: "minus " + numberWords(n), voice: "human", noise: "quiet", answer: true, samples: sound})
+		out = append(out, said{text: "minus " + numberWords(n), voice: "human", noise: "quiet", answer: true, sound: sound, again: sound})
 	}
 	return out
 }
 
-// otherSpeech is human speech that is no phrase, and chat by synthetic voices.
-func otherSpeech(t testing.TB, most int) []said {
-	t.Helper()
+// humanPrompts are human speech that is no phrase.
+func humanPrompts(most int) []said {
 	var out []said
 	_ = filepath.WalkDir(humanSounds, func(path string, d fs.DirEntry, err error) error {
-		if err != nil || len(out) >= most || filepath.Ext(path) != ".g722" || strings.Contains(path, "digits") || strings.Contains(path, "letters") || strings.Contains(path, "phonetic") {
-			return nil
+		for _, other := range []string{"digits", "letters", "phonetic", "silence", "beep", "tone"} {
+			if strings.Contains(path, other) {
+				return nil
+			}
 		}
-		out = append(out, said{voice: "human prompts", noise: "quiet", samples: readSound(t, path)})
+		if err == nil && filepath.Ext(path) == ".g722" && len(out) < most {
+			out = append(out, said{
+				id: filepath.Base(path), voice: "human prompts", noise: "quiet",
+				sound: func(t testing.TB) []int16 { return padded(readSound(t, path)) },
+			})
+		}
 		return nil
 	})
-	chat := []string{
-		"did you have any trouble finding the house", "the picture went out last night during the storm", "my husband put that splitter in himself",
-		"can I get you a glass of water", "is the television in the kitchen going to work too", "we have had three of you out here this year",
-		"that dish has been up there for ten years", "the dog will not bite", "how long is this going to take", "mind the flowers please",
-		"forty one years we have lived here", "it passes right behind the block on the ground", "I failed to see any side of it",
-		"minus the tip that is sixty two dollars", "the receiver is behind the sofa on this side", "turn left at the ground floor",
-	}
-	for i, text := range chat {
-		if i < most {
-			out = append(out, said{voice: "chat", noise: "quiet", samples: render(t, voices(1)["flite rms"], text)})
-		}
-	}
 	return out
 }
 
-// noises make a second of noise from a seed, of unit power.
-func noises(r *rand.Rand, babble []int16) map[string]func(n int) []float64 {
-	return map[string]func(int) []float64{
-		"wind": func(n int) []float64 { // brown noise, gusting
-			out, v := make([]float64, n), 0.0
-			for i := range out {
-				v = 0.999*v + r.NormFloat64()
-				out[i] = v * (1 + 0.8*math.Sin(2*math.Pi*float64(i)/capture.Rate/1.7))
-			}
-			return out
-		},
-		"pink": func(n int) []float64 { // P. Kellet's filter of white noise, as widely published
-			out := make([]float64, n)
-			var b0, b1, b2 float64
-			for i := range out {
-				w := r.NormFloat64()
-				b0, b1, b2 = 0.99765*b0+w*0.0990460, 0.96300*b1+w*0.2965164, 0.57000*b2+w*1.0526913
-				out[i] = b0 + b1 + b2 + w*0.1848
-			}
-			return out
-		},
-		"babble": func(n int) []float64 { // six voices at random places
-			out := make([]float64, n)
-			for range 6 {
-				at := r.IntN(len(babble))
-				for i := range out {
-					out[i] += float64(babble[(at+i)%len(babble)])
-				}
-			}
-			return out
-		},
+// unphrases are the sentences of a file of testdata/speech, by every voice in turn.
+func unphrases(t testing.TB, file string, rounds int) []said {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join("..", "..", "testdata", "speech", file+".txt"))
+	if err != nil {
+		t.Fatal(err)
 	}
-}
-
-// noisy mixes noise into a recording at a signal-to-noise ratio in dB, with
-// half a second of the noise before and after.
-func noisy(s said, kind string, db float64, noise func(n int) []float64) said {
-	const pad = capture.Rate / 2
-	n := noise(len(s.samples) + 2*pad)
-	power := func(at func(int) float64, count int) float64 {
-		sum := 0.0
-		for i := range count {
-			sum += at(i) * at(i)
+	names := voiceNames()
+	var out []said
+	for round := range rounds {
+		for i, text := range strings.Split(strings.TrimSpace(string(b)), "\n") {
+			if strings.HasPrefix(text, "#") {
+				continue
+			}
+			voice := names[(i+round)%len(names)]
+			out = append(out, said{
+				id: voice + text, voice: file, noise: "quiet",
+				sound: func(t testing.TB) []int16 { return padded(voiced(t, voice, text, 1)) },
+			})
 		}
-		return sum / float64(count)
 	}
-	signal := power(func(i int) float64 { return float64(s.samples[i]) }, len(s.samples))
-	scale := math.Sqrt(signal / math.Pow(10, db/10) / power(func(i int) float64 { return n[i] }, len(n)))
-	out := make([]int16, len(n))
-	for i := range out {
-		v := n[i] * scale
-		if k := i - pad; k >= 0 && k < len(s.samples) {
-			v += float64(s.samples[k])
-		}
-		out[i] = int16(max(-32767, min(32767, v)))
-	}
-	s.noise, s.samples = fmt.Sprintf("%s %.0f dB", kind, db), out
-	return s
+	return out
 }

@@ -1,18 +1,17 @@
 package main
 
 import (
-	"fmt"
+	"encoding/json"
 	"maps"
-	"math/rand/v2"
 	"os"
 	"slices"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
-	"downlead/export"
 	"downlead/grammar"
 )
 
@@ -22,10 +21,15 @@ type heardAs int
 const (
 	exact      heardAs = iota // taken, and right
 	askedRight                // asked about, and right: "yes" settles it
-	askedWrong                // asked about, and wrong: "no", and it is said again
+	saidAgain                 // asked about, and wrong: "no", said again, and right then
+	askedWrong                // asked about, and wrong, and not right the second time either
 	ignoredIt                 // taken for no phrase
 	wrong                     // taken, wrong, and not asked about: the figure that matters
 )
+
+func (h heardAs) String() string {
+	return []string{"exact", "asked, right", "right when said again", "asked, wrong", "ignored", "WRONG"}[h]
+}
 
 // ear hears recordings as listen does.
 type ear struct {
@@ -33,6 +37,7 @@ type ear struct {
 	limits capture.Thresholds
 	phrase *capture.Recogniser
 	answer *capture.Recogniser
+	log    func(said, capture.Utterance, capture.Evidence) // nil: not wanted
 }
 
 func newEar(t testing.TB) *ear {
@@ -49,23 +54,56 @@ func newEar(t testing.TB) *ear {
 		t.Cleanup(func() { r.Close() })
 		return r
 	}
-	return &ear{p, capture.DefaultThresholds(), open(grammar.Focus{}), open(grammar.Focus{Answers: true})}
+	return &ear{p, capture.DefaultThresholds(), open(grammar.Focus{}), open(grammar.Focus{Answers: true}), nil}
 }
 
-// hear runs one recording through speech and silence, recognition, decision
+// result is what became of one recording.
+type result struct {
+	outcome heardAs
+	heard   string
+	stored  bool          // taken, and a statement that a journal would keep
+	length  time.Duration // of the sound
+}
+
+// hear has a recording heard, and said once more where the answer is no.
+func (e *ear) hear(t testing.TB, s said) result {
+	t.Helper()
+	r := e.once(t, s, s.sound(t))
+	if r.outcome != askedWrong || s.text == "" {
+		return r
+	}
+	second := e.once(t, s, s.again(t))
+	r.heard += " / again: " + second.heard
+	switch second.outcome {
+	case exact, askedRight:
+		r.outcome = saidAgain
+	case wrong:
+		r.outcome = wrong
+	}
+	return r
+}
+
+// once runs one recording through speech and silence, recognition, decision
 // and confirmation.
-func (e *ear) hear(t testing.TB, s said) (heardAs, string) {
+func (e *ear) once(t testing.TB, s said, sound []int16) result {
 	t.Helper()
 	r := e.phrase
 	if s.answer {
 		r = e.answer
 	}
-	sound := slices.Concat(make([]int16, capture.Rate), s.samples, make([]int16, capture.Rate))
 	var taken, asked []string
+	out := result{outcome: ignoredIt, length: time.Duration(len(sound)) * time.Second / capture.Rate}
 	for u, err := range capture.Listen(t.Context(), capture.FromSamples(sound), r, capture.ListenConfig{}) {
 		if err != nil {
 			t.Error(err)
-			return ignoredIt, ""
+			return out
+		}
+		if e.log != nil && u.Text != "" {
+			evidence, err := r.Confirm(t.Context(), u)
+			if err != nil {
+				t.Error(err)
+			}
+			e.log(s, u, evidence)
 		}
 		decision, _, err := dialogue.Judge(t.Context(), r, e.limits, u)
 		if err != nil {
@@ -77,63 +115,72 @@ func (e *ear) hear(t testing.TB, s said) (heardAs, string) {
 			asked = append(asked, u.Text)
 		default:
 			taken = append(taken, u.Text)
+			out.stored = out.stored || e.keeps(u.Text)
 		}
 	}
-	heard := strings.Join(append(slices.Clone(taken), asked...), " / ")
-	right := func(texts []string) bool {
-		return s.text != "" && len(texts) == 1 && e.parser.Meaning(texts[0]) == e.parser.Meaning(s.text)
-	}
+	out.heard = strings.Join(append(slices.Clone(taken), asked...), " / ")
+	right := func(texts []string) bool { return s.text != "" && len(texts) == 1 && e.same(s, texts[0]) }
 	switch {
-	case len(taken) > 0 && len(asked) == 0 && right(taken):
-		return exact, heard
+	case len(asked) == 0 && right(taken):
+		out.outcome = exact
 	case len(taken) > 0:
-		return wrong, heard
+		out.outcome = wrong
 	case right(asked):
-		return askedRight, heard
+		out.outcome = askedRight
 	case len(asked) > 0:
-		return askedWrong, heard
+		out.outcome = askedWrong
 	}
-	return ignoredIt, heard
+	return out
 }
 
-// tally counts outcomes.
-type tally [wrong + 1]int
-
-func (c tally) n() int {
-	sum := 0
-	for _, v := range c {
-		sum += v
+// same reports that a text means what was said.
+func (e *ear) same(s said, text string) bool {
+	if !s.answer {
+		return e.parser.Meaning(text) == e.parser.Meaning(s.text)
 	}
-	return sum
+	a, errA := e.parser.ParseAnswer(text)
+	b, errB := e.parser.ParseAnswer(s.text)
+	if errA != nil || errB != nil {
+		return text == s.text
+	}
+	x, _ := json.Marshal(a)
+	y, _ := json.Marshal(b)
+	return string(x) == string(y)
+}
+
+// keeps reports that a text is a statement that a journal keeps: no question
+// to the tool, no control of it, no opening of a note.
+func (e *ear) keeps(text string) bool {
+	entries, err := e.parser.Parse(text)
+	return err == nil && slices.ContainsFunc(entries, func(x grammar.Entry) bool {
+		switch x := x.(type) {
+		case grammar.Control, grammar.Question:
+			return false
+		case grammar.Note:
+			return x.Text != ""
+		}
+		return true
+	})
 }
 
 // measure hears all material on two cores and counts by group.
-func measure(t *testing.T, material []said) map[string]tally {
+func measure(t *testing.T, material []said) *speechCounts {
 	t.Helper()
-	counts := map[string]tally{}
+	counts := newSpeechCounts()
 	var mu sync.Mutex
 	var wg sync.WaitGroup
+	log := scoreLog(t)
 	work := make(chan said)
 	for range 2 {
 		e := newEar(t)
+		e.log = log
 		wg.Go(func() {
 			for s := range work {
-				got, heard := e.hear(t, s)
-				half := "unseen"
-				if s.chosen() {
-					half = "chosen"
-				}
+				r := e.hear(t, s)
 				mu.Lock()
-				for _, group := range []string{half + " | " + s.noise + " | " + s.voice, half + " | " + s.noise + " | all", half + " | all | all"} {
-					if s.text == "" && !strings.HasSuffix(group, s.voice) {
-						continue
-					}
-					c := counts[group]
-					c[got]++
-					counts[group] = c
-				}
-				if got == wrong || got == ignoredIt && s.text != "" {
-					t.Logf("%s, %s: %q heard as %q (%s)", s.voice, s.noise, s.text, heard, []string{"exact", "asked, right", "asked, wrong", "ignored", "WRONG"}[got])
+				counts.add(s, r)
+				if r.outcome == wrong || s.text != "" && r.outcome > askedRight || r.stored && s.text == "" {
+					t.Logf("%s, %s: %q heard as %q (%s)", s.voice, s.noise, s.text+s.id, r.heard, r.outcome)
 				}
 				mu.Unlock()
 			}
@@ -147,66 +194,116 @@ func measure(t *testing.T, material []said) map[string]tally {
 	return counts
 }
 
-// reportSpeech prints a table of counts with 95 % Wilson intervals.
-func reportSpeech(t *testing.T, counts map[string]tally) {
+// scoreLog writes the scores of every utterance to the file that
+// DOWNLEAD_SCORES names, one JSON object a line, to choose thresholds by.
+func scoreLog(t *testing.T) func(said, capture.Utterance, capture.Evidence) {
 	t.Helper()
-	share := func(k, n int) string {
-		low, high := export.Wilson(k, n)
-		return fmt.Sprintf("%3d %.3f (%.3f-%.3f)", k, float64(k)/float64(n), low, high)
+	path := os.Getenv("DOWNLEAD_SCORES")
+	if path == "" {
+		return nil
 	}
-	for _, group := range slices.Sorted(maps.Keys(counts)) {
-		c := counts[group]
-		n := c.n()
-		t.Logf("%-42s n %4d  exact %s  right after one question %s  asked %d  ignored %d  wrong unasked %s",
-			group, n, share(c[exact], n), share(c[exact]+c[askedRight], n), c[askedRight]+c[askedWrong], c[ignoredIt], share(c[wrong], n))
+	f, err := os.Create(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { f.Close() })
+	var mu sync.Mutex
+	p, err := grammar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := &ear{parser: p}
+	return func(s said, u capture.Utterance, evidence capture.Evidence) {
+		mu.Lock()
+		defer mu.Unlock()
+		line, err := json.Marshal(map[string]any{
+			"id": s.id, "text": s.text, "voice": s.voice, "noise": s.noise, "chosen": s.chosen(), "answer": s.answer, "heard": u.Text,
+			"right": s.text != "" && e.same(s, u.Text), "keeps": e.keeps(u.Text), "words": len(u.Words),
+			"scores": u.Scores, "others": evidence.Others, "rival": u.Rival,
+		})
+		if err == nil {
+			_, err = f.Write(append(line, '\n'))
+		}
+		if err != nil {
+			t.Error(err)
+		}
 	}
 }
 
-// TestSpeech measures what is heard right, asked about, ignored, and stored
-// wrongly. DOWNLEAD_LONG=1 takes the whole material.
-func TestSpeech(t *testing.T) {
-	phrases, other, step, levels := 16, 12, 10, []float64{20}
-	long := os.Getenv("DOWNLEAD_LONG") == "1"
-	if long {
-		phrases, other, step, levels = 240, 400, 1, []float64{20, 15, 10}
+// speechMaterial is the material: a small part of every kind, or all.
+func speechMaterial(t *testing.T, long bool) []said {
+	t.Helper()
+	needs(t, "flite", "flite")
+	needs(t, "text2wave", "festival")
+	needs(t, "ffmpeg", "ffmpeg")
+	if _, err := os.Stat(humanSounds); err != nil {
+		t.Skip("apt-get install asterisk-core-sounds-en-g722")
 	}
-	quiet := spokenPhrases(t, phrases, 2026)
-	material := slices.Concat(quiet, humanNumbers(t, step), otherSpeech(t, other))
-	var babble []int16
-	for _, s := range spokenPhrases(t, 12, 7) {
-		babble = append(babble, s.samples...)
-	}
-	makers := noises(rand.New(rand.NewPCG(20, 26)), babble)
-	for _, db := range levels {
-		for _, kind := range slices.Sorted(maps.Keys(makers)) {
-			take := quiet[:3]
-			if long {
-				take = quiet[:60]
-			}
-			for _, s := range take {
-				material = append(material, noisy(s, kind, db, makers[kind]))
+	if !long {
+		quiet := spoken(fieldPhrases(18, 2026), false)
+		material := slices.Concat(quiet, humanNumbers(9), humanPrompts(12), unphrases(t, "chat", 1)[:6], unphrases(t, "near", 1)[:6])
+		babble := babbleSound(t, 12)
+		for i, kind := range noiseKinds() {
+			for _, s := range quiet[3*i : 3*i+3] {
+				material = append(material, noisy(s, kind, 20, babble))
 			}
 		}
+		return material
+	}
+	quiet := spoken(fieldPhrases(306, 2026), false)
+	material := slices.Concat(quiet, spoken(slices.Repeat(answerPhrases(), 4), true), humanNumbers(1),
+		humanPrompts(500), unphrases(t, "chat", 3), unphrases(t, "near", 3))
+	babble := babbleSound(t, 60)
+	for i, db := range []float64{20, 15, 10} {
+		for j, kind := range noiseKinds() {
+			from := (i*3 + j) * 26 % 234 // other phrases in every cell
+			for _, s := range quiet[from : from+72] {
+				material = append(material, noisy(s, kind, db, babble))
+			}
+		}
+	}
+	return material
+}
+
+// TestSpeech measures what is heard right, asked about, ignored, and stored
+// wrongly. DOWNLEAD_LONG=1 takes the whole material; DOWNLEAD_SPEECH=chosen
+// only the half by which thresholds may be chosen.
+func TestSpeech(t *testing.T) {
+	long := os.Getenv("DOWNLEAD_LONG") == "1"
+	material := speechMaterial(t, long)
+	if half := os.Getenv("DOWNLEAD_SPEECH"); half != "" {
+		material = slices.DeleteFunc(material, func(s said) bool { return s.chosen() != (half == "chosen") })
 	}
 	counts := measure(t, material)
-	reportSpeech(t, counts)
-	var quietAll, speech tally
-	for group, c := range counts {
-		switch {
-		case strings.HasSuffix(group, "| quiet | all"):
-			for k := range c {
-				quietAll[k] += c[k]
-			}
-		case strings.HasSuffix(group, "human prompts"), strings.HasSuffix(group, "| chat"):
-			for k := range c {
-				speech[k] += c[k]
-			}
+	counts.report(t)
+	counts.floors(t)
+}
+
+// TestSpeechPhrases shows that everything that is spoken as a phrase is one.
+func TestSpeechPhrases(t *testing.T) {
+	p, err := grammar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range fieldPhrases(306, 2026) {
+		if _, err := p.Parse(text); err != nil {
+			t.Errorf("%q: %v", text, err)
 		}
 	}
-	if n := quietAll.n(); quietAll[exact]+quietAll[askedRight] < n*9/10 || quietAll[wrong]*50 > n {
-		t.Errorf("in quiet, of %d: %d exact, %d after a question, %d wrong unasked", n, quietAll[exact], quietAll[askedRight], quietAll[wrong])
+	for _, text := range answerPhrases() {
+		if _, err := p.ParseAnswer(text); err != nil {
+			t.Errorf("%q: %v", text, err)
+		}
 	}
-	if speech[wrong] > 0 {
-		t.Errorf("of %d stretches of other speech %d were stored", speech.n(), speech[wrong])
+	voices := map[string]int{}
+	for _, s := range spoken(fieldPhrases(306, 2026), false) {
+		if s.chosen() {
+			voices[s.voice]++
+		}
+	}
+	for _, voice := range slices.Sorted(maps.Keys(voices)) {
+		if n := voices[voice]; n < 15 || n > 36 {
+			t.Errorf("%s: %d of 51 phrases in the half for choosing", voice, n)
+		}
 	}
 }

@@ -1,0 +1,151 @@
+package main
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"downlead/export"
+)
+
+// tally counts outcomes.
+type tally [wrong + 1]int
+
+func (c tally) n() int {
+	sum := 0
+	for _, v := range c {
+		sum += v
+	}
+	return sum
+}
+
+// speechCounts are the outcomes by group, in either half of the material.
+type speechCounts struct {
+	groups map[string]tally
+	stored map[string]int           // of what was no phrase
+	length map[string]time.Duration // likewise
+}
+
+func newSpeechCounts() *speechCounts {
+	return &speechCounts{map[string]tally{}, map[string]int{}, map[string]time.Duration{}}
+}
+
+// group names a row of the table.
+func group(half, noise, voice string) string {
+	return fmt.Sprintf("%-7s| %-12s| %s", half, noise, voice)
+}
+
+func (c *speechCounts) add(s said, r result) {
+	half := "unseen"
+	if s.chosen() {
+		half = "chosen"
+	}
+	voice := s.voice
+	if s.answer {
+		voice += ", answers"
+	}
+	groups := []string{group(half, s.noise, voice)}
+	if s.text != "" && !s.answer {
+		groups = append(groups, group(half, s.noise, "all"))
+	}
+	if s.text == "" {
+		c.length[groups[0]] += r.length
+		if r.stored {
+			c.stored[groups[0]]++
+		}
+	}
+	for _, name := range groups {
+		t := c.groups[name]
+		t[r.outcome]++
+		c.groups[name] = t
+	}
+}
+
+// share prints k of n with its 95 % Wilson interval, in per cent.
+func share(k, n int) string {
+	low, high := export.Wilson(k, n)
+	return fmt.Sprintf("%3d %5.1f (%4.1f-%5.1f)", k, 100*float64(k)/float64(n), 100*low, 100*high)
+}
+
+// report prints the table.
+func (c *speechCounts) report(t *testing.T) {
+	t.Helper()
+	t.Logf("%-48s %4s  %-22s %-22s %-22s %5s %5s  %s", "per cent, with 95 % Wilson intervals", "n", "exact", "or after yes", "or said again", "asked", "ign.", "wrong unasked")
+	for _, name := range slices.Sorted(maps.Keys(c.groups)) {
+		g := c.groups[name]
+		n := g.n()
+		if c.length[name] > 0 {
+			hours := c.length[name].Hours()
+			t.Logf("%-48s %4d  no phrase, %.2f h: stored %d, %.1f an hour (at most %.1f); asked %d, other words taken %d",
+				name, n, hours, c.stored[name], float64(c.stored[name])/hours, poissonMost(c.stored[name])/hours, g[askedWrong], g[wrong]-c.stored[name])
+			continue
+		}
+		t.Logf("%-48s %4d  %-22s %-22s %-22s %5d %5d  %s", name, n, share(g[exact], n), share(g[exact]+g[askedRight], n),
+			share(g[exact]+g[askedRight]+g[saidAgain], n), g[askedRight]+g[askedWrong]+g[saidAgain], g[ignoredIt], share(g[wrong], n))
+	}
+}
+
+// poissonMost is the upper end of the exact 95 % interval of a Poisson mean of
+// which k were seen (F. Garwood, Biometrika 28, 1936).
+func poissonMost(k int) float64 {
+	atMost := func(mean float64) float64 {
+		term, sum := math.Exp(-mean), 0.0
+		for i := range k + 1 {
+			sum += term
+			term *= mean / float64(i+1)
+		}
+		return sum
+	}
+	low, high := 0.0, float64(2*k+10)
+	for range 60 {
+		if mid := (low + high) / 2; atMost(mid) > 0.025 {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return high
+}
+
+// sum adds the groups of both halves that end alike.
+func (c *speechCounts) sum(suffix string) (all tally) {
+	for name, g := range c.groups {
+		if strings.HasSuffix(name, suffix) {
+			for k := range g {
+				all[k] += g[k]
+			}
+		}
+	}
+	return all
+}
+
+// floors fails where the measurement falls below what was reached.
+func (c *speechCounts) floors(t *testing.T) {
+	t.Helper()
+	check := func(suffix string, least, most float64) {
+		g := c.sum(suffix)
+		n := float64(g.n())
+		if n == 0 {
+			return
+		}
+		if good := float64(g[exact] + g[askedRight]); good < least*n {
+			t.Errorf("%s: of %.0f, %.0f exact or right after one question; at least %.0f", suffix, n, good, least*n)
+		}
+		if bad := float64(g[wrong]); bad > most*n {
+			t.Errorf("%s: of %.0f, %.0f wrong without a question; at most %.1f", suffix, n, bad, most*n)
+		}
+	}
+	check("| quiet       | all", 0.95, 0.005)
+	check("| human, answers", 0.97, 0)
+	stored := 0
+	for _, n := range c.stored {
+		stored += n
+	}
+	if stored > 0 {
+		t.Errorf("%d stretches of other speech were stored", stored)
+	}
+}
