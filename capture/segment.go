@@ -18,6 +18,7 @@ type SegmenterConfig struct {
 	FloorWindow  time.Duration // how much of the past the noise floor is taken from
 	FloorPortion float64       // the floor is this quantile of the frame levels
 	Longest      time.Duration // a stretch that lasts longer is cut where it is quietest
+	Depth        float64       // dB under the loudest of a stretch that is no longer its speaker
 }
 
 // DefaultSegmenter is the setting that found every one of ten phrases in a
@@ -27,7 +28,7 @@ func DefaultSegmenter() SegmenterConfig {
 		On: 9, Off: 5, OnFrames: 3,
 		Hang: 500 * time.Millisecond, Before: 250 * time.Millisecond,
 		FloorWindow: 4 * time.Second, FloorPortion: 0.2,
-		Longest: 20 * time.Second,
+		Longest: 20 * time.Second, Depth: 16,
 	}
 }
 
@@ -38,7 +39,7 @@ func (c SegmenterConfig) orDefault() SegmenterConfig {
 		On: cmp.Or(c.On, d.On), Off: cmp.Or(c.Off, d.Off), OnFrames: cmp.Or(c.OnFrames, d.OnFrames),
 		Hang: cmp.Or(c.Hang, d.Hang), Before: cmp.Or(c.Before, d.Before),
 		FloorWindow: max(cmp.Or(c.FloorWindow, d.FloorWindow), frameTime), FloorPortion: cmp.Or(c.FloorPortion, d.FloorPortion),
-		Longest: max(cmp.Or(c.Longest, d.Longest), time.Second),
+		Longest: max(cmp.Or(c.Longest, d.Longest), time.Second), Depth: cmp.Or(c.Depth, d.Depth),
 	}
 }
 
@@ -86,6 +87,8 @@ type Segmenter struct {
 	energy  float64 // sum of the power of the speech frames
 	voiced  int
 	history []float64 // level of every frame of the stretch
+	lead    int       // frames of the stretch from before history; -1 where it goes on from a cut
+	loudest float64   // dB, the loudest three frames of the stretch
 }
 
 // NewSegmenter starts at the beginning of a sound.
@@ -141,7 +144,8 @@ func (s *Segmenter) frame(f []int16, found func(Segment)) {
 	}
 	s.seg.Samples = append(s.seg.Samples, f...)
 	s.history = append(s.history, level)
-	if level >= s.floor+s.cfg.Off {
+	s.loudest = max(s.loudest, s.recent(3))
+	if level >= s.least(s.floor) {
 		s.silence = 0
 		s.energy += power
 		s.voiced++
@@ -168,9 +172,10 @@ func (s *Segmenter) wait(f []int16, level, power float64) {
 		return
 	}
 	if s.loud == 0 {
-		s.energy, s.voiced = 0, 0
+		s.energy, s.voiced, s.history = 0, 0, s.history[:0]
 	}
 	s.loud++
+	s.history = append(s.history, level)
 	s.energy += power
 	s.voiced++
 	if s.loud < s.cfg.OnFrames {
@@ -178,7 +183,7 @@ func (s *Segmenter) wait(f []int16, level, power float64) {
 	}
 	s.speech, s.silence, s.loud = true, 0, 0
 	s.learned = len(s.levels) >= learnedFrames
-	s.history = s.history[:0]
+	s.loudest, s.lead = quietest, len(s.ring)/levelFrame-len(s.history)
 	s.seg = Segment{
 		Start:   s.at + levelFrame - int64(len(s.ring)),
 		Samples: slices.Clone(s.ring),
@@ -229,8 +234,9 @@ func (s *Segmenter) end(n int, cut bool, found func(Segment)) {
 	}
 	s.seg = Segment{Start: seg.Start + int64(n), Samples: slices.Clone(rest), Noise: s.floor}
 	s.speech = cut
+	s.trim(&seg)
 	s.energy, s.voiced, s.silence = 0, 0, 0
-	s.history = s.history[:0]
+	s.history, s.loudest, s.lead = s.history[:0], quietest, -1
 	found(seg)
 }
 

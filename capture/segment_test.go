@@ -57,7 +57,9 @@ func segments(t testing.TB, cfg SegmenterConfig, samples []int16, portion int) [
 func TestSegmenterFindsSpeech(t *testing.T) {
 	sound := bursts(1, 20, -55, -25, [2]float64{2, 3}, [2]float64{3.3, 4}, [2]float64{8, 8.5}, [2]float64{12, 19.99})
 	got := segments(t, SegmenterConfig{}, sound, 320)
-	want := [][2]float64{{1.75, 4.5}, {7.75, 9}, {11.75, 20}}
+	// 0.12 s is left before the first word and after the last, which ends in a
+	// pause of 50 ms.
+	want := [][2]float64{{1.88, 4.1}, {7.88, 8.6}, {11.88, 20}}
 	if len(got) != len(want) {
 		t.Fatalf("%d stretches, want %d", len(got), len(want))
 	}

@@ -39,18 +39,26 @@ func group(half, noise, voice string) string {
 	return fmt.Sprintf("%-7s| %-12s| %s", half, noise, voice)
 }
 
-func (c *speechCounts) add(s said, r result) {
-	half := "unseen"
+func (s said) half() string {
 	if s.chosen() {
-		half = "chosen"
+		return "chosen"
 	}
+	return "unseen"
+}
+
+// row is the group of a recording.
+func (s said) row() string {
 	voice := s.voice
 	if s.answer {
 		voice += ", answers"
 	}
-	groups := []string{group(half, s.noise, voice)}
+	return group(s.half(), s.noise, voice)
+}
+
+func (c *speechCounts) add(s said, r result) {
+	groups := []string{s.row()}
 	if s.text != "" && !s.answer {
-		groups = append(groups, group(half, s.noise, "all"))
+		groups = append(groups, group(s.half(), s.noise, "all"))
 	}
 	if s.text == "" {
 		c.length[groups[0]] += r.length
