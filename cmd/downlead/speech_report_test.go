@@ -9,6 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"downlead/capture"
+	"downlead/cmd/downlead/dialogue"
 	"downlead/export"
 )
 
@@ -155,5 +157,33 @@ func (c *speechCounts) floors(t *testing.T) {
 	}
 	if stored > 0 {
 		t.Errorf("%d stretches of other speech were stored", stored)
+	}
+}
+
+// reportLatency hears some recordings one after the other and prints the time
+// from the end of a stretch to the decision about it.
+func reportLatency(t *testing.T, material []said) {
+	t.Helper()
+	e := newEar(t)
+	var took []time.Duration
+	for _, s := range material {
+		for seg, err := range capture.Segments(t.Context(), capture.FromSamples(s.sound(t)), capture.SegmenterConfig{}) {
+			if err != nil {
+				t.Fatal(err)
+			}
+			began := time.Now()
+			u, err := e.phrase.RecogniseSegment(t.Context(), seg)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, _, err := dialogue.Judge(t.Context(), e.phrase, e.limits, u); err != nil {
+				t.Fatal(err)
+			}
+			took = append(took, time.Since(began))
+		}
+	}
+	slices.Sort(took)
+	if n := len(took); n > 0 {
+		t.Logf("from the end of a stretch to the decision, of %d: median %d ms, 95th percentile %d ms", n, took[n/2].Milliseconds(), took[n*95/100].Milliseconds())
 	}
 }

@@ -257,7 +257,7 @@ func speechMaterial(t *testing.T, long bool) []said {
 	for i, db := range []float64{20, 15, 10} {
 		for j, kind := range noiseKinds() {
 			from := (i*3 + j) * 28 // other phrases in every cell
-			for _, s := range quiet[from:from+48] {
+			for _, s := range quiet[from : from+48] {
 				material = append(material, noisy(s, kind, db, babble))
 			}
 		}
@@ -279,6 +279,9 @@ func TestSpeech(t *testing.T) {
 	}
 	counts := measure(t, material)
 	counts.report(t)
+	if long {
+		reportLatency(t, spoken(fieldPhrases(60, 2026), false))
+	}
 	counts.floors(t)
 }
 
