@@ -48,8 +48,8 @@ type Thresholds struct {
 // DefaultThresholds are the measured ones.
 func DefaultThresholds() Thresholds {
 	return Thresholds{
-		Grammar: -50, Ratio: -40, WorstWord: -75, Margin: 150, SNR: 22, Clipped: 0.01,
-		AskGrammar: -55, AskRatio: -45, AskWorstWord: -100,
+		Grammar: -48, Ratio: -36, WorstWord: -75, Margin: 150, SNR: 22, Clipped: 0.01,
+		AskGrammar: -55, AskRatio: -43, AskWorstWord: -100,
 		DoubtMargin: 600, DoubtSNR: 25,
 	}
 }
@@ -62,11 +62,15 @@ func (t Thresholds) Decide(s Scores) Outcome {
 	switch {
 	case !(s.Grammar >= t.AskGrammar && s.Ratio >= t.AskRatio && s.WorstWord >= t.AskWorstWord):
 		return Ignore
-	case s.Grammar >= t.Grammar && s.Ratio >= t.Ratio && s.WorstWord >= t.WorstWord &&
-		s.NumberMargin >= t.Margin && s.SNR >= t.SNR && s.Clipped <= t.Clipped:
+	case t.Clear(s) && s.NumberMargin >= t.Margin && s.SNR >= t.SNR && s.Clipped <= t.Clipped:
 		return Accept
 	}
 	return Ask
+}
+
+// Clear reports that the words stand out from other speech.
+func (t Thresholds) Clear(s Scores) bool {
+	return s.Grammar >= t.Grammar && s.Ratio >= t.Ratio && s.WorstWord >= t.WorstWord
 }
 
 // Doubt reports that Recogniser.Confirm is worth its time before an accepted

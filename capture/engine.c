@@ -185,7 +185,7 @@ int cap_set_network(ps_decoder_t *ps, const char *name, const cap_network_t *n)
 		if (arc[2] < 0)
 			fsg_model_null_trans_add(fsg, arc[0], arc[1], 0);
 		else
-			fsg_model_trans_add(fsg, arc[0], arc[1], 0, arc[2]);
+			fsg_model_trans_add(fsg, arc[0], arc[1], logmath_ln_to_log(ps_get_logmath(ps), -n->costs[arc[2]]), arc[2]);
 	}
 	glist_free(fsg_model_null_trans_closure(fsg, NULL));
 	int rc = ps_set_fsg(ps, name, fsg);

@@ -121,10 +121,12 @@ func (e *engine) compile(jsgf string) (network, error) {
 	return n, nil
 }
 
-// setNetwork makes a network a search of that name.
+// setNetwork makes a network with its costs a search of that name.
 func (e *engine) setNetwork(name string, n network) error {
 	arcs := C.malloc(C.size_t(3*len(n.arcs)+1) * C.sizeof_int)
 	words := C.malloc(C.size_t(len(n.words)+1) * C.size_t(unsafe.Sizeof(uintptr(0))))
+	costs := C.malloc(C.size_t(len(n.words)+1) * C.sizeof_double)
+	copy(unsafe.Slice((*float64)(costs), len(n.words)), n.costs)
 	list := unsafe.Slice((**C.char)(words), len(n.words))
 	defer func() {
 		for _, w := range list {
@@ -132,6 +134,7 @@ func (e *engine) setNetwork(name string, n network) error {
 		}
 		C.free(words)
 		C.free(arcs)
+		C.free(costs)
 	}()
 	for i, w := range n.words {
 		list[i] = C.CString(w)
@@ -143,6 +146,7 @@ func (e *engine) setNetwork(name string, n network) error {
 	c := C.cap_network_t{
 		n_states: C.int(n.states), start: C.int(n.start), final: C.int(n.final),
 		n_arcs: C.int(len(n.arcs)), arcs: (*C.int)(arcs), n_words: C.int(len(n.words)), words: (**C.char)(words),
+		costs: (*C.double)(costs),
 	}
 	return with(name, "", func(name, _ *C.char) bool { return C.cap_set_network(e.ps, name, &c) >= 0 })
 }

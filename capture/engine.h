@@ -36,6 +36,7 @@ typedef struct {
 	int *arcs;
 	int n_words;
 	char **words;
+	double *costs; // of a word of words, nats; not made by cap_compile_jsgf
 } cap_network_t;
 
 // Compiles a speech grammar; the network is freed with cap_free_network.

@@ -7,31 +7,32 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 )
 
-// usualBeams are the recogniser's own widths, for searches in which the wide
-// ones of the grammar decode would cost much and bring nothing.
-func usualBeams() map[string]float64 {
-	return map[string]float64{"-beam": 1e-48, "-wbeam": 7e-29, "-pbeam": 1e-48}
+// usualSettings are the recogniser's own beams and costs, for searches in
+// which the wide beams of the grammar decode would cost much and bring nothing.
+func usualSettings() map[string]float64 {
+	return map[string]float64{"-beam": 1e-48, "-wbeam": 7e-29, "-pbeam": 1e-48, "-silprob": 0.005, "-wip": 0.65}
 }
 
-// withUsualBeams runs load, which makes a search, under the usual beams.
-func (r *Recogniser) withUsualBeams(load func() error) error {
-	set := func(beams map[string]float64) error {
-		for option, v := range beams {
+// withUsualSettings runs load, which makes a search, under the usual settings.
+func (r *Recogniser) withUsualSettings(load func() error) error {
+	set := func(settings map[string]float64) error {
+		for option, v := range settings {
 			if err := r.words.setFloat(option, v); err != nil {
 				return err
 			}
 		}
 		return nil
 	}
-	if err := set(usualBeams()); err != nil {
+	if err := set(usualSettings()); err != nil {
 		return err
 	}
 	err := load()
-	return errors.Join(err, set(r.beams()))
+	return errors.Join(err, set(r.settings()))
 }
 
 // Free decodes a stretch against the general language model: the words of a
@@ -52,7 +53,7 @@ func (r *Recogniser) Free(ctx context.Context, samples []int16) (Utterance, erro
 		if info, err := os.Stat(model); err != nil || info.Size() == 0 {
 			return Utterance{}, fmt.Errorf("%w (%s)", ErrNoModel, model)
 		}
-		err := r.withUsualBeams(func() error { return r.words.setLanguage(freeSearch, model) })
+		err := r.withUsualSettings(func() error { return r.words.setLanguage(freeSearch, model) })
 		if err != nil {
 			return Utterance{}, fmt.Errorf("load language model %s: %w", model, err)
 		}
@@ -89,13 +90,15 @@ func (r *Recogniser) Spot(ctx context.Context, samples []int16, phrase string, t
 	}
 	name := fmt.Sprintf("spot %g %s", threshold, phrase)
 	if !r.loaded[name] {
-		err := r.withUsualBeams(func() error { return r.words.setKeyphrase(name, phrase, threshold) })
+		err := r.withUsualSettings(func() error { return r.words.setKeyphrase(name, phrase, threshold) })
 		if err != nil {
 			return 0, false, fmt.Errorf("wake phrase %q: %w", phrase, err)
 		}
 		r.loaded[name] = true
 	}
-	d, err := r.words.decode(name, samples)
+	// The library tells of a phrase only some frames after its end.
+	tail := samples[max(0, len(samples)-Rate/10):]
+	d, err := r.words.decode(name, slices.Concat(samples, tail, tail, tail))
 	if err != nil || len(d.words) == 0 {
 		return 0, false, err
 	}

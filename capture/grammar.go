@@ -3,6 +3,7 @@ package capture
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"slices"
 )
@@ -27,13 +28,19 @@ func (r *Recogniser) SetGrammar(jsgf string) error {
 		r.current = name
 		return nil
 	}
-	if err := r.words.setGrammar(name, jsgf); err != nil {
+	n, err := r.words.network(jsgf)
+	for _, e := range []*engine{r.words, r.again} {
+		if err == nil {
+			err = e.setNetwork(name, n)
+		}
+	}
+	if err != nil {
 		return fmt.Errorf("speech grammar: %w", err)
 	}
 	r.names = append(r.names, name)
 	r.current = name
 	if len(r.names) > keptGrammars {
-		if err := r.words.unset(r.names[0]); err != nil {
+		if err := errors.Join(r.words.unset(r.names[0]), r.again.unset(r.names[0])); err != nil {
 			return fmt.Errorf("speech grammar: %w", err)
 		}
 		r.names = r.names[1:]

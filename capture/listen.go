@@ -13,6 +13,14 @@ type ListenConfig struct {
 	Segmenter SegmenterConfig
 	// Shortest is the least speech that is worth decoding; 0 means 150 ms.
 	Shortest time.Duration
+	// Ahead, where not 0, decodes what was said as soon as the speaker has been
+	// silent for so long, rather than when the silence has ended the stretch:
+	// the answer comes sooner. Whoever goes on speaking is decoded again. Good
+	// for a microphone, a waste for a file.
+	Ahead time.Duration
+	// Doubt says which utterances are decoded further at once
+	// (Utterance.Evidence); nil: none.
+	Doubt func(Utterance) bool
 }
 
 // chunk is how much is read from a source at a time.
@@ -21,8 +29,12 @@ const chunk = Rate / 50
 // Segments yields the stretches of speech of a source, without decoding them.
 // Its errors are as those of Listen.
 func Segments(ctx context.Context, src Source, cfg SegmenterConfig) iter.Seq2[Segment, error] {
+	return stretches(ctx, src, NewSegmenter(cfg), func() {})
+}
+
+// stretches calls heard after every chunk that was read.
+func stretches(ctx context.Context, src Source, s *Segmenter, heard func()) iter.Seq2[Segment, error] {
 	return func(yield func(Segment, error) bool) {
-		s := NewSegmenter(cfg)
 		buf := make([]int16, chunk)
 		going := true
 		give := func(seg Segment) { going = going && yield(seg, nil) }
@@ -30,6 +42,7 @@ func Segments(ctx context.Context, src Source, cfg SegmenterConfig) iter.Seq2[Se
 			n, err := src.Read(ctx, buf)
 			s.Feed(buf[:n], give)
 			if err == nil {
+				heard()
 				continue
 			}
 			s.Flush(give) // what was said so far is kept
@@ -51,22 +64,91 @@ func Listen(ctx context.Context, src Source, r *Recogniser, cfg ListenConfig) it
 		cfg.Shortest = 150 * time.Millisecond
 	}
 	return func(yield func(Utterance, error) bool) {
-		for seg, err := range Segments(ctx, src, cfg.Segmenter) {
+		a := &ahead{r: r, doubt: cfg.Doubt, ctx: context.WithoutCancel(ctx)}
+		defer a.wait()
+		s := NewSegmenter(cfg.Segmenter)
+		long := func(seg Segment) bool { return len(seg.Samples) >= int(cfg.Shortest*Rate/time.Second) }
+		heard := func() {
+			if seg, silent := s.Pending(cfg.Ahead); cfg.Ahead > 0 && silent && long(seg) {
+				a.start(seg)
+			}
+		}
+		for seg, err := range stretches(ctx, src, s, heard) {
 			if err != nil {
 				if !yield(Utterance{}, err) {
 					return
 				}
 				continue
 			}
-			if len(seg.Samples) < int(cfg.Shortest*Rate/time.Second) {
+			if !long(seg) {
 				continue
 			}
-			u, err := r.RecogniseSegment(context.WithoutCancel(ctx), seg)
+			u, err := a.finish(seg)
 			if !yield(u, err) || err != nil {
 				return
 			}
 		}
 	}
+}
+
+// ahead decodes a stretch of speech while the silence after it goes on.
+type ahead struct {
+	ctx   context.Context
+	r     *Recogniser
+	doubt func(Utterance) bool
+	seg   Segment
+	done  chan struct{} // nil: nothing was started
+	u     Utterance
+	err   error
+}
+
+// start begins to decode a stretch, unless it has begun already or another is
+// being decoded.
+func (a *ahead) start(seg Segment) {
+	if a.done != nil {
+		if a.seg.same(seg) {
+			return
+		}
+		select {
+		case <-a.done:
+		default:
+			return
+		}
+	}
+	done := make(chan struct{})
+	a.seg, a.done = seg, done
+	go func() {
+		defer close(done)
+		a.u, a.err = a.decode(seg)
+	}()
+}
+
+// finish returns what was heard in a stretch that has ended.
+func (a *ahead) finish(seg Segment) (Utterance, error) {
+	a.wait()
+	begun := a.done != nil && a.seg.same(seg)
+	a.done = nil
+	if !begun {
+		return a.decode(seg)
+	}
+	a.u.Scores.SNR, a.u.Cut = seg.SNR, seg.Cut
+	return a.u, a.err
+}
+
+func (a *ahead) wait() {
+	if a.done != nil {
+		<-a.done
+	}
+}
+
+func (a *ahead) decode(seg Segment) (Utterance, error) {
+	u, err := a.r.RecogniseSegment(a.ctx, seg)
+	if err != nil || a.doubt == nil || u.Text == "" || !a.doubt(u) {
+		return u, err
+	}
+	evidence, err := a.r.Confirm(a.ctx, u)
+	u.Evidence = &evidence
+	return u, err
 }
 
 // RecogniseSegment decodes a segment; places in the result count from the

@@ -11,6 +11,7 @@ type network struct {
 	states, start, final int
 	arcs                 []arc
 	words                []string
+	costs                []float64 // of the words, nats
 }
 
 // arc leads from a state to another; word is an index into network.words, or
@@ -19,13 +20,25 @@ type arc struct{ from, to, word int }
 
 const noWord = -1
 
-// setGrammar makes a speech grammar a search of that name.
-func (e *engine) setGrammar(name, jsgf string) error {
+// A word costs something, silence little. In the library's own settings it is
+// the other way round, 34 nats for a silence and 3 for a word, so that the
+// noise around a phrase was heard as words of it: pink noise at 20 dB alone
+// always was. Of the phrases for choosing, 187 of 193 came out right in quiet
+// so, and 9 of 21 in babble at 15 dB; at this cost 192 and 14. At 10 nats it is
+// 193 and 11, at 80 fewer again.
+const wordCost = 45.0
+
+// network compiles a speech grammar, merges it and sets its costs.
+func (e *engine) network(jsgf string) (network, error) {
 	n, err := e.compile(jsgf)
 	if err != nil {
-		return err
+		return network{}, err
 	}
-	return e.setNetwork(name, n.merged())
+	n = n.merged()
+	for range n.words {
+		n.costs = append(n.costs, wordCost)
+	}
+	return n, nil
 }
 
 // merged returns a network of the same sentences with as few states as can be:

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // DefaultModelDir is where Debian's pocketsphinx-en-us puts the speech model.
@@ -51,6 +53,7 @@ type Recogniser struct {
 	mu      sync.Mutex
 	words   *engine // grammar, free speech, wake phrase
 	phones  *engine // plain phones, runs beside words
+	again   *engine // the grammar once more, for Confirm, runs beside words
 	loaded  map[string]bool
 	closed  bool
 	current string // name of the grammar search in use
@@ -83,23 +86,32 @@ const frame = 10 * time.Millisecond
 // wordOptions are the settings of the grammar decode, each measured on noisy
 // phrases: scores against all senones (else scores of different utterances
 // cannot be compared), wide beams (babble), noise removal, cepstral mean over
-// the whole stretch. Silence is not cut out, so that frames are times.
+// the whole stretch. Silence is not cut out, so that frames are times. What a
+// word costs is the network's affair: -wip would cost silences too.
 func wordOptions() map[string]string {
 	return map[string]string{
 		"-compallsen": "yes", "-remove_noise": "yes", "-remove_silence": "no", "-cmn": "batch",
 		"-beam": "1e-80", "-wbeam": "1e-60", "-pbeam": "1e-80",
+		"-silprob": "0.5", "-wip": "1",
 	}
 }
 
-// beams are the widths of the grammar decode.
-func (r *Recogniser) beams() map[string]float64 {
+// againOptions are those of Confirm, whose scores nobody reads.
+func againOptions() map[string]string {
+	options := wordOptions()
+	options["-compallsen"] = "no"
+	return options
+}
+
+// settings are those of the grammar decode that usualSettings change.
+func (r *Recogniser) settings() map[string]float64 {
 	all := wordOptions()
 	maps.Copy(all, r.cfg.Options)
-	beams := map[string]float64{}
-	for option := range usualBeams() {
-		beams[option], _ = strconv.ParseFloat(all[option], 64) // the library has taken it already
+	settings := map[string]float64{}
+	for option := range usualSettings() {
+		settings[option], _ = strconv.ParseFloat(all[option], 64) // the library has taken it already
 	}
-	return beams
+	return settings
 }
 
 // phoneOptions are the settings of the decode against plain phones. Its
@@ -126,20 +138,24 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 		return nil, err
 	}
 	r := &Recogniser{cfg: cfg, loaded: map[string]bool{}}
-	phones := make(chan error, 1)
-	go func() {
-		e, err := openEngine(r.options(phoneOptions(), cfg.PhoneOptions))
+	dict := []string{"-dict", filepath.Join(cfg.ModelDir, "cmudict-en-us.dict")}
+	var load errgroup.Group
+	load.Go(func() (err error) {
+		r.words, err = openEngine(append(r.options(wordOptions(), cfg.Options), dict...))
+		return err
+	})
+	load.Go(func() (err error) {
+		r.again, err = openEngine(append(r.options(againOptions(), cfg.Options), dict...))
+		return err
+	})
+	load.Go(func() (err error) {
+		r.phones, err = openEngine(r.options(phoneOptions(), cfg.PhoneOptions))
 		if err == nil {
-			r.phones = e
-			err = e.setPhones(phoneSearch, filepath.Join(cfg.ModelDir, "en-us-phone.lm.bin"))
+			err = r.phones.setPhones(phoneSearch, filepath.Join(cfg.ModelDir, "en-us-phone.lm.bin"))
 		}
-		phones <- err
-	}()
-	var err error
-	r.words, err = openEngine(append(r.options(wordOptions(), cfg.Options), "-dict", filepath.Join(cfg.ModelDir, "cmudict-en-us.dict")))
-	if other := <-phones; err == nil {
-		err = other
-	}
+		return err
+	})
+	err := load.Wait()
 	if err != nil {
 		r.Close()
 		if errors.Is(err, ErrNoRecogniser) {
@@ -179,8 +195,10 @@ func (r *Recogniser) addWords(lines string) error {
 		if r.words.hasWord(fields[0]) {
 			continue
 		}
-		if err := r.words.addWord(fields[0], strings.Join(fields[1:], " ")); err != nil {
-			return fmt.Errorf("pronunciation of %q: %w", fields[0], err)
+		for _, e := range []*engine{r.words, r.again} {
+			if err := e.addWord(fields[0], strings.Join(fields[1:], " ")); err != nil {
+				return fmt.Errorf("pronunciation of %q: %w", fields[0], err)
+			}
 		}
 	}
 	return nil
@@ -233,7 +251,11 @@ func (r *Recogniser) compare(u *Utterance, own decoded, rivals []string) error {
 		return nil
 	}
 	jsgf := "#JSGF V1.0;\ngrammar rivals;\npublic <rival> = " + strings.Join(rivals, " | ") + " ;\n"
-	if err := r.words.setGrammar(rivalSearch, jsgf); err != nil {
+	n, err := r.words.network(jsgf)
+	if err == nil {
+		err = r.words.setNetwork(rivalSearch, n)
+	}
+	if err != nil {
 		return fmt.Errorf("compare with rivals: %w", err)
 	}
 	d, err := r.words.decode(rivalSearch, u.Samples)
@@ -263,7 +285,7 @@ func (r *Recogniser) Close() error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.closed = true
-	for _, e := range []*engine{r.words, r.phones} {
+	for _, e := range []*engine{r.words, r.phones, r.again} {
 		if e != nil {
 			e.close()
 		}

@@ -66,6 +66,11 @@ const (
 	learnedFrames  = 6 * presumedFrames
 )
 
+// same reports that two segments are the same sound.
+func (s Segment) same(other Segment) bool {
+	return s.Start == other.Start && len(s.Samples) == len(other.Samples)
+}
+
 // Segmenter splits sound into speech and silence. It is fed in any portions
 // and keeps no more than one stretch.
 type Segmenter struct {
@@ -105,6 +110,18 @@ func (s *Segmenter) Speaking() bool { return s.speech }
 
 // Noise is the present noise floor in dB of full scale.
 func (s *Segmenter) Noise() float64 { return s.floor }
+
+// Pending is the open stretch as it would be given if the silence it is in went
+// on; false unless that silence has lasted for quiet already. The samples are
+// shared with the Segmenter, which does not change them.
+func (s *Segmenter) Pending(quiet time.Duration) (Segment, bool) {
+	if !s.speech || s.silence == 0 || time.Duration(s.silence)*frameTime < quiet {
+		return Segment{}, false
+	}
+	seg := s.measured(s.seg)
+	s.trim(&seg)
+	return seg, true
+}
 
 // Feed takes the samples that come next and calls found for every stretch
 // that ended in them.
@@ -225,6 +242,17 @@ func (s *Segmenter) end(n int, cut bool, found func(Segment)) {
 	rest := seg.Samples[n:]
 	seg.Samples = seg.Samples[:n:n]
 	seg.Cut = cut
+	seg = s.measured(seg)
+	s.seg = Segment{Start: seg.Start + int64(n), Samples: slices.Clone(rest), Noise: s.floor}
+	s.speech = cut
+	s.trim(&seg)
+	s.energy, s.voiced, s.silence = 0, 0, 0
+	s.history, s.loudest, s.lead = s.history[:0], quietest, -1
+	found(seg)
+}
+
+// measured is a segment with its levels.
+func (s *Segmenter) measured(seg Segment) Segment {
 	if !s.learned {
 		seg.Noise = max(seg.Noise, s.floor)
 	}
@@ -232,12 +260,7 @@ func (s *Segmenter) end(n int, cut bool, found func(Segment)) {
 		speech := s.energy/float64(s.voiced) - math.Pow(10, seg.Noise/10)
 		seg.SNR = 10*math.Log10(max(speech, 1e-12)) - seg.Noise
 	}
-	s.seg = Segment{Start: seg.Start + int64(n), Samples: slices.Clone(rest), Noise: s.floor}
-	s.speech = cut
-	s.trim(&seg)
-	s.energy, s.voiced, s.silence = 0, 0, 0
-	s.history, s.loudest, s.lead = s.history[:0], quietest, -1
-	found(seg)
+	return seg
 }
 
 // cut ends a stretch that is too long at the quietest frame of its last quarter.

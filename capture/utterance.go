@@ -16,8 +16,9 @@ type Utterance struct {
 	Words      []Word
 	Rival      string // the sentence of another meaning that fits best, of Config.Rivals
 	Scores     Scores
-	Cut        bool    // the stretch was ended by its length, not by silence
-	Samples    []int16 // the sound, Rate mono
+	Cut        bool      // the stretch was ended by its length, not by silence
+	Samples    []int16   // the sound, Rate mono
+	Evidence   *Evidence // of further decodes; nil when there were none yet
 }
 
 // Word is one recognised word with its place in the source and its score.

@@ -101,13 +101,22 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 	if mic != nil && !g.quiet {
 		fmt.Fprintln(e.err, "listening; say \"stop\" to end")
 	}
-	return listenTo(ctx, src, l, out, &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}})
+	how := capture.ListenConfig{Doubt: l.Doubt}
+	if mic != nil {
+		how.Ahead = headStart
+	}
+	return listenTo(ctx, src, how, l, out, &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}})
 }
+
+// headStart is the silence after which a phrase from the microphone is decoded:
+// longer than the stops within words, and three tenths of a second before the
+// silence that ends a phrase is over. A judgement.
+const headStart = 200 * time.Millisecond
 
 // listenTo hears a source to its end, to "stop", or to an interrupt; what was
 // being said then is still kept.
-func listenTo(ctx context.Context, src capture.Source, l *dialogue.Listener, out *speaker, w *listenWriter) error {
-	for u, err := range capture.Listen(ctx, src, l.Recogniser, capture.ListenConfig{}) {
+func listenTo(ctx context.Context, src capture.Source, how capture.ListenConfig, l *dialogue.Listener, out *speaker, w *listenWriter) error {
+	for u, err := range capture.Listen(ctx, src, l.Recogniser, how) {
 		if errors.Is(err, capture.ErrDeviceLost) {
 			fmt.Fprintln(w.e.err, "downlead:", err)
 			continue

@@ -88,6 +88,10 @@ func (l *Listener) judge(ctx context.Context, u capture.Utterance) (capture.Outc
 	return Judge(ctx, l.Recogniser, l.Thresholds, u)
 }
 
+// Doubt reports that Take will ask for further decodes of an utterance: they
+// may be made ahead (capture.ListenConfig).
+func (l *Listener) Doubt(u capture.Utterance) bool { return doubt(l.Thresholds, u) }
+
 func ignored(u capture.Utterance) Event {
 	return Event{At: u.Start, Heard: u.Text, Outcome: Ignored, Scores: u.Scores}
 }
@@ -137,31 +141,31 @@ func (l *Listener) Refocus() error {
 
 // Judge decides whether an utterance is taken, asked about or ignored, and
 // says in a few words why it is asked about. Where the scores alone leave it
-// open, further decodes decide. A single word is little evidence: one that no
-// further decode bears out is ignored, not asked about.
+// open, further decodes decide: a single word, or words that are not clear, are
+// ignored when none of those bears them out.
 func Judge(ctx context.Context, r *capture.Recogniser, t capture.Thresholds, u capture.Utterance) (capture.Outcome, string, error) {
-	s := u.Scores
-	decision := t.Decide(s)
-	single := len(u.Words) == 1
-	switch {
-	case u.Text == "" || decision == capture.Ignore:
+	decision := t.Decide(u.Scores)
+	if u.Text == "" || decision == capture.Ignore {
 		return capture.Ignore, "", nil
-	case !single && decision == capture.Accept && !t.Doubt(s):
-		return capture.Accept, "", nil
-	case single || decision == capture.Accept:
-		evidence, err := r.Confirm(ctx, u)
-		switch {
-		case err != nil:
-			return capture.Ignore, "", err
-		case single && len(evidence.Others) == evidence.Decodes:
+	}
+	if doubt(t, u) {
+		if u.Evidence == nil {
+			evidence, err := r.Confirm(ctx, u)
+			if err != nil {
+				return capture.Ignore, "", err
+			}
+			u.Evidence = &evidence
+		}
+		switch weak := weak(t, u); {
+		case weak && len(u.Evidence.Others) == u.Evidence.Decodes:
 			return capture.Ignore, "", nil
-		case !single && !evidence.Agrees():
+		case !weak && !u.Evidence.Agrees():
 			return capture.Ask, "heard again, it was something else", nil
-		case decision == capture.Accept:
-			return capture.Accept, "", nil
 		}
 	}
-	switch {
+	switch s := u.Scores; {
+	case decision == capture.Accept:
+		return capture.Accept, "", nil
 	case s.Clipped > t.Clipped:
 		return capture.Ask, "the microphone is overdriven", nil
 	case s.SNR < t.SNR:
@@ -170,6 +174,18 @@ func Judge(ctx context.Context, r *capture.Recogniser, t capture.Thresholds, u c
 		return capture.Ask, "another number is nearly as likely", nil
 	}
 	return capture.Ask, "the words are not clear", nil
+}
+
+// doubt reports that further decodes are to bear an utterance out before Judge
+// decides.
+func doubt(t capture.Thresholds, u capture.Utterance) bool {
+	decision := t.Decide(u.Scores)
+	return decision != capture.Ignore && weak(t, u) || decision == capture.Accept && t.Doubt(u.Scores)
+}
+
+// weak reports that an utterance may well be other speech.
+func weak(t capture.Thresholds, u capture.Utterance) bool {
+	return len(u.Words) == 1 || !t.Clear(u.Scores)
 }
 
 // figures keeps the recogniser's scores with an entry, in hundredths.
