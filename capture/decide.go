@@ -30,12 +30,14 @@ func (o Outcome) String() string {
 // 22 everything is asked about.
 // Scores are in 0.1024 nat a frame.
 type Thresholds struct {
-	Grammar   float64 `toml:"grammar" json:"grammar"`       // at least this to be accepted
-	Ratio     float64 `toml:"ratio" json:"ratio"`           // at least this to be accepted
-	WorstWord float64 `toml:"worst_word" json:"worst_word"` // at least this to be accepted
-	Margin    float64 `toml:"margin" json:"margin"`         // NumberMargin at least this to be accepted, 0.1024 nat
-	SNR       float64 `toml:"snr" json:"snr"`               // dB, at least this to be accepted
-	Clipped   float64 `toml:"clipped" json:"clipped"`       // at most this fraction to be accepted
+	Grammar     float64 `toml:"grammar" json:"grammar"`           // at least this to be accepted
+	Ratio       float64 `toml:"ratio" json:"ratio"`               // at least this to be accepted
+	WorstWord   float64 `toml:"worst_word" json:"worst_word"`     // at least this to be accepted
+	Margin      float64 `toml:"margin" json:"margin"`             // NumberMargin at least this to be accepted, 0.1024 nat
+	QuietSNR    float64 `toml:"quiet_snr" json:"quiet_snr"`       // dB, from here on QuietMargin will do
+	QuietMargin float64 `toml:"quiet_margin" json:"quiet_margin"` // 0.1024 nat
+	SNR         float64 `toml:"snr" json:"snr"`                   // dB, at least this to be accepted
+	Clipped     float64 `toml:"clipped" json:"clipped"`           // at most this fraction to be accepted
 
 	AskGrammar   float64 `toml:"ask_grammar" json:"ask_grammar"`       // at least this to be asked about
 	AskRatio     float64 `toml:"ask_ratio" json:"ask_ratio"`           // at least this to be asked about
@@ -48,7 +50,8 @@ type Thresholds struct {
 // DefaultThresholds are the measured ones.
 func DefaultThresholds() Thresholds {
 	return Thresholds{
-		Grammar: -48, Ratio: -36, WorstWord: -75, Margin: 150, SNR: 22, Clipped: 0.01,
+		Grammar: -48, Ratio: -36, WorstWord: -80, Margin: 150, SNR: 22, Clipped: 0.01,
+		QuietSNR: 30, QuietMargin: 0,
 		AskGrammar: -55, AskRatio: -43, AskWorstWord: -100,
 		DoubtMargin: 600, DoubtSNR: 25,
 	}
@@ -62,10 +65,24 @@ func (t Thresholds) Decide(s Scores) Outcome {
 	switch {
 	case !(s.Grammar >= t.AskGrammar && s.Ratio >= t.AskRatio && s.WorstWord >= t.AskWorstWord):
 		return Ignore
-	case t.Clear(s) && s.NumberMargin >= t.Margin && s.SNR >= t.SNR && s.Clipped <= t.Clipped:
+	case t.Clear(s) && s.NumberMargin >= t.margin(s) && s.SNR >= t.SNR && s.Clipped <= t.Clipped:
 		return Accept
 	}
 	return Ask
+}
+
+// margin is the least NumberMargin that is accepted.
+func (t Thresholds) margin(s Scores) float64 {
+	if s.SNR >= t.QuietSNR {
+		return t.QuietMargin
+	}
+	return t.Margin
+}
+
+// Borne reports that further decodes leave an accepted phrase standing: both
+// of them, or in quiet one, beside a margin.
+func (t Thresholds) Borne(s Scores, e Evidence) bool {
+	return e.Agrees() || s.SNR >= t.QuietSNR && s.NumberMargin >= t.Margin && len(e.Others) < e.Decodes
 }
 
 // Clear reports that the words stand out from other speech.

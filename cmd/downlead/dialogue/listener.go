@@ -159,7 +159,7 @@ func Judge(ctx context.Context, r *capture.Recogniser, t capture.Thresholds, u c
 		switch weak := weak(t, u); {
 		case weak && len(u.Evidence.Others) == u.Evidence.Decodes:
 			return capture.Ignore, "", nil
-		case !weak && !u.Evidence.Agrees():
+		case !weak && !t.Borne(u.Scores, *u.Evidence):
 			return capture.Ask, "heard again, it was something else", nil
 		}
 	}
