@@ -8,7 +8,7 @@ import (
 
 func TestDecide(t *testing.T) {
 	inf := math.Inf(1)
-	good := Scores{Grammar: -33, Ratio: -25, WorstWord: -45, NumberMargin: 900, SNR: 30}
+	good := Scores{Grammar: -33, Ratio: -25, WorstWord: -45, NumberMargin: 900, SNR: 40, Words: 5}
 	with := func(change func(*Scores)) Scores { s := good; change(&s); return s }
 	for _, c := range []struct {
 		name string
@@ -17,7 +17,10 @@ func TestDecide(t *testing.T) {
 	}{
 		{"good", good, Accept},
 		{"no rival", with(func(s *Scores) { s.NumberMargin = inf }), Accept},
-		{"thin margin", with(func(s *Scores) { s.NumberMargin = 20 }), Ask},
+		{"thin margin", with(func(s *Scores) { s.NumberMargin, s.SNR = 20, 28 }), Ask},
+		{"thin margin in quiet", with(func(s *Scores) { s.NumberMargin = 20 }), Accept},
+		{"two poor words", with(func(s *Scores) { s.Ratio, s.Words = -33, 2 }), Ask},
+		{"five such words", with(func(s *Scores) { s.Ratio = -33 }), Accept},
 		{"negative margin", with(func(s *Scores) { s.NumberMargin = -250 }), Ask},
 		{"noise", with(func(s *Scores) { s.SNR = 4 }), Ask},
 		{"clipped", with(func(s *Scores) { s.Clipped = 0.2 }), Ask},
@@ -34,6 +37,26 @@ func TestDecide(t *testing.T) {
 		b, err := json.Marshal(c.s)
 		if err != nil || !json.Valid(b) {
 			t.Errorf("%s: %s, %v", c.name, b, err)
+		}
+	}
+}
+
+func TestBorne(t *testing.T) {
+	for _, c := range []struct {
+		name        string
+		snr, margin float64
+		others      int
+		want        bool
+	}{
+		{"both agree", 27, 200, 0, true},
+		{"one does not, in noise", 27, 200, 1, false},
+		{"one does not, in quiet", 40, 200, 1, true},
+		{"one does not, by a thin margin", 40, 20, 1, false},
+		{"neither agrees", 40, 200, 2, false},
+	} {
+		e := Evidence{Decodes: 2, Others: make([]string, c.others)}
+		if got := DefaultThresholds().Borne(Scores{SNR: c.snr, NumberMargin: c.margin}, e); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
 		}
 	}
 }

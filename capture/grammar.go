@@ -6,29 +6,31 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // keptGrammars is how many compiled grammars a Recogniser keeps, so that a
 // dialogue can go back and forth at no cost.
 const keptGrammars = 3
 
-// SetGrammar changes what can be heard from the next stretch on. Compiling
-// takes tens of milliseconds; the grammars used last are kept compiled. On an
-// error the grammar before stays in use.
-func (r *Recogniser) SetGrammar(jsgf string) error {
+// SetGrammar changes what can be heard from the next stretch on; the unlikely
+// words are heard only where nothing else fits nearly as well. Compiling takes
+// tens of milliseconds; the grammars used last are kept compiled. On an error
+// the grammar before stays in use.
+func (r *Recogniser) SetGrammar(jsgf string, unlikely ...string) error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if r.closed {
 		return errClosed
 	}
-	sum := sha256.Sum256([]byte(jsgf))
+	sum := sha256.Sum256([]byte(jsgf + strings.Join(unlikely, " ")))
 	name := hex.EncodeToString(sum[:8])
 	if i := slices.Index(r.names, name); i >= 0 {
 		r.names = append(slices.Delete(r.names, i, i+1), name)
 		r.current = name
 		return nil
 	}
-	n, err := r.words.network(jsgf)
+	n, err := r.words.network(jsgf, unlikely)
 	for _, e := range []*engine{r.words, r.again} {
 		if err == nil {
 			err = e.setNetwork(name, n)

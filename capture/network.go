@@ -25,18 +25,27 @@ const noWord = -1
 // noise around a phrase was heard as words of it: pink noise at 20 dB alone
 // always was. Of the phrases for choosing, 187 of 193 came out right in quiet
 // so, and 9 of 21 in babble at 15 dB; at this cost 192 and 14. At 10 nats it is
-// 193 and 11, at 80 fewer again.
-const wordCost = 45.0
+// 193 and 11, at 80 fewer again. What words of other jobs' places cost more moved
+// little: up to 60 nats it changed nothing on those phrases, at 200 it brought
+// one more in babble and lost half of those at places that the path lacked.
+const (
+	wordCost     = 45.0
+	unlikelyCost = 40.0 // more, for a word of another job's places
+)
 
 // network compiles a speech grammar, merges it and sets its costs.
-func (e *engine) network(jsgf string) (network, error) {
+func (e *engine) network(jsgf string, unlikely []string) (network, error) {
 	n, err := e.compile(jsgf)
 	if err != nil {
 		return network{}, err
 	}
 	n = n.merged()
-	for range n.words {
-		n.costs = append(n.costs, wordCost)
+	for _, w := range n.words {
+		cost := wordCost
+		if slices.Contains(unlikely, w) {
+			cost += unlikelyCost
+		}
+		n.costs = append(n.costs, cost)
 	}
 	return n, nil
 }

@@ -99,7 +99,7 @@ func TestPublishedCards(t *testing.T) {
 		if u.Text != text {
 			t.Errorf("%s: heard %q, want %q", name, u.Text, text)
 		}
-		t.Logf("%s %q %.1f", name, u.Text, u.Scores)
+		t.Logf("%s %q %v", name, u.Text, u.Scores)
 	}
 }
 
@@ -156,7 +156,7 @@ func TestPublishedDigits(t *testing.T) {
 	if want := "two nine three four zero"; u.Text != want {
 		t.Errorf("heard %q, want %q", u.Text, want)
 	}
-	t.Logf("%.1f", u.Scores)
+	t.Logf("%v", u.Scores)
 }
 
 const digitsGrammar = `#JSGF V1.0;

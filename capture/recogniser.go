@@ -251,7 +251,7 @@ func (r *Recogniser) compare(u *Utterance, own decoded, rivals []string) error {
 		return nil
 	}
 	jsgf := "#JSGF V1.0;\ngrammar rivals;\npublic <rival> = " + strings.Join(rivals, " | ") + " ;\n"
-	n, err := r.words.network(jsgf)
+	n, err := r.words.network(jsgf, nil)
 	if err == nil {
 		err = r.words.setNetwork(rivalSearch, n)
 	}

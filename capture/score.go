@@ -46,6 +46,7 @@ func (r *Recogniser) utterance(d decoded, samples []int16) Utterance {
 	}
 	u.Scores.Grammar = float64(total) / float64(frames)
 	u.Scores.WorstWord = worst
+	u.Scores.Words = len(u.Words)
 	return u
 }
 

@@ -37,6 +37,7 @@ type Scores struct {
 	NumberMargin float64 // best hypothesis against the best one of another meaning, 0.1024 nat in all; +Inf without rival
 	SNR          float64 // dB, speech against the noise before it
 	Clipped      float64 // fraction of samples at full scale
+	Words        int     // how many there are; 0 where nobody counted
 }
 
 // MarshalJSON writes the scores with short names, and leaves out those that

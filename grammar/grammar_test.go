@@ -133,23 +133,21 @@ func TestGolden(t *testing.T) {
 	}
 }
 
-// TestFocus: a focus on this job's elements and rooms leaves the others out,
-// and the compiler takes it.
-func TestFocus(t *testing.T) {
+// TestUnlikely: words of other elements and rooms alone, none that a phrase of
+// this path may need.
+func TestUnlikely(t *testing.T) {
 	p := newParser(t)
-	jsgf := p.JSGF(Focus{Elements: []Element{GroundBlock, WallPlate, Receiver}, Rooms: []string{"kitchen"}})
-	for _, gone := range []string{"triplexer", "garage"} {
-		if strings.Contains(jsgf, gone) {
-			t.Errorf("%q is still in the grammar", gone)
+	got := p.Unlikely([]Element{GroundBlock, WallPlate}, []string{"kitchen"})
+	for _, want := range []string{"attic", "diplexer", "splitters", "triplexer", "garage"} {
+		if !slices.Contains(got, want) {
+			t.Errorf("%q is not among %q", want, got)
 		}
 	}
-	for _, there := range []string{"ground (block", "kitchen", "bedroom"} {
-		if !strings.Contains(jsgf, there) {
-			t.Errorf("%q is not in the grammar", there)
+	for _, want := range []string{"ground", "kitchen", "jumper", "fitting", "power", "b", "dish", "minus"} {
+		if slices.Contains(got, want) {
+			t.Errorf("%q is among %q", want, got)
 		}
 	}
-	compile(t, jsgf)
-	compile(t, p.JSGF(Focus{Elements: []Element{}, Rooms: []string{}}))
 }
 
 // TestGuide: every example parses to its kind.

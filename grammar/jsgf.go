@@ -12,10 +12,6 @@ type Focus struct {
 	// Answers: a question is open. Only answers to it, controls, corrections
 	// and questions can be heard: a number is then one of few things.
 	Answers bool
-	// Elements and Rooms, where not nil, are this job's: no others can be
-	// heard, in paths and corrections either. Numbered rooms always can.
-	Elements []Element
-	Rooms    []string
 }
 
 // JSGF prints the speech grammar of a focus: one public rule, no stars, words
@@ -32,7 +28,7 @@ func (p *Parser) JSGF(f Focus) string {
 	if err := l.load(); err != nil {
 		return "#JSGF V1.0;\ngrammar downlead;\npublic <sentence> = <VOID>;\n"
 	}
-	pr := &jsgfPrinter{l: l, focus: f, rules: map[string]string{}}
+	pr := &jsgfPrinter{l: l, rules: map[string]string{}}
 	var root string
 	if f.Answers {
 		root = pr.print(l.answers(), false)
@@ -61,7 +57,6 @@ func (l *language) answers() *expr {
 // jsgfPrinter prints expressions and collects the rules they need.
 type jsgfPrinter struct {
 	l     *language
-	focus Focus
 	rules map[string]string
 	order []string
 }
@@ -137,7 +132,7 @@ func (p *jsgfPrinter) wordTree(c class) string {
 	var says []string
 	for i := range p.l.lexicon.rows {
 		r := &p.l.lexicon.rows[i]
-		if r.class == c && r.spoken && p.focused(r) {
+		if r.class == c && r.spoken {
 			says = append(says, r.say)
 		}
 	}
@@ -145,17 +140,6 @@ func (p *jsgfPrinter) wordTree(c class) string {
 		return "<VOID>"
 	}
 	return factor(says)
-}
-
-// focused reports that a row is one of this job's places, where they are given.
-func (p *jsgfPrinter) focused(r *row) bool {
-	switch {
-	case r.class == cElement && p.focus.Elements != nil:
-		return slices.Contains(p.focus.Elements, Element(r.means))
-	case r.class == cRoom && p.focus.Rooms != nil:
-		return slices.Contains(p.focus.Rooms, r.means)
-	}
-	return true
 }
 
 // factor prints phrases as a tree of their words, so that each way through it

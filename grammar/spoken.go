@@ -65,6 +65,10 @@ func (l *language) spoken(e *expr, rule string) *expr {
 		if s.op == opSeq && len(s.kids) == 0 {
 			continue
 		}
+		// Noise in a reading sounds like "port": a reading that goes on needs its number.
+		if rule == "Next" && k.op == opOpt {
+			s = s.kids[0]
+		}
 		kids = append(kids, s)
 	}
 	return seq(kids...)

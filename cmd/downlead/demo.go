@@ -193,7 +193,7 @@ func (c *demoCall) play(ctx context.Context, wav []byte) (dialogue.Event, error)
 		return dialogue.Event{}, err
 	}
 	defer src.Close()
-	if err := c.listener.Refocus(); err != nil {
+	if err := c.listener.Refocus(ctx); err != nil {
 		return dialogue.Event{}, err
 	}
 	last := dialogue.Event{Outcome: dialogue.Ignored}

@@ -157,6 +157,10 @@ func (im *importer) sound(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	cfg, err := im.e.listenConfig()
+	if err != nil {
+		return err
+	}
 	recognisers := make([]*capture.Recogniser, runtime.NumCPU())
 	for i := range recognisers {
 		if recognisers[i], err = newRecogniser(im.session.Parser); err != nil {
@@ -165,7 +169,7 @@ func (im *importer) sound(ctx context.Context) error {
 		defer recognisers[i].Close()
 	}
 	l := &dialogue.Listener{
-		Session: im.session, Recogniser: recognisers[0], Thresholds: capture.DefaultThresholds(), Origin: journal.Imported,
+		Session: im.session, Recogniser: recognisers[0], Thresholds: cfg.Thresholds, Origin: journal.Imported,
 		Zone: journal.LocalZone(), Encode: capture.WAV, Whole: true,
 		When: func(u capture.Utterance) (time.Time, journal.TimeSource) {
 			return began.Add(u.Start), journal.FromRecording

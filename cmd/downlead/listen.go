@@ -90,7 +90,7 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 			return began.Add(u.Start), journal.FromRecording
 		},
 	}
-	if err := l.Refocus(); err != nil {
+	if err := l.Refocus(ctx); err != nil {
 		return err
 	}
 	out := &speaker{e: e}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"strings"
 	"time"
 
 	"downlead/capture"
@@ -29,7 +30,7 @@ type Listener struct {
 	// recording is decoded ahead of the dialogue.
 	Whole bool
 
-	focus   string        // the grammar in use
+	focus   focus         // of the grammar in use
 	paused  bool          // between "pause" and "resume"
 	awake   time.Duration // until when, in the source, the wake phrase holds
 	dictate string        // the keyword whose free words come next
@@ -126,22 +127,34 @@ func (l *Listener) hear(ctx context.Context, u capture.Utterance, p Phrase) (Eve
 	if l.Whole {
 		return ev, nil
 	}
-	return ev, l.Refocus()
+	return ev, l.Refocus(ctx)
 }
 
-// Refocus hands the recogniser the grammar for what can be said now.
-func (l *Listener) Refocus() error {
-	jsgf := l.Session.Parser.JSGF(grammar.Focus{Answers: len(l.Session.asked) > 0})
-	if jsgf == l.focus {
+// focus is what decides the grammar in use.
+type focus struct {
+	set       bool
+	answers   bool
+	elsewhere string // the words of other jobs' places
+}
+
+// Refocus hands the recogniser the grammar for what can be said now, this
+// job's places before others.
+func (l *Listener) Refocus(ctx context.Context) error {
+	words, err := l.Session.elsewhere(ctx)
+	if err != nil {
+		return err
+	}
+	now := focus{true, len(l.Session.asked) > 0, strings.Join(words, " ")}
+	if now == l.focus {
 		return nil
 	}
-	l.focus = jsgf
-	return l.Recogniser.SetGrammar(jsgf)
+	l.focus = now
+	return l.Recogniser.SetGrammar(l.Session.Parser.JSGF(grammar.Focus{Answers: now.answers}), words...)
 }
 
 // Judge decides whether an utterance is taken, asked about or ignored, and
 // says in a few words why it is asked about. Where the scores alone leave it
-// open, further decodes decide: a single word, or words that are not clear, are
+// open, further decodes decide: a word or two, or words that are not clear, are
 // ignored when none of those bears them out.
 func Judge(ctx context.Context, r *capture.Recogniser, t capture.Thresholds, u capture.Utterance) (capture.Outcome, string, error) {
 	decision := t.Decide(u.Scores)
@@ -159,7 +172,7 @@ func Judge(ctx context.Context, r *capture.Recogniser, t capture.Thresholds, u c
 		switch weak := weak(t, u); {
 		case weak && len(u.Evidence.Others) == u.Evidence.Decodes:
 			return capture.Ignore, "", nil
-		case !weak && !t.Borne(u.Scores, *u.Evidence):
+		case weak && !u.Evidence.Agrees(), !t.Borne(u.Scores, *u.Evidence):
 			return capture.Ask, "heard again, it was something else", nil
 		}
 	}
@@ -185,7 +198,7 @@ func doubt(t capture.Thresholds, u capture.Utterance) bool {
 
 // weak reports that an utterance may well be other speech.
 func weak(t capture.Thresholds, u capture.Utterance) bool {
-	return len(u.Words) == 1 || !t.Clear(u.Scores)
+	return u.Scores.Short() || !t.Clear(u.Scores)
 }
 
 // figures keeps the recogniser's scores with an entry, in hundredths.

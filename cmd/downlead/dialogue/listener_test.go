@@ -60,7 +60,7 @@ func listened(t *testing.T, c *call, wake string, phrases ...string) []Event {
 			return c.at.Add(u.Start), journal.FromRecording
 		},
 	}
-	if err := l.Refocus(); err != nil {
+	if err := l.Refocus(t.Context()); err != nil {
 		t.Fatal(err)
 	}
 	var events []Event

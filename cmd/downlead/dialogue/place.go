@@ -1,6 +1,7 @@
 package dialogue
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -155,4 +156,27 @@ func askWhich(p grammar.Point, path diagnose.Path, found []int) *question {
 	}
 	q.text = "Which one: " + strings.Join(names, ", or ") + "?"
 	return q
+}
+
+// elsewhere lists the words that are said of no place on this job's path; none
+// until somebody has said the path.
+func (s *Session) elsewhere(ctx context.Context) ([]string, error) {
+	if s.Job == "" {
+		return nil, nil
+	}
+	records, err := s.records(ctx)
+	if err != nil {
+		return nil, err
+	}
+	said := slices.ContainsFunc(journal.Current(records), func(r journal.Record) bool { return r.Entry.Kind() == grammar.KindPath })
+	if !said {
+		return nil, nil
+	}
+	var elements []grammar.Element
+	var rooms []string
+	for _, e := range diagnose.Replay(records).Path.Elements {
+		elements = append(elements, e.Element)
+		rooms = append(rooms, e.Room)
+	}
+	return s.Parser.Unlikely(elements, rooms), nil
 }
