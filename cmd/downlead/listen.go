@@ -79,16 +79,9 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 		return err
 	}
 	defer r.Close()
-	began := e.now()
 	l := &dialogue.Listener{
 		Session: s, Recogniser: r, Thresholds: cfg.Thresholds, Origin: journal.Voice, Zone: journal.LocalZone(),
-		Encode: capture.WAV, Wake: cfg.Wake,
-		When: func(u capture.Utterance) (time.Time, journal.TimeSource) {
-			if mic != nil {
-				return e.now(), journal.FromClock
-			}
-			return began.Add(u.Start), journal.FromRecording
-		},
+		Encode: capture.WAV, Wake: cfg.Wake, When: e.timesOf(mic != nil),
 	}
 	if err := l.Refocus(ctx); err != nil {
 		return err
@@ -106,6 +99,19 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 		how.Ahead = headStart
 	}
 	return listenTo(ctx, src, how, l, out, &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}})
+}
+
+// timesOf tells when an utterance was: now, where it comes from a microphone,
+// whose own clock may run fast or slow, and counted from the beginning where it
+// comes from a file.
+func (e *env) timesOf(live bool) func(capture.Utterance) (time.Time, journal.TimeSource) {
+	began := e.now()
+	return func(u capture.Utterance) (time.Time, journal.TimeSource) {
+		if live {
+			return e.now(), journal.FromClock
+		}
+		return began.Add(u.Start), journal.FromRecording
+	}
 }
 
 // headStart is the silence after which a phrase from the microphone is decoded:

@@ -3,6 +3,8 @@ package dialogue
 import (
 	"context"
 	"errors"
+	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -17,12 +19,14 @@ import (
 type call struct {
 	t *testing.T
 	*Session
-	at time.Time
+	at   time.Time
+	path string // of the journal
 }
 
 func newCall(t *testing.T, phrases ...string) *call {
 	t.Helper()
-	j, err := journal.Open(t.Context(), filepath.Join(t.TempDir(), "journal.db"), journal.Options{Create: true})
+	path := filepath.Join(t.TempDir(), "journal.db")
+	j, err := journal.Open(t.Context(), path, journal.Options{Create: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -35,7 +39,7 @@ func newCall(t *testing.T, phrases ...string) *call {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := &call{t: t, Session: s, at: time.Date(2026, 11, 18, 9, 0, 0, 0, time.UTC)}
+	c := &call{t: t, Session: s, at: time.Date(2026, 11, 18, 9, 0, 0, 0, time.UTC), path: path}
 	for _, text := range append([]string{"start job 7"}, phrases...) {
 		c.say(text)
 	}
@@ -279,5 +283,38 @@ func TestCalibrate(t *testing.T) {
 	}
 	if _, ok := Calibrate(records[:50], now); ok {
 		t.Error("50 phrases were enough")
+	}
+}
+
+// The disk is full where clips are kept: the entry stands without its sound,
+// and the reply says so.
+func TestFullDiskKeepsTheEntry(t *testing.T) {
+	c := newCall(t, "recording is fine")
+	clips := c.path + "-clips"
+	if err := os.MkdirAll(clips, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", clips).CombinedOutput(); err != nil {
+		t.Skipf("a disk of its own cannot be mounted here (root is needed): %v %s", err, out)
+	}
+	t.Cleanup(func() {
+		if out, err := exec.Command("umount", clips).CombinedOutput(); err != nil {
+			t.Errorf("umount: %v %s", err, out)
+		}
+	})
+	r := c.phrase(Phrase{Text: "wall plate fail minus sixty", Origin: journal.Voice, Sound: make([]byte, 100<<10)})
+	if len(r.Records) != 1 || r.Records[0].Clip != "" || !strings.Contains(r.Warning, "sound could not be kept") {
+		t.Errorf("%+v", r)
+	}
+	if got := c.readings(); got != "wall plate receiver side, fail, minus sixty" {
+		t.Errorf("%q counts", got)
+	}
+	left, err := os.ReadDir(clips)
+	if err != nil || len(left) > 0 {
+		t.Errorf("left of the clip: %v, %v", left, err)
+	}
+	r = c.phrase(Phrase{Text: "ground block dish side pass minus thirty six", Origin: journal.Voice, Sound: make([]byte, 10<<10)})
+	if r.Warning != "" || r.Records[0].Clip == "" {
+		t.Errorf("a clip that fits: %q, %+v", r.Warning, r.Records)
 	}
 }

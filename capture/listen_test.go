@@ -1,0 +1,127 @@
+package capture
+
+import (
+	"context"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// paced gives sound as a microphone does: no sooner than it is spoken, but
+// times faster.
+type paced struct {
+	Source
+	times float64
+	began time.Time
+	given int
+	last  atomic.Int64 // UnixNano when sound was last given
+}
+
+func (p *paced) Read(ctx context.Context, b []int16) (int, error) {
+	if p.began.IsZero() {
+		p.began = time.Now()
+	}
+	n, err := p.Source.Read(ctx, b)
+	p.given += n
+	time.Sleep(time.Until(p.began.Add(time.Duration(float64(p.given) / Rate / p.times * float64(time.Second)))))
+	p.last.Store(time.Now().UnixNano())
+	return n, err
+}
+
+// What was decoded ahead is what would have been decoded after the silence,
+// also where the speaker went on after a moment.
+func TestAheadHearsTheSame(t *testing.T) {
+	r := pointsRecogniser(t)
+	sound := make([]int16, Rate)
+	for _, pause := range []int{Rate * 3 / 10, Rate, Rate / 4, Rate} {
+		sound = slices.Concat(sound, phrase(t, "ground block dish side pass minus forty one"), make([]int16, pause))
+	}
+	heard := func(cfg ListenConfig) (out []Utterance) {
+		for u, err := range Listen(t.Context(), &paced{Source: FromSamples(sound), times: 3}, r, cfg) {
+			if err != nil {
+				t.Fatal(err)
+			}
+			u.Evidence = nil
+			out = append(out, u)
+		}
+		return out
+	}
+	want := heard(ListenConfig{})
+	all := func(Utterance) bool { return true }
+	if d := cmp.Diff(want, heard(ListenConfig{Ahead: 200 * time.Millisecond, Doubt: all})); d != "" || len(want) < 2 {
+		t.Errorf("%d stretches: %s", len(want), d)
+	}
+}
+
+// What is decoded further ahead is what Confirm says.
+func TestAheadConfirms(t *testing.T) {
+	r := pointsRecogniser(t)
+	sound := slices.Concat(make([]int16, Rate), phrase(t, "ground block dish side pass minus forty one"), make([]int16, Rate))
+	n := 0
+	for u, err := range Listen(t.Context(), FromSamples(sound), r, ListenConfig{Doubt: func(Utterance) bool { return true }}) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, err := r.Confirm(t.Context(), u)
+		if n++; err != nil || u.Evidence == nil || !cmp.Equal(*u.Evidence, want) {
+			t.Errorf("evidence %+v, want %+v, %v", u.Evidence, want, err)
+		}
+	}
+	if n != 1 {
+		t.Errorf("%d stretches", n)
+	}
+}
+
+// A day of sound with a phrase every five minutes, through recognition, at full
+// speed: the memory of the process is flat. Half an hour of it by default,
+// eight hours with CAPTURE_LONG=1.
+func TestLongSpeechMemory(t *testing.T) {
+	hours := 0.5
+	if os.Getenv("CAPTURE_LONG") != "" {
+		hours = 8
+	}
+	r := pointsRecogniser(t)
+	said := phrase(t, "ground block dish side pass minus forty one")
+	src := &endless{left: int(hours * 3600 * Rate), sound: slices.Concat(hiss(8, 10*Rate, -60), said, hiss(9, 290*Rate-len(said), -60))}
+	var before int64
+	n := 0
+	for u, err := range Listen(t.Context(), src, r, ListenConfig{Ahead: 200 * time.Millisecond, Doubt: func(Utterance) bool { return true }}) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		if u.Text != "ground block dish side pass minus forty one" {
+			t.Errorf("phrase %d: %q", n, u.Text)
+		}
+		if n++; n == 3 {
+			before = resident(t)
+		}
+	}
+	if want := int(hours * 12); n != want {
+		t.Errorf("%d phrases, want %d", n, want)
+	}
+	grown := resident(t) - before
+	t.Logf("%d phrases in %g hours of sound; resident memory grew by %.1f MB", n, hours, float64(grown)/(1<<20))
+	if grown > 24<<20 {
+		t.Errorf("resident memory grew by %d bytes", grown)
+	}
+}
+
+// resident is the memory of this process in bytes, the library's with it.
+func resident(t *testing.T) int64 {
+	t.Helper()
+	b, err := os.ReadFile("/proc/self/statm")
+	if err != nil {
+		t.Skip(err)
+	}
+	pages, err := strconv.ParseInt(strings.Fields(string(b))[1], 10, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return pages * int64(os.Getpagesize())
+}

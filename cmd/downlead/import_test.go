@@ -1,0 +1,114 @@
+package main
+
+import (
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"downlead/capture"
+)
+
+// An import that is killed loses nothing and, started again, takes in the rest
+// and nothing twice.
+func TestImportGoesOnAfterKill(t *testing.T) {
+	if testing.Short() {
+		t.Skip("decodes a memo twice")
+	}
+	var sound []int16
+	points := []string{"wall plate", "ground block dish side", "ground block receiver side", "splitter dish side", "behind receiver one"}
+	needs(t, "flite", "flite")
+	for i := range 25 {
+		text := points[i%len(points)] + " fail minus " + numberWords(41+i)
+		sound = append(sound, padded(voiced(t, "flite slt", text, 1))...)
+	}
+	dir := t.TempDir()
+	memo := filepath.Join(dir, "memo.wav")
+	if err := os.WriteFile(memo, capture.WAV(sound), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	program := filepath.Join(dir, "downlead") // the test's program is downlead under that name
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(self, program); err != nil {
+		t.Fatal(err)
+	}
+	type home struct {
+		command func(args ...string) *exec.Cmd
+		phrases func() []string
+	}
+	at := func(name string) home {
+		h := filepath.Join(dir, name)
+		if err := os.Mkdir(h, 0o700); err != nil {
+			t.Fatal(err)
+		}
+		var out home
+		out.command = func(args ...string) *exec.Cmd {
+			cmd := exec.Command(program, args...)
+			cmd.Env = append(os.Environ(), "HOME="+h, "XDG_DATA_HOME=", "XDG_CONFIG_HOME=")
+			return cmd
+		}
+		out.phrases = func() []string {
+			var all []string
+			b, err := out.command("job", "log", "--all", "--json").Output()
+			if err != nil {
+				t.Fatal(err)
+			}
+			for line := range strings.Lines(string(b)) {
+				var r struct{ Origin, Phrase string }
+				if err := json.Unmarshal([]byte(line), &r); err != nil {
+					t.Fatalf("%v: %s", err, line)
+				}
+				if r.Origin == "import" && r.Phrase != "" {
+					all = append(all, r.Phrase)
+				}
+			}
+			return all
+		}
+		runCommand(t, out.command("say", "start job 5"))
+		return out
+	}
+	whole := at("whole")
+	runCommand(t, whole.command("import", memo))
+	want := whole.phrases()
+	if len(want) < 20 {
+		t.Fatalf("only %d phrases of the memo were taken in: %q", len(want), want)
+	}
+
+	killed := at("killed")
+	first := killed.command("import", memo)
+	if err := first.Start(); err != nil {
+		t.Fatal(err)
+	}
+	for deadline := time.Now().Add(time.Minute); len(killed.phrases()) < 5; time.Sleep(20 * time.Millisecond) {
+		if time.Now().After(deadline) {
+			t.Fatal("nothing was taken in")
+		}
+	}
+	if err := first.Process.Kill(); err != nil {
+		t.Fatal(err)
+	}
+	_ = first.Wait()
+	part := killed.phrases()
+	if len(part) >= len(want) {
+		t.Skip("the import was over before it was killed")
+	}
+	runCommand(t, killed.command("import", memo))
+	if got := killed.phrases(); !slices.Equal(got, want) {
+		t.Errorf("killed after %d phrases, then\n%q\nwant\n%q", len(part), got, want)
+	}
+	runCommand(t, killed.command("verify"))
+}
+
+func runCommand(t *testing.T, cmd *exec.Cmd) {
+	t.Helper()
+	if b, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("%v: %v: %s", cmd.Args[1:], err, b)
+	}
+}

@@ -1,0 +1,28 @@
+package main
+
+import (
+	"testing"
+	"time"
+
+	"downlead/capture"
+	"downlead/journal"
+)
+
+// A microphone's own clock runs fast or slow by some parts in ten thousand:
+// over a day its count of samples is seconds off. Entries keep the computer's
+// time; those of a recording keep the recording's.
+func TestDriftOfTheSoundClock(t *testing.T) {
+	began := time.Date(2026, 11, 18, 8, 0, 0, 0, time.UTC)
+	now := began
+	e := &env{now: func() time.Time { return now }}
+	live, file := e.timesOf(true), e.timesOf(false)
+	now = began.Add(8 * time.Hour)
+	const fast = 1.0003
+	said := capture.Utterance{Start: time.Duration(fast * 8 * float64(time.Hour))}
+	if at, source := live(said); !at.Equal(now) || source != journal.FromClock {
+		t.Errorf("from the microphone: %s (%s), want %s", at, source, now)
+	}
+	if at, source := file(said); !at.Equal(began.Add(said.Start)) || source != journal.FromRecording {
+		t.Errorf("from a file: %s (%s)", at, source)
+	}
+}
