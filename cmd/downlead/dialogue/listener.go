@@ -53,8 +53,9 @@ type Event struct {
 
 // Take decides whether an utterance was a phrase, and hears it if so.
 func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error) {
-	if _, open := l.Session.Open(); open && u.Start-l.asked > patience {
-		l.Session.Leave()
+	u, err := l.expire(ctx, u)
+	if err != nil {
+		return ignored(u), err
 	}
 	u, awake, err := l.woken(ctx, u)
 	if err != nil || !awake {
@@ -78,6 +79,29 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 		return Event{At: u.Start, Heard: u.Text, Outcome: Asked, Scores: u.Scores, Reply: Reply{Outcome: Asked, Text: "Say the words."}}, nil
 	}
 	return l.hear(ctx, u, Phrase{Text: u.Text, Doubt: doubt})
+}
+
+// expire gives up a question that nobody answered in time: what was said now
+// was heard as an answer, and is decoded once more as a phrase.
+func (l *Listener) expire(ctx context.Context, u capture.Utterance) (capture.Utterance, error) {
+	if _, open := l.Session.Open(); !open || u.Start-l.asked <= patience {
+		return u, nil
+	}
+	l.Session.Leave()
+	if l.Whole {
+		return u, nil
+	}
+	if err := l.Refocus(ctx); err != nil {
+		return u, err
+	}
+	return l.heardAgain(ctx, u, u.Samples)
+}
+
+// heardAgain decodes an utterance's samples, or its last ones, once more.
+func (l *Listener) heardAgain(ctx context.Context, u capture.Utterance, samples []int16) (capture.Utterance, error) {
+	again, err := l.Recogniser.Recognise(ctx, samples)
+	again.Start, again.End, again.Scores.SNR = u.End-time.Duration(len(samples))*time.Second/capture.Rate, u.End, u.Scores.SNR
+	return again, err
 }
 
 // judge judges by the scores alone where a recording is decoded ahead: the

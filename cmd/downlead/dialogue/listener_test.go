@@ -52,7 +52,13 @@ func spokenBy(t testing.TB, voice string, phrases ...string) []int16 {
 // listened hears phrases in a job and returns what became of each.
 func listened(t *testing.T, c *call, wake string, phrases ...string) []Event {
 	t.Helper()
-	sound := spoken(t, phrases...)
+	return listenedAfter(t, c, wake, nil, phrases...)
+}
+
+// listenedAfter hears them after another sound.
+func listenedAfter(t *testing.T, c *call, wake string, before []int16, phrases ...string) []Event {
+	t.Helper()
+	sound := slices.Concat(before, spoken(t, phrases...))
 	r, err := capture.NewRecogniser(capture.Config{
 		JSGF: c.Parser.JSGF(grammar.Focus{}), Pronunciations: c.Parser.Pronunciations(nil), Meaning: c.Parser.Meaning, Rivals: c.Parser.Rivals,
 	})
@@ -88,6 +94,19 @@ func TestPauseAndResume(t *testing.T) {
 	listened(t, c, "", "pause", "wall plate fail minus sixty", "resume", "behind receiver one fail minus sixty two")
 	if got := c.readings(); got != "behind receiver one, fail, minus sixty two" {
 		t.Errorf("%q counts, want only what was said after resume", got)
+	}
+}
+
+// Who goes on after a question, and not at once, is heard.
+func TestQuestionExpires(t *testing.T) {
+	c := newCall(t)
+	c.hear("wall plate fail minus sixty", "the words are not clear")
+	if _, open := c.Open(); !open {
+		t.Fatal("no question is open")
+	}
+	listenedAfter(t, c, "", make([]int16, 31*capture.Rate), "behind receiver one fail minus sixty two")
+	if got := c.readings(); got != "behind receiver one, fail, minus sixty two" {
+		t.Errorf("%q counts", got)
 	}
 }
 
@@ -210,6 +229,9 @@ func BenchmarkTake(b *testing.B) {
 				took = append(took, time.Since(ended))
 			}
 			s.Leave()
+			if err := l.Refocus(b.Context()); err != nil {
+				b.Fatal(err)
+			}
 		}
 	}
 	b.ReportMetric(percentile(took, 50).Seconds()*1000, "p50-ms")

@@ -30,7 +30,6 @@ func (l *Listener) woken(ctx context.Context, u capture.Utterance) (capture.Utte
 	if len(rest) < capture.Rate/3 {
 		return u, false, nil // the wake phrase alone
 	}
-	after, err := l.Recogniser.Recognise(ctx, rest)
-	after.Start, after.End, after.Scores.SNR = u.Start+at, u.End, u.Scores.SNR
+	after, err := l.heardAgain(ctx, u, rest)
 	return after, true, err
 }
