@@ -74,7 +74,7 @@ simulate: ## thousands of invented homes and faults, with a report
 	DOWNLEAD_SIMULATE=$(CALLS) $(GO) test -timeout 60m -count=1 -v -run Simulate ./diagnose
 
 speech: setup-test ## the long measurement of what is heard right and wrong
-	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run Speech ./cmd/downlead
+	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run 'Speech|LongSound' ./capture ./cmd/downlead
 
 fuzz: ## every fuzz target for ten minutes
 	@for p in $$($(GO) list ./...); do \

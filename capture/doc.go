@@ -17,7 +17,7 @@
 //		if err != nil { … the end … }
 //		outcome := limits.Decide(u.Scores) // limits := capture.DefaultThresholds()
 //		if outcome == capture.Accept && limits.Doubt(u.Scores) {
-//			if e, err := rec.Confirm(ctx, u); err == nil && !e.Agrees() {
+//			if e, err := rec.Confirm(ctx, u); err == nil && !limits.Borne(u.Scores, e) {
 //				outcome = capture.Ask
 //			}
 //		}
@@ -35,6 +35,7 @@
 // in the sound stay places in time.
 //
 // A Segmenter cuts out the stretches of speech, with the noise before them.
+// ListenConfig.Ahead decodes a stretch while the silence that may end it lasts.
 // A Recogniser decodes a whole stretch against the grammar and, beside it on
 // another core, against plain phones; the difference of the two scores says
 // whether it was a phrase of the grammar at all. Scores are never turned into

@@ -80,10 +80,10 @@ func TestAheadConfirms(t *testing.T) {
 
 // A day of sound with a phrase every five minutes, through recognition, at full
 // speed: the memory of the process is flat. Half an hour of it by default,
-// eight hours with CAPTURE_LONG=1.
+// eight hours with DOWNLEAD_LONG=1.
 func TestLongSpeechMemory(t *testing.T) {
 	hours := 0.5
-	if os.Getenv("CAPTURE_LONG") != "" {
+	if os.Getenv("DOWNLEAD_LONG") != "" {
 		hours = 8
 	}
 	r := pointsRecogniser(t)

@@ -140,10 +140,10 @@ func TestHourOfSilence(t *testing.T) {
 }
 
 // A day of sound with a phrase each minute, at full speed: memory is flat.
-// One hour of it by default, eight with CAPTURE_LONG=1.
+// One hour of it by default, eight with DOWNLEAD_LONG=1.
 func TestLongSoundMemory(t *testing.T) {
 	hours := 1
-	if os.Getenv("CAPTURE_LONG") != "" {
+	if os.Getenv("DOWNLEAD_LONG") != "" {
 		hours = 8
 	}
 	minute := bursts(4, 60, -55, -25, [2]float64{10, 12})

@@ -44,11 +44,17 @@ DOWNLEAD_JOURNAL names another. Nothing is ever sent anywhere.`),
   device = "headset"        # part of the loudspeaker's name
 
   [thresholds]              # when a phrase is accepted, asked about, ignored
-  grammar = -50.0           # scores a frame; see: downlead doctor --calibrate
-  ratio = -40.0
-  worst_word = -75.0
+  grammar = -48.0           # scores a frame; see: downlead doctor --calibrate
+  ratio = -36.0
+  worst_word = -80.0
+  short = 4.0               # so much more of grammar and ratio for a word or two
   margin = 150.0            # against the next best number or verdict
-  snr = 22.0                # dB
+  snr = 26.0                # dB
+  quiet_snr = 30.0          # dB, from here on
+  quiet_margin = 0.0        # this margin will do
+  ask_grammar = -55.0       # below these it is taken for other speech
+  ask_ratio = -43.0
+  ask_worst_word = -100.0
 
 A phrase between the limits for asking and for accepting is asked about.
 "downlead doctor --mic" says whether the microphone is good enough.`),
