@@ -243,3 +243,21 @@ func percentile(took []time.Duration, p int) time.Duration {
 	slices.Sort(took)
 	return took[min(len(took)-1, len(took)*p/100)]
 }
+
+// Until somebody says the path every word is as likely as another.
+func TestThisJobsPlacesFirst(t *testing.T) {
+	c := newCall(t, "wall plate fail minus sixty")
+	if words, err := c.elsewhere(t.Context()); err != nil || len(words) > 0 {
+		t.Errorf("before the path: %q, %v", words, err)
+	}
+	c.say("path dish ground block splitter kitchen wall plate receiver")
+	words, err := c.elsewhere(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for word, want := range map[string]bool{"attic": true, "diplexer": true, "splitter": false, "kitchen": false, "ground": false, "receiver": false} {
+		if slices.Contains(words, word) != want {
+			t.Errorf("%q among words of other places: %v", word, !want)
+		}
+	}
+}
