@@ -154,12 +154,16 @@ func (c *speechCounts) floors(t *testing.T) {
 		check(fmt.Sprintf("| %-12s| all", kind+" 20 dB"), 0.85, 0.02)
 	}
 	check("| human, answers", 0.97, 0)
-	stored := 0
-	for _, n := range c.stored {
-		stored += n
+	stored, near := 0, 0
+	for row, n := range c.stored {
+		if strings.HasSuffix(row, "| near") {
+			near += n
+		} else {
+			stored += n
+		}
 	}
-	if stored > 0 {
-		t.Errorf("%d stretches of other speech were stored", stored)
+	if stored > 0 || near > 2 {
+		t.Errorf("%d stretches of other speech and %d near misses were stored", stored, near)
 	}
 }
 

@@ -193,10 +193,10 @@ func Judge(ctx context.Context, r *capture.Recogniser, t capture.Thresholds, u c
 			}
 			u.Evidence = &evidence
 		}
-		switch weak := weak(t, u); {
-		case weak && len(u.Evidence.Others) == u.Evidence.Decodes:
+		switch {
+		case weak(t, u) && len(u.Evidence.Others) == u.Evidence.Decodes:
 			return capture.Ignore, "", nil
-		case weak && !u.Evidence.Agrees(), !t.Borne(u.Scores, *u.Evidence):
+		case !t.Borne(u.Scores, *u.Evidence):
 			return capture.Ask, "heard again, it was something else", nil
 		}
 	}
