@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync/atomic"
 	"testing"
 	"time"
 
@@ -21,7 +20,6 @@ type paced struct {
 	times float64
 	began time.Time
 	given int
-	last  atomic.Int64 // UnixNano when sound was last given
 }
 
 func (p *paced) Read(ctx context.Context, b []int16) (int, error) {
@@ -31,7 +29,6 @@ func (p *paced) Read(ctx context.Context, b []int16) (int, error) {
 	n, err := p.Source.Read(ctx, b)
 	p.given += n
 	time.Sleep(time.Until(p.began.Add(time.Duration(float64(p.given) / Rate / p.times * float64(time.Second)))))
-	p.last.Store(time.Now().UnixNano())
 	return n, err
 }
 

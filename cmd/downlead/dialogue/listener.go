@@ -99,9 +99,8 @@ func (l *Listener) expire(ctx context.Context, u capture.Utterance) (capture.Utt
 
 // heardAgain decodes an utterance's samples, or its last ones, once more.
 func (l *Listener) heardAgain(ctx context.Context, u capture.Utterance, samples []int16) (capture.Utterance, error) {
-	again, err := l.Recogniser.Recognise(ctx, samples)
-	again.Start, again.End, again.Scores.SNR = u.End-time.Duration(len(samples))*time.Second/capture.Rate, u.End, u.Scores.SNR
-	return again, err
+	end := int64(u.End * capture.Rate / time.Second)
+	return l.Recogniser.RecogniseSegment(ctx, capture.Segment{Start: end - int64(len(samples)), Samples: samples, SNR: u.Scores.SNR, Cut: u.Cut})
 }
 
 // judge judges by the scores alone where a recording is decoded ahead: the
