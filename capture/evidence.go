@@ -43,7 +43,7 @@ func (r *Recogniser) Confirm(ctx context.Context, u Utterance) (Evidence, error)
 	var work errgroup.Group
 	for i, engine := range []*engine{r.words, r.again} {
 		work.Go(func() error {
-			d, err := engine.decode(r.current, atSpeed(u.Samples, confirmSpeeds[i]))
+			d, err := engine.decode(r.current, atSpeed(u.clean, confirmSpeeds[i]))
 			texts[i] = d.text
 			return err
 		})

@@ -151,13 +151,16 @@ func (a *ahead) decode(seg Segment) (Utterance, error) {
 	return u, err
 }
 
-// RecogniseSegment decodes a segment; places in the result count from the
-// beginning of the sound, and the segment's noise is among the scores.
+// RecogniseSegment decodes a segment with the noise before it turned down;
+// places in the result count from the beginning of the sound, and the
+// segment's noise is among the scores.
 func (r *Recogniser) RecogniseSegment(ctx context.Context, seg Segment) (Utterance, error) {
-	u, err := r.Recognise(ctx, seg.Samples)
+	u, err := r.Recognise(ctx, cleaned(seg.Samples, seg.background))
 	if err != nil {
 		return u, err
 	}
+	u.clean, u.background = u.Samples, seg.background
+	u.Samples, u.Scores.Clipped = seg.Samples, clipped(seg.Samples)
 	start := time.Duration(float64(seg.Start) / Rate * float64(time.Second))
 	u.Start += start
 	u.End += start

@@ -232,6 +232,7 @@ func (r *Recogniser) Recognise(ctx context.Context, samples []int16) (Utterance,
 		return Utterance{}, err
 	}
 	u := r.utterance(words, samples)
+	u.clean = samples
 	u.Scores.Ratio = u.Scores.Grammar - phoneScore(phones, words)
 	if u.Text == "" {
 		u.Scores.Ratio = math.Inf(-1)
@@ -258,7 +259,7 @@ func (r *Recogniser) compare(u *Utterance, own decoded, rivals []string) error {
 	if err != nil {
 		return fmt.Errorf("compare with rivals: %w", err)
 	}
-	d, err := r.words.decode(rivalSearch, u.Samples)
+	d, err := r.words.decode(rivalSearch, u.clean)
 	if err != nil {
 		return fmt.Errorf("compare with rivals: %w", err)
 	}

@@ -50,6 +50,8 @@ type Segment struct {
 	Noise   float64 // dB of full scale, the floor when speech began
 	SNR     float64 // dB, frames with speech against the floor
 	Cut     bool    // ended by Longest
+
+	background spectrum // the noise before it; nil where none was heard
 }
 
 const (
@@ -83,9 +85,10 @@ type Segmenter struct {
 	oldest  int
 	sorted  []float64 // scratch
 	floor   float64
-	learned bool    // the floor was known when speech began
-	ring    []int16 // the last frames before speech, for Before
-	loud    int     // frames over On in a row
+	learned bool        // the floor was known when speech began
+	ring    []int16     // the last frames before speech, for Before
+	before  *background // of what has left the ring
+	loud    int         // frames over On in a row
 	speech  bool
 	silence int // frames under Off in a row
 	seg     Segment
@@ -98,7 +101,7 @@ type Segmenter struct {
 
 // NewSegmenter starts at the beginning of a sound.
 func NewSegmenter(cfg SegmenterConfig) *Segmenter {
-	s := &Segmenter{cfg: cfg.orDefault(), band: newBandPass(), floor: presumed}
+	s := &Segmenter{cfg: cfg.orDefault(), band: newBandPass(), floor: presumed, before: newBackground()}
 	for range presumedFrames {
 		s.levels = append(s.levels, presumed)
 	}
@@ -182,6 +185,7 @@ func (s *Segmenter) wait(f []int16, level, power float64) {
 	keep := int(s.cfg.Before/frameTime+time.Duration(s.cfg.OnFrames)) * levelFrame
 	s.ring = append(s.ring, f...)
 	if extra := len(s.ring) - keep; extra > 0 {
+		s.before.learn(s.ring[:extra])
 		s.ring = append(s.ring[:0], s.ring[extra:]...)
 	}
 	if level < s.floor+s.cfg.On {
@@ -205,6 +209,8 @@ func (s *Segmenter) wait(f []int16, level, power float64) {
 		Start:   s.at + levelFrame - int64(len(s.ring)),
 		Samples: slices.Clone(s.ring),
 		Noise:   s.floor,
+
+		background: s.before.spectrum(),
 	}
 	s.ring = s.ring[:0]
 }
@@ -243,7 +249,7 @@ func (s *Segmenter) end(n int, cut bool, found func(Segment)) {
 	seg.Samples = seg.Samples[:n:n]
 	seg.Cut = cut
 	seg = s.measured(seg)
-	s.seg = Segment{Start: seg.Start + int64(n), Samples: slices.Clone(rest), Noise: s.floor}
+	s.seg = Segment{Start: seg.Start + int64(n), Samples: slices.Clone(rest), Noise: s.floor, background: seg.background}
 	s.speech = cut
 	s.trim(&seg)
 	s.energy, s.voiced, s.silence = 0, 0, 0

@@ -19,6 +19,19 @@ type Utterance struct {
 	Cut        bool      // the stretch was ended by its length, not by silence
 	Samples    []int16   // the sound, Rate mono
 	Evidence   *Evidence // of further decodes; nil when there were none yet
+
+	clean      []int16  // the samples as they were decoded
+	background spectrum // the noise that was turned down in them
+}
+
+// From is the utterance's sound from a place in it, as a stretch of its own.
+func (u Utterance) From(at time.Duration) Segment {
+	n := min(len(u.Samples), int(at*Rate/time.Second))
+	end := int64(u.End * Rate / time.Second)
+	return Segment{
+		Start: end - int64(len(u.Samples)-n), Samples: u.Samples[n:], SNR: u.Scores.SNR, Cut: u.Cut,
+		background: u.background,
+	}
 }
 
 // Word is one recognised word with its place in the source and its score.

@@ -48,6 +48,6 @@ func (l *Listener) noteInOneBreath(ctx context.Context, u capture.Utterance) (Ev
 		return ignored(u), err
 	}
 	said := u
-	said.Samples = u.Samples[min(len(u.Samples), int(at.Seconds()*capture.Rate)):]
+	said.Samples = u.From(at).Samples
 	return l.dictated(ctx, said, "note")
 }

@@ -94,13 +94,7 @@ func (l *Listener) expire(ctx context.Context, u capture.Utterance) (capture.Utt
 	if err := l.Refocus(ctx); err != nil {
 		return u, err
 	}
-	return l.heardAgain(ctx, u, u.Samples)
-}
-
-// heardAgain decodes an utterance's samples, or its last ones, once more.
-func (l *Listener) heardAgain(ctx context.Context, u capture.Utterance, samples []int16) (capture.Utterance, error) {
-	end := int64(u.End * capture.Rate / time.Second)
-	return l.Recogniser.RecogniseSegment(ctx, capture.Segment{Start: end - int64(len(samples)), Samples: samples, SNR: u.Scores.SNR, Cut: u.Cut})
+	return l.Recogniser.RecogniseSegment(ctx, u.From(0))
 }
 
 // judge judges by the scores alone where a recording is decoded ahead: the

@@ -26,10 +26,10 @@ func (l *Listener) woken(ctx context.Context, u capture.Utterance) (capture.Utte
 		return u, false, err
 	}
 	l.awake = u.End + wakeHolds
-	rest := u.Samples[min(len(u.Samples), int(at.Seconds()*capture.Rate)):]
-	if len(rest) < capture.Rate/3 {
+	rest := u.From(at)
+	if len(rest.Samples) < capture.Rate/3 {
 		return u, false, nil // the wake phrase alone
 	}
-	after, err := l.heardAgain(ctx, u, rest)
+	after, err := l.Recogniser.RecogniseSegment(ctx, rest)
 	return after, true, err
 }
