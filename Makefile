@@ -17,11 +17,14 @@ TEST_PACKAGES := $(DEMO_PACKAGES) espeak-ng festival festvox-kallpc16k festvox-u
 	poppler-utils qpdf chromium libreoffice-calc-nogui postgresql \
 	$(if $(shell command -v npm),,npm)
 
+# Other human speech, for the long measurement: what is no phrase.
+SPEECH_PACKAGES := $(TEST_PACKAGES) tuxpaint-stamps-default ktuberling-data flight-of-the-amazon-queen
+
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 GOFUMPT     := mvdan.cc/gofumpt@v0.12.0
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check build setup-demo setup-test crash simulate speech fuzz bench clean
+.PHONY: help demo test check build setup-demo setup-test setup-speech crash simulate speech fuzz bench clean
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
@@ -67,13 +70,16 @@ setup-demo:
 setup-test:
 	$(call need,$(TEST_PACKAGES))
 
+setup-speech:
+	$(call need,$(SPEECH_PACKAGES))
+
 crash: setup-test ## the long search for a lost or unseen journal entry
 	DOWNLEAD_LONG=1 $(GO) test -timeout 60m -count=1 -v ./journal
 
 simulate: ## thousands of invented homes and faults, with a report
 	DOWNLEAD_SIMULATE=$(CALLS) $(GO) test -timeout 60m -count=1 -v -run Simulate ./diagnose
 
-speech: setup-test ## the long measurement of what is heard right and wrong
+speech: setup-speech ## the long measurement of what is heard right and wrong
 	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run 'Speech|LongSound' ./capture ./cmd/downlead
 
 fuzz: ## every fuzz target for ten minutes

@@ -59,7 +59,11 @@ type importer struct {
 	file    string
 	out     *listenWriter
 	mark    grammar.Import
-	after   time.Duration // what lies before this was taken in by an earlier, interrupted import
+
+	// What an earlier, interrupted import took in: of a recording what lies
+	// before a place, of a text the phrases.
+	after time.Duration
+	taken []string
 }
 
 func (im *importer) run(ctx context.Context, again bool) error {
@@ -80,7 +84,7 @@ func (im *importer) run(ctx context.Context, again bool) error {
 		return nil
 	}
 	if again {
-		im.after = 0
+		im.after, im.taken = 0, nil
 	}
 	if err := im.remember(ctx, false); err != nil {
 		return err
@@ -97,22 +101,29 @@ func (im *importer) run(ctx context.Context, again bool) error {
 }
 
 // before looks for an earlier import of the same file: seen when all of it was
-// taken in, else after is where it stopped.
+// taken in, else after and taken say where it stopped.
 func (im *importer) before(ctx context.Context) (seen bool, err error) {
 	records, err := im.session.Journal.Job(ctx, im.session.Job)
 	if err != nil {
 		return false, err
 	}
 	ours := false
+	var last journal.Record
 	for _, r := range records {
 		if mark, ok := r.Entry.(grammar.Import); ok {
 			ours = mark.SHA256 == im.mark.SHA256
 			seen = seen || ours && mark.Done
 			continue
 		}
-		if ours && r.Origin == journal.Imported && r.Heard != nil {
+		switch onePhrase := r.Phrase == last.Phrase && r.At.Equal(last.At); {
+		case !ours || r.Origin != journal.Imported:
+			continue
+		case r.Heard != nil:
 			im.after = max(im.after, time.Duration(r.Heard.At)*time.Millisecond+time.Millisecond)
+		case !onePhrase:
+			im.taken = append(im.taken, r.Phrase)
 		}
+		last = r
 	}
 	return seen, nil
 }
@@ -130,11 +141,14 @@ func (im *importer) text(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	var lines []string
 	for line := range strings.Lines(string(b)) {
-		if strings.TrimSpace(line) == "" {
-			continue
+		if line = strings.TrimSpace(line); line != "" {
+			lines = append(lines, line)
 		}
-		p := typedPhrase(im.e, strings.TrimSpace(line))
+	}
+	for _, line := range lines[im.stopped(lines):] {
+		p := typedPhrase(im.e, line)
 		p.Origin = journal.Imported
 		r, err := im.session.Hear(ctx, p)
 		if err != nil {
@@ -145,6 +159,18 @@ func (im *importer) text(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// stopped is how many lines of a text were taken in before: those up to the
+// last that was stored. A line that stores nothing is no landmark.
+func (im *importer) stopped(lines []string) int {
+	stopped, taken := 0, im.taken
+	for i, line := range lines {
+		if len(taken) > 0 && typedPhrase(im.e, line).Text == taken[0] {
+			stopped, taken = i+1, taken[1:]
+		}
+	}
+	return stopped
 }
 
 func (im *importer) sound(ctx context.Context) error {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -16,19 +17,51 @@ import (
 // An import that is killed loses nothing and, started again, takes in the rest
 // and nothing twice.
 func TestImportGoesOnAfterKill(t *testing.T) {
-	if testing.Short() {
-		t.Skip("decodes a memo twice")
-	}
-	var sound []int16
+	t.Run("memo", func(t *testing.T) {
+		if testing.Short() {
+			t.Skip("decodes a memo twice")
+		}
+		needs(t, "flite", "flite")
+		var sound []int16
+		for i := range 25 {
+			sound = append(sound, padded(voiced(t, "flite slt", memoPhrase(i), 1))...)
+		}
+		killedImport(t, "memo.wav", capture.WAV(sound), 20)
+	})
+	t.Run("text", func(t *testing.T) {
+		var lines strings.Builder
+		for i := range 150 {
+			line := memoPhrase(i % 30)
+			switch i % 10 {
+			case 3:
+				line = memoPhrase((i - 1) % 30) // said twice
+			case 5:
+				line += " strength forty, " + memoPhrase((i+1)%30) // two entries
+			case 7:
+				line = "next" // stores nothing
+			case 8:
+				line = "words that mean nothing here"
+			case 9:
+				line = "2026-11-18T09:00:00-07:00 " + line
+			}
+			fmt.Fprintln(&lines, line)
+		}
+		killedImport(t, "notes.txt", []byte(lines.String()), 120)
+	})
+}
+
+func memoPhrase(i int) string {
 	points := []string{"wall plate", "ground block dish side", "ground block receiver side", "splitter dish side", "behind receiver one"}
-	needs(t, "flite", "flite")
-	for i := range 25 {
-		text := points[i%len(points)] + " fail minus " + numberWords(41+i)
-		sound = append(sound, padded(voiced(t, "flite slt", text, 1))...)
-	}
+	return points[i%len(points)] + " fail minus " + numberWords(41+i)
+}
+
+// killedImport takes a file in at once, and in another home in two parts, and
+// compares what was stored: at least so many phrases.
+func killedImport(t *testing.T, name string, content []byte, least int) {
+	t.Helper()
 	dir := t.TempDir()
-	memo := filepath.Join(dir, "memo.wav")
-	if err := os.WriteFile(memo, capture.WAV(sound), 0o600); err != nil {
+	memo := filepath.Join(dir, name)
+	if err := os.WriteFile(memo, content, 0o600); err != nil {
 		t.Fatal(err)
 	}
 	program := filepath.Join(dir, "downlead") // the test's program is downlead under that name
@@ -77,7 +110,7 @@ func TestImportGoesOnAfterKill(t *testing.T) {
 	whole := at("whole")
 	runCommand(t, whole.command("import", memo))
 	want := whole.phrases()
-	if len(want) < 20 {
+	if len(want) < least {
 		t.Fatalf("only %d phrases of the memo were taken in: %q", len(want), want)
 	}
 

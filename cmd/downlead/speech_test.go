@@ -252,7 +252,7 @@ func speechMaterial(t *testing.T, long bool) []said {
 	}
 	quiet := spoken(fieldPhrases(306, 2026), false)
 	material := slices.Concat(quiet, spoken(slices.Repeat(answerPhrases(), 4), true), humanNumbers(1),
-		humanPrompts(500), unphrases(t, "chat", 3), unphrases(t, "near", 3))
+		humanPrompts(500), humanDescriptions(), humanStory(t), unphrases(t, "chat", 3), unphrases(t, "near", 3))
 	babble := babbleSound(t, 60)
 	for i, db := range []float64{20, 15, 10} {
 		for j, kind := range noiseKinds() {
