@@ -69,8 +69,12 @@ func Listen(ctx context.Context, src Source, r *Recogniser, cfg ListenConfig) it
 		s := NewSegmenter(cfg.Segmenter)
 		long := func(seg Segment) bool { return len(seg.Samples) >= int(cfg.Shortest*Rate/time.Second) }
 		heard := func() {
-			if seg, silent := s.Pending(cfg.Ahead); cfg.Ahead > 0 && silent && long(seg) {
+			switch seg, silent := s.Pending(cfg.Ahead); {
+			case cfg.Ahead == 0:
+			case silent && long(seg):
 				a.start(seg)
+			default:
+				a.leave(seg)
 			}
 		}
 		for seg, err := range stretches(ctx, src, s, heard) {
@@ -93,43 +97,62 @@ func Listen(ctx context.Context, src Source, r *Recogniser, cfg ListenConfig) it
 
 // ahead decodes a stretch of speech while the silence after it goes on.
 type ahead struct {
-	ctx   context.Context
-	r     *Recogniser
-	doubt func(Utterance) bool
-	seg   Segment
-	done  chan struct{} // nil: nothing was started
-	u     Utterance
-	err   error
+	ctx    context.Context
+	r      *Recogniser
+	doubt  func(Utterance) bool
+	seg    Segment
+	run    context.Context // of the decode that was started
+	cancel context.CancelFunc
+	done   chan struct{} // nil: nothing was started
+	u      Utterance
+	err    error
 }
 
 // start begins to decode a stretch, unless it has begun already or another is
 // being decoded.
 func (a *ahead) start(seg Segment) {
+	if a.begun(seg) {
+		return
+	}
 	if a.done != nil {
-		if a.seg.same(seg) {
-			return
-		}
 		select {
 		case <-a.done:
+			a.cancel()
 		default:
 			return
 		}
 	}
+	a.run, a.cancel = context.WithCancel(a.ctx)
 	done := make(chan struct{})
 	a.seg, a.done = seg, done
+	run := a.run
 	go func() {
 		defer close(done)
-		a.u, a.err = a.decode(seg)
+		a.u, a.err = a.decode(run, seg)
 	}()
+}
+
+// begun reports that a stretch is being decoded, or has been.
+func (a *ahead) begun(seg Segment) bool {
+	return a.done != nil && a.run.Err() == nil && a.seg.same(seg)
+}
+
+// leave gives up what was started when the speaker has gone on, and seg is the
+// stretch now. A decode that runs comes to its end, but no further one begins.
+func (a *ahead) leave(seg Segment) {
+	if a.done != nil && !a.seg.same(seg) {
+		a.cancel()
+	}
 }
 
 // finish returns what was heard in a stretch that has ended.
 func (a *ahead) finish(seg Segment) (Utterance, error) {
+	begun := a.begun(seg)
+	a.leave(seg)
 	a.wait()
-	begun := a.done != nil && a.seg.same(seg)
 	a.done = nil
 	if !begun {
-		return a.decode(seg)
+		return a.decode(a.ctx, seg)
 	}
 	a.u.Scores.SNR, a.u.Cut = seg.SNR, seg.Cut
 	return a.u, a.err
@@ -138,15 +161,16 @@ func (a *ahead) finish(seg Segment) (Utterance, error) {
 func (a *ahead) wait() {
 	if a.done != nil {
 		<-a.done
+		a.cancel()
 	}
 }
 
-func (a *ahead) decode(seg Segment) (Utterance, error) {
-	u, err := a.r.RecogniseSegment(a.ctx, seg)
+func (a *ahead) decode(ctx context.Context, seg Segment) (Utterance, error) {
+	u, err := a.r.RecogniseSegment(ctx, seg)
 	if err != nil || a.doubt == nil || u.Text == "" || !a.doubt(u) {
 		return u, err
 	}
-	evidence, err := a.r.Confirm(a.ctx, u)
+	evidence, err := a.r.Confirm(ctx, u)
 	u.Evidence = &evidence
 	return u, err
 }

@@ -241,6 +241,9 @@ func (r *Recogniser) Recognise(ctx context.Context, samples []int16) (Utterance,
 	if r.cfg.Rivals == nil {
 		return u, nil
 	}
+	if err := ctx.Err(); err != nil {
+		return u, err
+	}
 	return u, r.compare(&u, words, r.cfg.Rivals(u.Text))
 }
 

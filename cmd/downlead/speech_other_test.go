@@ -86,7 +86,7 @@ func humanDescriptions() []said {
 const storyFile = "/usr/share/scummvm/flight-of-the-amazon-queen/queen.1c"
 
 // humanStory are the lines of a spoken story by several actors, four hours. The
-// file begins with a table: after 11 bytes the number of entries, and for each
+// file begins with 13 bytes and the number of entries; then comes for each
 // its name in 12 bytes, one byte, offset and size; the lines are MP3s.
 func humanStory(t testing.TB) []said {
 	t.Helper()
@@ -96,7 +96,7 @@ func humanStory(t testing.TB) []said {
 	}
 	var out []said
 	const entry = 12 + 1 + 4 + 4
-	for table := b[13:]; bytes.IndexByte(table[:12], '.') > 0; table = table[entry:] {
+	for table := b[15:]; bytes.IndexByte(table[:12], '.') > 0; table = table[entry:] {
 		name := strings.TrimRight(string(table[:12]), "\x00")
 		from, size := binary.BigEndian.Uint32(table[13:]), binary.BigEndian.Uint32(table[17:])
 		if !strings.HasSuffix(name, ".SB") {
