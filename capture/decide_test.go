@@ -19,7 +19,9 @@ func TestDecide(t *testing.T) {
 		{"no rival", with(func(s *Scores) { s.NumberMargin = inf }), Accept},
 		{"thin margin", with(func(s *Scores) { s.NumberMargin, s.SNR = 20, 28 }), Ask},
 		{"thin margin in quiet", with(func(s *Scores) { s.NumberMargin = 20 }), Accept},
-		{"two poor words", with(func(s *Scores) { s.Ratio, s.Words = -33, 2 }), Ask},
+		{"three poor words", with(func(s *Scores) { s.Ratio, s.Words = -33, 3 }), Ask},
+		{"three words that fit badly", with(func(s *Scores) { s.Grammar, s.Words = -40, 3 }), Ask},
+		{"three good words", with(func(s *Scores) { s.Words = 3 }), Accept},
 		{"five such words", with(func(s *Scores) { s.Ratio = -33 }), Accept},
 		{"negative margin", with(func(s *Scores) { s.NumberMargin = -250 }), Ask},
 		{"noise", with(func(s *Scores) { s.SNR = 4 }), Ask},
@@ -38,6 +40,14 @@ func TestDecide(t *testing.T) {
 		if err != nil || !json.Valid(b) {
 			t.Errorf("%s: %s, %v", c.name, b, err)
 		}
+	}
+}
+
+// An answer is short by nature.
+func TestDecideAnswer(t *testing.T) {
+	s := Scores{Grammar: -40, Ratio: -33, WorstWord: -45, NumberMargin: 900, SNR: 40, Words: 3}
+	if a, b := DefaultThresholds().Decide(s), DefaultThresholds().ForAnswer().Decide(s); a != Ask || b != Accept {
+		t.Errorf("%v as a phrase and %v as an answer", a, b)
 	}
 }
 

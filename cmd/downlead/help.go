@@ -47,7 +47,8 @@ DOWNLEAD_JOURNAL names another. Nothing is ever sent anywhere.`),
   grammar = -48.0           # scores a frame; see: downlead doctor --calibrate
   ratio = -36.0
   worst_word = -80.0
-  short = 4.0               # so much more of grammar and ratio for a word or two
+  short_grammar = -38.0     # of up to three words that are no answer
+  short_ratio = -30.0
   margin = 150.0            # against the next best number or verdict
   snr = 26.0                # dB
   quiet_snr = 30.0          # dB, from here on

@@ -25,6 +25,7 @@ var fenced = map[string]string{
 	"github.com/alecthomas/participle/v2":   "downlead/grammar",
 	"github.com/mewkiz/flac":                "downlead/capture",
 	"github.com/hajimehoshi/go-mp3":         "downlead/capture",
+	"gonum.org/v1/gonum":                    "downlead/capture",
 	"github.com/xuri/excelize/v2":           "downlead/export",
 	"github.com/mattn/go-sqlite3":           "downlead/journal",
 	"github.com/spf13/cobra":                "downlead/cmd/downlead",

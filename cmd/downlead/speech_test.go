@@ -62,7 +62,7 @@ type result struct {
 	outcome heardAs
 	heard   string
 	stored  bool          // taken, and a statement that a journal would keep
-	length  time.Duration // of the sound
+	length  time.Duration // of the sound, without the silence around it
 }
 
 // hear has a recording heard, and said once more where the answer is no.
@@ -87,12 +87,12 @@ func (e *ear) hear(t testing.TB, s said) result {
 // and confirmation.
 func (e *ear) once(t testing.TB, s said, sound []int16) result {
 	t.Helper()
-	r := e.phrase
+	r, limits := e.phrase, e.limits
 	if s.answer {
-		r = e.answer
+		r, limits = e.answer, e.limits.ForAnswer()
 	}
 	var taken, asked []string
-	out := result{outcome: ignoredIt, length: time.Duration(len(sound)) * time.Second / capture.Rate}
+	out := result{outcome: ignoredIt, length: time.Duration(len(sound)-2*capture.Rate) * time.Second / capture.Rate}
 	for u, err := range capture.Listen(t.Context(), capture.FromSamples(sound), r, capture.ListenConfig{}) {
 		if err != nil {
 			t.Error(err)
@@ -105,7 +105,7 @@ func (e *ear) once(t testing.TB, s said, sound []int16) result {
 			}
 			e.log(s, u, evidence)
 		}
-		decision, _, err := dialogue.Judge(t.Context(), r, e.limits, u)
+		decision, _, err := dialogue.Judge(t.Context(), r, limits, u)
 		if err != nil {
 			t.Error(err)
 		}

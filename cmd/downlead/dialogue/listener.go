@@ -100,15 +100,24 @@ func (l *Listener) expire(ctx context.Context, u capture.Utterance) (capture.Utt
 // judge judges by the scores alone where a recording is decoded ahead: the
 // recogniser is busy with what comes next.
 func (l *Listener) judge(ctx context.Context, u capture.Utterance) (capture.Outcome, string, error) {
-	if l.Whole && u.Text != "" && l.Thresholds.Decide(u.Scores) == capture.Accept {
+	t := l.thresholds()
+	if l.Whole && u.Text != "" && t.Decide(u.Scores) == capture.Accept {
 		return capture.Accept, "", nil
 	}
-	return Judge(ctx, l.Recogniser, l.Thresholds, u)
+	return Judge(ctx, l.Recogniser, t, u)
+}
+
+// thresholds are those for what can be said now.
+func (l *Listener) thresholds() capture.Thresholds {
+	if len(l.Session.asked) > 0 {
+		return l.Thresholds.ForAnswer()
+	}
+	return l.Thresholds
 }
 
 // Doubt reports that Take will ask for further decodes of an utterance: they
 // may be made ahead (capture.ListenConfig).
-func (l *Listener) Doubt(u capture.Utterance) bool { return doubt(l.Thresholds, u) }
+func (l *Listener) Doubt(u capture.Utterance) bool { return doubt(l.thresholds(), u) }
 
 func ignored(u capture.Utterance) Event {
 	return Event{At: u.Start, Heard: u.Text, Outcome: Ignored, Scores: u.Scores}
@@ -171,7 +180,7 @@ func (l *Listener) Refocus(ctx context.Context) error {
 
 // Judge decides whether an utterance is taken, asked about or ignored, and
 // says in a few words why it is asked about. Where the scores alone leave it
-// open, further decodes decide: a word or two, or words that are not clear, are
+// open, further decodes decide: up to three words, or words that are not clear, are
 // ignored when none of those bears them out.
 func Judge(ctx context.Context, r *capture.Recogniser, t capture.Thresholds, u capture.Utterance) (capture.Outcome, string, error) {
 	decision := t.Decide(u.Scores)
