@@ -41,7 +41,7 @@ func (r *Recogniser) Confirm(ctx context.Context, u Utterance) (Evidence, error)
 	}
 	var texts [len(confirmSpeeds)]string
 	var work errgroup.Group
-	for i, engine := range []*engine{r.words, r.again} {
+	for i, engine := range []*engine{r.again, r.words} { // the faster one has more to do
 		work.Go(func() error {
 			d, err := engine.decode(r.current, atSpeed(u.clean, confirmSpeeds[i]))
 			texts[i] = d.text

@@ -2,6 +2,7 @@ package capture
 
 import (
 	"encoding/binary"
+	"maps"
 	"slices"
 )
 
@@ -52,99 +53,111 @@ func (e *engine) network(jsgf string, unlikely []string) (network, error) {
 
 // merged returns a network of the same sentences with as few states as can be:
 // the compiler copies a rule wherever it is used, and what follows alike is
-// the same state again. Decoding takes time and memory by the arc; on the
-// whole grammar merging saves four fifths of both. A network that loops is
-// returned as it is.
+// the same state again. Decoding takes time by the state and memory by the
+// arc; on the whole grammar merging saves four fifths of both.
 //
 // It is the textbook construction: sets of states that the same words lead to
-// (Rabin and Scott 1959), then equal endings made one, from the end backwards
-// (Revuz 1992, for networks without loops).
+// (Rabin and Scott 1959), then states made one until those left differ in what
+// may follow (Moore 1956).
 func (n network) merged() network {
-	if n.loops() {
-		return n
+	d := n.determined()
+	class, classes := d.classes()
+	m := network{states: classes + 1, start: class[0], final: classes, words: n.words}
+	done := make([]bool, classes)
+	for s, c := range class {
+		if done[c] {
+			continue
+		}
+		done[c] = true
+		for _, a := range d.out[s] {
+			m.arcs = append(m.arcs, arc{c, class[a.to], a.word})
+		}
+		if d.ends[s] { // a sentence may end here
+			m.arcs = append(m.arcs, arc{c, m.final, noWord})
+		}
 	}
-	m := merger{n: n, out: make([][]arc, n.states), sets: map[string]int{}, endings: map[string]int{}}
+	return m
+}
+
+// determined is a network in which a word leads from a state to one other;
+// it starts at 0.
+type determined struct {
+	out  [][]arc // of every state, in order of the words
+	ends []bool  // whether a sentence may end there
+}
+
+func (n network) determined() determined {
+	out := make([][]arc, n.states)
 	for _, a := range n.arcs {
-		m.out[a.from] = append(m.out[a.from], a)
+		out[a.from] = append(out[a.from], a)
 	}
-	start := m.state(m.closed([]int{n.start}))
-	m.result.start = start
-	m.result.words = n.words
-	// One state more is the end; every state where a sentence may end leads there.
-	m.result.final = m.result.states
-	m.result.states++
-	for _, s := range m.ends {
-		m.result.arcs = append(m.result.arcs, arc{s, m.result.final, noWord})
-	}
-	return m.result
-}
-
-type merger struct {
-	n       network
-	out     [][]arc
-	sets    map[string]int // a set of old states: its new state
-	endings map[string]int // what may follow: the new state it follows
-	ends    []int
-	result  network
-}
-
-// state returns the new state of a closed set of old ones.
-func (m *merger) state(set []int) int {
-	key := packed(set)
-	if s, done := m.sets[key]; done {
+	var d determined
+	states := map[string]int{} // a set of old states: its new state
+	var sets [][]int
+	state := func(set []int) int {
+		key := packed(set)
+		s, known := states[key]
+		if !known {
+			s = len(sets)
+			states[key] = s
+			sets = append(sets, set)
+		}
 		return s
 	}
-	next := map[int][]int{}
-	end := 0
-	for _, s := range set {
-		if s == m.n.final {
-			end = 1
-		}
-		for _, a := range m.out[s] {
-			if a.word != noWord {
-				next[a.word] = append(next[a.word], a.to)
+	state(closed(out, []int{n.start}))
+	for s := 0; s < len(sets); s++ {
+		next := map[int][]int{}
+		for _, old := range sets[s] {
+			for _, a := range out[old] {
+				if a.word != noWord {
+					next[a.word] = append(next[a.word], a.to)
+				}
 			}
 		}
+		d.ends = append(d.ends, slices.Contains(sets[s], n.final))
+		d.out = append(d.out, nil)
+		for _, w := range slices.Sorted(maps.Keys(next)) {
+			d.out[s] = append(d.out[s], arc{s, state(closed(out, next[w])), w})
+		}
 	}
-	words := make([]int, 0, len(next))
-	for w := range next {
-		words = append(words, w)
-	}
-	slices.Sort(words)
-	ending := []int{end}
-	for _, w := range words {
-		ending = append(ending, w, m.state(m.closed(next[w])))
-	}
-	s := m.ending(ending)
-	m.sets[key] = s
-	return s
+	return d
 }
 
-// ending returns the state that has these arcs, an old one where there is one.
-func (m *merger) ending(ending []int) int {
-	key := packed(ending)
-	s, known := m.endings[key]
-	if known {
-		return s
+// classes tells the states apart by what may follow them, and counts them.
+func (d determined) classes() (class []int, count int) {
+	class = make([]int, len(d.out))
+	for before := -1; count != before; {
+		before = count
+		known := map[string]int{}
+		next := make([]int, len(class))
+		var key []byte
+		for s, arcs := range d.out {
+			key = binary.AppendUvarint(key[:0], uint64(class[s]))
+			if d.ends[s] {
+				key = append(key, 1)
+			}
+			for _, a := range arcs {
+				key = binary.AppendUvarint(key, uint64(a.word))
+				key = binary.AppendUvarint(key, uint64(class[a.to]))
+			}
+			c, seen := known[string(key)]
+			if !seen {
+				c = len(known)
+				known[string(key)] = c
+			}
+			next[s] = c
+		}
+		class, count = next, len(known)
 	}
-	s = m.result.states
-	m.result.states++
-	m.endings[key] = s
-	if ending[0] == 1 {
-		m.ends = append(m.ends, s)
-	}
-	for i := 1; i < len(ending); i += 2 {
-		m.result.arcs = append(m.result.arcs, arc{s, ending[i+1], ending[i]})
-	}
-	return s
+	return class, count
 }
 
 // closed is a set with what is reached from it without a word, in order.
-func (m *merger) closed(set []int) []int {
+func closed(out [][]arc, set []int) []int {
 	slices.Sort(set)
 	set = slices.Compact(set)
 	for i := 0; i < len(set); i++ {
-		for _, a := range m.out[set[i]] {
+		for _, a := range out[set[i]] {
 			if a.word == noWord && !slices.Contains(set, a.to) {
 				set = append(set, a.to)
 			}
@@ -161,32 +174,4 @@ func packed(numbers []int) string {
 		b = binary.AppendUvarint(b, uint64(v))
 	}
 	return string(b)
-}
-
-// loops reports that some state leads back to itself: there is then no order
-// of the states in which arcs lead only forwards.
-func (n network) loops() bool {
-	in := make([]int, n.states)
-	out := make([][]int, n.states)
-	for _, a := range n.arcs {
-		in[a.to]++
-		out[a.from] = append(out[a.from], a.to)
-	}
-	var free []int
-	for s, count := range in {
-		if count == 0 {
-			free = append(free, s)
-		}
-	}
-	ordered := 0
-	for ; len(free) > 0; ordered++ {
-		s := free[len(free)-1]
-		free = free[:len(free)-1]
-		for _, to := range out[s] {
-			if in[to]--; in[to] == 0 {
-				free = append(free, to)
-			}
-		}
-	}
-	return ordered < n.states
 }

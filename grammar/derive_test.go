@@ -62,9 +62,13 @@ func (m *maker) random(e *expr, rule string) []*node {
 		}
 		return nil
 	case opStar, opPlus:
-		n := m.pick(mostSaid(e.kids[0].name) + 1)
+		most := mostSaid(e.kids[0].name)
+		if endless(e.kids[0].name) {
+			most = 14
+		}
+		n := m.pick(most + 1)
 		if e.op == opPlus {
-			n = 1 + m.pick(mostSaid(e.kids[0].name))
+			n = 1 + m.pick(most)
 		}
 		var out []*node
 		for range n {

@@ -76,6 +76,18 @@ func (p *jsgfPrinter) rule(name string) string {
 	return "<" + key + ">"
 }
 
+// endless prints a rule that goes on with itself. That leads back to where the
+// rule began, so nothing else may begin there.
+func (p *jsgfPrinter) endless(e *expr) string {
+	one := p.rule(e.name)
+	key := strings.ToLower(e.name) + "s"
+	if _, done := p.rules[key]; !done {
+		p.rules[key] = one + " [<" + key + ">]"
+		p.order = append(p.order, key)
+	}
+	return "<" + key + ">"
+}
+
 func (p *jsgfPrinter) class(c class) string {
 	key := "w_" + strings.ToLower(c.String())
 	if _, done := p.rules[key]; !done {
@@ -107,6 +119,8 @@ func (p *jsgfPrinter) print(e *expr, inner bool) string {
 		return e.name
 	case opOpt:
 		return "[" + p.print(e.kids[0], false) + "]"
+	case opPlus:
+		return p.endless(e.kids[0])
 	case opAlt:
 		parts := make([]string, len(e.kids))
 		for i, k := range e.kids {

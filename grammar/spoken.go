@@ -3,18 +3,19 @@ package grammar
 import "slices"
 
 // The spoken language: the grammar's tree with every class replaced by what
-// can be said for it. It is finite: what may repeat, repeats a few times.
+// can be said for it. What may repeat, repeats a few times; only the parts of a
+// path go on for as long as somebody says them.
 
 // mostSaid is how often a production may repeat in one spoken phrase.
 func mostSaid(rule string) int {
-	switch rule {
-	case "Part":
-		return 14
-	case "Next":
+	if rule == "Next" {
 		return 1
 	}
 	return 2
 }
+
+// endless reports that a production may repeat without end.
+func endless(rule string) bool { return rule == "Part" }
 
 // spoken turns the tree of a rule from classes into rules and words; nil where
 // nothing of it can be said.
@@ -39,11 +40,15 @@ func (l *language) spoken(e *expr, rule string) *expr {
 		if k == nil {
 			return nil
 		}
-		n := mostSaid(e.kids[0].name)
-		if e.op == opStar {
-			return opt(repeat(k, n))
+		kid := e.kids[0].name
+		many := repeat(k, mostSaid(kid))
+		if endless(kid) {
+			many = &expr{op: opPlus, kids: []*expr{k}}
 		}
-		return repeat(k, n)
+		if e.op == opStar {
+			return opt(many)
+		}
+		return many
 	case opAlt:
 		var kids []*expr
 		for _, k := range e.kids {
@@ -75,7 +80,7 @@ func (l *language) spoken(e *expr, rule string) *expr {
 }
 
 // repeat is e up to n times, nested, without stars: the recogniser's compiler
-// leaks out of those into what stands around them.
+// leaks out of those into what may stand in their place.
 func repeat(e *expr, n int) *expr {
 	if n == 1 {
 		return e

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/sync/errgroup"
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
@@ -137,7 +138,10 @@ func listenTo(ctx context.Context, src capture.Source, how capture.ListenConfig,
 		if err := w.event(ev); err != nil {
 			return err
 		}
-		if err := out.answer(ctx, ev); err != nil {
+		var next errgroup.Group
+		next.Go(func() error { return out.answer(ctx, ev) })
+		next.Go(func() error { return l.Refocus(context.WithoutCancel(ctx)) })
+		if err := next.Wait(); err != nil {
 			return errors.Join(err, w.summary(l.Session))
 		}
 		if ev.Reply.Control == "stop" {

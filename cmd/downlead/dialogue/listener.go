@@ -51,7 +51,8 @@ type Event struct {
 	Doubt   string // why it was asked about, "" when it was not
 }
 
-// Take decides whether an utterance was a phrase, and hears it if so.
+// Take decides whether an utterance was a phrase, and hears it if so. Refocus
+// before the next, best while the answer is spoken: it may take a fifth of a second.
 func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error) {
 	u, err := l.expire(ctx, u)
 	if err != nil {
@@ -150,10 +151,7 @@ func (l *Listener) hear(ctx context.Context, u capture.Utterance, p Phrase) (Eve
 	case "resume":
 		l.paused = false
 	}
-	if l.Whole {
-		return ev, nil
-	}
-	return ev, l.Refocus(ctx)
+	return ev, nil
 }
 
 // focus is what decides the grammar in use.
@@ -166,6 +164,9 @@ type focus struct {
 // Refocus hands the recogniser the grammar for what can be said now, this
 // job's places before others.
 func (l *Listener) Refocus(ctx context.Context) error {
+	if l.Whole {
+		return nil
+	}
 	words, err := l.Session.elsewhere(ctx)
 	if err != nil {
 		return err

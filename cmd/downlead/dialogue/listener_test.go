@@ -85,6 +85,9 @@ func listenedAfter(t *testing.T, c *call, wake string, before []int16, phrases .
 			t.Fatal(err)
 		}
 		events = append(events, ev)
+		if err := l.Refocus(t.Context()); err != nil {
+			t.Fatal(err)
+		}
 	}
 	return events
 }
