@@ -1,5 +1,7 @@
 package capture
 
+import "math"
+
 // Outcome is what is to be done with an Utterance.
 type Outcome int
 
@@ -36,11 +38,12 @@ type Thresholds struct {
 	QuietSNR    float64 `toml:"quiet_snr" json:"quiet_snr"`       // dB, from here on QuietMargin will do
 	QuietMargin float64 `toml:"quiet_margin" json:"quiet_margin"` // 0.1024 nat
 	SNR         float64 `toml:"snr" json:"snr"`                   // dB, at least this to be accepted
-	// Up to three words are little evidence of a phrase: Grammar and Ratio must
-	// be at least these, except in an answer, which is short by nature.
+	// Up to three words are little evidence of a phrase: of three, Grammar and
+	// Ratio must be at least these, and two more for every word less.
 	ShortGrammar float64 `toml:"short_grammar" json:"short_grammar"`
 	ShortRatio   float64 `toml:"short_ratio" json:"short_ratio"`
 	Clipped      float64 `toml:"clipped" json:"clipped"` // at most this fraction to be accepted
+	Covered      float64 `toml:"covered" json:"covered"` // at least this fraction, or it is no phrase
 
 	AskGrammar   float64 `toml:"ask_grammar" json:"ask_grammar"`       // at least this to be asked about
 	AskRatio     float64 `toml:"ask_ratio" json:"ask_ratio"`           // at least this to be asked about
@@ -54,7 +57,7 @@ type Thresholds struct {
 func DefaultThresholds() Thresholds {
 	return Thresholds{
 		Grammar: -48, Ratio: -36, WorstWord: -80, Margin: 150, SNR: 26, Clipped: 0.01,
-		QuietSNR: 30, QuietMargin: 0, ShortGrammar: -38, ShortRatio: -30,
+		QuietSNR: 30, QuietMargin: 0, ShortGrammar: -38, ShortRatio: -30, Covered: 0.6,
 		AskGrammar: -55, AskRatio: -43, AskWorstWord: -100,
 		DoubtMargin: 600, DoubtSNR: 30,
 	}
@@ -67,6 +70,8 @@ func DefaultThresholds() Thresholds {
 func (t Thresholds) Decide(s Scores) Outcome {
 	switch {
 	case !(s.Grammar >= t.AskGrammar && s.Ratio >= t.AskRatio && s.WorstWord >= t.AskWorstWord):
+		return Ignore
+	case s.Covered > 0 && s.Covered < t.Covered:
 		return Ignore
 	case t.Clear(s) && s.NumberMargin >= t.margin(s) && s.SNR >= t.SNR && s.Clipped <= t.Clipped:
 		return Accept
@@ -92,20 +97,24 @@ func (t Thresholds) Borne(s Scores, e Evidence) bool {
 func (t Thresholds) Clear(s Scores) bool {
 	grammar, ratio := t.Grammar, t.Ratio
 	if s.Short() {
-		grammar, ratio = max(grammar, t.ShortGrammar), max(ratio, t.ShortRatio)
+		fewer := 2 * float64(short-s.Words)
+		grammar, ratio = max(grammar, t.ShortGrammar+fewer), max(ratio, t.ShortRatio+fewer)
 	}
 	return s.Grammar >= grammar && s.Ratio >= ratio && s.WorstWord >= t.WorstWord
 }
 
-// ForAnswer are the thresholds while a question is open.
-func (t Thresholds) ForAnswer() Thresholds {
-	t.ShortGrammar, t.ShortRatio = t.Grammar, t.Ratio
+// EvenShort are the thresholds where few words are no less believed than many.
+func (t Thresholds) EvenShort() Thresholds {
+	t.ShortGrammar, t.ShortRatio = math.Inf(-1), math.Inf(-1)
 	return t
 }
 
-// Short reports up to three words: of all the words of a grammar, other speech
-// sounds like so few soonest.
-func (s Scores) Short() bool { return 0 < s.Words && s.Words <= 3 }
+// short is how many words are few: other speech sounds like so many of any
+// grammar soonest.
+const short = 3
+
+// Short reports few words.
+func (s Scores) Short() bool { return 0 < s.Words && s.Words <= short }
 
 // Doubt reports that Recogniser.Confirm is worth its time before an accepted
 // phrase is believed: its margin is thin, or there is noise.

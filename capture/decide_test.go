@@ -21,6 +21,9 @@ func TestDecide(t *testing.T) {
 		{"thin margin in quiet", with(func(s *Scores) { s.NumberMargin = 20 }), Accept},
 		{"three poor words", with(func(s *Scores) { s.Ratio, s.Words = -33, 3 }), Ask},
 		{"three words that fit badly", with(func(s *Scores) { s.Grammar, s.Words = -40, 3 }), Ask},
+		{"one word that fits as well as three must", with(func(s *Scores) { s.Grammar, s.Words = -37, 1 }), Ask},
+		{"mostly noise", with(func(s *Scores) { s.Covered = 0.5 }), Ignore},
+		{"mostly words", with(func(s *Scores) { s.Covered = 0.9 }), Accept},
 		{"three good words", with(func(s *Scores) { s.Words = 3 }), Accept},
 		{"five such words", with(func(s *Scores) { s.Ratio = -33 }), Accept},
 		{"negative margin", with(func(s *Scores) { s.NumberMargin = -250 }), Ask},
@@ -43,10 +46,9 @@ func TestDecide(t *testing.T) {
 	}
 }
 
-// An answer is short by nature.
-func TestDecideAnswer(t *testing.T) {
+func TestDecideEvenShort(t *testing.T) {
 	s := Scores{Grammar: -40, Ratio: -33, WorstWord: -45, NumberMargin: 900, SNR: 40, Words: 3}
-	if a, b := DefaultThresholds().Decide(s), DefaultThresholds().ForAnswer().Decide(s); a != Ask || b != Accept {
+	if a, b := DefaultThresholds().Decide(s), DefaultThresholds().EvenShort().Decide(s); a != Ask || b != Accept {
 		t.Errorf("%v as a phrase and %v as an answer", a, b)
 	}
 }

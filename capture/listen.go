@@ -193,6 +193,7 @@ func (r *Recogniser) RecogniseSegment(ctx context.Context, seg Segment) (Utteran
 		u.Words[i].End += start
 	}
 	u.Scores.SNR = seg.SNR
+	u.Scores.Covered = covered(u.Words, len(seg.Samples))
 	u.Cut = seg.Cut
 	return u, nil
 }

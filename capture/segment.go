@@ -66,6 +66,8 @@ const (
 	presumed       = -60.0
 	presumedFrames = 10
 	learnedFrames  = 6 * presumedFrames
+
+	lookEvery = 10 // frames, how often the end of speech is looked for in noise
 )
 
 // same reports that two segments are the same sound.
@@ -173,7 +175,7 @@ func (s *Segmenter) frame(f []int16, found func(Segment)) {
 		s.silence++
 	}
 	switch {
-	case s.silence >= int(s.cfg.Hang/frameTime):
+	case s.silence >= int(s.cfg.Hang/frameTime), len(s.history)%lookEvery == 0 && s.gone():
 		s.end(len(s.seg.Samples), false, found)
 	case len(s.history) >= int(s.cfg.Longest/frameTime):
 		s.cut(found)

@@ -7,6 +7,9 @@ import "math"
 // microphone: what is Depth under the loudest of a stretch ends it, and is cut
 // off before its first word and after its last. What stands out from the noise
 // by more than standsOut is kept: in quiet, soft words are the speaker's own.
+//
+// In louder noise single frames of it are as loud as words, and the speaker is
+// told by the mean over time: see foremost.
 
 // standsOut is in dB over the noise floor. A judgement: babble of six voices
 // stays under it.
@@ -30,6 +33,9 @@ func (s *Segmenter) recent(n int) float64 {
 	return sum / float64(n)
 }
 
+// tenth is a tenth of a second, in frames: less than that is no word.
+const tenth = 5
+
 // edge is left before the speaker's first word and after the last, in frames:
 // weak consonants and the recogniser's own silence. A judgement; with a quarter
 // of a second before and half a second after, two phrases in five gained words
@@ -38,8 +44,34 @@ const edge = 6
 
 // trim cuts off what was before the speaker and after, but for edge.
 func (s *Segmenter) trim(seg *Segment) {
+	first, last := s.speaker(*seg)
+	if first < 0 || s.lead < 0 {
+		return
+	}
+	from := max(0, s.lead+first-edge)
+	to := min(s.lead+last+1+edge, len(seg.Samples)/levelFrame)
+	if to > from {
+		seg.Samples = seg.Samples[from*levelFrame : to*levelFrame : to*levelFrame]
+		seg.Start += int64(from) * levelFrame
+	}
+}
+
+// Where the speaker is told from louder noise. noisy is the SNR in dB under
+// which the mean decides; gap is how far it must stand out, in dB; spare, in
+// frames, is left around what does. Of 48 phrases in babble at 15 and 10 dB, 17
+// were cut out to within half a second without this, 48 with it.
+const (
+	noisy = 22.0
+	gap   = 4.0
+	spare = 5
+)
+
+// speaker is the first frame of the stretch that is its speaker's, and the last;
+// -1 when there is none.
+func (s *Segmenter) speaker(seg Segment) (first, last int) {
 	least := s.least(seg.Noise)
-	first, last, loud := -1, -1, 0
+	first, last = -1, -1
+	loud := 0
 	for i, level := range s.history {
 		if level < least {
 			loud = 0
@@ -52,13 +84,74 @@ func (s *Segmenter) trim(seg *Segment) {
 			first = i - 1
 		}
 	}
-	if first < 0 || s.lead < 0 {
-		return
+	if first >= 0 && seg.SNR < noisy {
+		from, to := foremost(s.history, seg.Noise)
+		first, last = max(first, from-spare), min(last, to-1+spare)
 	}
-	from := max(0, s.lead+first-edge)
-	to := min(s.lead+last+1+edge, len(seg.Samples)/levelFrame)
-	if to > from {
-		seg.Samples = seg.Samples[from*levelFrame : to*levelFrame : to*levelFrame]
-		seg.Start += int64(from) * levelFrame
+	return first, last
+}
+
+// gone reports that whoever stood out from the noise has been silent for as
+// long as ends a stretch: what came last is no louder than what was there
+// before the first word.
+func (s *Segmenter) gone() bool {
+	hang := int(s.cfg.Hang / frameTime)
+	seg := s.measured(s.seg)
+	if seg.SNR >= noisy || len(s.history) < 2*hang {
+		return false
 	}
+	first, last := s.speaker(seg)
+	before, after := s.history[:max(first, 0)], s.history[len(s.history)-hang:]
+	return len(before) >= hang && len(s.history)-1-last >= hang && loudest(after) <= loudest(before)
+}
+
+// loudest is the highest mean level of a tenth of a second, in dB.
+func loudest(levels []float64) float64 {
+	most, sum := math.Inf(-1), 0.0
+	for i, v := range levels {
+		sum += v
+		if i >= tenth {
+			sum -= levels[i-tenth]
+		}
+		if i >= tenth-1 {
+			most = max(most, sum/tenth)
+		}
+	}
+	return most
+}
+
+// foremost is the part of a stretch, from one frame to before another, whose
+// mean level stands out most from that of the rest: the least squares fit of
+// one rise and fall (B. Levin and J. Kline, "The cusum test of homogeneity",
+// Statistics in Medicine 4, 1985). What is cut off so must nowhere be as loud
+// for a tenth of a second as the part is in the mean: else it is a word.
+func foremost(levels []float64, floor float64) (from, to int) {
+	n := len(levels)
+	sums := make([]float64, n+1)
+	for i, v := range levels {
+		sums[i+1] = sums[i] + max(v, floor)
+	}
+	const shortest = 15 // frames
+	mean, best := math.Inf(-1), 0.0
+	from, to = 0, n
+	for i := range n {
+		for j := i + shortest; j <= n; j++ {
+			in, out := float64(j-i), float64(n-j+i)
+			if out == 0 {
+				continue
+			}
+			inside := (sums[j] - sums[i]) / in
+			above := inside - (sums[n]-sums[j]+sums[i])/out
+			if fit := above * above * in * out; above >= gap && fit > best {
+				best, mean, from, to = fit, inside, i, j
+			}
+		}
+	}
+	if loudest(levels[:from]) >= mean {
+		from = 0
+	}
+	if loudest(levels[to:]) >= mean {
+		to = n
+	}
+	return from, to
 }

@@ -51,6 +51,7 @@ type Scores struct {
 	SNR          float64 // dB, speech against the noise before it
 	Clipped      float64 // fraction of samples at full scale
 	Words        int     // how many there are; 0 where nobody counted
+	Covered      float64 // fraction of the stretch that is words, but for its edges; 0 where nobody measured
 }
 
 // MarshalJSON writes the scores with short names, and leaves out those that
@@ -58,7 +59,7 @@ type Scores struct {
 func (s Scores) MarshalJSON() ([]byte, error) {
 	all := map[string]float64{
 		"grammar": s.Grammar, "ratio": s.Ratio, "worst_word": s.WorstWord,
-		"margin": s.NumberMargin, "snr_db": s.SNR, "clipped": s.Clipped,
+		"margin": s.NumberMargin, "snr_db": s.SNR, "clipped": s.Clipped, "covered": s.Covered,
 	}
 	for name, v := range all {
 		if math.IsInf(v, 0) || math.IsNaN(v) {

@@ -47,8 +47,9 @@ DOWNLEAD_JOURNAL names another. Nothing is ever sent anywhere.`),
   grammar = -48.0           # scores a frame; see: downlead doctor --calibrate
   ratio = -36.0
   worst_word = -80.0
-  short_grammar = -38.0     # of up to three words that are no answer
+  short_grammar = -38.0     # of three words; two words need 2 more, one 4
   short_ratio = -30.0
+  covered = 0.6             # the share that is words; less is no phrase
   margin = 150.0            # against the next best number or verdict
   snr = 26.0                # dB
   quiet_snr = 30.0          # dB, from here on

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"io/fs"
+	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -161,9 +162,14 @@ func readSound(t testing.TB, path string) []int16 {
 	return samples
 }
 
-// padded puts silence around a recording, for the detector of speech.
+// padded puts a second of quiet around a recording, for the detector of speech:
+// some 80 dB under full scale, since no room is as silent as zeros.
 func padded(samples []int16) []int16 {
 	out := make([]int16, len(samples)+2*capture.Rate)
+	r := rand.New(rand.NewPCG(1, 1))
+	for i := range out {
+		out[i] = int16(math.Round(3 * r.NormFloat64()))
+	}
 	copy(out[capture.Rate:], samples)
 	return out
 }

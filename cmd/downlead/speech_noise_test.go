@@ -54,10 +54,10 @@ func babbleSound(t testing.TB, most int) []int16 {
 }
 
 // Noise is there before the phrase and after it, as outside: the detector of
-// speech knows it by then.
+// speech knows it by then, and has to find the end of the phrase in it.
 const (
 	noiseBefore = 3 * capture.Rate
-	noiseAfter  = capture.Rate
+	noiseAfter  = 3 * capture.Rate
 )
 
 // noisy puts noise into a recording at a signal-to-noise ratio in dB, over the

@@ -87,9 +87,9 @@ func (e *ear) hear(t testing.TB, s said) result {
 // and confirmation.
 func (e *ear) once(t testing.TB, s said, sound []int16) result {
 	t.Helper()
-	r, limits := e.phrase, e.limits
+	r := e.phrase
 	if s.answer {
-		r, limits = e.answer, e.limits.ForAnswer()
+		r = e.answer
 	}
 	var taken, asked []string
 	out := result{outcome: ignoredIt, length: time.Duration(len(sound)-2*capture.Rate) * time.Second / capture.Rate}
@@ -105,7 +105,7 @@ func (e *ear) once(t testing.TB, s said, sound []int16) result {
 			}
 			e.log(s, u, evidence)
 		}
-		decision, _, err := dialogue.Judge(t.Context(), r, limits, u)
+		decision, _, err := dialogue.Judge(t.Context(), r, dialogue.Limits(e.limits, e.parser, u.Text, s.answer), u)
 		if err != nil {
 			t.Error(err)
 		}
@@ -251,13 +251,15 @@ func speechMaterial(t *testing.T, long bool) []said {
 		return material
 	}
 	quiet := spoken(fieldPhrases(306, 2026), false)
-	material := slices.Concat(quiet, spoken(slices.Repeat(answerPhrases(), 4), true), humanNumbers(1),
+	fresh := slices.DeleteFunc(spoken(fieldPhrases(2400, 2027), false), said.chosen) // nothing was ever chosen by these
+	material := slices.Concat(quiet, fresh, spoken(slices.Repeat(answerPhrases(), 4), true), humanNumbers(1),
 		humanPrompts(500), humanDescriptions(), humanStory(t), unphrases(t, "chat", 3), unphrases(t, "near", 3))
 	babble := babbleSound(t, 60)
-	for i, db := range []float64{20, 15, 10} {
+	for i, db := range []float64{20, 15, 10, 5} {
 		for j, kind := range noiseKinds() {
-			from := (i*3 + j) * 28 // other phrases in every cell
-			for _, s := range quiet[from : from+48] {
+			cell := i*3 + j // other phrases in every one
+			from := cell * 28 % 258
+			for _, s := range slices.Concat(quiet[from:from+48], fresh[cell*90:cell*90+90]) {
 				material = append(material, noisy(s, kind, db, babble))
 			}
 		}

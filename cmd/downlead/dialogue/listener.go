@@ -101,24 +101,34 @@ func (l *Listener) expire(ctx context.Context, u capture.Utterance) (capture.Utt
 // judge judges by the scores alone where a recording is decoded ahead: the
 // recogniser is busy with what comes next.
 func (l *Listener) judge(ctx context.Context, u capture.Utterance) (capture.Outcome, string, error) {
-	t := l.thresholds()
+	t := l.thresholds(u.Text)
 	if l.Whole && u.Text != "" && t.Decide(u.Scores) == capture.Accept {
 		return capture.Accept, "", nil
 	}
 	return Judge(ctx, l.Recogniser, t, u)
 }
 
-// thresholds are those for what can be said now.
-func (l *Listener) thresholds() capture.Thresholds {
-	if len(l.Session.asked) > 0 {
-		return l.Thresholds.ForAnswer()
+// thresholds are those for what was heard.
+func (l *Listener) thresholds(text string) capture.Thresholds {
+	return Limits(l.Thresholds, l.Session.Parser, text, len(l.Session.asked) > 0)
+}
+
+// Limits are the thresholds for what was heard: an answer, or a question to the
+// tool, is short by nature and no statement of its own.
+func Limits(t capture.Thresholds, p *grammar.Parser, text string, answering bool) capture.Thresholds {
+	if answering {
+		return t.EvenShort()
 	}
-	return l.Thresholds
+	entries, err := p.Parse(text)
+	if err == nil && len(entries) == 1 && entries[0].Kind() == grammar.KindQuestion {
+		return t.EvenShort()
+	}
+	return t
 }
 
 // Doubt reports that Take will ask for further decodes of an utterance: they
 // may be made ahead (capture.ListenConfig).
-func (l *Listener) Doubt(u capture.Utterance) bool { return doubt(l.thresholds(), u) }
+func (l *Listener) Doubt(u capture.Utterance) bool { return doubt(l.thresholds(u.Text), u) }
 
 func ignored(u capture.Utterance) Event {
 	return Event{At: u.Start, Heard: u.Text, Outcome: Ignored, Scores: u.Scores}
