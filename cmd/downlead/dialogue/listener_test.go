@@ -121,6 +121,29 @@ func TestWakePhrase(t *testing.T) {
 	}
 }
 
+// Few words must stand out where they would be kept, and only there.
+func TestLimits(t *testing.T) {
+	p, err := grammar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	poor := capture.Scores{Grammar: -42, Ratio: -33, WorstWord: -60, NumberMargin: 900, SNR: 40, Words: 3}
+	for _, c := range []struct {
+		text      string
+		answering bool
+		want      capture.Outcome
+	}{
+		{"read that back", false, capture.Accept},
+		{"replaced ground block", false, capture.Ask},
+		{"pause", false, capture.Ask},
+		{"minus sixty one", true, capture.Accept},
+	} {
+		if got := Limits(capture.DefaultThresholds(), p, c.text, c.answering).Decide(poor); got != c.want {
+			t.Errorf("%q: %v, want %v", c.text, got, c.want)
+		}
+	}
+}
+
 // A note's words are those of the general model: rough, but words.
 func TestNotes(t *testing.T) {
 	for name, phrases := range map[string][]string{
