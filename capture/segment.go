@@ -97,7 +97,7 @@ type Segmenter struct {
 	energy  float64 // sum of the power of the speech frames
 	voiced  int
 	history []float64 // level of every frame of the stretch
-	lead    int       // frames of the stretch from before history; -1 where it goes on from a cut
+	lead    int       // frames of the stretch from before history
 	loudest float64   // dB, the loudest three frames of the stretch
 }
 
@@ -165,21 +165,26 @@ func (s *Segmenter) frame(f []int16, found func(Segment)) {
 		return
 	}
 	s.seg.Samples = append(s.seg.Samples, f...)
-	s.history = append(s.history, level)
-	s.loudest = max(s.loudest, s.recent(3))
-	if level >= s.least(s.floor) {
-		s.silence = 0
-		s.energy += power
-		s.voiced++
-	} else {
-		s.silence++
-	}
+	s.goOn(level)
 	switch {
 	case s.silence >= int(s.cfg.Hang/frameTime), len(s.history)%lookEvery == 0 && s.gone():
 		s.end(len(s.seg.Samples), false, found)
 	case len(s.history) >= int(s.cfg.Longest/frameTime):
 		s.cut(found)
 	}
+}
+
+// goOn takes the level of a frame into the open stretch.
+func (s *Segmenter) goOn(level float64) {
+	s.history = append(s.history, level)
+	s.loudest = max(s.loudest, s.recent(3))
+	if level < s.least(s.floor) {
+		s.silence++
+		return
+	}
+	s.silence = 0
+	s.energy += math.Pow(10, level/10)
+	s.voiced++
 }
 
 // wait looks for the beginning of speech.
@@ -255,7 +260,7 @@ func (s *Segmenter) end(n int, cut bool, found func(Segment)) {
 	s.speech = cut
 	s.trim(&seg)
 	s.energy, s.voiced, s.silence = 0, 0, 0
-	s.history, s.loudest, s.lead = s.history[:0], quietest, -1
+	s.history, s.loudest, s.lead = s.history[:0], quietest, 0
 	found(seg)
 }
 
@@ -280,6 +285,9 @@ func (s *Segmenter) cut(found func(Segment)) {
 			quiet = i
 		}
 	}
-	after := (len(s.history) - quiet) * levelFrame
-	s.end(max(0, len(s.seg.Samples)-after), true, found)
+	rest := slices.Clone(s.history[quiet:])
+	s.end(max(0, len(s.seg.Samples)-len(rest)*levelFrame), true, found)
+	for _, level := range rest {
+		s.goOn(level)
+	}
 }

@@ -45,7 +45,7 @@ const edge = 6
 // trim cuts off what was before the speaker and after, but for edge.
 func (s *Segmenter) trim(seg *Segment) {
 	first, last := s.speaker(*seg)
-	if first < 0 || s.lead < 0 {
+	if first < 0 {
 		return
 	}
 	from := max(0, s.lead+first-edge)
