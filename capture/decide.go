@@ -49,8 +49,10 @@ type Thresholds struct {
 	AskRatio     float64 `toml:"ask_ratio" json:"ask_ratio"`           // at least this to be asked about
 	AskWorstWord float64 `toml:"ask_worst_word" json:"ask_worst_word"` // at least this to be asked about
 
-	DoubtMargin float64 `toml:"doubt_margin" json:"doubt_margin"` // below this an accepted phrase is worth a Confirm, 0.1024 nat
-	DoubtSNR    float64 `toml:"doubt_snr" json:"doubt_snr"`       // dB, likewise
+	DoubtMargin  float64 `toml:"doubt_margin" json:"doubt_margin"`   // below this an accepted phrase is worth a Confirm, 0.1024 nat
+	DoubtSNR     float64 `toml:"doubt_snr" json:"doubt_snr"`         // dB, likewise
+	DoubtGrammar float64 `toml:"doubt_grammar" json:"doubt_grammar"` // likewise
+	DoubtRatio   float64 `toml:"doubt_ratio" json:"doubt_ratio"`     // likewise
 }
 
 // DefaultThresholds are the measured ones.
@@ -59,7 +61,7 @@ func DefaultThresholds() Thresholds {
 		Grammar: -48, Ratio: -36, WorstWord: -80, Margin: 150, SNR: 26, Clipped: 0.01,
 		QuietSNR: 30, QuietMargin: 0, ShortGrammar: -38, ShortRatio: -30, Covered: 0.6,
 		AskGrammar: -55, AskRatio: -43, AskWorstWord: -100,
-		DoubtMargin: 600, DoubtSNR: 30,
+		DoubtMargin: 600, DoubtSNR: 30, DoubtGrammar: -40, DoubtRatio: -30,
 	}
 }
 
@@ -117,7 +119,8 @@ const short = 3
 func (s Scores) Short() bool { return 0 < s.Words && s.Words <= short }
 
 // Doubt reports that Recogniser.Confirm is worth its time before an accepted
-// phrase is believed: its margin is thin, or there is noise.
+// phrase is believed: its margin is thin, there is noise, or it fits less well
+// than nine of ten phrases in quiet do.
 func (t Thresholds) Doubt(s Scores) bool {
-	return !(s.NumberMargin >= t.DoubtMargin && s.SNR >= t.DoubtSNR)
+	return !(s.NumberMargin >= t.DoubtMargin && s.SNR >= t.DoubtSNR && s.Grammar >= t.DoubtGrammar && s.Ratio >= t.DoubtRatio)
 }

@@ -53,6 +53,20 @@ func TestDecideEvenShort(t *testing.T) {
 	}
 }
 
+func TestDoubt(t *testing.T) {
+	good := Scores{Grammar: -33, Ratio: -25, NumberMargin: 900, SNR: 40}
+	for name, change := range map[string]func(*Scores){
+		"margin": func(s *Scores) { s.NumberMargin = 400 }, "noise": func(s *Scores) { s.SNR = 28 },
+		"grammar": func(s *Scores) { s.Grammar = -43 }, "ratio": func(s *Scores) { s.Ratio = -32 },
+	} {
+		s := good
+		change(&s)
+		if limits := DefaultThresholds(); !limits.Doubt(s) || limits.Doubt(good) {
+			t.Errorf("%s: %v, and %v for a good phrase", name, limits.Doubt(s), limits.Doubt(good))
+		}
+	}
+}
+
 func TestBorne(t *testing.T) {
 	for _, c := range []struct {
 		name        string
