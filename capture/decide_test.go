@@ -20,13 +20,13 @@ func TestDecide(t *testing.T) {
 		{"thin margin", with(func(s *Scores) { s.NumberMargin, s.SNR = 20, 28 }), Ask},
 		{"thin margin in quiet", with(func(s *Scores) { s.NumberMargin = 20 }), Accept},
 		{"three poor words", with(func(s *Scores) { s.Ratio, s.Words = -33, 3 }), Ask},
-		{"three words that fit badly", with(func(s *Scores) { s.Grammar, s.Words = -40, 3 }), Ask},
-		{"one word that fits as well as three must", with(func(s *Scores) { s.Grammar, s.Words = -37, 1 }), Ask},
+		{"three words that fit badly", with(func(s *Scores) { s.Grammar, s.Words = -45, 3 }), Ask},
+		{"one word that fits as well as three must", with(func(s *Scores) { s.Ratio, s.Words = -27, 1 }), Ask},
 		{"mostly noise", with(func(s *Scores) { s.Covered = 0.5 }), Ignore},
 		{"mostly words", with(func(s *Scores) { s.Covered = 0.9 }), Accept},
 		{"three good words", with(func(s *Scores) { s.Words = 3 }), Accept},
 		{"five such words", with(func(s *Scores) { s.Ratio = -33 }), Accept},
-		{"negative margin", with(func(s *Scores) { s.NumberMargin = -250 }), Ask},
+		{"negative margin", with(func(s *Scores) { s.NumberMargin = -450 }), Ask},
 		{"noise", with(func(s *Scores) { s.SNR = 4 }), Ask},
 		{"clipped", with(func(s *Scores) { s.Clipped = 0.2 }), Ask},
 		{"doubtful", with(func(s *Scores) { s.Grammar = -55 }), Ask},
@@ -69,19 +69,20 @@ func TestDoubt(t *testing.T) {
 
 func TestBorne(t *testing.T) {
 	for _, c := range []struct {
-		name        string
-		snr, margin float64
-		others      int
-		want        bool
+		name          string
+		snr, margin   float64
+		words, others int
+		want          bool
 	}{
-		{"both agree", 27, 200, 0, true},
-		{"one does not, in noise", 27, 200, 1, false},
-		{"one does not, in quiet", 40, 200, 1, true},
-		{"one does not, by a thin margin", 40, 20, 1, false},
-		{"neither agrees", 40, 200, 2, false},
+		{"both agree", 27, 200, 5, 0, true},
+		{"one does not, in noise", 27, 200, 5, 1, false},
+		{"one does not, in quiet", 40, 200, 5, 1, true},
+		{"one does not, of few words", 40, 200, 2, 1, false},
+		{"one does not, by a thin margin", 40, 20, 5, 1, false},
+		{"neither agrees", 40, 200, 5, 2, false},
 	} {
 		e := Evidence{Decodes: 2, Others: make([]string, c.others)}
-		if got := DefaultThresholds().Borne(Scores{SNR: c.snr, NumberMargin: c.margin}, e); got != c.want {
+		if got := DefaultThresholds().Borne(Scores{SNR: c.snr, NumberMargin: c.margin, Words: c.words}, e); got != c.want {
 			t.Errorf("%s: %v", c.name, got)
 		}
 	}

@@ -47,13 +47,13 @@ DOWNLEAD_JOURNAL names another. Nothing is ever sent anywhere.`),
   grammar = -48.0           # scores a frame; see: downlead doctor --calibrate
   ratio = -36.0
   worst_word = -80.0
-  short_grammar = -38.0     # of three words; two words need 2 more, one 4
-  short_ratio = -30.0
+  short_grammar = -44.0     # of three words or less
+  short_ratio = -30.0       # of three words; two words need 2 more, one 4
   covered = 0.6             # the share that is words; less is no phrase
   margin = 150.0            # against the next best number or verdict
   snr = 26.0                # dB
   quiet_snr = 30.0          # dB, from here on
-  quiet_margin = 0.0        # this margin will do
+  quiet_margin = -400.0     # this margin will do
   ask_grammar = -55.0       # below these it is taken for other speech
   ask_ratio = -43.0
   ask_worst_word = -100.0
