@@ -30,8 +30,8 @@ func (o Outcome) String() string {
 // descriptions, two hours (of these, eight of up to three words would be let
 // through without ShortGrammar and ShortRatio). In quiet a rival may fit better
 // than what was heard, as "minus twenty eight" does where the end of "minus
-// twenty" rings on: of 30 such that both further decodes bore out, none was
-// wrong. Noise takes or adds a word with good scores: in it everything is asked
+// twenty" rings on: of 18 such that both further decodes bore out, none was
+// wrong; in wind two of the first dozen were. Noise takes or adds a word with good scores: in it everything is asked
 // about. Scores are in 0.1024 nat a frame.
 type Thresholds struct {
 	Grammar     float64 `toml:"grammar" json:"grammar"`           // at least this to be accepted
@@ -41,12 +41,13 @@ type Thresholds struct {
 	QuietSNR    float64 `toml:"quiet_snr" json:"quiet_snr"`       // dB, from here on QuietMargin will do
 	QuietMargin float64 `toml:"quiet_margin" json:"quiet_margin"` // 0.1024 nat
 	SNR         float64 `toml:"snr" json:"snr"`                   // dB, at least this to be accepted
-	// Up to three words are little evidence of a phrase: Grammar must be at least
-	// this, and Ratio, two more than this for two words, and four for one.
+	// Up to three words are little evidence of a phrase: these go for them, and
+	// Ratio must be two more for two words, and four for one.
 	ShortGrammar float64 `toml:"short_grammar" json:"short_grammar"`
 	ShortRatio   float64 `toml:"short_ratio" json:"short_ratio"`
-	Clipped      float64 `toml:"clipped" json:"clipped"` // at most this fraction to be accepted
+	ShortCovered float64 `toml:"short_covered" json:"short_covered"`
 	Covered      float64 `toml:"covered" json:"covered"` // at least this fraction, or it is no phrase
+	Clipped      float64 `toml:"clipped" json:"clipped"` // at most this fraction to be accepted
 
 	AskGrammar   float64 `toml:"ask_grammar" json:"ask_grammar"`       // at least this to be asked about
 	AskRatio     float64 `toml:"ask_ratio" json:"ask_ratio"`           // at least this to be asked about
@@ -61,10 +62,10 @@ type Thresholds struct {
 // DefaultThresholds are the measured ones.
 func DefaultThresholds() Thresholds {
 	return Thresholds{
-		Grammar: -48, Ratio: -36, WorstWord: -80, Margin: 150, SNR: 26, Clipped: 0.01,
-		QuietSNR: 30, QuietMargin: -400, ShortGrammar: -44, ShortRatio: -30, Covered: 0.6,
+		Grammar: -48, Ratio: -36, WorstWord: -80, Margin: 250, SNR: 26, Clipped: 0.01,
+		QuietSNR: 40, QuietMargin: -400, ShortGrammar: -44, ShortRatio: -30, Covered: 0.6, ShortCovered: 0.75,
 		AskGrammar: -55, AskRatio: -43, AskWorstWord: -100,
-		DoubtMargin: 600, DoubtSNR: 30, DoubtGrammar: -40, DoubtRatio: -30,
+		DoubtMargin: 600, DoubtSNR: 40, DoubtGrammar: -40, DoubtRatio: -30,
 	}
 }
 
@@ -76,12 +77,20 @@ func (t Thresholds) Decide(s Scores) Outcome {
 	switch {
 	case !(s.Grammar >= t.AskGrammar && s.Ratio >= t.AskRatio && s.WorstWord >= t.AskWorstWord):
 		return Ignore
-	case s.Covered > 0 && s.Covered < t.Covered:
+	case s.Covered > 0 && s.Covered < t.covered(s):
 		return Ignore
 	case t.Clear(s) && s.NumberMargin >= t.margin(s) && s.SNR >= t.SNR && s.Clipped <= t.Clipped:
 		return Accept
 	}
 	return Ask
+}
+
+// covered is the least Covered of a phrase.
+func (t Thresholds) covered(s Scores) float64 {
+	if s.Short() {
+		return t.ShortCovered
+	}
+	return t.Covered
 }
 
 // margin is the least NumberMargin that is accepted.

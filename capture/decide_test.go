@@ -17,16 +17,17 @@ func TestDecide(t *testing.T) {
 	}{
 		{"good", good, Accept},
 		{"no rival", with(func(s *Scores) { s.NumberMargin = inf }), Accept},
-		{"thin margin", with(func(s *Scores) { s.NumberMargin, s.SNR = 20, 28 }), Ask},
-		{"thin margin in quiet", with(func(s *Scores) { s.NumberMargin = 20 }), Accept},
+		{"thin margin", with(func(s *Scores) { s.NumberMargin, s.SNR = 20, 35 }), Ask},
+		{"thin margin in quiet", with(func(s *Scores) { s.NumberMargin, s.SNR = 20, 45 }), Accept},
 		{"three poor words", with(func(s *Scores) { s.Ratio, s.Words = -33, 3 }), Ask},
 		{"three words that fit badly", with(func(s *Scores) { s.Grammar, s.Words = -45, 3 }), Ask},
 		{"one word that fits as well as three must", with(func(s *Scores) { s.Ratio, s.Words = -27, 1 }), Ask},
 		{"mostly noise", with(func(s *Scores) { s.Covered = 0.5 }), Ignore},
+		{"a word or two, and noise", with(func(s *Scores) { s.Covered, s.Words = 0.7, 2 }), Ignore},
 		{"mostly words", with(func(s *Scores) { s.Covered = 0.9 }), Accept},
 		{"three good words", with(func(s *Scores) { s.Words = 3 }), Accept},
 		{"five such words", with(func(s *Scores) { s.Ratio = -33 }), Accept},
-		{"negative margin", with(func(s *Scores) { s.NumberMargin = -450 }), Ask},
+		{"negative margin", with(func(s *Scores) { s.NumberMargin, s.SNR = -450, 45 }), Ask},
 		{"noise", with(func(s *Scores) { s.SNR = 4 }), Ask},
 		{"clipped", with(func(s *Scores) { s.Clipped = 0.2 }), Ask},
 		{"doubtful", with(func(s *Scores) { s.Grammar = -55 }), Ask},
@@ -54,9 +55,9 @@ func TestDecideEvenShort(t *testing.T) {
 }
 
 func TestDoubt(t *testing.T) {
-	good := Scores{Grammar: -33, Ratio: -25, NumberMargin: 900, SNR: 40}
+	good := Scores{Grammar: -33, Ratio: -25, NumberMargin: 900, SNR: 45}
 	for name, change := range map[string]func(*Scores){
-		"margin": func(s *Scores) { s.NumberMargin = 400 }, "noise": func(s *Scores) { s.SNR = 28 },
+		"margin": func(s *Scores) { s.NumberMargin = 400 }, "noise": func(s *Scores) { s.SNR = 35 },
 		"grammar": func(s *Scores) { s.Grammar = -43 }, "ratio": func(s *Scores) { s.Ratio = -32 },
 	} {
 		s := good
@@ -74,12 +75,12 @@ func TestBorne(t *testing.T) {
 		words, others int
 		want          bool
 	}{
-		{"both agree", 27, 200, 5, 0, true},
-		{"one does not, in noise", 27, 200, 5, 1, false},
-		{"one does not, in quiet", 40, 200, 5, 1, true},
-		{"one does not, of few words", 40, 200, 2, 1, false},
-		{"one does not, by a thin margin", 40, 20, 5, 1, false},
-		{"neither agrees", 40, 200, 5, 2, false},
+		{"both agree", 27, 300, 5, 0, true},
+		{"one does not, in noise", 27, 300, 5, 1, false},
+		{"one does not, in quiet", 45, 300, 5, 1, true},
+		{"one does not, of few words", 45, 300, 2, 1, false},
+		{"one does not, by a thin margin", 45, 20, 5, 1, false},
+		{"neither agrees", 45, 300, 5, 2, false},
 	} {
 		e := Evidence{Decodes: 2, Others: make([]string, c.others)}
 		if got := DefaultThresholds().Borne(Scores{SNR: c.snr, NumberMargin: c.margin, Words: c.words}, e); got != c.want {

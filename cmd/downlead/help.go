@@ -49,10 +49,11 @@ DOWNLEAD_JOURNAL names another. Nothing is ever sent anywhere.`),
   worst_word = -80.0
   short_grammar = -44.0     # of three words or less
   short_ratio = -30.0       # of three words; two words need 2 more, one 4
-  covered = 0.6             # the share that is words; less is no phrase
-  margin = 150.0            # against the next best number or verdict
+  short_covered = 0.75      # the share that is words; less is no phrase
+  covered = 0.6             # of more words
+  margin = 250.0            # against the next best number or verdict
   snr = 26.0                # dB
-  quiet_snr = 30.0          # dB, from here on
+  quiet_snr = 40.0          # dB, from here on
   quiet_margin = -400.0     # this margin will do
   ask_grammar = -55.0       # below these it is taken for other speech
   ask_ratio = -43.0

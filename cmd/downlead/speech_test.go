@@ -123,9 +123,9 @@ func (e *ear) once(t testing.TB, s said, sound []int16) result {
 	switch {
 	case len(asked) == 0 && right(taken):
 		out.outcome = exact
-	case len(taken) > 0:
+	case len(taken) > 0 && !right(taken):
 		out.outcome = wrong
-	case right(asked):
+	case right(taken), right(asked): // and perhaps a question about noise
 		out.outcome = askedRight
 	case len(asked) > 0:
 		out.outcome = askedWrong
@@ -259,7 +259,11 @@ func speechMaterial(t *testing.T, long bool) []said {
 		for j, kind := range noiseKinds() {
 			cell := i*3 + j // other phrases in every one
 			from := cell * 28 % 258
-			for _, s := range slices.Concat(quiet[from:from+48], fresh[cell*90:cell*90+90]) {
+			phrases := quiet[from : from+48]
+			if db == 20 || db == 10 { // for which there are goals
+				phrases = slices.Concat(phrases, fresh[cell*90:cell*90+90])
+			}
+			for _, s := range phrases {
 				material = append(material, noisy(s, kind, db, babble))
 			}
 		}
