@@ -101,11 +101,17 @@ func (t Thresholds) margin(s Scores) float64 {
 	return t.Margin
 }
 
-// Borne reports that further decodes leave an accepted phrase standing: both
-// of them, or in quiet one, beside a margin and more than a few words.
+// Borne reports that further decodes leave an accepted phrase standing: both of
+// them; or one, in quiet, of more than a few words that fit well, and by a margin.
 func (t Thresholds) Borne(s Scores, e Evidence) bool {
 	few := s.Short() && t != t.EvenShort()
-	return e.Agrees() || s.SNR >= t.QuietSNR && s.NumberMargin >= t.Margin && !few && len(e.Others) < e.Decodes
+	one := s.SNR >= t.QuietSNR && s.NumberMargin >= t.Margin && t.fits(s) && !few
+	return e.Agrees() || one && len(e.Others) < e.Decodes
+}
+
+// fits reports that the words fit as well as those of nine phrases in ten do.
+func (t Thresholds) fits(s Scores) bool {
+	return s.Grammar >= t.DoubtGrammar && s.Ratio >= t.DoubtRatio
 }
 
 // Clear reports that the words stand out from other speech.
@@ -132,8 +138,7 @@ const short = 3
 func (s Scores) Short() bool { return 0 < s.Words && s.Words <= short }
 
 // Doubt reports that Recogniser.Confirm is worth its time before an accepted
-// phrase is believed: its margin is thin, there is noise, or it fits less well
-// than nine of ten phrases in quiet do.
+// phrase is believed: its margin is thin, there is noise, or the words fit less well.
 func (t Thresholds) Doubt(s Scores) bool {
-	return !(s.NumberMargin >= t.DoubtMargin && s.SNR >= t.DoubtSNR && s.Grammar >= t.DoubtGrammar && s.Ratio >= t.DoubtRatio)
+	return !(s.NumberMargin >= t.DoubtMargin && s.SNR >= t.DoubtSNR && t.fits(s))
 }

@@ -73,17 +73,19 @@ func TestBorne(t *testing.T) {
 		name          string
 		snr, margin   float64
 		words, others int
+		ratio         float64
 		want          bool
 	}{
-		{"both agree", 27, 300, 5, 0, true},
-		{"one does not, in noise", 27, 300, 5, 1, false},
-		{"one does not, in quiet", 45, 300, 5, 1, true},
-		{"one does not, of few words", 45, 300, 2, 1, false},
-		{"one does not, by a thin margin", 45, 20, 5, 1, false},
-		{"neither agrees", 45, 300, 5, 2, false},
+		{"both agree", 27, 300, 5, 0, -25, true},
+		{"one does not, in noise", 27, 300, 5, 1, -25, false},
+		{"one does not, in quiet", 45, 300, 5, 1, -25, true},
+		{"one does not, of few words", 45, 300, 2, 1, -25, false},
+		{"one does not, by a thin margin", 45, 20, 5, 1, -25, false},
+		{"neither agrees", 45, 300, 5, 2, -25, false},
+		{"one does not, of words that fit poorly", 45, 300, 5, 1, -33, false},
 	} {
 		e := Evidence{Decodes: 2, Others: make([]string, c.others)}
-		if got := DefaultThresholds().Borne(Scores{SNR: c.snr, NumberMargin: c.margin, Words: c.words}, e); got != c.want {
+		if got := DefaultThresholds().Borne(Scores{Grammar: -33, Ratio: c.ratio, SNR: c.snr, NumberMargin: c.margin, Words: c.words}, e); got != c.want {
 			t.Errorf("%s: %v", c.name, got)
 		}
 	}
