@@ -148,8 +148,9 @@ func (e *ear) same(s said, text string) bool {
 	return string(x) == string(y)
 }
 
-// keeps reports that a text is a statement that a journal keeps: no question
-// to the tool, no control of it, no opening of a note.
+// keeps reports that a text is a statement that a journal keeps and counts: no
+// question to the tool, no control of it, no opening of a note, no reading of a
+// point that has to be asked for.
 func (e *ear) keeps(text string) bool {
 	entries, err := e.parser.Parse(text)
 	return err == nil && slices.ContainsFunc(entries, func(x grammar.Entry) bool {
@@ -158,6 +159,9 @@ func (e *ear) keeps(text string) bool {
 			return false
 		case grammar.Note:
 			return x.Text != ""
+		case grammar.Reading:
+			_, missing := grammar.Complete(x, nil)
+			return missing == ""
 		}
 		return true
 	})
