@@ -59,7 +59,7 @@ func (s *Segmenter) trim(seg *Segment) {
 // Where the speaker is told from louder noise. noisy is the SNR in dB under
 // which the mean decides; gap is how far it must stand out, in dB; spare, in
 // frames, is left around what does. Of 48 phrases in babble at 15 and 10 dB, 17
-// were cut out to within half a second without this, 48 with it.
+// were heard right without this, 34 with it.
 const (
 	noisy = 22.0
 	gap   = 4.0

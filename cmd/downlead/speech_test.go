@@ -255,7 +255,7 @@ func speechMaterial(t *testing.T, long bool) []said {
 		return material
 	}
 	quiet := spoken(fieldPhrases(306, 2026), false)
-	fresh := slices.DeleteFunc(spoken(fieldPhrases(2400, 2027), false), said.chosen) // nothing was ever chosen by these
+	fresh := slices.DeleteFunc(spoken(fieldPhrases(2400, 2027), false), said.chosen)
 	material := slices.Concat(quiet, fresh, spoken(slices.Repeat(answerPhrases(), 4), true), humanNumbers(1),
 		humanPrompts(500), humanDescriptions(), humanStory(t), unphrases(t, "chat", 3), unphrases(t, "near", 3))
 	babble := babbleSound(t, 60)
