@@ -69,11 +69,13 @@ func Listen(ctx context.Context, src Source, r *Recogniser, cfg ListenConfig) it
 		s := NewSegmenter(cfg.Segmenter)
 		long := func(seg Segment) bool { return len(seg.Samples) >= int(cfg.Shortest*Rate/time.Second) }
 		heard := func() {
-			switch seg, silent := s.Pending(cfg.Ahead); {
-			case cfg.Ahead == 0:
-			case silent && long(seg):
+			silent := s.Silent(cfg.Ahead)
+			if cfg.Ahead == 0 || !silent && a.done == nil {
+				return
+			}
+			if seg := s.Pending(); silent && long(seg) {
 				a.start(seg)
-			default:
+			} else {
 				a.leave(seg)
 			}
 		}

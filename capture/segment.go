@@ -116,16 +116,20 @@ func (s *Segmenter) Speaking() bool { return s.speech }
 // Noise is the present noise floor in dB of full scale.
 func (s *Segmenter) Noise() float64 { return s.floor }
 
-// Pending is the open stretch as it would be given if nothing more was said,
-// and whether it has been silent for quiet already. The samples are shared with
-// the Segmenter, which does not change them.
-func (s *Segmenter) Pending(quiet time.Duration) (seg Segment, silent bool) {
+// Silent tells whether the open stretch has been silent for quiet already.
+func (s *Segmenter) Silent(quiet time.Duration) bool {
+	return s.speech && s.silence > 0 && time.Duration(s.silence)*frameTime >= quiet
+}
+
+// Pending is the open stretch as it would be given if nothing more was said. The
+// samples are shared with the Segmenter, which does not change them.
+func (s *Segmenter) Pending() Segment {
 	if !s.speech {
-		return Segment{}, false
+		return Segment{}
 	}
-	seg = s.measured(s.seg)
+	seg := s.measured(s.seg)
 	s.trim(&seg)
-	return seg, s.silence > 0 && time.Duration(s.silence)*frameTime >= quiet
+	return seg
 }
 
 // Feed takes the samples that come next and calls found for every stretch
