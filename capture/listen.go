@@ -168,11 +168,17 @@ func (a *ahead) wait() {
 }
 
 func (a *ahead) decode(ctx context.Context, seg Segment) (Utterance, error) {
-	u, err := a.r.RecogniseSegment(ctx, seg)
-	if err != nil || a.doubt == nil || u.Text == "" || !a.doubt(u) {
+	return a.r.recogniseSurely(ctx, seg, a.doubt)
+}
+
+// recogniseSurely decodes a segment, and further where the result is doubtful;
+// nil doubts nothing.
+func (r *Recogniser) recogniseSurely(ctx context.Context, seg Segment, doubt func(Utterance) bool) (Utterance, error) {
+	u, err := r.RecogniseSegment(ctx, seg)
+	if err != nil || doubt == nil || u.Text == "" || !doubt(u) {
 		return u, err
 	}
-	evidence, err := a.r.Confirm(ctx, u)
+	evidence, err := r.Confirm(ctx, u)
 	u.Evidence = &evidence
 	return u, err
 }

@@ -22,6 +22,8 @@ type Heard struct {
 type ImportConfig struct {
 	Segmenter SegmenterConfig
 	Skip      int // how many stretches were taken before, by an import that was interrupted
+	// Doubt is as that of ListenConfig; it is called from several goroutines.
+	Doubt func(Utterance) bool
 }
 
 // Import yields what is said in a recording, in order, decoding as many
@@ -85,7 +87,7 @@ func decodeAhead(ctx context.Context, src Source, recognisers []*Recogniser, cfg
 			}
 			r := <-free
 			go func() {
-				u, err := r.RecogniseSegment(ctx, seg)
+				u, err := r.recogniseSurely(ctx, seg, cfg.Doubt)
 				free <- r
 				answer <- result{Heard{Index: i, Utterance: u}, err}
 			}()

@@ -124,9 +124,12 @@ func TestImport(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer src.Close()
-		for h, err := range Import(t.Context(), src, both, ImportConfig{Skip: skip}) {
+		for h, err := range Import(t.Context(), src, both, ImportConfig{Skip: skip, Doubt: func(u Utterance) bool { return len(u.Words) > 4 }}) {
 			if err != nil {
 				t.Fatal(err)
+			}
+			if doubted := len(h.Words) > 4; doubted != (h.Evidence != nil) {
+				t.Errorf("%q: doubted %v, further decodes %v", h.Text, doubted, h.Evidence)
 			}
 			if heard = append(heard, h); len(heard) == most {
 				break

@@ -201,7 +201,7 @@ func (im *importer) sound(ctx context.Context) error {
 			return began.Add(u.Start), journal.FromRecording
 		},
 	}
-	for heard, err := range capture.Import(ctx, src, recognisers, capture.ImportConfig{}) {
+	for heard, err := range capture.Import(ctx, src, recognisers, capture.ImportConfig{Doubt: l.Doubt}) {
 		if err != nil {
 			return err
 		}

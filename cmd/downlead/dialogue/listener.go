@@ -65,7 +65,7 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 	if l.dictate != "" {
 		return l.dictated(ctx, u, l.dictate)
 	}
-	decision, doubt, err := l.judge(ctx, u)
+	decision, doubt, err := Judge(ctx, l.Recogniser, l.thresholds(u.Text), u)
 	if err != nil {
 		return ignored(u), err
 	}
@@ -98,16 +98,6 @@ func (l *Listener) expire(ctx context.Context, u capture.Utterance) (capture.Utt
 	return l.Recogniser.RecogniseSegment(ctx, u.From(0))
 }
 
-// judge judges by the scores alone where a recording is decoded ahead: the
-// recogniser is busy with what comes next.
-func (l *Listener) judge(ctx context.Context, u capture.Utterance) (capture.Outcome, string, error) {
-	t := l.thresholds(u.Text)
-	if l.Whole && u.Text != "" && t.Decide(u.Scores) == capture.Accept {
-		return capture.Accept, "", nil
-	}
-	return Judge(ctx, l.Recogniser, t, u)
-}
-
 // thresholds are those for what was heard.
 func (l *Listener) thresholds(text string) capture.Thresholds {
 	return Limits(l.Thresholds, l.Session.Parser, text, len(l.Session.asked) > 0)
@@ -127,8 +117,9 @@ func Limits(t capture.Thresholds, p *grammar.Parser, text string, answering bool
 }
 
 // Doubt reports that Take will ask for further decodes of an utterance: they
-// may be made ahead (capture.ListenConfig).
-func (l *Listener) Doubt(u capture.Utterance) bool { return doubt(l.thresholds(u.Text), u) }
+// may be made ahead (capture.ListenConfig). What few words answer makes no
+// difference to it.
+func (l *Listener) Doubt(u capture.Utterance) bool { return doubt(l.Thresholds, u) }
 
 func ignored(u capture.Utterance) Event {
 	return Event{At: u.Start, Heard: u.Text, Outcome: Ignored, Scores: u.Scores}
