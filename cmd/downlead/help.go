@@ -49,12 +49,12 @@ DOWNLEAD_JOURNAL names another. Nothing is ever sent anywhere.`),
   worst_word = -80.0
   short_grammar = -44.0     # of three words or less
   short_ratio = -30.0       # of three words; two words need 2 more, one 4
-  short_covered = 0.75      # the share that is words; less is no phrase
+  short_covered = 0.75      # the share of them in the time; less is no phrase
   covered = 0.6             # of more words
   margin = 250.0            # against the next best number or verdict
   snr = 26.0                # dB
   quiet_snr = 40.0          # dB, from here on
-  quiet_margin = -400.0     # this margin will do
+  quiet_margin = -400.0     # this will do, if heard alike twice more
   ask_grammar = -55.0       # below these it is taken for other speech
   ask_ratio = -43.0
   ask_worst_word = -100.0
