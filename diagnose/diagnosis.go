@@ -86,12 +86,15 @@ type Suspect struct {
 	P        float64  `json:"p"`
 }
 
-// Next is where to put the meter next, or what to do.
+// Next is what to do next: an act at a point, what to read there, and why.
 type Next struct {
+	Act     string        `json:"act"`            // ActRead, ActRepair, ActStep or ActCall
+	Read    []string      `json:"read,omitempty"` // ReadLevel …: what to read, of a reading
 	Point   grammar.Point `json:"point"`
-	ID      string        `json:"id,omitempty"`
-	Minutes float64       `json:"minutes"`
-	Bits    float64       `json:"bits"`
+	ID      string        `json:"id,omitempty"` // the element
+	Minutes float64       `json:"minutes"`      // getting there included
+	Bits    float64       `json:"bits"`         // what a reading is expected to tell about what to repair
+	Code    string        `json:"code"`         // WhyBaseline …
 	Why     string        `json:"why"`
 }
 

@@ -74,9 +74,8 @@ func tracingAnswer(d Diagnosis) string {
 	return text
 }
 
-// isRepair reports whether the next step is work and not a reading: a reading
-// always tells something.
-func (n Next) isRepair() bool { return n.Bits == 0 }
+// isRepair reports whether the next step is anything but a reading.
+func (n Next) isRepair() bool { return n.Act != ActRead }
 
 func narrowedAnswer(d Diagnosis) string {
 	for _, m := range d.Missing {

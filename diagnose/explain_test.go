@@ -109,7 +109,7 @@ func TestAnswerNamesTheReadingToRepeat(t *testing.T) {
 func TestExplainSaysWhatEachResultWouldMean(t *testing.T) {
 	c := replay(recordsOf(chainOf(oneReceiver), read("receiver #1", "fail", "-57"), read("ground_block dish", "pass", "-38")))
 	d := diagnose(c, Options{})
-	d.Next = &Next{Point: at("wall_plate dish"), Minutes: 4, Bits: 0.9, Why: "it parts the odds"}
+	d.Next = &Next{Act: ActRead, Point: at("wall_plate dish"), Minutes: 4, Bits: 0.9, Why: "it parts the odds"}
 	d.Phase = Tracing
 	text := strings.Join(strings.Fields(Explain(d, c)), " ")
 	for _, want := range []string{

@@ -53,7 +53,7 @@ func (p *planner) byChain() (*Next, float64, bool) {
 	if first < 0 || p.bits(p.belief.p, joints[first]) < p.tables.Decide.LeastBits {
 		return nil, 0, false
 	}
-	return p.read(joints[first], p.splitWords(way, weight, first)), weighted / on, true
+	return p.read(joints[first], WhyParts, p.splitWords(way, weight, first)), weighted / on, true
 }
 
 // way is the branch to the failing point, parts taken out left aside.
@@ -112,7 +112,7 @@ func (p *planner) byBranches() (*Next, float64, bool) {
 		return nil, 0, false
 	}
 	all := s.sum(1<<len(weight) - 1)
-	return p.read(places[first], p.partWords(s.sum(s.splits[first])/all)), weighted / all, true
+	return p.read(places[first], WhyParts, p.partWords(s.sum(s.splits[first])/all)), weighted / all, true
 }
 
 // singles lists the elements that may be the one at fault, with their
@@ -184,7 +184,7 @@ func (p *planner) byInformation(least float64) (*Next, float64, bool) {
 		options[i].remaining = p.remaining(options[i].place, places, price)
 	}
 	best := slices.MinFunc(options, func(a, b option) int { return cmp.Compare(a.remaining, b.remaining) })
-	return p.read(best.place, p.informationWords(best.place)), best.remaining, true
+	return p.read(best.place, WhyTells, p.informationWords(best.place)), best.remaining, true
 }
 
 // lookAhead is how many places are looked at one step further, and laterRate

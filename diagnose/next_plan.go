@@ -94,7 +94,7 @@ func (p *planner) settled() *Next {
 	for i := len(spots) - 1; i >= 0; i-- {
 		s := spots[i]
 		if s.stale && c.Path.Elements[s.obs[0].Element].Element == grammar.Receiver {
-			return p.read(p.placeOf(s.obs[0].Element), "a repair was made since it was last measured: prove it")
+			return p.read(p.placeOf(s.obs[0].Element), WhyProve, "a repair was made since it was last measured: prove it")
 		}
 	}
 	best, least := -1, math.Inf(1)
@@ -112,9 +112,9 @@ func (p *planner) settled() *Next {
 	case best < 0:
 		return nil
 	case len(c.Observations) == 0:
-		return p.read(best, "the first reading is behind the receiver: it tells whether the coax is at fault at all")
+		return p.read(best, WhyBaseline, "the first reading is behind the receiver: it tells whether the coax is at fault at all")
 	}
-	return p.read(best, "nothing that was measured fails; this receiver has not been measured")
+	return p.read(best, WhyUnread, "nothing that was measured fails; this receiver has not been measured")
 }
 
 func (p *planner) placeOf(element int) int {
@@ -122,14 +122,15 @@ func (p *planner) placeOf(element int) int {
 }
 
 // read is the step of measuring at a place.
-func (p *planner) read(place int, why string) *Next {
+func (p *planner) read(place int, code, why string) *Next {
 	if place < 0 {
 		return nil
 	}
 	pl := p.places[place]
 	n := &Next{
+		Act: ActRead, Read: []string{p.quantity()}, Code: code, Why: why,
 		Point: p.call.Path.PointAt(pl), ID: p.call.Path.Elements[pl.Element].ID,
-		Minutes: p.tables.minutes(p.at, p.by[place]) + p.tables.Minutes.Measure, Why: why,
+		Minutes: p.tables.minutes(p.at, p.by[place]) + p.tables.Minutes.Measure,
 	}
 	if p.exps != nil {
 		n.Bits = p.bits(p.belief.p, place)
@@ -231,6 +232,14 @@ func (p *planner) spoken() bool {
 		}
 	}
 	return 2*bare > judged
+}
+
+// quantity is what the meter on this call gives.
+func (p *planner) quantity() string {
+	if p.spoken() {
+		return ReadVerdict
+	}
+	return ReadLevel
 }
 
 // lostBefore is the chance that a reading at a place says nothing about the

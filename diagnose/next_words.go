@@ -9,6 +9,7 @@ import (
 // repair is the step of repairing an element.
 func (p *planner) repair(element int) *Next {
 	n := p.workAt(element)
+	n.Code = WhyAtFault
 	n.Why = fmt.Sprintf("the %s is at fault, %s (%s): repair it, then measure behind the receiver again%s",
 		p.call.Path.name(element), oddsWords(p.marginals[element]), percent(p.marginals[element]), n.Why)
 	return n
@@ -28,10 +29,11 @@ func (p *planner) weak() *Next {
 		if kind == grammar.LNB {
 			what = "replace the LNB"
 		}
+		n.Code = WhyWeak
 		n.Why = "every part measured loses what it should, and the signal is weak from the start: " + what + n.Why
 		return n
 	}
-	return &Next{Why: "every part measured loses what it should, and the dish and the LNB were seen to: the run is too long for the signal here"}
+	return &Next{Act: ActCall, Code: WhyTooWeak, Why: "every part measured loses what it should, and the dish and the LNB were seen to: the run is too long for the signal here"}
 }
 
 // wait is the step when only a point that the weather holds back would tell
@@ -42,7 +44,7 @@ func (p *planner) wait() *Next {
 		if why == "" || p.worn[x] || p.bits(p.belief.p, x) < p.tables.Decide.LeastBits {
 			continue
 		}
-		return &Next{Why: fmt.Sprintf("only a reading %s would tell more, and nobody goes up while there is %s: wait, or come back",
+		return &Next{Act: ActStep, Code: WhyWeather, Why: fmt.Sprintf("only a reading %s would tell more, and nobody goes up while there is %s: wait, or come back",
 			atPoint(p.call.Path.PointAt(p.places[x])), why)}
 	}
 	return nil
@@ -54,7 +56,7 @@ func (p *planner) workAt(element int) *Next {
 	s := p.standAt(element)
 	side := grammar.ReceiverSide
 	n := &Next{
-		Point: p.call.Path.Point(element, side), ID: p.call.Path.Elements[element].ID,
+		Act: ActRepair, Point: p.call.Path.Point(element, side), ID: p.call.Path.Elements[element].ID,
 		Minutes: p.tables.minutes(p.at, s) + p.tables.Minutes.Repair,
 	}
 	if why := p.unsafe(s); why != "" {
