@@ -157,3 +157,15 @@ func (c Call) narrowed(s span) bool {
 	}
 	return n <= 1
 }
+
+// Bracket holds the elements between the passing point nearest the receiver
+// and the failing point nearest the dish, on one branch. Pass is nil when
+// nothing on the branch passes: the bracket then runs to the dish.
+type Bracket struct {
+	Pass     *grammar.Point `json:"pass"`
+	Fail     grammar.Point  `json:"fail"`
+	Elements []string       `json:"elements"`
+	Text     string         `json:"text"`
+
+	clause string // where the fault is in one clause, for the ear
+}

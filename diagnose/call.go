@@ -5,15 +5,6 @@ import (
 	"downlead/journal"
 )
 
-// Path is the tree from the dish to every receiver. Elements stand so that a
-// parent comes before its children; Parent[i] is the index of the element on
-// the dish side of element i, or -1 for the dish. A part that was taken out
-// stays in the tree, marked Removed, because readings were taken through it.
-type Path struct {
-	Elements []PathElement
-	Parent   []int
-}
-
 // Absent is the version of an element that was not in the path when a reading
 // was taken: taken out before it, or put in after it.
 const Absent = -1
@@ -59,10 +50,46 @@ type Settings struct {
 	Weather      string          // dry unless set
 }
 
-// Options of Diagnose. The zero value means the built-in tables and priors.
-type Options struct {
-	Tables  *Tables            // losses, spreads, priors, minutes; nil means the built-in ones
-	Learned []journal.Record   // records of earlier closed jobs to learn priors from
-	History [][]journal.Record // earlier jobs at the same site, oldest first
-	At      *grammar.Point     // where the technician stands; nil means the last point measured
+// badOnRoof returns why nobody climbs in the weather; "" when it is fit.
+func badOnRoof(weather string) string {
+	switch weather {
+	case "rain", "snow", "ice", "wind", "lightning":
+		return weather
+	}
+	return ""
+}
+
+// site is where the job is, degrees north and east.
+func (c Call) site() (lat, lon float64, ok bool) {
+	for _, r := range c.Records {
+		if s, is := r.Entry.(grammar.Site); is && s.Lat.Said() && s.Lon.Said() {
+			lat, lon, ok = s.Lat.Float(), s.Lon.Float(), true
+		}
+	}
+	return lat, lon, ok
+}
+
+// slot is the orbital slot named last, degrees west; 0 when none was.
+func (c Call) slot() int {
+	slot := 0
+	for _, r := range c.Records {
+		switch e := r.Entry.(type) {
+		case grammar.Reading:
+			if e.Slot > 0 {
+				slot = e.Slot
+			}
+		case grammar.Setting:
+			if e.Slot > 0 {
+				slot = e.Slot
+			}
+		}
+	}
+	return slot
+}
+
+// Finding is something the technician should know.
+type Finding struct {
+	Code    string  `json:"code"`
+	Text    string  `json:"text"`
+	Entries []int64 `json:"entries"`
 }

@@ -91,3 +91,10 @@ func (c Call) distance(r grammar.Reading) float64 {
 	}
 	return 0
 }
+
+// Contradiction names readings that cannot all be true, and the one to repeat.
+type Contradiction struct {
+	Text    string        `json:"text"`
+	Entries []int64       `json:"entries"`
+	Repeat  grammar.Point `json:"repeat"`
+}

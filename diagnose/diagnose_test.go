@@ -107,13 +107,13 @@ func TestDiagnoseOfAnything(t *testing.T) {
 }
 
 func BenchmarkReplay(b *testing.B) {
-	for _, call := range []string{"single fault", "double fault"} {
+	for _, name := range []string{"single fault", "double fault"} {
 		var said []grammar.Entry
-		for _, s := range invented()[call] {
+		for _, s := range invented()[name] {
 			said = append(said, s.entry)
 		}
 		records := recordsOf(said...)
-		b.Run("call="+strings.ReplaceAll(call, " ", "_"), func(b *testing.B) {
+		b.Run("call="+strings.ReplaceAll(name, " ", "_"), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
 				newProgress(replay(records)).plan()

@@ -195,33 +195,6 @@ func modeWords(mode string) string {
 	return strings.ReplaceAll(mode, "_", " ")
 }
 
-// oddsWords says a probability in words.
-func oddsWords(p float64) string {
-	switch {
-	case p >= 0.95:
-		return "almost certain"
-	case p >= 0.75:
-		return "very likely"
-	case p >= 0.5:
-		return "likely"
-	case p >= 0.2:
-		return "possible"
-	case p >= 0.05:
-		return "less likely"
-	}
-	return "unlikely"
-}
-
-func percent(p float64) string {
-	switch {
-	case p > 0.99:
-		return "over 99 %"
-	case p < 0.01:
-		return "under 1 %"
-	}
-	return fmt.Sprintf("%.0f %%", p*100)
-}
-
 // next says what to do now, why, and what each result would mean.
 func (p *page) next(d Diagnosis, c Call) {
 	if d.Next == nil || d.Phase != Tracing || d.Next.isRepair() {

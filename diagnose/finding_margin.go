@@ -92,31 +92,3 @@ func (c Call) heat(o Observation, t *Tables) float64 {
 	hot, _ := ExpectedLevel(c, t, o)
 	return now - hot
 }
-
-// site is where the job is, degrees north and east.
-func (c Call) site() (lat, lon float64, ok bool) {
-	for _, r := range c.Records {
-		if s, is := r.Entry.(grammar.Site); is && s.Lat.Said() && s.Lon.Said() {
-			lat, lon, ok = s.Lat.Float(), s.Lon.Float(), true
-		}
-	}
-	return lat, lon, ok
-}
-
-// slot is the orbital slot named last, degrees west; 0 when none was.
-func (c Call) slot() int {
-	slot := 0
-	for _, r := range c.Records {
-		switch e := r.Entry.(type) {
-		case grammar.Reading:
-			if e.Slot > 0 {
-				slot = e.Slot
-			}
-		case grammar.Setting:
-			if e.Slot > 0 {
-				slot = e.Slot
-			}
-		}
-	}
-	return slot
-}

@@ -12,8 +12,9 @@ import (
 // patterns names what the readings of several signals at one point mean.
 func (c Call) patterns(s spot, t *Tables) []Finding {
 	var out []Finding
-	for _, find := range []func(spot, *Tables) (Finding, bool){c.tiltFinding, c.polarityFinding, c.slotFinding, c.aimFinding, c.qualityFinding} {
-		if f, ok := find(s, t); ok {
+	type pattern func(Call, spot, *Tables) (Finding, bool)
+	for _, find := range []pattern{Call.tiltFinding, Call.polarityFinding, Call.slotFinding, Call.aimFinding, Call.qualityFinding} {
+		if f, ok := find(c, s, t); ok {
 			out = append(out, f)
 		}
 	}
@@ -163,8 +164,8 @@ func (c Call) aimFinding(s spot, t *Tables) (Finding, bool) {
 			continue
 		}
 		mean, sd := ExpectedLevel(c, t, o)
-		level := o.Reading.Level.Float()
-		if level < c.Settings.FloorDBm || level < mean-sd {
+		dBm := o.Reading.Level.Float()
+		if dBm < c.Settings.FloorDBm || dBm < mean-sd {
 			continue
 		}
 		return Finding{

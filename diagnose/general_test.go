@@ -248,7 +248,7 @@ func TestReadingValue(t *testing.T) {
 	}
 	const width, from = 2e-4, -8.0
 	const bins = 300_000 // to 52 dB
-	level := experiment{outcomes: bins, like: make([]float64, len(weight)*bins)}
+	reading := experiment{outcomes: bins, like: make([]float64, len(weight)*bins)}
 	verdict := experiment{outcomes: 2, like: make([]float64, len(weight)*2)}
 	for h, pr := range preds {
 		mean, sd := pr.mean, pr.sd
@@ -256,12 +256,12 @@ func TestReadingValue(t *testing.T) {
 			mean, sd = 40, 1
 		}
 		for o := range bins {
-			level.like[h*bins+o] = width * math.Exp(logNormal(from+width*(float64(o)+0.5), mean, sd))
+			reading.like[h*bins+o] = width * math.Exp(logNormal(from+width*(float64(o)+0.5), mean, sd))
 		}
 		fail := phi((mean - 3) / 1)
 		verdict.like[2*h], verdict.like[2*h+1] = fail, 1-fail
 	}
-	bits, work := level.information(weight, group, len(weight), nil)
+	bits, work := reading.information(weight, group, len(weight), nil)
 	near(t, "a level at J2", bits, .994446710, 2e-9, "independent computation by quadrature")
 	bits, _ = verdict.information(weight, group, len(weight), work)
 	near(t, "a verdict at J2", bits, .985185335, 1e-9, "independent computation")

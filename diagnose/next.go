@@ -1,5 +1,7 @@
 package diagnose
 
+import "downlead/grammar"
+
 // Inference is what the readings say about faults, and what to do about it.
 type Inference struct {
 	Suspects    []Suspect // element sets at fault now, the likeliest first
@@ -29,4 +31,16 @@ func Infer(c Call, o Options) Inference {
 	inf.Next, inf.PlanMinutes = p.next()
 	inf.Repair = p.toRepair
 	return inf
+}
+
+// Next is what to do next: an act at a point, what to read there, and why.
+type Next struct {
+	Act     string        `json:"act"`            // ActRead, ActRepair, ActStep or ActCall
+	Read    []string      `json:"read,omitempty"` // ReadLevel …: what to read, of a reading
+	Point   grammar.Point `json:"point"`
+	ID      string        `json:"id,omitempty"` // the element
+	Minutes float64       `json:"minutes"`      // getting there included
+	Bits    float64       `json:"bits"`         // what a reading is expected to tell about what to repair
+	Code    string        `json:"code"`         // WhyBaseline …
+	Why     string        `json:"why"`
 }

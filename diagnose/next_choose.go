@@ -65,14 +65,14 @@ func (p *planner) way() []int {
 // joints gives the place between each two elements of a branch; -1 where no
 // meter can be put.
 func (p *planner) joints(way []int) []int {
-	path := p.call.Path
+	coax := p.call.Path
 	out := make([]int, max(len(way)-1, 0))
 	for k := range out {
 		out[k] = slices.IndexFunc(p.places, func(pl Place) bool {
 			if pl.Side == grammar.DishSide {
 				return pl.Element == way[k+1]
 			}
-			return pl.Element == way[k] && (pl.Port == 0 || pl.Port == path.Elements[way[k+1]].Port)
+			return pl.Element == way[k] && (pl.Port == 0 || pl.Port == coax.Elements[way[k+1]].Port)
 		})
 	}
 	return out

@@ -6,13 +6,6 @@ import (
 	"downlead/grammar"
 )
 
-// The zones an element may be reached in.
-const (
-	zoneRoom    = "room"
-	zoneOutside = "outside"
-	zoneRoof    = "roof"
-)
-
 // stand is where a technician stands to reach an element.
 type stand struct {
 	zone    string

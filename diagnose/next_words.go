@@ -99,3 +99,30 @@ func (p *planner) heldBack() string {
 	}
 	return ""
 }
+
+func percent(p float64) string {
+	switch {
+	case p > 0.99:
+		return "over 99 %"
+	case p < 0.01:
+		return "under 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", p*100)
+}
+
+// oddsWords says a probability in words.
+func oddsWords(p float64) string {
+	switch {
+	case p >= 0.95:
+		return "almost certain"
+	case p >= 0.75:
+		return "very likely"
+	case p >= 0.5:
+		return "likely"
+	case p >= 0.2:
+		return "possible"
+	case p >= 0.05:
+		return "less likely"
+	}
+	return "unlikely"
+}

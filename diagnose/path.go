@@ -216,3 +216,26 @@ func (p Path) live(i int) []int {
 	}
 	return out
 }
+
+// Path is the tree from the dish to every receiver. Elements stand so that a
+// parent comes before its children; Parent[i] is the index of the element on
+// the dish side of element i, or -1 for the dish. A part that was taken out
+// stays in the tree, marked Removed, because readings were taken through it.
+type Path struct {
+	Elements []PathElement
+	Parent   []int
+}
+
+// PathElement is one element of the rebuilt path.
+type PathElement struct {
+	ID       string          `json:"id"` // "ground_block 1"
+	Element  grammar.Element `json:"element"`
+	Parent   string          `json:"parent,omitempty"`
+	Port     int             `json:"port,omitempty"` // the parent's output it hangs on
+	Room     string          `json:"room,omitempty"`
+	LengthFt float64         `json:"length_ft,omitempty"`
+	Cable    string          `json:"cable,omitempty"`
+	Ways     int             `json:"ways,omitempty"`
+	Assumed  bool            `json:"assumed,omitempty"` // nobody said so: the usual order has it there
+	Removed  bool            `json:"removed,omitempty"` // taken out on this call
+}

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -143,3 +144,6 @@ func sentence(s string) string {
 	}
 	return strings.ToUpper(s[:1]) + s[1:] + "."
 }
+
+// trim prints a number without needless places.
+func trim(x float64) string { return fmt.Sprintf("%.4g", x) }

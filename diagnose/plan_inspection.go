@@ -24,15 +24,6 @@ func inspectionSteps() []inspectionStep {
 // roofStep reports a check done on a ladder or a roof.
 func roofStep(check string) bool { return check == "dish" || check == "mount" }
 
-// badOnRoof returns why nobody climbs in the weather; "" when it is fit.
-func badOnRoof(weather string) string {
-	switch weather {
-	case "rain", "snow", "ice", "wind", "lightning":
-		return weather
-	}
-	return ""
-}
-
 // inspection returns the closing checks and the explanation.
 func (p *progress) inspection() []item {
 	var out []item

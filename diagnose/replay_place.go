@@ -34,8 +34,8 @@ func (p *placer) observe(seq int64, r grammar.Reading) {
 	if i < 0 {
 		return
 	}
-	path := p.call.Path
-	switch e := path.Elements[i].Element; {
+	coax := p.call.Path
+	switch e := coax.Elements[i].Element; {
 	case e == grammar.LNB, e == grammar.Dish:
 		side = grammar.ReceiverSide
 	case e == grammar.Receiver:
@@ -44,10 +44,10 @@ func (p *placer) observe(seq int64, r grammar.Reading) {
 		side = grammar.ReceiverSide
 	}
 	o := Observation{Seq: seq, Element: i, Side: side, Versions: slices.Clone(p.versions), Reading: r}
-	if side == grammar.ReceiverSide && path.multi(i) {
+	if side == grammar.ReceiverSide && coax.multi(i) {
 		o.Port = r.Point.Port
 	}
-	o.Round = p.call.round(path.Reach(i, side))
+	o.Round = p.call.round(coax.Reach(i, side))
 	p.call.Observations = append(p.call.Observations, o)
 	p.last, p.lastSide = i, side
 }
@@ -188,16 +188,16 @@ func (p *placer) fittings(a grammar.Action, at int) []int {
 
 // cableAt returns the cable or jumper on one side of a part.
 func (p *placer) cableAt(at int, side grammar.Side, port int) []int {
-	path := p.call.Path
-	run := func(i int) bool { return isRun(path.Elements[i].Element) }
+	coax := p.call.Path
+	run := func(i int) bool { return isRun(coax.Elements[i].Element) }
 	if run(at) {
 		return []int{at}
 	}
-	if up := path.Parent[at]; side != grammar.ReceiverSide && up >= 0 && run(up) {
+	if up := coax.Parent[at]; side != grammar.ReceiverSide && up >= 0 && run(up) {
 		return []int{up}
 	}
-	for _, c := range path.Children(at) {
-		if side != grammar.DishSide && run(c) && (port == 0 || path.Elements[c].Port == port) {
+	for _, c := range coax.Children(at) {
+		if side != grammar.DishSide && run(c) && (port == 0 || coax.Elements[c].Port == port) {
 			return []int{c}
 		}
 	}
@@ -206,13 +206,13 @@ func (p *placer) cableAt(at int, side grammar.Side, port int) []int {
 
 // cablesBetween returns the cable on the way from one part to another.
 func (p *placer) cablesBetween(a, b int) []int {
-	path := p.call.Path
-	if path.Above(b, a) {
+	coax := p.call.Path
+	if coax.Above(b, a) {
 		a, b = b, a
 	}
 	var out []int
-	for _, i := range path.Branch(b) {
-		if path.Elements[i].Element == grammar.Cable && path.Above(a, i) {
+	for _, i := range coax.Branch(b) {
+		if coax.Elements[i].Element == grammar.Cable && coax.Above(a, i) {
 			out = append(out, i)
 		}
 	}
@@ -222,20 +222,20 @@ func (p *placer) cablesBetween(a, b int) []int {
 // someCable picks the cable an action means that says no place: by its number
 // or length, else the nearest one on the dish side of the point last measured.
 func (p *placer) someCable(a grammar.Action) []int {
-	path := p.call.Path
+	coax := p.call.Path
 	var all []int
-	for i, e := range path.Elements {
+	for i, e := range coax.Elements {
 		if e.Element != grammar.Cable || e.Removed {
 			continue
 		}
-		if a.Number > 0 && path.Number(i) == a.Number || a.LengthFt.Said() && e.LengthFt == a.LengthFt.Float() {
+		if a.Number > 0 && coax.Number(i) == a.Number || a.LengthFt.Said() && e.LengthFt == a.LengthFt.Float() {
 			return []int{i}
 		}
 		all = append(all, i)
 	}
 	if p.last >= 0 {
-		for i := path.Reach(p.last, p.lastSide); i >= 0; i = path.Parent[i] {
-			if path.Elements[i].Element == grammar.Cable {
+		for i := coax.Reach(p.last, p.lastSide); i >= 0; i = coax.Parent[i] {
+			if coax.Elements[i].Element == grammar.Cable {
 				return []int{i}
 			}
 		}

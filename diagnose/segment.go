@@ -80,3 +80,13 @@ func sameSignal(a, b grammar.Reading) bool {
 		(a.Slot == b.Slot || a.Slot == 0 || b.Slot == 0) &&
 		(a.Polarity == b.Polarity || a.Polarity == "" || b.Polarity == "")
 }
+
+// Segment is the stretch between two measured points on one branch.
+type Segment struct {
+	From     grammar.Point `json:"from"`
+	To       grammar.Point `json:"to"`
+	Measured float64       `json:"measured_db"`
+	Expected float64       `json:"expected_db"`
+	Excess   float64       `json:"excess_db"`
+	SD       float64       `json:"sd_db"`
+}

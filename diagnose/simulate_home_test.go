@@ -154,9 +154,9 @@ func (h *simHome) failing() []int {
 }
 
 // truth is the level and strength at a point, before the meter.
-func (h *simHome) truth(element int, side grammar.Side, port int) (level, strength float64, dead bool) {
+func (h *simHome) truth(element int, side grammar.Side, port int) (dBm, strength float64, dead bool) {
 	t := h.tables
-	level, strength = h.source, h.points
+	dBm, strength = h.source, h.points
 	reach := h.path.Reach(element, side)
 	way := h.path.Branch(reach)
 	f := midBand(t)
@@ -168,7 +168,7 @@ func (h *simHome) truth(element int, side grammar.Side, port int) (level, streng
 			out = h.path.Elements[element].Port
 		}
 		mean, _ := lossAt(t, h.path.Elements[i], out, f, 68)
-		level -= mean + h.extra[i]
+		dBm -= mean + h.extra[i]
 		flt := h.faults[i]
 		if flt == nil || !flt.on || flt.port > 0 && flt.port != out {
 			continue
@@ -181,29 +181,29 @@ func (h *simHome) truth(element int, side grammar.Side, port int) (level, streng
 		default:
 			m := t.Fault[flt.mode]
 			loss := flt.size * slope(t, m.Low, m.High, f)
-			level -= loss
+			dBm -= loss
 			strength -= flt.size*m.Strength + loss*t.Source.StrengthPerDB
 		}
 	}
-	return level, strength, dead
+	return dBm, strength, dead
 }
 
 // measure takes a reading with the meter's noise and the share of misreads.
 func (h *simHome) measure(pl Place) grammar.Reading {
-	level, strength, dead := h.truth(pl.Element, pl.Side, pl.Port)
+	dBm, strength, dead := h.truth(pl.Element, pl.Side, pl.Port)
 	if dead {
-		level, strength = -90, 0
+		dBm, strength = -90, 0
 	}
-	level += h.tables.Meter.LevelSD * h.rng.NormFloat64()
+	dBm += h.tables.Meter.LevelSD * h.rng.NormFloat64()
 	strength = min(max(strength+h.tables.Meter.StrengthSD*h.rng.NormFloat64(), 0), 100)
 	if h.rng.Float64() < h.tables.Meter.Misread {
-		level = -80 + 80*h.rng.Float64()
+		dBm = -80 + 80*h.rng.Float64()
 	}
-	if level < h.tables.Meter.Nothing {
+	if dBm < h.tables.Meter.Nothing {
 		return grammar.Reading{Verdict: grammar.Fail, NoSignal: true}
 	}
-	r := grammar.Reading{Verdict: grammar.Pass, Level: decimal(level), Strength: decimal(strength)}
-	if level < -50 || strength < 75 {
+	r := grammar.Reading{Verdict: grammar.Pass, Level: decimal(dBm), Strength: decimal(strength)}
+	if dBm < -50 || strength < 75 {
 		r.Verdict = grammar.Fail
 	}
 	return r

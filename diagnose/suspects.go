@@ -6,20 +6,6 @@ import (
 	"strings"
 )
 
-// The failure modes, as they stand in Suspect.Mode and in the tables. A
-// suspect of several elements has their modes joined by "+".
-const (
-	ModeFlat         = "flat"         // loses the same at every frequency
-	ModeTilt         = "tilt"         // loses more as the frequency rises
-	ModeOpen         = "open"         // an open or a short: nothing passes
-	ModeIntermittent = "intermittent" // a flat loss that comes and goes
-	ModeDropout      = "dropout"      // an open or a short that comes and goes
-	ModeMisaligned   = "misaligned"   // strength falls, level barely moves
-	ModePolarity     = "polarity"     // one polarisation is lost
-)
-
-var modeNames = []string{ModeFlat, ModeTilt, ModeOpen, ModeIntermittent, ModeDropout, ModeMisaligned, ModePolarity}
-
 // setKey names a set of up to three elements, each with a mode or without.
 type setKey [maxFaultsAtOnce][2]int16
 
@@ -183,4 +169,11 @@ func (m *model) suspects(sets map[setKey]float64) []Suspect {
 		return cmp.Or(cmp.Compare(b.P, a.P), slices.Compare(a.Elements, b.Elements), strings.Compare(a.Mode, b.Mode))
 	})
 	return out[:min(len(out), mostSuspects)]
+}
+
+// Suspect is a set of elements that may be at fault together, and its odds.
+type Suspect struct {
+	Elements []string `json:"elements"`
+	Mode     string   `json:"mode"`
+	P        float64  `json:"p"`
 }

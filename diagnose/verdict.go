@@ -1,7 +1,10 @@
 package diagnose
 
 import (
+	"cmp"
 	"fmt"
+	"math"
+	"slices"
 
 	"downlead/grammar"
 )
@@ -44,9 +47,6 @@ func verdictOf(r grammar.Reading, s Settings) grammar.Verdict {
 	v, _ := VerdictOf(r, s)
 	return v
 }
-
-// trim prints a number without needless places.
-func trim(x float64) string { return fmt.Sprintf("%.4g", x) }
 
 // jointKey is a place on the path as the signal sees it: how far it has come, and
 // through which output. Port 0 is the only output, or one nobody named.
@@ -154,3 +154,20 @@ func (s spot) entries() []int64 {
 	}
 	return out
 }
+
+func sortSpots(s []spot) {
+	slices.SortStableFunc(s, func(a, b spot) int {
+		return cmp.Or(cmp.Compare(a.reach, b.reach), cmp.Compare(a.port, b.port))
+	})
+}
+
+// point names a spot as its last reading did.
+func (c Call) point(s spot) grammar.Point { return c.pointOf(s.last()) }
+
+// pointOf names the point of a reading.
+func (c Call) pointOf(o Observation) grammar.Point {
+	return c.Path.PointAt(Place{Element: o.Element, Side: o.Side, Port: o.Port})
+}
+
+// hundredths rounds a figure in dB to what a reader can use of it.
+func hundredths(x float64) float64 { return math.Round(x*100) / 100 }

@@ -1,26 +1,8 @@
 package diagnose
 
 import (
-	"cmp"
-	"math"
-	"slices"
-
 	"downlead/grammar"
 )
-
-func sortSpots(s []spot) {
-	slices.SortStableFunc(s, func(a, b spot) int {
-		return cmp.Or(cmp.Compare(a.reach, b.reach), cmp.Compare(a.port, b.port))
-	})
-}
-
-// point names a spot as its last reading did.
-func (c Call) point(s spot) grammar.Point { return c.pointOf(s.last()) }
-
-// pointOf names the point of a reading.
-func (c Call) pointOf(o Observation) grammar.Point {
-	return c.Path.PointAt(Place{Element: o.Element, Side: o.Side, Port: o.Port})
-}
 
 // pointStates says what is known at every point measured.
 func (c Call) pointStates(t *Tables) []PointState {
@@ -47,5 +29,15 @@ func (c Call) pointStates(t *Tables) []PointState {
 	return out
 }
 
-// hundredths rounds a figure in dB to what a reader can use of it.
-func hundredths(x float64) float64 { return math.Round(x*100) / 100 }
+// PointState is what is known at a point now.
+type PointState struct {
+	Point    grammar.Point   `json:"point"`
+	ID       string          `json:"id"` // the element's id in Path
+	Verdict  grammar.Verdict `json:"verdict,omitempty"`
+	Margin   *float64        `json:"margin_db,omitempty"`
+	Level    *float64        `json:"level_dbm,omitempty"`
+	Expected *float64        `json:"expected_dbm,omitempty"`
+	Round    int             `json:"round"`
+	Stale    bool            `json:"stale,omitempty"` // a repair on its dish side came after it
+	Entries  []int64         `json:"entries,omitempty"`
+}

@@ -117,11 +117,11 @@ func archiveParts(in ArchiveInput) []archivePart {
 	c := in.Closeout
 	parts := []archivePart{
 		{"closeout.json", c.JSON},
-		{"closeout.pdf", c.PDF},
+		{"closeout.pdf", func(w io.Writer) error { return c.PDF(w) }},
 		{"closeout.csv", c.CSV},
 		{"closeout.txt", c.Text},
-		{"path.svg", c.PathSVG},
-		{"level.svg", c.LevelSVG},
+		{"path.svg", func(w io.Writer) error { return c.PathSVG(w) }},
+		{"level.svg", func(w io.Writer) error { return c.LevelSVG(w) }},
 		{"closeout.schema.json", func(w io.Writer) error { _, err := io.WriteString(w, CloseoutSchemaJSON); return err }},
 	}
 	if !c.Redacted {

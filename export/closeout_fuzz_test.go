@@ -26,7 +26,10 @@ func FuzzReadCloseout(f *testing.F) {
 			}
 			return
 		}
-		for _, write := range []func(io.Writer) error{c.JSON, c.Text, c.CSV, c.PathSVG, c.LevelSVG, c.PDF} {
+		pathSVG := func(w io.Writer) error { return c.PathSVG(w) }
+		levelSVG := func(w io.Writer) error { return c.LevelSVG(w) }
+		pdf := func(w io.Writer) error { return c.PDF(w) }
+		for _, write := range []func(io.Writer) error{c.JSON, c.Text, c.CSV, pathSVG, levelSVG, pdf} {
 			_ = write(io.Discard) // an error is an answer; a panic is not
 		}
 		if _, err := Redact(c); err != nil {

@@ -57,17 +57,6 @@ func (l *ledger) job(c Closeout, spans []workSpan, from, to time.Time) (PayJob, 
 	return j, len(spans) > 0 || ok && inside(at), nil
 }
 
-// begins is the time that decides which week a job's miles belong to.
-func begins(c Closeout) (time.Time, bool) {
-	switch {
-	case len(c.Times) > 0:
-		return c.Times[0].At, true
-	case c.Opened != nil:
-		return *c.Opened, true
-	}
-	return time.Time{}, false
-}
-
 func (l *ledger) codes(j *PayJob, c Closeout, inside func(time.Time) bool) error {
 	sum := new(big.Rat)
 	for _, k := range c.Codes {

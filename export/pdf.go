@@ -9,8 +9,6 @@ import (
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"codeberg.org/go-pdf/fpdf"
-
-	"downlead/grammar"
 )
 
 // Letter paper, millimetres.
@@ -163,17 +161,6 @@ func (s *sheet) bullet(t string) {
 	s.text(pageMargin+1, s.y+textLine-0.7, 8.5, false, left, gray, "–")
 	s.paragraph(t, 4, false)
 }
-
-// cell is one cell of a table; a verdict gets its mark before the text.
-type cell struct {
-	text    string
-	verdict *grammar.Verdict
-	bold    bool
-}
-
-func txt(s string) cell { return cell{text: s} }
-
-func judged(v grammar.Verdict, s string) cell { return cell{text: s, verdict: &v} }
 
 // column is a column of a table; width is a share of the body's width.
 type column struct {

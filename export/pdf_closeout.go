@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"time"
 
 	"downlead/grammar"
 )
@@ -35,33 +34,6 @@ func (c Closeout) PDF(w io.Writer) error {
 	s.closeoutWords(c)
 	s.closeoutProof(c)
 	return s.writeTo(w)
-}
-
-func orDash(s string) string {
-	if s == "" {
-		return "—"
-	}
-	return s
-}
-
-// date formats a time as it stood on the technician's clock.
-func (c Closeout) date(t *time.Time, layout string) string {
-	if t == nil {
-		return "not logged"
-	}
-	if loc, err := time.LoadLocation(c.Zone); err == nil && c.Zone != "" {
-		return t.In(loc).Format(layout)
-	}
-	return t.Format(layout)
-}
-
-// clock formats a time of the job, with its day where that is not the day on
-// which the job began.
-func (c Closeout) clock(t time.Time) string {
-	if first, ok := begins(c); ok && c.date(&first, time.DateOnly) != c.date(&t, time.DateOnly) {
-		return c.date(&t, "Mon 2 Jan 15:04")
-	}
-	return c.date(&t, "15:04")
 }
 
 func (s *sheet) closeoutHead(c Closeout) {
@@ -136,75 +108,6 @@ func (s *sheet) openBox(lines []string, first bool) {
 	s.y += h + 1
 }
 
-// openWords puts what is open into lines, and the reason by itself where it
-// is the same for all that have one.
-func (c Closeout) openWords() (why string, lines []string) {
-	reasons := map[string]bool{}
-	for _, o := range c.Open {
-		if o.Why != "" {
-			reasons[o.Why] = true
-			why = o.Why
-		}
-	}
-	if len(reasons) > 1 {
-		why = ""
-	}
-	for _, o := range c.Open {
-		t := plain(o.What)
-		if o.Detail != "" {
-			t += ": " + o.Detail
-		}
-		if o.Why != "" && why == "" {
-			t += " (reason given: " + o.Why + ")"
-		}
-		lines = append(lines, t)
-	}
-	return why, lines
-}
-
-func causeLine(k Cause) string {
-	t := k.Text
-	if t != "" {
-		t = strings.ToUpper(t[:1]) + t[1:]
-	}
-	gain := ""
-	if k.Gain.Said() {
-		gain = fmt.Sprintf(", %s dB gained", k.Gain)
-		if k.Gain.Sign() < 0 {
-			gain = fmt.Sprintf(", %s dB lost", k.Gain.Neg())
-		}
-	}
-	switch k.State {
-	case Proven:
-		return fmt.Sprintf("%s. Proven: %s went from fail to pass%s (entries %d and %d).", t, k.Point, gain, k.Before, k.After)
-	case Improved:
-		return fmt.Sprintf("%s. It helped but was not all: %s still failed%s (entries %d and %d).", t, k.Point, gain, k.Before, k.After)
-	case NoChange:
-		return fmt.Sprintf("%s. No fault proven there: %s did not change from fail to pass%s (entries %d and %d).", t, k.Point, gain, k.Before, k.After)
-	}
-	return t + ". Not proven: no point was read both before and after it."
-}
-
-// proofLines say for every receiver that failed at first how it stands now.
-func (c Closeout) proofLines() []string {
-	var out []string
-	for _, p := range c.Points {
-		if p.Before == nil || p.Before.Verdict != grammar.Fail || p.Point.Element != grammar.Receiver {
-			continue
-		}
-		name := p.Name
-		if p.What != "" {
-			name += ", " + p.What
-		}
-		now := "not read since"
-		if p.After != nil {
-			now = strings.Join([]string{show(p.After).text, margin(p)}, ", margin ")
-		}
-		out = append(out, fmt.Sprintf("Baseline %s: %s. Proof: %s.", name, show(p.Before).text, strings.TrimSuffix(now, ", margin ")))
-	}
-	return out
-}
-
 func (s *sheet) closeoutFound(c Closeout) {
 	s.heading("What was wrong and what was done", 6)
 	if len(c.Causes) == 0 {
@@ -226,61 +129,6 @@ func (s *sheet) closeoutFound(c Closeout) {
 		s.heading("In plain words, for the customer", 6)
 		s.paragraph(strings.Join(c.Explanation, " "), 0, false)
 	}
-}
-
-// show puts a reading's values into one cell.
-func show(r *Reading) cell {
-	if r == nil {
-		return txt("not read")
-	}
-	parts := []string{verdictWord(r.Verdict)}
-	if r.NoSignal {
-		parts = append(parts, "no signal")
-	}
-	add := func(d grammar.Decimal, format string) {
-		if d.Said() {
-			parts = append(parts, fmt.Sprintf(format, d))
-		}
-	}
-	add(r.Level, "%s dBm")
-	add(r.Strength, "strength %s")
-	add(r.MER, "MER %s dB")
-	add(r.Volts, "%s V")
-	if r.Judged != "" && r.Judged != r.Verdict {
-		parts = append(parts, "by the numbers "+verdictWord(r.Judged))
-	}
-	return judged(r.Verdict, strings.Join(parts, ", "))
-}
-
-// again shows the reading after a repair.
-func again(p BeforeAfter) cell {
-	if p.After == nil {
-		return txt("not read again")
-	}
-	return show(p.After)
-}
-
-// margin returns the margins as they stand now, in words.
-func margin(p BeforeAfter) string {
-	if p.Stale {
-		return "not known since the repair"
-	}
-	r := p.Last()
-	var parts []string
-	if r.LevelMargin.Said() {
-		parts = append(parts, signed(r.LevelMargin)+" dB")
-	}
-	if r.StrengthMargin.Said() {
-		parts = append(parts, signed(r.StrengthMargin)+" strength")
-	}
-	return strings.Join(parts, ", ")
-}
-
-func signed(d grammar.Decimal) string {
-	if d.Sign() > 0 {
-		return "+" + d.String()
-	}
-	return d.String()
 }
 
 func (s *sheet) closeoutReadings(c Closeout) {
@@ -358,18 +206,6 @@ func (s *sheet) closeoutChecks(c Closeout) {
 	cols := []column{{"Check", 0.3, false}, {"Result", 0.12, false}, {"Remark", 0.5, false}, {"Entry", 0.08, true}}
 	s.heading("Checks", s.together(cols, rows))
 	s.table(cols, rows)
-}
-
-// length puts seconds into "1 h 05 min".
-func length(seconds int64) string {
-	if seconds < 0 {
-		return "not known"
-	}
-	m := (seconds + 30) / 60
-	if m < 60 {
-		return fmt.Sprintf("%d min", m)
-	}
-	return fmt.Sprintf("%d h %02d min", m/60, m%60)
 }
 
 func (s *sheet) closeoutTimes(c Closeout) {

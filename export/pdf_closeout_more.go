@@ -30,19 +30,6 @@ func (s *sheet) closeoutUsed(c Closeout) {
 	}
 }
 
-func materialWords(c Closeout) []string {
-	var out []string
-	for _, m := range c.Materials {
-		switch {
-		case m.LengthFt.Said():
-			out = append(out, fmt.Sprintf("%s ft %s", m.LengthFt, plain(m.Item)))
-		default:
-			out = append(out, fmt.Sprintf("%d × %s", max(1, m.Quantity), plain(m.Item)))
-		}
-	}
-	return out
-}
-
 // closeoutWords writes notes, what counts for nothing, and the cautions.
 func (s *sheet) closeoutWords(c Closeout) {
 	if len(c.Notes) > 0 {

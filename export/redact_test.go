@@ -107,10 +107,10 @@ func testRedact(t *testing.T, planted Input) {
 		}
 		return err
 	})
-	pdf := filepath.Join(dir, "closeout.pdf")
-	text["text of the pdf"] = tool(t, "pdftotext", pdf, "-")
-	text["metadata of the pdf"] = tool(t, "pdfinfo", pdf)
-	text["objects of the pdf"] = tool(t, "qpdf", "--qdf", "--object-streams=disable", pdf, "-")
+	file := filepath.Join(dir, "closeout.pdf")
+	text["text of the pdf"] = tool(t, "pdftotext", file, "-")
+	text["metadata of the pdf"] = tool(t, "pdfinfo", file)
+	text["objects of the pdf"] = tool(t, "qpdf", "--qdf", "--object-streams=disable", file, "-")
 	for name, s := range text {
 		for _, bird := range append(canaries, "canary", "Quarry") {
 			if strings.Contains(strings.ToLower(name+s), strings.ToLower(bird)) {

@@ -109,3 +109,6 @@ func (d *Decimal) UnmarshalJSON(b []byte) error {
 	*d = v
 	return nil
 }
+
+// whole returns n as a Decimal.
+func whole(n int64) Decimal { return Decimal{micro: n * decimalScale, said: true} }

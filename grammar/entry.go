@@ -364,3 +364,15 @@ type Answer struct {
 
 // Kind returns KindAnswer.
 func (Answer) Kind() Kind { return KindAnswer }
+
+func addNote(list []string, note string) []string {
+	if note == "" {
+		return list
+	}
+	for _, have := range list {
+		if have == note {
+			return list
+		}
+	}
+	return append(list, note)
+}

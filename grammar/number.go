@@ -5,9 +5,6 @@ import (
 	"strings"
 )
 
-// whole returns n as a Decimal.
-func whole(n int64) Decimal { return Decimal{micro: n * decimalScale, said: true} }
-
 // Shapes of spoken numbers, by the classes of their words. The same table
 // reads numbers and prints the speech grammar, so neither can drift.
 type shape []class

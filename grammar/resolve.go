@@ -41,18 +41,6 @@ func (t *token) notes(list []string) []string {
 	return list
 }
 
-func addNote(list []string, note string) []string {
-	if note == "" {
-		return list
-	}
-	for _, have := range list {
-		if have == note {
-			return list
-		}
-	}
-	return append(list, note)
-}
-
 func (a *assembly) number(t lexer.Token) int {
 	return int(a.tok(t).value.micro / decimalScale)
 }

@@ -47,13 +47,6 @@ func (a *assembly) materialOf(tokens []lexer.Token) Entry {
 	return m
 }
 
-func orElse(s, other string) string {
-	if s == "" {
-		return other
-	}
-	return s
-}
-
 // acted reads what an action was done to.
 func (a *assembly) acted(verb lexer.Token, tokens []lexer.Token) Action {
 	out := Action{Action: a.tok(verb).means()}

@@ -194,3 +194,10 @@ func sayQuestion(q Question) string {
 	}
 	return named(cQuestion, q.Question)
 }
+
+func orElse(s, other string) string {
+	if s == "" {
+		return other
+	}
+	return s
+}

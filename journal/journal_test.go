@@ -155,8 +155,8 @@ func TestJobs(t *testing.T) {
 // confirmation on, and not if that is undone.
 func TestUnconfirmedStartAndClose(t *testing.T) {
 	j, _ := openTemp(t)
-	confirm := func(job string, entry int64) Draft {
-		return Draft{Job: job, Entry: grammar.Correction{Verb: "confirm", Entry: entry}}
+	confirm := func(job string, seq int64) Draft {
+		return Draft{Job: job, Entry: grammar.Correction{Verb: "confirm", Entry: seq}}
 	}
 	unsure := func(job, verb string) Draft {
 		return Draft{Job: job, Unconfirmed: true, Entry: grammar.Job{Verb: verb, Number: job}}

@@ -46,8 +46,8 @@ func at(level int64) grammar.Reading {
 	}
 }
 
-func scratch(count int, entry int64) grammar.Correction {
-	return grammar.Correction{Verb: "scratch", Count: count, Entry: entry}
+func scratch(count int, seq int64) grammar.Correction {
+	return grammar.Correction{Verb: "scratch", Count: count, Entry: seq}
 }
 
 // brief writes what counts in one line.
@@ -75,13 +75,13 @@ func brief(records []Record) string {
 
 // The rules are the project's own: what a correction does to what was said.
 func TestCurrent(t *testing.T) {
-	level := func(l int64, entry int64) grammar.Correction {
-		return grammar.Correction{Verb: "change", Entry: entry, Level: grammar.NewDecimal(l, 0)}
+	level := func(l int64, seq int64) grammar.Correction {
+		return grammar.Correction{Verb: "change", Entry: seq, Level: grammar.NewDecimal(l, 0)}
 	}
 	verdict := func(v grammar.Verdict) grammar.Correction { return grammar.Correction{Verb: "change", Verdict: v} }
 	moved := func(p grammar.Point) grammar.Correction { return grammar.Correction{Verb: "change", Point: &p} }
-	instead := func(entry int64, e ...grammar.Entry) grammar.Correction {
-		return grammar.Correction{Verb: "change", Entry: entry, Replace: e}
+	instead := func(seq int64, e ...grammar.Entry) grammar.Correction {
+		return grammar.Correction{Verb: "change", Entry: seq, Replace: e}
 	}
 	outlet := grammar.Check{Check: "outlet", Verdict: grammar.Pass}
 	startJob, closeJob := grammar.Job{Verb: "start", Number: "1"}, grammar.Job{Verb: "close"}
@@ -119,7 +119,7 @@ func TestCurrent(t *testing.T) {
 		{"or keeps the old one", sequence(at(-41), moved(grammar.Point{Element: grammar.Splitter})), "1:splitter/dish pass -41"},
 		{"a side alone", sequence(at(-41), moved(grammar.Point{Side: grammar.ReceiverSide})), "1:ground_block/receiver pass -41"},
 		{"changes add up", sequence(at(-41), level(-53, 0), verdict(grammar.Fail)), "1:ground_block/dish fail -53"},
-		{"an unconfirmed entry counts for nothing", sequence("a", unconfirmed(at(-40))), "1:a"},
+		{"an unconfirmed seq counts for nothing", sequence("a", unconfirmed(at(-40))), "1:a"},
 		{"until confirmed", sequence("a", unconfirmed(at(-40)), "b", grammar.Correction{Verb: "confirm", Entry: 2}), "1:a · 2:ground_block/dish pass -40 · 3:b"},
 		{"the last one when none is named", sequence(unconfirmed(at(-40)), unconfirmed(at(-42)), grammar.Correction{Verb: "confirm"}), "2:ground_block/dish pass -42"},
 		{"an unconfirmed correction does nothing", sequence("a", unconfirmed(scratch(1, 0))), "1:a"},
@@ -182,7 +182,7 @@ func TestCorrectedReadingSaysWhatIsStillAssumed(t *testing.T) {
 		t.Errorf("assumed (-want +got):\n%s", d)
 	}
 	if r.Assumed[0] != "sign" {
-		t.Error("the entry handed in was changed")
+		t.Error("the seq handed in was changed")
 	}
 }
 

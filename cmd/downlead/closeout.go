@@ -124,7 +124,7 @@ func cautions(records []journal.Record) []export.Caution {
 
 // writeCloseout writes the files that were asked for, each whole or not at all.
 func (e *env) writeCloseout(ctx context.Context, g *global, j *journal.Journal, c export.Closeout, records []journal.Record, f closeoutFlags) ([]string, error) {
-	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.pdf, c.PDF}, {f.csv, c.CSV}, {f.file, c.JSON}})
+	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.pdf, func(w io.Writer) error { return c.PDF(w) }}, {f.csv, c.CSV}, {f.file, c.JSON}})
 	if err != nil || f.archive == "" {
 		return wrote, err
 	}

@@ -267,8 +267,8 @@ func entriesText(p *grammar.Parser, phrase string) string {
 		return "not understood: " + phrase
 	}
 	var b strings.Builder
-	for _, entry := range entries {
-		raw, _ := grammar.Encode(entry)
+	for _, said := range entries {
+		raw, _ := grammar.Encode(said)
 		b.Write(raw)
 	}
 	return b.String()

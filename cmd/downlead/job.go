@@ -189,14 +189,14 @@ func newJobReopen(e *env, g *global) *cobra.Command {
 }
 
 // tell stores one entry made by a command, as the phrase that says it would.
-func tell(ctx context.Context, e *env, g *global, entry grammar.Entry) error {
-	j, err := e.openJournal(ctx, g, dialogue.Starts(entry))
+func tell(ctx context.Context, e *env, g *global, said grammar.Entry) error {
+	j, err := e.openJournal(ctx, g, dialogue.Starts(said))
 	if err != nil {
 		return err
 	}
 	defer j.Close()
 	number := g.job
-	if job, ok := entry.(grammar.Job); ok && job.Number != "" {
+	if job, ok := said.(grammar.Job); ok && job.Number != "" {
 		number = job.Number
 	} else if number == "" {
 		if number, err = j.CurrentJob(ctx); err != nil {
@@ -205,7 +205,7 @@ func tell(ctx context.Context, e *env, g *global, entry grammar.Entry) error {
 	}
 	records, err := j.Append(ctx, journal.Draft{
 		Job: number, At: e.now(), Zone: journal.LocalZone(), TimeSource: journal.FromClock, Origin: journal.Typed,
-		Phrase: grammar.Say(entry), Entry: entry,
+		Phrase: grammar.Say(said), Entry: said,
 	})
 	if err != nil {
 		return err
@@ -213,7 +213,7 @@ func tell(ctx context.Context, e *env, g *global, entry grammar.Entry) error {
 	if g.json {
 		return printJSON(e.out, stored{records[0]})
 	}
-	fmt.Fprintln(e.out, grammar.Say(entry))
+	fmt.Fprintln(e.out, grammar.Say(said))
 	return nil
 }
 

@@ -41,8 +41,8 @@ func runParse(e *env, g *global, args []string) error {
 			showParseError(e, phrase, perr)
 			return nil
 		}
-		for _, entry := range entries {
-			fmt.Fprintf(e.out, "%-10s %s\n", entry.Kind(), grammar.Say(entry))
+		for _, said := range entries {
+			fmt.Fprintf(e.out, "%-10s %s\n", said.Kind(), grammar.Say(said))
 		}
 		return nil
 	})

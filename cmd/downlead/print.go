@@ -61,11 +61,11 @@ func caret(w io.Writer, phrase string, err *grammar.Error) {
 }
 
 // assumed is what was filled in to make an entry.
-func assumed(entry grammar.Entry) []string {
+func assumed(said grammar.Entry) []string {
 	var body struct {
 		Assumed []string `json:"assumed"`
 	}
-	raw, err := grammar.Encode(entry)
+	raw, err := grammar.Encode(said)
 	if err != nil || json.Unmarshal(raw, &body) != nil {
 		return nil
 	}

@@ -126,8 +126,8 @@ const tooGood = 3
 // implausible reports a level that no meter shows there. It decides whether to
 // ask; it never changes what was heard.
 func (s *Session) implausible(r grammar.Reading, before []journal.Record) bool {
-	level := r.Level.Float()
-	if level > strongestDBm || level < weakestDBm {
+	dBm := r.Level.Float()
+	if dBm > strongestDBm || dBm < weakestDBm {
 		return true
 	}
 	supposed := journal.Record{Draft: journal.Draft{Job: s.Job, Entry: r}}
@@ -138,7 +138,7 @@ func (s *Session) implausible(r grammar.Reading, before []journal.Record) bool {
 	for _, o := range call.Observations {
 		if o.Seq == supposed.Seq {
 			mean, sd := diagnose.ExpectedLevel(call, s.Options.Tables, o)
-			return level > mean+tooGood*sd
+			return dBm > mean+tooGood*sd
 		}
 	}
 	return false

@@ -13,7 +13,7 @@ import (
 
 // realRecords makes the closeout as the program does.
 func realRecords(j *journal.Journal) Records {
-	closeout := func(ctx context.Context, job string) (export.Closeout, error) {
+	newCloseout := func(ctx context.Context, job string) (export.Closeout, error) {
 		records, err := j.Job(ctx, job)
 		if err != nil {
 			return export.Closeout{}, err
@@ -34,7 +34,7 @@ func realRecords(j *journal.Journal) Records {
 	}
 	write := func(as func(export.Closeout, io.Writer) error) func(context.Context, io.Writer, string) error {
 		return func(ctx context.Context, w io.Writer, job string) error {
-			c, err := closeout(ctx, job)
+			c, err := newCloseout(ctx, job)
 			if err != nil {
 				return err
 			}

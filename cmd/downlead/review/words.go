@@ -48,9 +48,9 @@ type namer struct {
 	count    map[grammar.Element]int
 }
 
-func newNamer(path []diagnose.PathElement) namer {
+func newNamer(elements []diagnose.PathElement) namer {
 	n := namer{elements: map[string]diagnose.PathElement{}, count: map[grammar.Element]int{}}
-	for _, e := range path {
+	for _, e := range elements {
 		n.elements[e.ID] = e
 		n.count[e.Element]++
 	}
