@@ -14,6 +14,9 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
+
+	"downlead/journal"
 )
 
 // ArchiveReport is what CheckArchive found.
@@ -23,6 +26,36 @@ type ArchiveReport struct {
 	Files    int       `json:"files"`   // listed and intact
 	Records  int       `json:"records"` // of the journal, each fitting its hash
 	Problems []string  `json:"problems"`
+
+	// Proven reports that a head handed in is the end of an unbroken chain
+	// that holds every record of the archive. Without it the archive only fits
+	// itself: whoever changed all of it would not be found out.
+	Proven bool `json:"proven"`
+
+	last     archiveRecord // of the records
+	lastSeq  int64
+	unbroken bool // no entry of another job lies between the records
+}
+
+// ErrArchive says that an archive was changed.
+var ErrArchive = errors.New("the archive is not intact")
+
+// Against compares the archive with a head and a count that were printed and
+// kept elsewhere; a zero value means that none was handed in.
+func (r *ArchiveReport) Against(head journal.Hash, count int64) {
+	if head == (journal.Hash{}) && count == 0 {
+		return
+	}
+	if head != (journal.Hash{}) && r.Journal.Head != head.String() {
+		r.Problems = append(r.Problems, "the closeout carries another head than the one handed in: "+r.Journal.Head)
+	}
+	if count != 0 && r.Journal.Count != count {
+		r.Problems = append(r.Problems, fmt.Sprintf("the closeout counts %d entries, not the %d handed in", r.Journal.Count, count))
+	}
+	if r.lastSeq == r.Journal.Count && r.Records > 0 && r.last.Hash.String() != r.Journal.Head {
+		r.Problems = append(r.Problems, recordsName+": its last record is not the head that the closeout carries")
+	}
+	r.Proven = head != (journal.Hash{}) && len(r.Problems) == 0 && r.unbroken && r.lastSeq == r.Journal.Count
 }
 
 // OK reports that every file is there, intact, and listed.
@@ -65,7 +98,7 @@ func CheckArchive(ctx context.Context, dir string) (ArchiveReport, error) {
 	if seen[recordsName] {
 		r.checkRecords(filepath.Join(dir, recordsName))
 	}
-	f, err := os.Open(filepath.Join(dir, "closeout.json"))
+	f, err := openPlain(filepath.Join(dir, "closeout.json"))
 	if err != nil {
 		return r, nil // already among the problems
 	}
@@ -85,11 +118,12 @@ func (r *ArchiveReport) checkRecords(path string) {
 	problem := func(format string, args ...any) {
 		r.Problems = append(r.Problems, recordsName+": "+fmt.Sprintf(format, args...))
 	}
-	f, err := os.Open(path)
+	f, err := openPlain(path)
 	if err != nil {
 		return // already among the problems
 	}
 	defer f.Close()
+	r.unbroken = true
 	lines := json.NewDecoder(f)
 	var seq int64
 	var last archiveRecord
@@ -118,7 +152,9 @@ func (r *ArchiveReport) checkRecords(path string) {
 		default:
 			r.Records++
 		}
+		r.unbroken = r.unbroken && (n == 1 || body.Seq == seq+1)
 		seq, last = body.Seq, rec
+		r.lastSeq, r.last = seq, last
 	}
 }
 
@@ -127,7 +163,7 @@ type manifestLine struct{ sum, name string }
 // readManifest reads the list of sums. A name that leads out of the folder,
 // or stands twice, is an error.
 func readManifest(path string) ([]manifestLine, error) {
-	f, err := os.Open(path)
+	f, err := openPlain(path)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, fmt.Errorf("there is no %s: this is not an archive folder", manifestName)
 	}
@@ -162,16 +198,10 @@ func readManifest(path string) ([]manifestLine, error) {
 
 func checkPart(dir string, s manifestLine) error {
 	path := filepath.Join(dir, filepath.FromSlash(s.name))
-	info, err := os.Lstat(path)
-	switch {
-	case errors.Is(err, os.ErrNotExist):
+	f, err := openPlain(path)
+	if errors.Is(err, os.ErrNotExist) {
 		return errors.New("it is missing")
-	case err != nil:
-		return err
-	case !info.Mode().IsRegular():
-		return errors.New("it is not a plain file")
 	}
-	f, err := os.Open(path)
 	if err != nil {
 		return err
 	}
@@ -184,4 +214,25 @@ func checkPart(dir string, s manifestLine) error {
 		return errors.New("its content has changed")
 	}
 	return nil
+}
+
+// openPlain opens a plain file to read. It follows no link and waits for
+// nothing: a pipe in its place is an error.
+func openPlain(path string) (*os.File, error) {
+	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK|syscall.O_NOFOLLOW, 0)
+	if errors.Is(err, syscall.ELOOP) || errors.Is(err, syscall.ENXIO) {
+		return nil, errors.New("it is not a plain file")
+	}
+	if err != nil {
+		return nil, err
+	}
+	info, err := f.Stat()
+	if err == nil && !info.Mode().IsRegular() {
+		err = errors.New("it is not a plain file")
+	}
+	if err != nil {
+		f.Close()
+		return nil, err
+	}
+	return f, nil
 }

@@ -12,10 +12,12 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"downlead/grammar"
 	"downlead/journal"
@@ -69,6 +71,40 @@ func chained(t testing.TB, records []journal.Record) {
 		r.Prev, r.Hash = prev, archiveRecord{Body: body, Prev: prev}.sum()
 		prev = r.Hash
 	}
+}
+
+// realArchive writes the archive of a call that a journal keeps.
+func realArchive(t *testing.T) string {
+	t.Helper()
+	ctx, root := t.Context(), t.TempDir()
+	j, err := journal.Open(ctx, filepath.Join(root, "journal.db"), journal.Options{Create: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	in := twoFaults(t)
+	for _, r := range in.Records {
+		if _, ok := r.Entry.(grammar.Photo); ok {
+			continue // no such file is kept
+		}
+		if _, err := j.Append(ctx, r.Draft); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if in.Records, err = j.Job(ctx, "4412"); err != nil {
+		t.Fatal(err)
+	}
+	head, count, err := j.Head(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	in = diagnosed(in)
+	in.Head, in.Count = head, count
+	dir := filepath.Join(root, "archive")
+	if err := WriteArchive(ctx, dir, ArchiveInput{Closeout: closeout(t, in), Records: in.Records}, FileOptions{}, nil); err != nil {
+		t.Fatal(err)
+	}
+	return dir
 }
 
 // TestArchiveOfARealJournal: what was stored and read back fits its hashes
@@ -147,7 +183,8 @@ func TestArchive(t *testing.T) {
 	if err != nil || !r.OK() {
 		t.Fatalf("%v %v", r.Problems, err)
 	}
-	if d := cmp.Diff(ArchiveReport{Job: "4412", Journal: in.Closeout.Journal, Files: 10, Records: len(in.Records), Problems: []string{}}, r); d != "" {
+	want := ArchiveReport{Job: "4412", Journal: in.Closeout.Journal, Files: 10, Records: len(in.Records), Problems: []string{}}
+	if d := cmp.Diff(want, r, cmpopts.IgnoreUnexported(ArchiveReport{})); d != "" {
 		t.Error(d)
 	}
 	if told[len(told)-1] != 10 || told[len(told)-2] != 10 {
@@ -278,5 +315,58 @@ func TestArchiveAllOrNothing(t *testing.T) {
 	}
 	if left := leftovers(t, root); left != nil {
 		t.Errorf("left behind %v", left)
+	}
+}
+
+// Nothing in the place of a file makes the check wait: a pipe without a
+// writer would hold a plain open for ever (open(2)).
+func TestCheckArchiveNeverWaits(t *testing.T) {
+	for _, name := range []string{manifestName, "closeout.json", recordsName, "path.svg"} {
+		dir := realArchive(t)
+		path := filepath.Join(dir, name)
+		if err := errors.Join(os.Remove(path), syscall.Mkfifo(path, 0o600)); err != nil {
+			t.Fatal(err)
+		}
+		r, err := CheckArchive(t.Context(), dir)
+		if err == nil && r.OK() {
+			t.Errorf("%s as a pipe: %+v", name, r)
+		}
+	}
+}
+
+// An archive by itself shows only that it fits itself; a head kept elsewhere
+// proves its entries.
+func TestArchiveAgainstAHead(t *testing.T) {
+	dir := realArchive(t)
+	check := func(head journal.Hash, count int64) ArchiveReport {
+		r, err := CheckArchive(t.Context(), dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Against(head, count)
+		return r
+	}
+	alone := check(journal.Hash{}, 0)
+	if !alone.OK() || alone.Proven {
+		t.Errorf("alone: %+v", alone)
+	}
+	head, err := journal.ParseHash(alone.Journal.Head)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := check(head, alone.Journal.Count); !r.OK() || !r.Proven {
+		t.Errorf("with its head: %+v", r)
+	}
+	if r := check(head, 0); !r.OK() || !r.Proven {
+		t.Errorf("with its head alone: %+v", r)
+	}
+	if r := check(journal.Hash{}, alone.Journal.Count); !r.OK() || r.Proven {
+		t.Errorf("with its count alone: %+v", r)
+	}
+	if r := check(journal.Hash{1}, 0); r.OK() || r.Proven {
+		t.Errorf("with another head: %+v", r)
+	}
+	if r := check(head, alone.Journal.Count+1); r.OK() {
+		t.Errorf("with another count: %+v", r)
 	}
 }

@@ -61,7 +61,7 @@ func explain(err error) error {
 	case sqlite3.ErrNotADB:
 		return fmt.Errorf("%w (%v)", ErrForeign, s)
 	case sqlite3.ErrCorrupt:
-		return &DamageError{What: fmt.Sprintf("the file's pages are damaged; restore a backup (%v)", s)}
+		return &DamageError{What: fmt.Sprintf("the file's pages are damaged (%v)", s)}
 	case sqlite3.ErrCantOpen:
 		return fmt.Errorf("the journal cannot be opened: check that its folder exists and may be written (%w)", s)
 	case sqlite3.ErrIoErr:

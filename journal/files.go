@@ -19,6 +19,12 @@ import (
 // this process (sqlite.org/howtocorrupt.html, section 2.2). Opened as
 // immutable, nothing is locked or made beside it; the application's id is in
 // the main file from the beginning.
+//
+// Immutable also means without its log. Between the first page that a
+// checkpoint writes and the last, and as long as the disk is full, the file
+// alone is shorter than its header says (sqlite.org/wal.html, section 2.1;
+// sqlite.org/fileformat2.html, section 1.3.7). What looks damaged so is looked
+// at again with its log, as SQLite means it to be.
 func checkOurs(ctx context.Context, path string) error {
 	info, err := os.Stat(path)
 	if err != nil {
@@ -33,16 +39,24 @@ func checkOurs(ctx context.Context, path string) error {
 	if info.Size() == 0 {
 		return fmt.Errorf("%w: it is empty", ErrForeign)
 	}
-	db := openOther(path, url.Values{"mode": {"ro"}, "immutable": {"1"}})
-	defer db.Close()
-	var id int64
-	if err := db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id); err != nil {
-		return explain(err)
+	id, err := readID(ctx, path, url.Values{"mode": {"ro"}, "immutable": {"1"}})
+	if errors.Is(err, ErrNotIntact) {
+		id, err = readID(ctx, path, url.Values{"mode": {"ro"}})
+	}
+	if err != nil {
+		return err
 	}
 	if id != applicationID {
 		return ErrForeign
 	}
 	return nil
+}
+
+func readID(ctx context.Context, path string, how url.Values) (id int64, err error) {
+	db := openOther(path, how)
+	defer db.Close()
+	err = db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id)
+	return id, explain(err)
 }
 
 // links is the number of names a file has.

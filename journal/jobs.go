@@ -171,8 +171,10 @@ func (j *Journal) redrawRow(ctx context.Context, job string) error {
 	return explain(err)
 }
 
-// Redraw makes the tables of jobs and words anew from the records, for when
-// Verify found that they say something else. The records are not touched.
+// Redraw makes the tables of jobs and words anew from the records, and the
+// schema as it was made, for when Verify found that they say something else.
+// The records are not touched. A journal that Open refuses for its schema is
+// opened with Options.Repair.
 func (j *Journal) Redraw(ctx context.Context) error {
 	if j.writer == nil {
 		return fmt.Errorf("redraw the lists: %w: the journal was opened to read", ErrReadOnly)
@@ -181,6 +183,9 @@ func (j *Journal) Redraw(ctx context.Context) error {
 	defer j.mu.Unlock()
 	ctx = context.WithoutCancel(ctx)
 	err := j.immediate(ctx, func() error {
+		if err := restoreSchema(ctx, j.conn); err != nil {
+			return err
+		}
 		if _, err := j.conn.ExecContext(ctx, "DELETE FROM job; DELETE FROM word"); err != nil {
 			return explain(err)
 		}

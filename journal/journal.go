@@ -40,6 +40,9 @@ type Options struct {
 	// Verify can say what is wrong. It implies ReadOnly.
 	Damaged bool
 
+	// Repair opens, to write, what Open would refuse as not intact, for Redraw.
+	Repair bool
+
 	// Wait is how long to wait for another process that is writing; 0 means
 	// five seconds.
 	Wait time.Duration
@@ -124,7 +127,7 @@ func (j *Journal) start(ctx context.Context, o Options) error {
 	if j.stat, err = watchFiles(j.path, j.writer != nil); err != nil {
 		return err
 	}
-	if o.Damaged {
+	if o.Damaged || o.Repair {
 		return nil
 	}
 	if err := checkSchema(ctx, j.readers); err != nil {

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -120,28 +121,32 @@ func userVersion(ctx context.Context, q querier) (int, error) {
 	return v, explain(err)
 }
 
-// schemaText lists what the file's schema says, tables first met first.
-func schemaText(ctx context.Context, q querier) (string, error) {
+// object is a table, an index, a trigger or a view; text is what made it, ""
+// for what SQLite makes by itself.
+type object struct{ kind, name, text string }
+
+// schemaOf lists what the file's schema holds, in order.
+func schemaOf(ctx context.Context, q querier) ([]object, error) {
 	rows, err := q.QueryContext(ctx, "SELECT type, name, coalesce(sql, '') FROM sqlite_schema ORDER BY type, name")
 	if err != nil {
-		return "", explain(err)
+		return nil, explain(err)
 	}
 	defer rows.Close()
-	var b strings.Builder
+	var list []object
 	for rows.Next() {
-		var kind, name, text string
-		if err := rows.Scan(&kind, &name, &text); err != nil {
-			return "", explain(err)
+		var o object
+		if err := rows.Scan(&o.kind, &o.name, &o.text); err != nil {
+			return nil, explain(err)
 		}
-		fmt.Fprintf(&b, "%s %s: %s\n", kind, name, text)
+		list = append(list, o)
 	}
-	return b.String(), explain(rows.Err())
+	return list, explain(rows.Err())
 }
 
 // checkSchema compares the file's schema with the one the migrations make: a
 // dropped trigger or a widened column would let records be changed.
 func checkSchema(ctx context.Context, q querier) error {
-	got, err := schemaText(ctx, q)
+	got, err := schemaOf(ctx, q)
 	if err != nil {
 		return err
 	}
@@ -149,34 +154,71 @@ func checkSchema(ctx context.Context, q querier) error {
 	if err != nil {
 		return err
 	}
-	if got == want {
-		return nil
+	for _, o := range want {
+		if !slices.Contains(got, o) {
+			return &DamageError{What: "its tables or triggers were changed: " + o.kind + " " + o.name + " is missing or different"}
+		}
 	}
-	return &DamageError{What: "its tables or triggers were changed: " + firstDifference(got, want) + "; restore a backup"}
+	for _, o := range got {
+		if !slices.Contains(want, o) {
+			return &DamageError{What: "its tables or triggers were changed: " + o.kind + " " + o.name + " is not the journal's"}
+		}
+	}
+	return nil
 }
 
-// freshSchema is the schema text that the migrations make from nothing.
-func freshSchema(ctx context.Context) (string, error) {
+// freshSchema is what the migrations make from nothing.
+func freshSchema(ctx context.Context) ([]object, error) {
 	db := sql.OpenDB(connector{dsn: "file::memory:"})
 	defer db.Close()
 	db.SetMaxOpenConns(1) // each connection would have a memory of its own
 	for _, m := range migrations {
 		if _, err := db.ExecContext(ctx, m); err != nil {
-			return "", fmt.Errorf("make the schema: %w", err)
+			return nil, fmt.Errorf("make the schema: %w", err)
 		}
 	}
-	return schemaText(ctx, db)
+	return schemaOf(ctx, db)
 }
 
-func firstDifference(got, want string) string {
-	have := map[string]bool{}
-	for _, line := range strings.Split(got, "\n") {
-		have[line] = true
+// restoreSchema puts the schema back to what the migrations make, as far as
+// no entry is touched by that: the table of records must be as it was made,
+// and a table of somebody else's is left to them.
+func restoreSchema(ctx context.Context, conn *sql.Conn) error {
+	got, err := schemaOf(ctx, conn)
+	if err != nil {
+		return err
 	}
-	for _, line := range strings.Split(want, "\n") {
-		if name, _, _ := strings.Cut(line, ":"); !have[line] && name != "" {
-			return name + " is missing or different"
+	want, err := freshSchema(ctx)
+	if err != nil {
+		return err
+	}
+	for _, o := range got {
+		drawn := o.name == "job" || o.name == "word"
+		switch {
+		case slices.Contains(want, o), o.text == "":
+			continue
+		case o.kind == "table" && !drawn:
+			return &DamageError{What: "the table " + o.name + " is not as the journal makes it, and may hold something: it is left as it is"}
+		}
+		if _, err := conn.ExecContext(ctx, "DROP "+o.kind+" IF EXISTS "+quoteName(o.name)); err != nil {
+			return explain(err)
 		}
 	}
-	return "there is more than there should be"
+	if got, err = schemaOf(ctx, conn); err != nil {
+		return err
+	}
+	for _, kind := range []string{"table", "index", "trigger"} {
+		for _, o := range want {
+			if o.kind != kind || o.text == "" || slices.Contains(got, o) {
+				continue
+			}
+			if _, err := conn.ExecContext(ctx, o.text); err != nil {
+				return explain(err)
+			}
+		}
+	}
+	return nil
 }
+
+// quoteName writes a name as SQL takes it (sqlite.org/lang_keywords.html).
+func quoteName(name string) string { return `"` + strings.ReplaceAll(name, `"`, `""`) + `"` }

@@ -29,12 +29,13 @@ type Problem struct {
 type Part string
 
 // The parts: the records and their hashes, the tables drawn from them, the
-// database file itself, the kept clips and photographs, what closeouts
+// database file itself, its tables and triggers, the kept clips and photographs, what closeouts
 // printed, and the clock.
 const (
 	PartChain    Part = "chain"
 	PartDrawn    Part = "drawn"
 	PartDatabase Part = "database"
+	PartSchema   Part = "schema"
 	PartFiles    Part = "files"
 	PartCloseout Part = "closeout"
 	PartClock    Part = "clock"
@@ -42,8 +43,10 @@ const (
 
 // VerifyOptions add to what Verify checks.
 type VerifyOptions struct {
-	// Head and Count are those printed on a closeout; a Count of 0 means none
-	// were handed in. They alone show that the end was cut off.
+	// Head and Count are those printed on a closeout; zero means not handed in.
+	// With both, Head must be the hash of entry Count; Head alone must stand
+	// somewhere in the chain, and Count alone is how many entries there are at
+	// least. They alone show that the end was cut off.
 	Head  Hash
 	Count int64
 }
@@ -85,7 +88,7 @@ func (j *Journal) Verify(ctx context.Context, o VerifyOptions) (Report, error) {
 	seen.finish(ctx, tx)
 	j.checkHead(ctx, tx, o, &r)
 	if err := checkSchema(ctx, tx); err != nil {
-		r.problem(PartDatabase, 0, "%v", err)
+		r.problem(PartSchema, 0, "%v", err)
 	}
 	j.checkMode(&r)
 	for _, what := range <-own {
@@ -211,12 +214,31 @@ func (c *chainCheck) check(r *row) {
 
 // checkHead compares the head and count that were printed with the chain.
 func (j *Journal) checkHead(ctx context.Context, tx *sql.Tx, o VerifyOptions, r *Report) {
-	if o.Count == 0 {
-		return
+	what := ""
+	switch {
+	case o.Count != 0 && o.Head != Hash{}:
+		what = headAt(ctx, tx, o.Head, o.Count)
+	case o.Count > r.Records:
+		what = fmt.Sprintf("%d entries were counted and %d are there: the end of the journal was cut off", o.Count, r.Records)
+	case o.Head != Hash{}:
+		what = headIn(ctx, tx, o.Head)
 	}
-	if what := headAt(ctx, tx, o.Head, o.Count); what != "" {
-		r.problem(PartCloseout, 0, "the head handed in does not fit: %s", what)
+	if what != "" {
+		r.problem(PartCloseout, 0, "what was handed in does not fit: %s", what)
 	}
+}
+
+// headIn says that no entry has the hash head; "" when one does.
+func headIn(ctx context.Context, tx *sql.Tx, head Hash) string {
+	var found bool
+	err := tx.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM record WHERE hash = ?)", head[:]).Scan(&found)
+	switch {
+	case err != nil:
+		return explain(err).Error()
+	case !found:
+		return "no entry has this hash: the end of the journal was cut off, or an entry was changed"
+	}
+	return ""
 }
 
 // headAt says how the hash of record count differs from head; "" when it does not.

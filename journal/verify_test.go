@@ -283,6 +283,68 @@ func TestRedraw(t *testing.T) {
 	}
 }
 
+func TestRedrawRestoresTheSchema(t *testing.T) {
+	j, path := openTemp(t)
+	records := sample(t, j)
+	if _, err := j.conn.ExecContext(t.Context(), "DROP TRIGGER record_delete; DROP INDEX job_site; DROP TABLE word; CREATE TRIGGER x AFTER INSERT ON job BEGIN SELECT 1; END; CREATE VIEW \"a view\" AS SELECT 1"); err != nil {
+		t.Fatal(err)
+	}
+	j.Close()
+	if _, err := Open(t.Context(), path, Options{}); !errors.Is(err, ErrNotIntact) {
+		t.Fatalf("Open = %v", err)
+	}
+	r := mustOpen(t, path, Options{Repair: true, Now: ticking()})
+	if err := r.Redraw(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	r.Close()
+	r = mustOpen(t, path, Options{Now: ticking()})
+	if got := mustVerify(t, r, VerifyOptions{}); !got.OK || got.Head != records[len(records)-1].Hash {
+		t.Errorf("%+v", got)
+	}
+	if _, err := r.conn.ExecContext(t.Context(), "CREATE TABLE extra (a); INSERT INTO extra VALUES (1)"); err != nil {
+		t.Fatal(err)
+	}
+	if err := r.Redraw(t.Context()); err == nil || !strings.Contains(err.Error(), "extra") {
+		t.Errorf("a table of somebody else's: %v", err)
+	}
+	var n int
+	if err := r.conn.QueryRowContext(t.Context(), "SELECT count(*) FROM extra").Scan(&n); err != nil || n != 1 {
+		t.Errorf("it holds %d rows, %v", n, err)
+	}
+}
+
+// A head alone must stand in the chain, a count alone must be reached, and
+// with both the head must be that of this entry.
+func TestVerifyTakesAHeadOrACountAlone(t *testing.T) {
+	j, _ := openTemp(t)
+	records := sample(t, j)
+	n := int64(len(records))
+	first, last := records[0].Hash, records[n-1].Hash
+	for _, c := range []struct {
+		head  Hash
+		count int64
+		ok    bool
+	}{
+		{Hash{}, 0, true},
+		{last, 0, true},
+		{first, 0, true},
+		{Hash{1}, 0, false},
+		{Hash{}, n, true},
+		{Hash{}, n - 1, true},
+		{Hash{}, n + 1, false},
+		{last, n, true},
+		{first, 1, true},
+		{first, n, false},
+		{last, n + 1, false},
+		{Hash{1}, n, false},
+	} {
+		if r := mustVerify(t, j, VerifyOptions{Head: c.head, Count: c.count}); r.OK != c.ok {
+			t.Errorf("head %.8s count %d: %+v", c.head, c.count, r)
+		}
+	}
+}
+
 // A forger who makes the whole chain anew is shown by a printed head alone.
 func TestARemadeChainIsShownByThePrintedHead(t *testing.T) {
 	a, _ := openTemp(t)

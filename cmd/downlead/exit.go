@@ -8,6 +8,7 @@ import (
 	"os"
 	"strings"
 
+	"downlead/export"
 	"downlead/grammar"
 	"downlead/journal"
 )
@@ -61,7 +62,7 @@ func code(err error) int {
 		return exitUsage
 	case errors.Is(err, errNotUnderstood), errors.As(err, &parse):
 		return exitNotUnderstood
-	case errors.Is(err, journal.ErrNotIntact):
+	case errors.Is(err, journal.ErrNotIntact), errors.Is(err, export.ErrArchive):
 		return exitNotIntact
 	case errors.Is(err, journal.ErrBusy):
 		return exitBusy
@@ -83,8 +84,8 @@ func hint(err error, path string) string {
 		return "install the newer version of downlead that made it"
 	case errors.Is(err, journal.ErrBusy):
 		return "another downlead is writing; try again"
-	case errors.Is(err, journal.ErrNotIntact):
-		return "keep the file as it is, and go on from a backup; 'downlead verify' names the entries"
+	case errors.Is(err, export.ErrArchive):
+		return "keep the folder as it is, and write the archive again from the journal"
 	case errors.Is(err, journal.ErrNoJob):
 		return "'downlead job' lists the jobs; 'downlead say start job 1001' starts one"
 	case errors.Is(err, os.ErrPermission):
@@ -100,6 +101,9 @@ func report(e *env, g *global, err error) {
 		return
 	}
 	h := hint(err, e.journalPath(g))
+	if h == "" && errors.Is(err, journal.ErrNotIntact) {
+		h = e.damageHint(e.journalPath(g))
+	}
 	if g.json {
 		_ = json.NewEncoder(e.err).Encode(map[string]any{"error": map[string]any{"code": code(err), "message": err.Error(), "hint": h}})
 		return

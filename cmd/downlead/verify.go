@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -10,36 +12,113 @@ import (
 	"downlead/journal"
 )
 
+// verifyFlags are the options of verify.
+type verifyFlags struct {
+	head, archive string
+	count         int64
+	repair        bool
+}
+
+// printed is what was handed in of a closeout.
+func (f verifyFlags) printed(counted bool) (o journal.VerifyOptions, err error) {
+	if f.head != "" {
+		if o.Head, err = journal.ParseHash(f.head); err != nil {
+			return o, usageError{fmt.Errorf("--head: %w", err)}
+		}
+		if o.Head == (journal.Hash{}) {
+			return o, usageError{errors.New("--head: no closeout prints a head of zeros")}
+		}
+	}
+	if counted && f.count < 1 {
+		return o, usageError{fmt.Errorf("--count %d: a closeout counts at least one entry", f.count)}
+	}
+	o.Count = f.count
+	return o, nil
+}
+
 func newVerify(e *env, g *global) *cobra.Command {
-	var head string
-	var count int64
-	var archive string
+	var f verifyFlags
 	c := &cobra.Command{
 		Use:   "verify",
 		Short: "Check that nothing in the journal, or in an archive, was changed",
 		Long: `Verify checks the whole journal: the chain of hashes, the database's own checks,
 the sums of kept sound and photographs, and the head and count of every closeout
 made from it. A chain shows any edit and any change of order; that the end was
-not cut off shows only against a head and count that were printed: give them
+not cut off shows only against a head or a count that was printed: give them
 with --head and --count, from a closeout. With --archive it checks an archive
-folder against its manifest, and needs no journal.
+folder against its manifest, and needs no journal: it is self-consistent then,
+and proven only with the head that was printed elsewhere.
+
+With --repair-index the lists of jobs and of words, from which jobs are listed
+and found, are drawn anew from the entries. No entry is touched by that.
 
 The exit code is 4 when something was changed.`,
 		Example: `  downlead verify
   downlead verify --head 3c5e…a1 --count 412
-  downlead verify --archive 1001-archive`,
+  downlead verify --archive 1001-archive
+  downlead verify --repair-index`,
 		Args: usage(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if archive != "" {
-				return runVerifyArchive(cmd.Context(), e, g, archive)
+			printed, err := f.printed(cmd.Flags().Changed("count"))
+			switch {
+			case err != nil:
+				return err
+			case f.archive != "":
+				return runVerifyArchive(cmd.Context(), e, g, f.archive, printed)
+			case f.repair:
+				if err := repairIndex(cmd.Context(), e, g); err != nil {
+					return err
+				}
 			}
-			return runVerify(cmd.Context(), e, g, head, count)
+			return runVerify(cmd.Context(), e, g, printed)
 		},
 	}
-	c.Flags().StringVar(&head, "head", "", "the `hash` printed on a closeout")
-	c.Flags().Int64Var(&count, "count", 0, "the `number` of entries printed beside it")
-	c.Flags().StringVar(&archive, "archive", "", "check this archive `folder` instead")
+	c.Flags().StringVar(&f.head, "head", "", "the `hash` printed on a closeout")
+	c.Flags().Int64Var(&f.count, "count", 0, "the `number` of entries printed beside it")
+	c.Flags().StringVar(&f.archive, "archive", "", "check this archive `folder` instead")
+	c.Flags().BoolVar(&f.repair, "repair-index", false, "draw the lists of jobs and words anew, then verify")
+	c.MarkFlagsMutuallyExclusive("archive", "repair-index")
 	return c
+}
+
+// repairIndex draws the lists anew from the entries.
+func repairIndex(ctx context.Context, e *env, g *global) error {
+	j, err := journal.Open(ctx, e.journalPath(g), journal.Options{Repair: true, Now: e.now})
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	return j.Redraw(ctx)
+}
+
+// damageHint is the next step for a journal that is not intact, by what is
+// wrong with it. Nobody is sent to a backup, which lacks what came after it,
+// while the entries are all there and the database is sound.
+func (e *env) damageHint(path string) string {
+	ctx, done := context.WithTimeout(context.Background(), time.Minute)
+	defer done()
+	j, err := journal.Open(ctx, path, journal.Options{Damaged: true, Now: e.now})
+	var report journal.Report
+	if err == nil {
+		defer j.Close()
+		report, err = j.Verify(ctx, journal.VerifyOptions{})
+	}
+	if err != nil && !errors.Is(err, journal.ErrNotIntact) {
+		return "try again; 'downlead verify' looks at the whole journal"
+	}
+	bad := map[journal.Part]bool{}
+	for _, p := range report.Problems {
+		bad[p.Part] = true
+	}
+	switch {
+	case err != nil, bad[journal.PartChain], bad[journal.PartDatabase]:
+		return "keep the file as it is, and go on from a backup; 'downlead verify' names the entries"
+	case bad[journal.PartSchema], bad[journal.PartDrawn]:
+		return "no entry is damaged: 'downlead verify --repair-index' mends the rest"
+	case bad[journal.PartFiles]:
+		return "no entry is damaged; put the kept files that 'downlead verify' names back where it says, from a copy"
+	}
+	return "the entries fit each other, but not what was printed: keep the file, and compare it with the closeout"
 }
 
 func problemText(p journal.Problem) string {
@@ -55,20 +134,15 @@ type verifyJSON struct {
 	Records  int64    `json:"records"`
 	Head     string   `json:"head"`
 	Problems []string `json:"problems"`
+	Proven   *bool    `json:"proven,omitempty"` // of an archive alone
 }
 
-func runVerify(ctx context.Context, e *env, g *global, head string, count int64) error {
+func runVerify(ctx context.Context, e *env, g *global, o journal.VerifyOptions) error {
 	j, err := journal.Open(ctx, e.journalPath(g), journal.Options{ReadOnly: true, Damaged: true, Now: e.now})
 	if err != nil {
 		return err
 	}
 	defer j.Close()
-	o := journal.VerifyOptions{Count: count}
-	if head != "" {
-		if o.Head, err = journal.ParseHash(head); err != nil {
-			return usageError{err}
-		}
-	}
 	report, err := j.Verify(ctx, o)
 	if err != nil {
 		return err
@@ -80,18 +154,21 @@ func runVerify(ctx context.Context, e *env, g *global, head string, count int64)
 	for _, f := range report.Findings {
 		fmt.Fprintln(e.err, "note:", problemText(f))
 	}
-	return showVerified(e, g, out)
+	return showVerified(e, g, out, journal.ErrNotIntact)
 }
 
-func runVerifyArchive(ctx context.Context, e *env, g *global, folder string) error {
+func runVerifyArchive(ctx context.Context, e *env, g *global, folder string, o journal.VerifyOptions) error {
 	checked, err := export.CheckArchive(ctx, folder)
 	if err != nil {
 		return err
 	}
-	return showVerified(e, g, verifyJSON{Records: int64(checked.Files), Head: checked.Journal.Head, Problems: append([]string{}, checked.Problems...)})
+	checked.Against(o.Head, o.Count)
+	v := verifyJSON{Records: int64(checked.Files), Head: checked.Journal.Head, Problems: append([]string{}, checked.Problems...)}
+	v.Proven = &checked.Proven
+	return showVerified(e, g, v, export.ErrArchive)
 }
 
-func showVerified(e *env, g *global, v verifyJSON) error {
+func showVerified(e *env, g *global, v verifyJSON, changed error) error {
 	v.OK = len(v.Problems) == 0
 	if g.json {
 		if err := printJSON(e.out, v); err != nil {
@@ -103,10 +180,22 @@ func showVerified(e *env, g *global, v verifyJSON) error {
 		}
 		if v.OK {
 			fmt.Fprintf(e.out, "intact: %d checked, head %s\n", v.Records, v.Head)
+			v.sayProven(e)
 		}
 	}
 	if !v.OK {
-		return fmt.Errorf("%w: %d problems", journal.ErrNotIntact, len(v.Problems))
+		return fmt.Errorf("%w: %d problems", changed, len(v.Problems))
 	}
 	return nil
+}
+
+// sayProven says of an archive how sure a good outcome is.
+func (v verifyJSON) sayProven(e *env) {
+	switch {
+	case v.Proven == nil:
+	case *v.Proven:
+		fmt.Fprintln(e.out, "its entries are proven by the head handed in")
+	default:
+		fmt.Fprintln(e.out, "self-consistent, not proven: what proves it is a head kept elsewhere (--head), or the journal it was made from")
+	}
 }
