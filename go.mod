@@ -21,6 +21,7 @@ require (
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
 	github.com/spf13/cobra v1.10.2
 	github.com/xuri/excelize/v2 v2.11.1
+	github.com/yalue/onnxruntime_go v1.25.0
 	golang.org/x/image v0.44.0
 	golang.org/x/sync v0.25.0
 	golang.org/x/sys v0.50.0

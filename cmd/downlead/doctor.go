@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/capture"
+	"downlead/capture/hear"
 	"downlead/grammar"
 	"downlead/journal"
 )
@@ -52,7 +53,7 @@ type ailment struct {
 
 func runDoctor(ctx context.Context, e *env, g *global) error {
 	looks := []ailment{
-		e.lookAtRecogniser(), lookAtVoice(), lookAtMicrophone(), e.lookAtJournal(ctx, g),
+		e.lookAtRecogniser(), lookAtSecondListener(), lookAtVoice(), lookAtMicrophone(), e.lookAtJournal(ctx, g),
 		e.lookAtWords(), e.lookAtTables(), lookAtBrowser(), e.lookAtDisk(g),
 	}
 	if g.json {
@@ -63,9 +64,9 @@ func runDoctor(ctx context.Context, e *env, g *global) error {
 		if !l.OK {
 			mark = "MISSING"
 		}
-		fmt.Fprintf(e.out, "%s  %-11s %s\n", mark, l.Part, l.Detail)
+		fmt.Fprintf(e.out, "%s  %-12s %s\n", mark, l.Part, l.Detail)
 		if l.Mend != "" {
-			fmt.Fprintf(e.out, "         %-11s %s\n", "", l.Mend)
+			fmt.Fprintf(e.out, "         %-12s %s\n", "", l.Mend)
 		}
 	}
 	return nil
@@ -87,6 +88,18 @@ func (e *env) lookAtRecogniser() ailment {
 	}
 	r.Close()
 	return ailment{"recogniser", true, "model and speech grammar load", ""}
+}
+
+func lookAtSecondListener() ailment {
+	n, err := hear.Open(hear.Folder())
+	switch {
+	case errors.Is(err, hear.ErrMissing):
+		return ailment{"2nd listener", false, "not here: with one listener more is asked about in noise, and notes are heard poorly", "make setup-hear"}
+	case err != nil:
+		return ailment{"2nd listener", false, err.Error(), "make setup-hear"}
+	}
+	defer n.Close()
+	return ailment{"2nd listener", true, hear.Version() + ", in " + hear.Folder(), ""}
 }
 
 func lookAtVoice() ailment {

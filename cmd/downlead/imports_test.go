@@ -12,16 +12,18 @@ import (
 
 // May of ours: data flows down, imports point up. cmd may know everything.
 var mayImport = map[string][]string{
-	"downlead/capture":  {},
-	"downlead/grammar":  {},
-	"downlead/journal":  {"downlead/grammar"},
-	"downlead/diagnose": {"downlead/grammar", "downlead/journal"},
-	"downlead/export":   {"downlead/grammar", "downlead/journal", "downlead/diagnose"},
+	"downlead/capture":      {"downlead/capture/hear"},
+	"downlead/capture/hear": {},
+	"downlead/grammar":      {},
+	"downlead/journal":      {"downlead/grammar"},
+	"downlead/diagnose":     {"downlead/grammar", "downlead/journal"},
+	"downlead/export":       {"downlead/grammar", "downlead/journal", "downlead/diagnose"},
 }
 
 // Libraries that one package alone may know.
 var fenced = map[string]string{
 	"github.com/gen2brain/malgo":            "downlead/capture",
+	"github.com/yalue/onnxruntime_go":       "downlead/capture/hear",
 	"github.com/alecthomas/participle/v2":   "downlead/grammar",
 	"github.com/mewkiz/flac":                "downlead/capture",
 	"github.com/hajimehoshi/go-mp3":         "downlead/capture",

@@ -1,0 +1,155 @@
+package hear
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Candidate is a sentence and how likely the model finds it.
+type Candidate struct {
+	Text string
+	LogP float64 // log P(sentence | sound), nats; the likeliest spelling
+}
+
+// hypothesis is a beginning of the text.
+type hypothesis struct {
+	readings []reading
+	logP     float64
+	row      int   // in the decoder's memory
+	token    int64 // its last
+}
+
+// Tokens less likely than unlikely, and hypotheses that much behind the best
+// whole sentence, are not followed: in nats, chosen wide.
+const (
+	unlikely = 14
+	behind   = 12
+	// follow is how far the likeliest beginning may be ahead of one of as many
+	// tokens.
+	follow = 8
+)
+
+// Search finds the likeliest sentences of a graph, the best first, by a beam
+// search of so many hypotheses over the tokens that may come next. Its time
+// grows with the tokens of a sentence: some 8 ms each.
+func (s *Sound) Search(g *Graph, beam int) ([]Candidate, error) {
+	next, m, err := s.begin()
+	alive := []hypothesis{{readings: []reading{{}}}}
+	best := map[string]float64{}
+	top := math.Inf(-1)
+	for most := 4 + int(s.seconds*mostTokens); err == nil; most-- {
+		for _, h := range alive {
+			p := h.logP + float64(next[h.row][endToken])
+			for _, text := range g.ended(h.readings) {
+				if old, known := best[text]; !known || p > old {
+					best[text] = p
+				}
+				top = max(top, p)
+			}
+		}
+		if most == 0 {
+			break
+		}
+		alive = s.n.extend(g, alive, next, beam, top-behind)
+		if len(alive) == 0 {
+			break
+		}
+		rows, ids := make([]int, len(alive)), make([][]int64, len(alive))
+		for i := range alive {
+			rows[i], ids[i] = alive[i].row, []int64{alive[i].token}
+			alive[i].row = i
+		}
+		next, m, err = s.step(m.chosen(rows), ids)
+	}
+	var out []Candidate
+	for text, p := range best {
+		out = append(out, Candidate{text, p})
+	}
+	slices.SortFunc(out, func(a, b Candidate) int {
+		return cmp.Or(cmp.Compare(b.LogP, a.LogP), strings.Compare(a.Text, b.Text))
+	})
+	return out, err
+}
+
+// extend gives every hypothesis the tokens that its graph allows, and keeps the
+// likeliest of those that read differently.
+func (n *Neural) extend(g *Graph, alive []hypothesis, next [][]float32, beam int, least float64) []hypothesis {
+	type option struct {
+		from  int
+		token int64
+		logP  float64
+	}
+	var options []option
+	for i, h := range alive {
+		for id := int64(firstByte + 256); id < firstMark; id++ {
+			p := float64(next[h.row][id])
+			if p > -unlikely && h.logP+p > least {
+				options = append(options, option{i, id, h.logP + p})
+			}
+		}
+	}
+	slices.SortFunc(options, func(a, b option) int {
+		return cmp.Or(cmp.Compare(b.logP, a.logP), cmp.Compare(a.from, b.from), cmp.Compare(a.token, b.token))
+	})
+	var out []hypothesis
+	known := map[string]bool{}
+	for _, o := range options {
+		readings := g.read(alive[o.from].readings, n.tokens.text[o.token])
+		if len(readings) == 0 {
+			continue
+		}
+		if len(out) > 0 && o.logP < out[0].logP-follow {
+			break
+		}
+		if key := keyOf(readings); !known[key] {
+			known[key] = true
+			out = append(out, hypothesis{readings, o.logP, alive[o.from].row, o.token})
+		}
+		if len(out) == beam {
+			break
+		}
+	}
+	return out
+}
+
+// read reads text on from readings.
+func (g *Graph) read(from []reading, text string) []reading {
+	for _, c := range text {
+		var to []reading
+		for _, r := range from {
+			to = append(to, g.feed(r, c)...)
+		}
+		if from = to; len(from) == 0 {
+			return nil
+		}
+	}
+	return from
+}
+
+// keyOf tells sets of readings apart.
+func keyOf(list []reading) string {
+	var b strings.Builder
+	for _, r := range list {
+		b.WriteString(strconv.Itoa(r.at) + r.begun + "," + r.digits + "," + r.words.String() + ";")
+	}
+	return b.String()
+}
+
+// Score is the log-probability of given sentences, in their order; -Inf for
+// one that the model finds hopeless.
+func (s *Sound) Score(sentences ...string) ([]float64, error) {
+	found, err := s.Search(Sentences(sentences), len(sentences)+4)
+	out := make([]float64, len(sentences))
+	for i, sentence := range sentences {
+		out[i] = math.Inf(-1)
+		for _, c := range found {
+			if c.Text == strings.Join(strings.Fields(strings.ToLower(sentence)), " ") {
+				out[i] = c.LogP
+			}
+		}
+	}
+	return out, err
+}
