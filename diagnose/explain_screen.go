@@ -192,6 +192,18 @@ func modeWords(mode string) string {
 	case ModePolarity:
 		return "one polarisation lost"
 	}
+	return modeOfSupply(mode)
+}
+
+func modeOfSupply(mode string) string {
+	switch mode {
+	case ModeNoPower:
+		return "passes no power"
+	case ModeNoFeed:
+		return "gives no supply"
+	case ModeInput:
+		return "its own input fails"
+	}
 	return strings.ReplaceAll(mode, "_", " ")
 }
 

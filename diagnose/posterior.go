@@ -178,6 +178,9 @@ func (w *weigher) raise() {
 		more += max(0, n.deadLog(i)-logNormal(0, 0, math.Sqrt(variance)))
 	}
 	w.ceiling = top + more
+	if n.supply != nil {
+		w.ceiling += n.supply.most
+	}
 }
 
 // visit weighs one set of classes.
@@ -186,7 +189,9 @@ func (w *weigher) visit(cls []int, odds float64) {
 		return
 	}
 	var deadNumber, deadVerd uint64
+	var supply supplyState
 	for _, c := range cls {
+		supply = supply.with(w.classes[c].supply)
 		deadNumber |= w.classes[c].deadNumber
 		deadVerd |= w.classes[c].deadVerd
 	}
@@ -196,6 +201,9 @@ func (w *weigher) visit(cls []int, odds float64) {
 		w.bases[deadNumber] = b
 	}
 	prior := math.Log(odds) + w.logOK
+	if w.net.supply != nil {
+		prior += w.net.supply.log(supply)
+	}
 	if prior+b.constant < w.best-w.prune {
 		return
 	}

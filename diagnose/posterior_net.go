@@ -12,10 +12,11 @@ type net struct {
 	numbers   []netNumber
 	verdicts  []netVerdict
 	places    []netPlace
-	tolerance [][]float64 // independent standard deviations shared by sites: [source][site]
-	misread   float64     // share of readings that may be anything
-	maxFaults int         // at once; 1 to 3
-	feltOnly  bool        // count a fault that does nothing to any reading as none
+	tolerance [][]float64     // independent standard deviations shared by sites: [source][site]
+	misread   float64         // share of readings that may be anything
+	maxFaults int             // at once; 1 to 3
+	feltOnly  bool            // count a fault that does nothing to any reading as none
+	supply    *supplyReadings // the voltages read; nil when there are none
 }
 
 // netPart is one version of an element.
@@ -37,6 +38,10 @@ type netVariant struct {
 	shift  []float64 // by site
 	spread float64   // relative standard deviation of the whole shift
 	open   []bool    // by site: nothing arrives; nil means none
+	supply supplyState
+	effect dcEffect         // on the supply, where voltages were read
+	latent bool             // counts although no reading has felt it
+	match  func(*site) bool // the sites that it is felt at, among those beyond the part
 }
 
 // netNumber is a figure that was read.
@@ -105,7 +110,7 @@ func (n *net) felt(v *netVariant) bool {
 			return true
 		}
 	}
-	return false
+	return v.latent || v.supply != (supplyState{})
 }
 
 // faults lists every fault that counts and has any probability.
@@ -149,6 +154,7 @@ type netClass struct {
 	spread     float64
 	deadNumber uint64 // bit i: nothing arrives at number i
 	deadVerd   uint64
+	supply     supplyState
 	weight     float64 // sum of the members' odds
 	members    []netFault
 	null       bool // it does nothing to any reading
@@ -159,7 +165,7 @@ func (n *net) classes() []netClass {
 	sites := len(n.numbers) + len(n.verdicts)
 	var out []netClass
 	for _, f := range n.faults() {
-		c := netClass{shift: f.variant.shift[:sites], spread: f.variant.spread, null: true}
+		c := netClass{shift: f.variant.shift[:sites], spread: f.variant.spread, supply: f.variant.supply, null: true}
 		for s := range sites {
 			dead := f.variant.open != nil && f.variant.open[s]
 			if dead && s < len(n.numbers) {
@@ -188,7 +194,7 @@ func (n *net) classes() []netClass {
 }
 
 func (c *netClass) same(d *netClass) bool {
-	if c.deadNumber != d.deadNumber || c.deadVerd != d.deadVerd || c.spread != d.spread {
+	if c.supply != d.supply || c.deadNumber != d.deadNumber || c.deadVerd != d.deadVerd || c.spread != d.spread {
 		return false
 	}
 	for i, x := range c.shift {

@@ -80,8 +80,8 @@ func newModel(c Call, t *Tables, places []Place) *model {
 	}
 	// A fault that no reading has felt, an intermittent one that was never on,
 	// is as good as none, unless nothing has been read at all.
-	m.net.feltOnly = m.start > 0
-	if m.start == 0 {
+	m.net.feltOnly = m.start > 0 || m.net.supply != nil
+	if !m.net.feltOnly {
 		m.net.maxFaults = 2 // with no reading every set keeps its prior; triples would add nothing to see
 	}
 	return m
@@ -99,6 +99,7 @@ type reading struct {
 func (m *model) read() {
 	var all []reading
 	occasions := m.occasions()
+	m.readVolts(occasions)
 	for k, o := range m.call.Observations {
 		all = append(all, m.readOne(o, occasions[k])...)
 	}
@@ -281,17 +282,17 @@ func (m *model) findParts() {
 	c := m.call
 	now := site{versions: c.Versions}
 	for i, e := range c.Path.Elements {
-		if e.Element == grammar.Receiver {
+		versions := m.suppliesTested(i)
+		if e.Element == grammar.Receiver && len(versions) == 0 {
 			continue
 		}
-		versions := []int{}
 		for k := range m.start {
 			s := &m.sites[k]
 			if v := s.version(i); v != Absent && !slices.Contains(versions, v) && !s.healthy && s.passes(i) {
 				versions = append(versions, v)
 			}
 		}
-		if v := now.version(i); v != Absent && !slices.Contains(versions, v) && (len(versions) > 0 || m.start == 0) {
+		if v := now.version(i); v != Absent && !slices.Contains(versions, v) && (len(versions) > 0 || m.start == 0 && m.net.supply == nil) {
 			versions = append(versions, v)
 		}
 		slices.Sort(versions)

@@ -61,13 +61,25 @@ func (c Call) replaced(element, version int) bool {
 func (m *model) variants(p modelPart, mode string) []netVariant {
 	switch mode {
 	case ModeIntermittent, ModeDropout:
-		return m.patterns(p, mode)
+		return m.electric(p, mode, m.patterns(p, mode))
 	case ModeMisaligned:
 		return m.perSlot(p)
 	case ModePolarity:
 		return m.perPolarity(p)
+	case ModeNoPower: // a meter that feeds the LNB itself sees no signal beyond it; behind another feed it sees nothing amiss
+		dead := m.perOutput(p, mode)
+		var out []netVariant
+		for _, v := range dead {
+			v.share /= 2
+			w := v
+			w.open = nil
+			out = append(out, v, w)
+		}
+		return m.electric(p, mode, out)
+	case ModeNoFeed, ModeInput:
+		return m.electric(p, mode, []netVariant{m.variant(p, mode, 1, func(*site) bool { return true })})
 	}
-	return m.perOutput(p, mode)
+	return m.electric(p, mode, m.perOutput(p, mode))
 }
 
 // perOutput lists which outputs of a part a fault may be on: all, or, of a
@@ -109,14 +121,14 @@ func (s *site) port(i int) int {
 // variant applies a mode to the sites behind the part that match.
 func (m *model) variant(p modelPart, mode string, share float64, match func(*site) bool) netVariant {
 	f := m.tables.Fault[mode]
-	open := mode == ModeOpen || mode == ModeDropout || mode == ModePolarity
-	v := netVariant{share: share, shift: make([]float64, len(m.sites)), spread: f.SD}
+	open := mode == ModeOpen || mode == ModeDropout || mode == ModePolarity || mode == ModeNoPower
+	v := netVariant{share: share, shift: make([]float64, len(m.sites)), spread: f.SD, match: match}
 	if open {
 		v.open, v.spread = make([]bool, len(m.sites)), 0
 	}
 	for i := range m.sites {
 		s := &m.sites[i]
-		if s.healthy || s.version(p.element) != p.version || !s.passes(p.element) || !match(s) {
+		if mode == ModeNoFeed || mode == ModeInput || s.healthy || s.version(p.element) != p.version || !s.passes(p.element) || !match(s) {
 			continue
 		}
 		if open {

@@ -27,6 +27,7 @@ type Tables struct {
 	Fault    map[string]FaultTable `toml:"fault"`
 	Prior    map[string]PriorTable `toml:"prior"`
 	Repair   RepairTable           `toml:"repair"`
+	Supply   SupplyTable           `toml:"supply"`
 	Minutes  MinutesTable          `toml:"minutes"`
 	Zone     map[string]string     `toml:"zone"`
 	Decide   DecideTable           `toml:"decide"`
@@ -123,6 +124,27 @@ type PriorTable map[string]float64
 type RepairTable struct {
 	ReplacedFactor float64 `toml:"replaced_factor"`
 	MendedFault    float64 `toml:"mended_fault"`
+}
+
+// SupplyTable is the direct current from the receiver to the LNB, in V and A,
+// and how faults divide by what they do to it.
+type SupplyTable struct {
+	Low        float64 `toml:"low_v"`
+	High       float64 `toml:"high_v"`
+	SourceSD   float64 `toml:"source_sd_v"`
+	MeterSD    float64 `toml:"meter_sd_v"`
+	DeadSD     float64 `toml:"dead_sd_v"`
+	SagVolts   float64 `toml:"sag_v"`
+	SagSD      float64 `toml:"sag_sd_v"`
+	JointVolts float64 `toml:"joint_v"`
+	JointSD    float64 `toml:"joint_sd_v"`
+	Amperes    float64 `toml:"lnb_a"`
+	DropSpread float64 `toml:"drop_spread"`
+	Changed    float64 `toml:"changed"`
+	Short      float64 `toml:"short"`
+	SignalOnly float64 `toml:"signal_only"`
+	PoorJoint  float64 `toml:"poor_joint"`
+	Misread    float64 `toml:"misread"`
 }
 
 // MinutesTable is what reaching and measuring a point costs.
@@ -328,6 +350,22 @@ func (t *Tables) checkFigures() error {
 		{"run.said_spread", t.Run.SaidSpread, 0, 2},
 		{"repair.replaced_factor", t.Repair.ReplacedFactor, 0, 1},
 		{"repair.mended_fault", t.Repair.MendedFault, 0, 0.9},
+		{"supply.low_v", t.Supply.Low, 5, 30},
+		{"supply.high_v", t.Supply.High, t.Supply.Low, 30},
+		{"supply.source_sd_v", t.Supply.SourceSD, 0.01, 10},
+		{"supply.meter_sd_v", t.Supply.MeterSD, 0.01, 10},
+		{"supply.dead_sd_v", t.Supply.DeadSD, 0.01, 10},
+		{"supply.sag_v", t.Supply.SagVolts, 0, 30},
+		{"supply.sag_sd_v", t.Supply.SagSD, 0.01, 30},
+		{"supply.joint_v", t.Supply.JointVolts, 0, 30},
+		{"supply.joint_sd_v", t.Supply.JointSD, 0.01, 30},
+		{"supply.lnb_a", t.Supply.Amperes, 0, 5},
+		{"supply.drop_spread", t.Supply.DropSpread, 0, 2},
+		{"supply.changed", t.Supply.Changed, 0, 0.5},
+		{"supply.short", t.Supply.Short, 0, 1},
+		{"supply.signal_only", t.Supply.SignalOnly, 0, 1 - t.Supply.Short},
+		{"supply.poor_joint", t.Supply.PoorJoint, 0, 1},
+		{"supply.misread", t.Supply.Misread, 1e-6, 0.5},
 		{"minutes.measure", t.Minutes.Measure, 0.01, 600},
 		{"minutes.same_place", t.Minutes.SamePlace, 0, 600},
 		{"minutes.same_zone", t.Minutes.SameZone, 0, 600},

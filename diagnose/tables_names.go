@@ -10,9 +10,12 @@ const (
 	ModeDropout      = "dropout"      // an open or a short that comes and goes
 	ModeMisaligned   = "misaligned"   // strength falls, level barely moves
 	ModePolarity     = "polarity"     // one polarisation is lost
+	ModeNoPower      = "no_power"     // passes the signal and not the supply
+	ModeNoFeed       = "no_feed"      // a receiver or power inserter that does not feed the dish
+	ModeInput        = "input"        // the receiver itself, behind a good coax
 )
 
-var modeNames = []string{ModeFlat, ModeTilt, ModeOpen, ModeIntermittent, ModeDropout, ModeMisaligned, ModePolarity}
+var modeNames = []string{ModeFlat, ModeTilt, ModeOpen, ModeIntermittent, ModeDropout, ModeMisaligned, ModePolarity, ModeNoPower, ModeNoFeed, ModeInput}
 
 // The zones an element may be reached in.
 const (
