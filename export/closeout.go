@@ -22,6 +22,7 @@ type Input struct {
 	Explanation []string // sentences for the customer
 	Head        journal.Hash
 	Count       int64  // records in the chain up to Head
+	ID          string // the journal's own UUID; "" when it has none yet
 	Version     string // of the product
 	// AsOf is when the closeout is made. The zero time means the time of the
 	// last record: then the same journal gives the same bytes, whenever asked.
@@ -37,7 +38,10 @@ type Closeout struct {
 	AsOf    time.Time `json:"as_of"`
 	Journal ChainHead `json:"journal"`
 
-	Job       string     `json:"job"`
+	Job string `json:"job"`
+	// Technician is the name in the job's last record that has one.
+	Technician string `json:"technician,omitempty"`
+
 	Zone      string     `json:"zone"` // IANA name of the job's first record; "" when unknown
 	Site      Site       `json:"site"`
 	Complaint string     `json:"complaint"`
@@ -76,8 +80,9 @@ type Closeout struct {
 // ChainHead is the journal's state when the closeout was made. A chain shows
 // edits; head and count together also show a cut tail.
 type ChainHead struct {
-	Head  string `json:"head"`  // hex SHA-256
-	Count int64  `json:"count"` // records
+	ID    string `json:"id,omitempty"` // the journal's own UUID; absent for a journal that has none yet
+	Head  string `json:"head"`         // hex SHA-256
+	Count int64  `json:"count"`        // records
 }
 
 // Outcome says how a job ended.

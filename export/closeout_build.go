@@ -25,7 +25,7 @@ func NewCloseout(in Input) (Closeout, error) {
 	b := builder{
 		c: Closeout{
 			Schema: CloseoutSchema, Product: in.Version, AsOf: in.AsOf,
-			Journal:  ChainHead{Head: in.Head.String(), Count: in.Count},
+			Journal:  ChainHead{ID: in.ID, Head: in.Head.String(), Count: in.Count},
 			Job:      in.Records[0].Job,
 			Zone:     in.Records[0].Zone,
 			Path:     in.Diagnosis.Path,
@@ -38,6 +38,7 @@ func NewCloseout(in Input) (Closeout, error) {
 		zones: map[string]*time.Location{},
 	}
 	for _, r := range in.Records {
+		b.c.Technician = cmp.Or(r.Technician, b.c.Technician)
 		if r.Job != b.c.Job {
 			return Closeout{}, fmt.Errorf("closeout: record %d is of job %q, not of %q", r.Seq, r.Job, b.c.Job)
 		}

@@ -114,6 +114,12 @@ func (c Closeout) textRest(b *strings.Builder) {
 		line("not used", []string{fmt.Sprintf("entry %d %q: %s", u.Entry, u.Text, u.Reason)})
 	}
 	line("explain", []string{strings.Join(c.Explanation, " ")})
+	if c.Technician != "" {
+		fmt.Fprintf(b, "%-10s %s\n", "technician", c.Technician)
+	}
+	if c.Journal.ID != "" {
+		fmt.Fprintf(b, "%-10s %s\n", "journal id", c.Journal.ID)
+	}
 	fmt.Fprintf(b, "%-10s %s, %d records\n", "journal", c.Journal.Head, c.Journal.Count)
 }
 
@@ -133,4 +139,17 @@ func columns(b *strings.Builder, rows [][]string) {
 		}
 		b.WriteString(strings.TrimRight(line.String(), " ") + "\n")
 	}
+}
+
+// origin says in sentences whose job it is and from which journal, as far as
+// that is known.
+func (c Closeout) origin() string {
+	text := ""
+	if c.Technician != "" {
+		text = " Technician: " + c.Technician + "."
+	}
+	if c.Journal.ID != "" {
+		text += " The journal's own id is " + c.Journal.ID + "."
+	}
+	return text
 }

@@ -102,6 +102,8 @@ var rowColumns = []csvColumn{
 	{"length_ft", true},
 	{"minutes", true},
 	{"text", false},
+	{"technician", false},
+	{"journal", false},
 }
 
 // CSV writes the closeout's rows.
@@ -128,5 +130,6 @@ func (r Row) cells() []string {
 		r.Job, strconv.Itoa(r.Line), r.Section, integer(int(r.Entry)), at, r.Name, r.Verdict,
 		r.Level.String(), r.LevelMargin.String(), r.Strength.String(), r.StrengthMargin.String(), r.MER.String(), r.Volts.String(),
 		integer(r.Slot), integer(r.Transponder), r.Polarity, r.Quantity.String(), r.LengthFt.String(), r.Minutes.String(), r.Text,
+		r.Technician, r.Journal,
 	}
 }

@@ -196,7 +196,7 @@ func (o *Office) PutAll(ctx context.Context, all []Closeout, p Progress) (added 
 // those of a Row.
 func lineColumns() []string {
 	names := []string{"head"}
-	for _, c := range rowColumns {
+	for _, c := range rowColumns[:len(rowColumns)-2] { // without technician and journal
 		names = append(names, c.name)
 	}
 	return names

@@ -59,7 +59,7 @@ func (s *sheet) closeoutWords(c Closeout) {
 // closeoutProof prints what a later check of the journal needs.
 func (s *sheet) closeoutProof(c Closeout) {
 	s.heading("Proof", 10)
-	s.paragraph(fmt.Sprintf("Made from %d records of this job, %d of them corrections; the journal then held %d records. Its head, to compare with later, stands below.", c.Counts.Records, c.Counts.Corrections, c.Journal.Count), 0, false)
+	s.paragraph(fmt.Sprintf("Made from %d records of this job, %d of them corrections; the journal then held %d records.%s Its head, to compare with later, stands below.", c.Counts.Records, c.Counts.Corrections, c.Journal.Count, c.origin()), 0, false)
 	if r := c.Recording; r.Consent != "" || r.Clips > 0 {
 		s.paragraph(fmt.Sprintf("Consent to recording: %s; %d clips kept, %d deleted.", cmp.Or(r.Consent, "not logged"), r.Clips, r.Purged), 0, false)
 	}

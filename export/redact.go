@@ -18,6 +18,7 @@ import (
 // vocabulary, a number, a time or an identifier, and stays.
 var redactions = map[string]string{
 	"address":            "ADDRESS",
+	"technician":         "TECHNICIAN",
 	"complaint":          "COMPLAINT",
 	"open.why":           "REASON",
 	"checks.remark":      "REMARK",

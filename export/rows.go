@@ -21,6 +21,9 @@ type Row struct {
 	Verdict string
 	Text    string
 
+	Technician string // whose job it is; "" when no name is set
+	Journal    string // the journal's own UUID
+
 	Level, LevelMargin, Strength, StrengthMargin, MER, Volts grammar.Decimal
 	Slot, Transponder                                        int // 0: not said
 	Polarity                                                 string
@@ -29,7 +32,7 @@ type Row struct {
 
 // Rows returns the closeout as lines, in the order of the printed record.
 func (c Closeout) Rows() []Row {
-	b := rowBuilder{job: c.Job}
+	b := rowBuilder{of: c}
 	b.summary(c)
 	b.readings(c)
 	for _, a := range c.Actions {
@@ -60,12 +63,13 @@ func (c Closeout) Rows() []Row {
 }
 
 type rowBuilder struct {
-	job  string
+	of   Closeout
 	rows []Row
 }
 
 func (b *rowBuilder) add(r Row) {
-	r.Job, r.Line = b.job, len(b.rows)+1
+	r.Job, r.Line = b.of.Job, len(b.rows)+1
+	r.Technician, r.Journal = b.of.Technician, b.of.Journal.ID
 	b.rows = append(b.rows, r)
 }
 

@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
@@ -41,6 +42,7 @@ func (j *Journal) append(ctx context.Context, drafts []Draft) ([]Record, error) 
 	}
 	records := make([]Record, len(drafts))
 	for i, d := range drafts {
+		d.Technician = cmp.Or(d.Technician, j.technician)
 		if err := d.settle(j.now, &j.zones); err != nil {
 			return nil, err
 		}

@@ -29,6 +29,7 @@ type body struct {
 	Origin      Origin          `json:"origin"`
 	Phrase      string          `json:"phrase"`
 	Seq         int64           `json:"seq"`
+	Technician  string          `json:"technician,omitempty"`
 	TimeSource  TimeSource      `json:"time_source"`
 	Unconfirmed bool            `json:"unconfirmed,omitempty"`
 	Zone        string          `json:"zone"`
@@ -68,6 +69,9 @@ func encode(seq int64, d *Draft) ([]byte, error) {
 	b = appendString(append(b, `,"origin":`...), string(d.Origin))
 	b = appendString(append(b, `,"phrase":`...), d.Phrase)
 	b = strconv.AppendInt(append(b, `,"seq":`...), seq, 10)
+	if d.Technician != "" {
+		b = appendString(append(b, `,"technician":`...), d.Technician)
+	}
 	b = appendString(append(b, `,"time_source":`...), string(d.TimeSource))
 	if d.Unconfirmed {
 		b = append(b, `,"unconfirmed":true`...)
@@ -118,7 +122,7 @@ func decode(text []byte, z *zones) (int64, Draft, error) {
 	}
 	return b.Seq, Draft{
 		Job: b.Job, At: z.in(at, b.Zone, b.Offset), Zone: b.Zone, TimeSource: b.TimeSource, Origin: b.Origin,
-		Phrase: b.Phrase, Clip: b.Clip, Heard: b.Heard, Unconfirmed: b.Unconfirmed, Entry: entry,
+		Phrase: b.Phrase, Clip: b.Clip, Heard: b.Heard, Technician: b.Technician, Unconfirmed: b.Unconfirmed, Entry: entry,
 	}, nil
 }
 
@@ -145,7 +149,10 @@ func (d *Draft) settle(now func() time.Time, z *zones) error {
 	if len(d.Job) > 64 || strings.ContainsFunc(d.Job, func(r rune) bool { return r < ' ' || r == 0x7f }) || strings.TrimSpace(d.Job) != d.Job {
 		return fmt.Errorf("%q is not a job number: up to 64 letters and digits are, with no space around them", d.Job)
 	}
-	for name, s := range map[string]string{"phrase": d.Phrase, "job number": d.Job, "zone": d.Zone} {
+	if err := checkTechnician(d.Technician); err != nil {
+		return err
+	}
+	for name, s := range map[string]string{"phrase": d.Phrase, "job number": d.Job, "zone": d.Zone, "technician": d.Technician} {
 		if !utf8.ValidString(s) {
 			return fmt.Errorf("the %s %q is not UTF-8 text: convert it first", name, s)
 		}

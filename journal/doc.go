@@ -28,6 +28,7 @@
 //	        hash BLOB                 32 bytes
 //	job     number, start, turn, open, opened, closed, site, site_key
 //	word    word, job
+//	identity  uuid                    the journal's own, random, made once
 //
 // record is the journal. Triggers refuse UPDATE, DELETE and any INSERT whose
 // seq is not the last one plus one, REPLACE included. job and word are drawn
@@ -56,6 +57,7 @@
 //	origin       typed voice import review tool
 //	phrase       the words as heard or typed
 //	seq          the record's number
+//	technician   the name of the one who made the entry; absent when none is set
 //	time_source  clock given recording edited
 //	unconfirmed  true, or absent
 //	zone         IANA name; "" when only the offset is known

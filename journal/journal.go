@@ -19,6 +19,9 @@ type Journal struct {
 	now   func() time.Time
 	zones zones
 
+	version    int    // of the schema
+	technician string // whose entries these are, where a draft does not say
+
 	clips, photos store
 
 	mu      sync.Mutex // one append at a time; others wait here and not in SQLite
@@ -42,6 +45,10 @@ type Options struct {
 
 	// Repair opens, to write, what Open would refuse as not intact, for Redraw.
 	Repair bool
+
+	// Technician is who makes the entries: it stands in every record appended
+	// that names nobody else. "" leaves it out.
+	Technician string
 
 	// Wait is how long to wait for another process that is writing; 0 means
 	// five seconds.
@@ -82,7 +89,7 @@ func open(ctx context.Context, path string, o Options) (*Journal, error) {
 	if err := checkOurs(ctx, path); err != nil {
 		return nil, err
 	}
-	j := &Journal{path: path, now: o.Now, clips: clipsOf(path), photos: photosOf(path)}
+	j := &Journal{path: path, now: o.Now, technician: o.Technician, clips: clipsOf(path), photos: photosOf(path)}
 	if o.ReadOnly {
 		j.readers = openReaders(path, o.Wait, unwritable(path))
 	} else {
@@ -112,13 +119,16 @@ func (j *Journal) start(ctx context.Context, o Options) error {
 		return err
 	case v > len(migrations):
 		return fmt.Errorf("%w: its version is %d and this program knows %d; install the newer program", ErrNewer, v, len(migrations))
-	case v < len(migrations) && j.writer == nil:
-		return fmt.Errorf("%w: it is of version %d and must be brought to %d; open it once to write", ErrReadOnly, v, len(migrations))
+	case v == 0 && j.writer == nil:
+		return fmt.Errorf("%w: it holds nothing yet; open it once to write", ErrReadOnly)
+	case v < len(migrations) && j.writer == nil: // read as it is
 	case v < len(migrations):
 		if err := migrate(ctx, j.writer); err != nil {
 			return err
 		}
+		v = len(migrations)
 	}
+	j.version = v
 	if j.writer != nil {
 		if j.conn, err = j.writer.Conn(ctx); err != nil {
 			return explain(err)

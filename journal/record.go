@@ -41,6 +41,9 @@ type Draft struct {
 	Clip       string // hex SHA-256 of the kept sound; "" when none is kept
 	Heard      *Heard // what the recogniser thought; nil when typed
 
+	// Technician is the name of the one whose entry it is; "" when none is set.
+	Technician string
+
 	// Unconfirmed marks an entry whose question was not answered: it is kept
 	// and shown, and counts for nothing until a correction confirms it.
 	Unconfirmed bool

@@ -18,7 +18,7 @@ const applicationID = 0x444C4A31
 // are never edited: add one at the end, and an old file to testdata. A new kind
 // of entry is a new version too, with a step that does nothing, so that a
 // program which cannot read it says that the journal is newer.
-var migrations = []string{version1}
+var migrations = []string{version1, version2}
 
 // version1: record is the journal itself and is only ever added to. job and
 // word are drawn from it so that lists and searches are quick; verify draws
@@ -150,7 +150,11 @@ func checkSchema(ctx context.Context, q querier) error {
 	if err != nil {
 		return err
 	}
-	want, err := freshSchema(ctx)
+	version, err := userVersion(ctx, q)
+	if err != nil {
+		return err
+	}
+	want, err := freshSchema(ctx, version)
 	if err != nil {
 		return err
 	}
@@ -167,12 +171,12 @@ func checkSchema(ctx context.Context, q querier) error {
 	return nil
 }
 
-// freshSchema is what the migrations make from nothing.
-func freshSchema(ctx context.Context) ([]object, error) {
+// freshSchema is what the migrations up to a version make from nothing.
+func freshSchema(ctx context.Context, version int) ([]object, error) {
 	db := sql.OpenDB(connector{dsn: "file::memory:"})
 	defer db.Close()
 	db.SetMaxOpenConns(1) // each connection would have a memory of its own
-	for _, m := range migrations {
+	for _, m := range migrations[:min(version, len(migrations))] {
 		if _, err := db.ExecContext(ctx, m); err != nil {
 			return nil, fmt.Errorf("make the schema: %w", err)
 		}
@@ -188,7 +192,7 @@ func restoreSchema(ctx context.Context, conn *sql.Conn) error {
 	if err != nil {
 		return err
 	}
-	want, err := freshSchema(ctx)
+	want, err := freshSchema(ctx, len(migrations))
 	if err != nil {
 		return err
 	}

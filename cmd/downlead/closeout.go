@@ -107,9 +107,13 @@ func (e *env) closeout(ctx context.Context, g *global, j *journal.Journal) (expo
 	if err != nil {
 		return export.Closeout{}, nil, err
 	}
+	id, err := j.Identity(ctx)
+	if err != nil {
+		return export.Closeout{}, nil, err
+	}
 	c, err := export.NewCloseout(export.Input{
 		Records: records, Diagnosis: d, Steps: diagnose.Plan(records), Cautions: cautions(records),
-		Explanation: diagnose.CustomerExplanation(records, d), Head: head, Count: count, Version: version(),
+		Explanation: diagnose.CustomerExplanation(records, d), Head: head, Count: count, ID: id, Version: version(),
 	})
 	return c, records, err
 }

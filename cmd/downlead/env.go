@@ -65,11 +65,12 @@ func (e *env) configFile(name string) (*os.File, error) {
 
 // global holds the flags that every command has.
 type global struct {
-	journal string
-	job     string
-	json    bool
-	quiet   bool
-	verbose bool
+	journal    string
+	technician string
+	job        string
+	json       bool
+	quiet      bool
+	verbose    bool
 }
 
 // journalPath is where the journal is: the flag, the variable, the data folder.
@@ -85,7 +86,11 @@ func (e *env) journalPath(g *global) string {
 
 // openJournal opens the journal for writing, making it where create is set.
 func (e *env) openJournal(ctx context.Context, g *global, create bool) (*journal.Journal, error) {
-	return journal.Open(ctx, e.journalPath(g), journal.Options{Create: create, Now: e.now})
+	technician, err := e.technician(g)
+	if err != nil {
+		return nil, err
+	}
+	return journal.Open(ctx, e.journalPath(g), journal.Options{Create: create, Now: e.now, Technician: technician})
 }
 
 // readJournal opens the journal for reading alone.

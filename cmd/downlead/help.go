@@ -26,6 +26,7 @@ Codes are only ever added. Take one that is not in this list as failed.`),
   $XDG_DATA_HOME/downlead/journal.db    the journal (default ~/.local/share)
   …/journal.db-clips, …/journal.db-photos   kept sound and photographs
   $XDG_CONFIG_HOME/downlead/words.toml  your own words (default ~/.config)
+  $XDG_CONFIG_HOME/downlead/technician.toml   name = "Ana Example"; kept with every entry
   $XDG_CONFIG_HOME/downlead/tables.toml losses, spreads, odds, minutes
   $XDG_CONFIG_HOME/downlead/rates.toml  pay rates
   $XDG_CONFIG_HOME/downlead/listen.toml microphone, voice and thresholds
@@ -64,6 +65,7 @@ A phrase between the limits for asking and for accepting is asked about.
 		page("environment", "The environment variables", `Environment variables:
 
   DOWNLEAD_JOURNAL   the journal file
+  DOWNLEAD_TECHNICIAN   the technician's name
   XDG_DATA_HOME, XDG_CONFIG_HOME   see: downlead help files
   TZ                 the zone that times are kept in, as an IANA name
   PULSE_SERVER, ALSA_CONFIG_PATH   honoured by the sound system

@@ -45,6 +45,7 @@ where to measure next, guides the call to its end, and writes the closeout.`,
 	})
 	f := root.PersistentFlags()
 	f.StringVar(&g.journal, "journal", "", "the journal `file` (default: $DOWNLEAD_JOURNAL, else journal.db in the data folder)")
+	f.StringVar(&g.technician, "technician", "", "the technician's `name`, kept with every entry (default: $DOWNLEAD_TECHNICIAN, else technician.toml)")
 	f.StringVar(&g.job, "job", "", "the job's `number` (default: the job last started and not closed)")
 	_ = root.RegisterFlagCompletionFunc("job", completeJob(e, g)) // fails for a flag that is not there
 	f.BoolVar(&g.json, "json", false, "print the machine form on standard output")
