@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -43,16 +44,22 @@ type archivePart struct {
 // WriteArchive makes the folder dir with the closeout in every form, the
 // records, photographs and clips, and the list of sums. It appears whole or
 // not at all. Photographs and clips whose content does not have its sum are
-// an error.
+// an error. By force it takes the place of an intact archive, and of nothing
+// else.
 func WriteArchive(ctx context.Context, dir string, in ArchiveInput, o FileOptions, p Progress) (err error) {
-	if _, err := os.Lstat(dir); err == nil && !o.Force {
-		return fmt.Errorf("write archive %s: %w", dir, ErrExists)
+	if err := mayTake(ctx, dir, o); err != nil {
+		return fmt.Errorf("write archive %s: %w", dir, err)
 	}
 	tmp, err := os.MkdirTemp(filepath.Dir(filepath.Clean(dir)), "."+filepath.Base(dir)+".*.part")
 	if err != nil {
 		return fmt.Errorf("write archive %s: %w", dir, err)
 	}
-	defer os.RemoveAll(tmp)
+	ours := true // and not an older archive, nor what was found in its place
+	defer func() {
+		if ours {
+			os.RemoveAll(tmp)
+		}
+	}()
 	parts := archiveParts(in)
 	var sums []string
 	for i, part := range parts {
@@ -70,26 +77,96 @@ func WriteArchive(ctx context.Context, dir string, in ArchiveInput, o FileOption
 	if _, err := writePart(ctx, tmp, list); err != nil {
 		return fmt.Errorf("write archive %s: %w", dir, err)
 	}
-	if err := takeFolder(tmp, dir); err != nil {
+	if ours, err = takeFolder(ctx, tmp, dir); err != nil {
 		return fmt.Errorf("write archive %s: %w", dir, err)
 	}
 	return syncFolder(filepath.Dir(filepath.Clean(dir)))
 }
 
-// takeFolder gives a finished folder its name; an older one steps aside first
-// and goes only when the new one is in place.
-func takeFolder(tmp, dir string) error {
-	if _, err := os.Lstat(dir); err == nil {
-		old := tmp + ".old"
-		if err := os.Rename(dir, old); err != nil {
+// mayTake reports that an archive may be written to dir: nothing is there, or
+// by force an archive that is as it was written, so that nothing of anybody's
+// is lost with it.
+func mayTake(ctx context.Context, dir string, o FileOptions) error {
+	info, err := os.Lstat(dir)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil
+	}
+	switch {
+	case err != nil:
+		return err
+	case !o.Force:
+		return ErrExists
+	case !info.IsDir():
+		return ErrOther
+	}
+	r, err := CheckArchive(ctx, dir)
+	switch {
+	case err != nil:
+		return fmt.Errorf("%w (%w)", ErrOther, err)
+	case !r.OK() || r.Job == "":
+		return fmt.Errorf("%w (it was changed: %s)", ErrOther, strings.Join(r.Problems, "; "))
+	}
+	return nil
+}
+
+// takeFolder gives a finished folder its name. An older archive changes
+// places with it in one step, is looked at once more where nobody expects it,
+// and goes file by file, as listed.
+//
+// It reports whether what lies at tmp is still the new folder.
+func takeFolder(ctx context.Context, tmp, dir string) (ours bool, err error) {
+	err = exchange(tmp, dir)
+	if errors.Is(err, os.ErrNotExist) {
+		return true, os.Rename(tmp, dir)
+	}
+	if err != nil {
+		return true, err
+	}
+	if err := mayTake(ctx, tmp, FileOptions{Force: true}); err != nil {
+		back := exchange(tmp, dir)
+		return back == nil, errors.Join(err, back)
+	}
+	return false, removeArchive(tmp)
+}
+
+// exchangeByThree lets two names change places by way of a third.
+func exchangeByThree(a, b string) error {
+	aside := a + ".old"
+	if err := os.Rename(b, aside); err != nil {
+		return err
+	}
+	if err := os.Rename(a, b); err != nil {
+		return errors.Join(err, os.Rename(aside, b))
+	}
+	return os.Rename(aside, a)
+}
+
+// removeArchive removes the files that an archive lists, and the folders that
+// are empty then.
+func removeArchive(dir string) error {
+	sums, err := readManifest(filepath.Join(dir, manifestName))
+	if err != nil {
+		return err
+	}
+	folders := map[string]bool{}
+	for _, s := range sums {
+		name := filepath.FromSlash(s.name)
+		if err := os.Remove(filepath.Join(dir, name)); err != nil {
 			return err
 		}
-		if err := os.Rename(tmp, dir); err != nil {
-			return errors.Join(err, os.Rename(old, dir))
+		for d := filepath.Dir(name); d != "."; d = filepath.Dir(d) {
+			folders[d] = true
 		}
-		return os.RemoveAll(old)
 	}
-	return os.Rename(tmp, dir)
+	if err := os.Remove(filepath.Join(dir, manifestName)); err != nil {
+		return err
+	}
+	for _, d := range slices.Backward(slices.Sorted(maps.Keys(folders))) {
+		if err := os.Remove(filepath.Join(dir, d)); err != nil {
+			return err
+		}
+	}
+	return os.Remove(dir)
 }
 
 func writePart(ctx context.Context, dir string, part archivePart) (string, error) {

@@ -370,3 +370,74 @@ func TestArchiveAgainstAHead(t *testing.T) {
 		t.Errorf("with another count: %+v", r)
 	}
 }
+
+// By force an archive takes the place of an archive, and of nothing else.
+func TestForcedArchiveReplacesOnlyAnArchive(t *testing.T) {
+	in := withFiles(t)
+	write := func(path, content string) {
+		if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o700), os.WriteFile(path, []byte(content), 0o600)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	archive := func(dir string) {
+		if err := WriteArchive(t.Context(), dir, in, FileOptions{}, nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for name, prepare := range map[string]func(dir string){
+		"somebody's folder": func(dir string) { write(dir+"/letters/1.txt", "dear") },
+		"an empty folder":   func(dir string) { _ = os.Mkdir(dir, 0o700) },
+		"a file":            func(dir string) { write(dir, "mine") },
+		"a journal":         func(dir string) { write(dir, "SQLite format 3\x00") },
+		"its folder":        func(dir string) { write(dir+"/journal.db", "x") },
+		"a parent of it":    func(dir string) { write(dir+"/data/journal.db", "x") },
+		"sums of others":    func(dir string) { write(dir+"/SHA256SUMS", strings.Repeat("0", 64)+"  x\n"); write(dir+"/x", "x") },
+		"an archive with something of mine in it": func(dir string) { archive(dir); write(dir+"/notes.txt", "mine") },
+		"an archive in which something changed":   func(dir string) { archive(dir); write(dir+"/closeout.txt", "mine") },
+		"a link to an archive":                    func(dir string) { archive(dir + "-real"); _ = os.Symlink(dir+"-real", dir) },
+	} {
+		root := t.TempDir()
+		dir := filepath.Join(root, "x")
+		prepare(dir)
+		before := treeSums(t, root)
+		if err := WriteArchive(t.Context(), dir, in, FileOptions{Force: true}, nil); !errors.Is(err, ErrOther) {
+			t.Errorf("%s: %v", name, err)
+		}
+		if d := cmp.Diff(before, treeSums(t, root)); d != "" {
+			t.Errorf("%s was touched:\n%s", name, d)
+		}
+	}
+	dir := filepath.Join(t.TempDir(), "x")
+	archive(dir)
+	if err := WriteArchive(t.Context(), dir, in, FileOptions{Force: true}, nil); err != nil {
+		t.Errorf("an intact archive: %v", err)
+	}
+	if r, err := CheckArchive(t.Context(), dir); err != nil || !r.OK() {
+		t.Errorf("the new one: %+v %v", r, err)
+	}
+	if left := leftovers(t, filepath.Dir(dir), "x"); left != nil {
+		t.Errorf("left behind %v", left)
+	}
+}
+
+// treeSums is everything below a folder, by name.
+func treeSums(t *testing.T, root string) map[string]string {
+	t.Helper()
+	sums := map[string]string{}
+	err := filepath.WalkDir(root, func(path string, d os.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if !d.Type().IsRegular() {
+			sums[path] = d.Type().String()
+			return nil
+		}
+		b, err := os.ReadFile(path)
+		sums[path] = fmt.Sprintf("%x", sha256.Sum256(b))
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sums
+}

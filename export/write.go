@@ -1,6 +1,7 @@
 package export
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -13,12 +14,18 @@ import (
 var (
 	ErrExists  = errors.New("it exists already: choose another name, or overwrite it by force")
 	ErrIsInput = errors.New("it is also an input: choose another name")
+	ErrOther   = errors.New("what lies there is of another kind, and is not overwritten even by force: choose another name")
 )
 
 // FileOptions say what WriteFile may do.
 type FileOptions struct {
-	Force  bool     // overwrite a file that exists
-	Inputs []string // files that must never be overwritten, force or not
+	// Force lets a file take the place of an older one of the same kind: of
+	// one that begins alike. Nothing else is ever overwritten.
+	Force bool
+
+	// Inputs are files that must never be overwritten, and folders in which
+	// nothing may be, force or not.
+	Inputs []string
 }
 
 // Progress is told how many of the parts of a long export are done. It may be nil.
@@ -61,6 +68,9 @@ func WriteFile(ctx context.Context, path string, o FileOptions, write func(io.Wr
 	if err := errors.Join(tmp.Sync(), tmp.Close()); err != nil {
 		return fmt.Errorf("write %s: %w", path, err)
 	}
+	if err := mayReplace(tmp.Name(), path); err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
 	if err := take(tmp.Name(), path, o.Force); err != nil {
 		return fmt.Errorf("write %s: %w", path, err)
 	}
@@ -90,7 +100,8 @@ func mayWrite(path string, o FileOptions) error {
 	info, err := os.Stat(path)
 	for _, in := range o.Inputs {
 		other, e := os.Stat(in)
-		if same(path, in) || err == nil && e == nil && os.SameFile(info, other) {
+		inside := e == nil && other.IsDir() && sameFile(filepath.Dir(path), other)
+		if same(path, in) || inside || err == nil && e == nil && os.SameFile(info, other) {
 			return fmt.Errorf("write %s: %w", path, ErrIsInput)
 		}
 	}
@@ -101,6 +112,59 @@ func mayWrite(path string, o FileOptions) error {
 		return fmt.Errorf("write %s: %w", path, ErrExists)
 	}
 	return nil
+}
+
+func sameFile(path string, other os.FileInfo) bool {
+	info, err := os.Stat(path)
+	return err == nil && os.SameFile(info, other)
+}
+
+// mayReplace reports that a file may take a path: nothing is there, or a
+// plain file that is empty or of the same kind. A link, a pipe and a device
+// are none.
+func mayReplace(tmp, path string) error {
+	if _, err := os.Lstat(path); errors.Is(err, os.ErrNotExist) {
+		return nil
+	}
+	old, err := beginning(path)
+	if err != nil {
+		return fmt.Errorf("%w (%w)", ErrOther, err)
+	}
+	fresh, err := beginning(tmp)
+	if err != nil {
+		return err
+	}
+	if len(old) > 0 && fileKind(old) != fileKind(fresh) {
+		return ErrOther
+	}
+	return nil
+}
+
+// beginning is the first part of a plain file.
+func beginning(path string) ([]byte, error) {
+	f, err := openPlain(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, 512))
+}
+
+// fileKind tells files apart by how they begin: the published signatures of
+// binary forms (ISO 32000-1, 7.5.2; APPNOTE.TXT 4.3.7; Apache Parquet), and of
+// text the first name in it, which is a table's first column or a document's
+// first member.
+func fileKind(b []byte) string {
+	for _, magic := range []string{"%PDF-", "PK\x03\x04", "PAR1", "RIFF", "<svg", "<?xml"} {
+		if bytes.HasPrefix(b, []byte(magic)) {
+			return magic
+		}
+	}
+	b = bytes.TrimLeft(b, "\ufeff{[ \r\n\t")
+	if i := bytes.IndexAny(b, ",:;\r\n"); i >= 0 {
+		b = b[:i]
+	}
+	return string(b)
 }
 
 func same(a, b string) bool {

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 )
 
@@ -37,16 +38,16 @@ next:
 func TestWriteFile(t *testing.T) {
 	ctx, dir := context.Background(), t.TempDir()
 	path := filepath.Join(dir, "a.txt")
-	if err := WriteFile(ctx, path, FileOptions{}, text("one")); err != nil {
+	if err := WriteFile(ctx, path, FileOptions{}, text("text: one")); err != nil {
 		t.Fatal(err)
 	}
-	if err := WriteFile(ctx, path, FileOptions{}, text("two")); !errors.Is(err, ErrExists) {
+	if err := WriteFile(ctx, path, FileOptions{}, text("text: two")); !errors.Is(err, ErrExists) {
 		t.Errorf("overwriting: %v", err)
 	}
-	if err := WriteFile(ctx, path, FileOptions{Force: true}, text("three")); err != nil {
+	if err := WriteFile(ctx, path, FileOptions{Force: true}, text("text: three")); err != nil {
 		t.Error(err)
 	}
-	if b, _ := os.ReadFile(path); string(b) != "three" {
+	if b, _ := os.ReadFile(path); string(b) != "text: three" {
 		t.Errorf("holds %q", b)
 	}
 	if info, _ := os.Stat(path); info.Mode().Perm() != 0o600 {
@@ -117,5 +118,63 @@ func TestWriteFileWhereItCannot(t *testing.T) {
 	}
 	if left := leftovers(t, dir); left != nil {
 		t.Errorf("left behind %v", left)
+	}
+}
+
+// Force overwrites a file of the same kind, and nothing else: no text of
+// another kind, no database, no link, no pipe, nothing in a folder of inputs.
+func TestForceOverwritesOnlyItsOwnKind(t *testing.T) {
+	dir := t.TempDir()
+	kept := filepath.Join(dir, "kept")
+	for _, err := range []error{
+		os.Mkdir(kept, 0o700), syscall.Mkfifo(filepath.Join(dir, "pipe"), 0o600),
+		os.WriteFile(filepath.Join(dir, "target"), []byte("%PDF-1.4 target"), 0o600), os.Symlink("target", filepath.Join(dir, "link")),
+	} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	const pdf, csv, json = "%PDF-1.7 new", "job,site\r\n1,x\r\n", "{\n  \"version\": 1}"
+	for _, c := range []struct {
+		name, old, fresh string
+		ok               bool
+	}{
+		{"a.pdf", "%PDF-1.3 old", pdf, true},
+		{"b.pdf", "", pdf, true},
+		{"c.csv", "job,site,more\n", csv, true},
+		{"d.csv", "\ufeffjob,site\n", csv, true},
+		{"e.json", "{\"version\":0}", json, true},
+		{"f.pdf", "SQLite format 3\x00", pdf, false},
+		{"g.csv", "[rates]\nbase = 1\n", csv, false},
+		{"h.csv", "name,phone\n", csv, false},
+		{"i.pdf", "notes of mine", pdf, false},
+		{"j.json", "{\"secrets\": []}", json, false},
+		{"pipe", "-", pdf, false},
+		{"link", "-", pdf, false},
+		{"kept/k.pdf", "%PDF-1.3 old", pdf, false},
+	} {
+		path := filepath.Join(dir, c.name)
+		if c.old != "-" {
+			if err := os.WriteFile(path, []byte(c.old), 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
+		err := WriteFile(t.Context(), path, FileOptions{Force: true, Inputs: []string{kept}}, text(c.fresh))
+		if (err == nil) != c.ok {
+			t.Errorf("%s: %v", c.name, err)
+		}
+		if c.old == "-" {
+			continue
+		}
+		want := c.old
+		if c.ok {
+			want = c.fresh
+		}
+		if b, _ := os.ReadFile(path); string(b) != want {
+			t.Errorf("%s holds %q", c.name, b)
+		}
+	}
+	if b, _ := os.ReadFile(filepath.Join(dir, "target")); string(b) != "%PDF-1.4 target" {
+		t.Errorf("the link's target holds %q", b)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 )
 
 // Backup writes a copy of the journal to dst, which must not exist, with the
@@ -29,31 +30,33 @@ func (j *Journal) Backup(ctx context.Context, dst string) (Report, error) {
 	return r, nil
 }
 
-func (j *Journal) backup(ctx context.Context, dst string) (Report, error) {
-	if _, err := os.Lstat(dst); err == nil {
-		return Report{}, fmt.Errorf("%w: choose another name, nothing is overwritten", fs.ErrExist)
+func (j *Journal) backup(ctx context.Context, dst string) (r Report, err error) {
+	if err := j.mayBackUpTo(dst); err != nil {
+		return r, err
 	}
 	dir := filepath.Dir(dst)
-	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
-		return Report{}, fmt.Errorf("%w: make the folder %s first", fs.ErrNotExist, dir)
-	}
 	f, err := os.CreateTemp(dir, ".backup-*") // mode 0600
 	if err != nil {
-		return Report{}, err
+		return r, err
 	}
 	temp := f.Name()
 	defer removeDatabase(temp)
 	if err := f.Close(); err != nil {
-		return Report{}, err
+		return r, err
 	}
 	if err := j.copyDatabase(ctx, temp); err != nil {
-		return Report{}, err
+		return r, err
 	}
-	clips, photos := clipsOf(dst), photosOf(dst)
+	clips, photos := clipsOf(temp), photosOf(temp)
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, clips.discard(), photos.discard())
+		}
+	}()
 	if err := errors.Join(j.clips.copyTo(clips), j.photos.copyTo(photos)); err != nil {
-		return Report{}, err
+		return r, err
 	}
-	r, err := verifyCopy(ctx, temp, clips, photos, Options{Damaged: true, Now: j.now})
+	r, err = verifyCopy(ctx, temp, clips, photos, Options{Damaged: true, Now: j.now})
 	if err != nil {
 		return r, err
 	}
@@ -65,10 +68,43 @@ func (j *Journal) backup(ctx context.Context, dst string) (Report, error) {
 	if err := syncPath(temp); err != nil {
 		return r, err
 	}
+	// The copy itself comes last: with its name, all of it is there.
+	if clips, err = clips.moveTo(clipsOf(dst)); err != nil {
+		return r, err
+	}
+	if photos, err = photos.moveTo(photosOf(dst)); err != nil {
+		return r, err
+	}
 	if err := renameNew(temp, dst); err != nil {
 		return r, err
 	}
 	return r, syncPath(dir)
+}
+
+// mayBackUpTo reports that nothing lies at dst, nor under the names that
+// belong to it: a log left there would be taken for that of the copy
+// (sqlite.org/howtocorrupt.html, section 1.4), and a folder may be somebody's.
+func (j *Journal) mayBackUpTo(dst string) error {
+	for _, suffix := range []string{"", "-wal", "-shm", "-journal", "-clips", "-photos"} {
+		if _, err := os.Lstat(dst + suffix); err == nil {
+			return fmt.Errorf("%w: %s; choose another name, nothing is overwritten", fs.ErrExist, dst+suffix)
+		}
+	}
+	dir := filepath.Dir(dst)
+	info, err := os.Stat(dir)
+	if err != nil || !info.IsDir() {
+		return fmt.Errorf("%w: make the folder %s first", fs.ErrNotExist, dir)
+	}
+	for _, own := range []string{j.clips.dir, j.photos.dir} {
+		if other, err := os.Stat(own); err == nil && os.SameFile(info, other) {
+			return fmt.Errorf("%s is the journal's own folder; choose another", dir)
+		}
+	}
+	here, err := os.Stat(filepath.Dir(j.path))
+	if err == nil && os.SameFile(info, here) && strings.HasPrefix(filepath.Base(dst), filepath.Base(j.path)+"-") {
+		return fmt.Errorf("names that begin with %s- are the journal's own; choose another", filepath.Base(j.path))
+	}
+	return nil
 }
 
 // copyDatabase writes one state of the database, whoever writes meanwhile.

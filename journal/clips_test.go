@@ -236,6 +236,49 @@ func TestBackupAndRestore(t *testing.T) {
 	}
 }
 
+// A copy touches nothing that lies where it goes, under any of the names
+// that belong to it, and leaves nothing when it does not come about.
+func TestBackupTouchesNothing(t *testing.T) {
+	for _, suffix := range []string{"", "-wal", "-shm", "-journal", "-clips", "-photos"} {
+		j, path := openTemp(t)
+		sample(t, j)
+		dir := t.TempDir()
+		dst := filepath.Join(dir, "copy.db")
+		mustWrite(t, dst+suffix, []byte("somebody's"))
+		if _, err := j.Backup(t.Context(), dst); !errors.Is(err, os.ErrExist) {
+			t.Errorf("with %q there: %v", suffix, err)
+		}
+		if left, _ := os.ReadDir(dir); len(left) != 1 || string(mustRead(t, dst+suffix)) != "somebody's" {
+			t.Errorf("with %q there: %v is left", suffix, left)
+		}
+		for _, own := range []string{path + "-journal", path + "-x", filepath.Join(path+"-clips", "copy"), filepath.Join(path+"-photos", "copy")} {
+			if _, err := j.Backup(t.Context(), own); err == nil {
+				t.Errorf("a copy at %s", own)
+			}
+		}
+		if r := mustVerify(t, j, VerifyOptions{}); !r.OK {
+			t.Errorf("%+v", r)
+		}
+	}
+}
+
+// A log that lies where a journal is made is another's: SQLite would write
+// its pages into the new one.
+func TestALogLeftBehindIsNotTaken(t *testing.T) {
+	j, path := openTemp(t)
+	sample(t, j)
+	log := mustRead(t, path+"-wal")
+	j.Close()
+	other := filepath.Join(t.TempDir(), "journal.db")
+	mustWrite(t, other+"-wal", log)
+	if _, err := Open(t.Context(), other, Options{Create: true}); !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), "-wal") {
+		t.Errorf("Open = %v", err)
+	}
+	if !bytes.Equal(mustRead(t, other+"-wal"), log) {
+		t.Error("the log was touched")
+	}
+}
+
 func TestBackupOfADamagedJournal(t *testing.T) {
 	path, data, records := closedSample(t)
 	text, err := encode(2, &records[1].Draft)

@@ -209,6 +209,12 @@ func createFile(ctx context.Context, path string) error {
 	if err := makeFolder(dir); err != nil {
 		return err
 	}
+	for _, suffix := range []string{"-wal", "-journal"} {
+		// It may hold entries, and would be taken for the new journal's.
+		if info, err := os.Lstat(path + suffix); err == nil && info.Size() > 0 {
+			return fmt.Errorf("%w, but the log of one (%s): put the journal back beside it, or move the log away", ErrNotFound, path+suffix)
+		}
+	}
 	f, err := os.CreateTemp(dir, ".new-*") // mode 0600
 	if err != nil {
 		return err

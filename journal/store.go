@@ -150,6 +150,34 @@ func (s store) copyTo(dst store) error {
 	return nil
 }
 
+// moveTo gives the folder, where there is one, another name that must not
+// exist yet.
+func (s store) moveTo(dst store) (store, error) {
+	err := renameNew(s.dir, dst.dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return s, nil
+	case err != nil:
+		return s, err
+	}
+	return dst, nil
+}
+
+// discard removes what was put into a store that did not become anything.
+func (s store) discard() error {
+	sums, err := s.list()
+	if err == nil {
+		err = s.remove(sums)
+	}
+	if err == nil {
+		err = os.Remove(s.dir)
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return err
+}
+
 func copyFile(src, dst store, sum string) error {
 	f, err := os.Open(src.path(sum))
 	if errors.Is(err, fs.ErrNotExist) {

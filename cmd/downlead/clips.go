@@ -2,12 +2,12 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"os"
+	"io"
 
 	"github.com/spf13/cobra"
 
+	"downlead/export"
 	"downlead/journal"
 )
 
@@ -81,10 +81,10 @@ func runClipSave(ctx context.Context, e *env, g *global, sum, file string) error
 	if err != nil {
 		return err
 	}
-	if _, err := os.Lstat(file); !errors.Is(err, os.ErrNotExist) {
-		return fmt.Errorf("%s is there already; name another file", file)
-	}
-	return os.WriteFile(file, sound, 0o600)
+	return export.WriteFile(ctx, file, export.FileOptions{Inputs: e.ownFiles(g)}, func(w io.Writer) error {
+		_, err := w.Write(sound)
+		return err
+	})
 }
 
 func runClipPurge(ctx context.Context, e *env, g *global, sums []string) error {

@@ -49,7 +49,7 @@ head hash and count, which "downlead verify" takes.`,
 	fl.StringVar(&f.file, "json-file", "", "write the JSON `file`")
 	fl.StringVar(&f.archive, "archive", "", "write an archive `folder` with everything and a manifest of sums")
 	fl.BoolVar(&f.redact, "redact", false, "put stable tags in place of names, address, phone, codes and notes")
-	fl.BoolVar(&f.force, "force", false, "overwrite")
+	fl.BoolVar(&f.force, "force", false, "overwrite an older one of the same kind")
 	return c
 }
 
@@ -132,7 +132,7 @@ func (e *env) writeCloseout(ctx context.Context, g *global, j *journal.Journal, 
 	if err != nil || f.archive == "" {
 		return wrote, err
 	}
-	o := export.FileOptions{Force: f.force, Inputs: []string{e.journalPath(g)}}
+	o := export.FileOptions{Force: f.force, Inputs: e.ownFiles(g)}
 	in := export.ArchiveInput{Closeout: c, Records: records, Open: keptFile(j)}
 	if err := export.WriteArchive(ctx, f.archive, in, o, func(done, total int) { e.progress(g, "archive", done, total) }); err != nil {
 		return wrote, err

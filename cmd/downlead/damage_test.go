@@ -72,3 +72,34 @@ func TestTheHintFollowsTheDamage(t *testing.T) {
 		t.Errorf("no count: exit %d, %s", code, said)
 	}
 }
+
+// The demo removes the journal of an earlier demo, and nothing else.
+func TestTheDemoRemovesOnlyItsOwn(t *testing.T) {
+	for name, content := range map[string]string{"text": "mine", "database": "SQLite format 3\x00"} {
+		path := filepath.Join(t.TempDir(), "text.db")
+		if err := os.WriteFile(path, []byte(content), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if err := removeDemo(t.Context(), path); err == nil {
+			t.Errorf("%s was removed", name)
+		}
+		if b, _ := os.ReadFile(path); string(b) != content {
+			t.Errorf("%s holds %q", name, b)
+		}
+	}
+	other := filepath.Join(t.TempDir(), "sound.db")
+	e, _, errs := testEnv(t, "start job 5\noutlet pass")
+	if code := run(context.Background(), e, []string{"--journal", other, "say", "-"}); code != exitDone {
+		t.Fatal(errs)
+	}
+	if err := removeDemo(t.Context(), other); err == nil {
+		t.Error("another journal was removed")
+	}
+	path := demoJournal(t)
+	if err := removeDemo(t.Context(), path); err != nil {
+		t.Error(err)
+	}
+	if _, err := os.Stat(path); err == nil {
+		t.Error("the earlier demo is still there")
+	}
+}

@@ -40,6 +40,9 @@ it says whether sound and text gave the same entries.`,
 // demoZone is the zone of the invented call.
 const demoZone = "America/Denver"
 
+// demoJob is its job's number.
+const demoJob = "4412"
+
 // demoLine is one phrase of the demo call.
 type demoLine struct {
 	at     time.Time
@@ -103,11 +106,35 @@ type demoResult struct {
 	misheard int
 }
 
-func demoRun(ctx context.Context, e *env, file string, lines []demoLine, sound bool) (demoResult, error) {
-	for _, old := range []string{file, file + "-wal", file + "-shm"} {
+// removeDemo removes the journal of an earlier demo; a file that holds
+// anything else stays.
+func removeDemo(ctx context.Context, file string) error {
+	j, err := journal.Open(ctx, file, journal.Options{ReadOnly: true})
+	if errors.Is(err, journal.ErrNotFound) {
+		return nil
+	}
+	var jobs []journal.Summary
+	if err == nil {
+		jobs, err = j.Jobs(ctx)
+		j.Close()
+	}
+	if err == nil && (len(jobs) > 1 || len(jobs) == 1 && jobs[0].Number != demoJob) {
+		err = errors.New("it holds other jobs")
+	}
+	if err != nil {
+		return hinted(fmt.Errorf("%s is not an earlier demo's journal: %w", file, err), "name another folder with --out")
+	}
+	for _, old := range []string{file + "-wal", file + "-shm", file} {
 		if err := os.Remove(old); err != nil && !errors.Is(err, os.ErrNotExist) {
-			return demoResult{}, err
+			return err
 		}
+	}
+	return nil
+}
+
+func demoRun(ctx context.Context, e *env, file string, lines []demoLine, sound bool) (demoResult, error) {
+	if err := removeDemo(ctx, file); err != nil {
+		return demoResult{}, err
 	}
 	p, err := grammar.New(nil)
 	if err != nil {

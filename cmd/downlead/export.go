@@ -34,7 +34,7 @@ there already, by its head hash, is left out; a job goes in whole or not at all.
 	fl := c.Flags()
 	fl.StringVar(&f.to, "to", "", "the database's `address`, as postgres://user@host/name")
 	fl.StringVar(&f.parquet, "parquet", "", "write a Parquet `file`")
-	fl.BoolVar(&f.force, "force", false, "overwrite")
+	fl.BoolVar(&f.force, "force", false, "overwrite an older one of the same kind")
 	return c
 }
 

@@ -41,7 +41,7 @@ departure, jobs that overlap) are flagged, not mended.`,
 	fl.StringVar(&f.rates, "rates", "", "the rates `file` (default: rates.toml in the config folder)")
 	fl.StringVar(&f.csv, "csv", "", "write a CSV `file`")
 	fl.StringVar(&f.xlsx, "xlsx", "", "write an XLSX `file`")
-	fl.BoolVar(&f.force, "force", false, "overwrite")
+	fl.BoolVar(&f.force, "force", false, "overwrite an older one of the same kind")
 	fl.BoolVar(&f.example, "example", false, "print a rates file with every setting explained, and end")
 	return c
 }

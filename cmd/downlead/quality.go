@@ -45,7 +45,7 @@ and the journal's head, so it can be repeated and not steered.`,
 	fl.StringVar(&f.csv, "csv", "", "write the figures to a CSV `file`")
 	fl.StringVar(&f.jobs, "jobs-csv", "", "write the jobs, with those drawn, to a CSV `file`")
 	fl.StringVar(&f.pdf, "pdf", "", "write a PDF `file`")
-	fl.BoolVar(&f.force, "force", false, "overwrite")
+	fl.BoolVar(&f.force, "force", false, "overwrite an older one of the same kind")
 	return c
 }
 
@@ -139,9 +139,18 @@ type outFile struct {
 	write func(io.Writer) error
 }
 
+// ownFiles are the files and folders that no record is written over or into.
+func (e *env) ownFiles(g *global) []string {
+	var list []string
+	for _, suffix := range []string{"", "-wal", "-shm", "-clips", "-photos"} {
+		list = append(list, e.journalPath(g)+suffix)
+	}
+	return append(list, e.configFolder())
+}
+
 // writeFiles writes files, each whole or not at all, never over the journal.
 func (e *env) writeFiles(ctx context.Context, g *global, force bool, files []outFile) ([]string, error) {
-	o := export.FileOptions{Force: force, Inputs: []string{e.journalPath(g)}}
+	o := export.FileOptions{Force: force, Inputs: e.ownFiles(g)}
 	var wrote []string
 	for _, f := range files {
 		if f.name == "" {
