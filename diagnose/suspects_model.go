@@ -61,8 +61,11 @@ func (s *site) version(i int) int {
 func newModel(c Call, t *Tables, places []Place) *model {
 	m := &model{call: c, tables: t, places: places}
 	m.net = &net{misread: t.Meter.Misread, maxFaults: maxFaultsAtOnce}
-	m.read()
+	occasions := m.occasions()
+	m.read(occasions)
+	m.readVolts(occasions)
 	m.worked()
+	m.complained(occasions)
 	m.start = len(m.sites)
 	for _, pl := range places {
 		o := Observation{Element: pl.Element, Side: pl.Side, Port: pl.Port, Versions: c.Versions}
@@ -96,10 +99,8 @@ type reading struct {
 
 // read turns the observations into sites: numbers first, then verdicts, each
 // in an order of their own, so that the order of the entries does not matter.
-func (m *model) read() {
+func (m *model) read(occasions []int) {
 	var all []reading
-	occasions := m.occasions()
-	m.readVolts(occasions)
 	for k, o := range m.call.Observations {
 		all = append(all, m.readOne(o, occasions[k])...)
 	}
@@ -266,6 +267,24 @@ func (m *model) worked() {
 	m.net.verdicts = append(m.net.verdicts, netVerdict{
 		limit: least, sd: m.tables.Meter.VerdictSD, dead: weakest.expected - m.tables.Meter.Dead, misread: m.tables.Source.NeverWorked,
 	})
+}
+
+// complained adds that somebody called about it: behind the first receiver
+// that failed, the signal had failed before the meter said so.
+func (m *model) complained(occasions []int) {
+	c := m.call
+	for k, o := range c.Observations {
+		if c.Path.Elements[o.Element].Element != grammar.Receiver || verdictOf(o.Reading, c.Settings) != grammar.Fail {
+			continue
+		}
+		s := m.siteOf(o, verdictDB, occasions[k])
+		m.sites = append(m.sites, s)
+		m.net.verdicts = append(m.net.verdicts, netVerdict{
+			limit: s.expected - c.Settings.FloorDBm, sd: m.tables.Meter.VerdictSD, fail: true,
+			dead: s.expected - m.tables.Meter.Dead, misread: 2 * m.tables.Source.CalledSound,
+		})
+		return
+	}
 }
 
 // The most numbers and verdicts that are weighed: those of some twenty

@@ -51,6 +51,7 @@ type SourceTable struct {
 	MERSD         float64 `toml:"mer_sd_db"`
 	MERPerDB      float64 `toml:"mer_per_db"`
 	NeverWorked   float64 `toml:"never_worked"`
+	CalledSound   float64 `toml:"called_sound"`
 }
 
 // MeterTable is how far the meter and its reader can be trusted.
@@ -329,6 +330,7 @@ func (t *Tables) checkFigures() error {
 		{"source.sd_db", t.Source.SD, 0, 30},
 		{"source.lnb_sd_db", t.Source.LNBSD, 0, t.Source.SD},
 		{"source.never_worked", t.Source.NeverWorked, 0, 0.5},
+		{"source.called_sound", t.Source.CalledSound, 0, 0.5},
 		{"source.transponder_sd_db", t.Source.TransponderSD, 0, 30},
 		{"source.strength", t.Source.Strength, 0, 100},
 		{"source.strength_sd", t.Source.StrengthSD, 0, 100},
