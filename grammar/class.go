@@ -127,6 +127,10 @@ const (
 	cYes
 	cNo
 	cOrdinal
+	cCondition // of what is seen: wet, loose
+	cSymptom
+	cWhen // a circumstance of a symptom
+	cOutcome
 	cNot // turns a statement round: never part of one, and never mended away
 
 	classCount
@@ -242,5 +246,9 @@ var classNames = [classCount]string{
 	cYes:          "Yes",
 	cNo:           "No",
 	cOrdinal:      "Ordinal",
+	cCondition:    "Condition",
+	cSymptom:      "Symptom",
+	cWhen:         "When",
+	cOutcome:      "Outcome",
 	cNot:          "Not",
 }

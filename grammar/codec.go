@@ -106,6 +106,14 @@ func decoder(kind Kind) func([]byte) (Entry, error) {
 		return decode[Control]
 	case KindAnswer:
 		return decode[Answer]
+	case KindSighting:
+		return decode[Sighting]
+	case KindSymptom:
+		return decode[Symptom]
+	case KindPlace:
+		return decode[Place]
+	case KindOutcome:
+		return decode[Outcome]
 	}
 	return nil
 }
@@ -173,7 +181,7 @@ func decodeCorrection(b []byte) (Entry, error) {
 // stored form: a chained entry has no floats.
 var decimalMembers = map[string]bool{
 	"level_dbm": true, "strength": true, "mer_db": true, "volts": true, "value": true,
-	"length_ft": true, "units": true, "lat": true, "lon": true,
+	"length_ft": true, "units": true, "lat": true, "lon": true, "said": true,
 }
 
 // Stored turns the machine form into the stored form, in which every decimal

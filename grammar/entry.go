@@ -32,6 +32,10 @@ const (
 	KindImport     Kind = "import"
 	KindControl    Kind = "control"
 	KindAnswer     Kind = "answer"
+	KindSighting   Kind = "sighting"
+	KindSymptom    Kind = "symptom"
+	KindPlace      Kind = "place"
+	KindOutcome    Kind = "outcome"
 )
 
 // Element is a kind of part of the signal path.
@@ -83,6 +87,7 @@ type Point struct {
 	Side    Side    `json:"side,omitempty"`
 	Port    int     `json:"port,omitempty"` // output number, from 1
 	Room    string  `json:"room,omitempty"`
+	Which   Which   `json:"which,omitempty"` // of several receivers; never stored
 }
 
 // Reading is what the meter showed at a point.
@@ -97,7 +102,11 @@ type Reading struct {
 	Slot        int      `json:"slot,omitempty"`        // orbital slot, degrees west as said
 	Transponder int      `json:"transponder,omitempty"` // from 1
 	Polarity    string   `json:"polarity,omitempty"`    // "odd" or "even"
-	Assumed     []string `json:"assumed,omitempty"`     // what was filled in: "sign", "element", "sound" …
+	Again       bool     `json:"again,omitempty"`       // "still bad": as before
+	Unit        string   `json:"unit,omitempty"`        // dbuv or dbmv, where the level was said in it
+	Said        Decimal  `json:"said,omitzero"`         // the figure in that unit
+	Remark      string   `json:"remark,omitempty"`      // words that say more than the figures: "weak"
+	Assumed     []string `json:"assumed,omitempty"`     // what was filled in: "sign", "element", "point", "spelling", "sound" …
 }
 
 // Kind returns KindReading.
@@ -144,16 +153,22 @@ type Setting struct {
 // Kind returns KindSetting.
 func (Setting) Kind() Kind { return KindSetting }
 
-// Action is a change made to the path.
+// Action is a change made to the path. Actions: replaced re_terminated
+// tightened re_aimed removed added rerouted bypassed swapped moved cleaned
+// sealed trimmed restored reset plugged_in. A swap exchanges Element and
+// Number with With; restored undoes an earlier repair of the element.
 type Action struct {
-	Action   string   `json:"action"` // replaced re_terminated tightened re_aimed removed added rerouted
+	Action   string   `json:"action"`
 	Element  Element  `json:"element"`
 	Number   int      `json:"number,omitempty"`
 	Quantity int      `json:"quantity,omitempty"`
 	Room     string   `json:"room,omitempty"`
 	At       *Point   `json:"at,omitempty"` // where; the dish end where To is given
-	To       *Point   `json:"to,omitempty"` // the receiver end of "between … and …"
+	To       *Point   `json:"to,omitempty"` // the receiver end of "between … and …"; where it was moved to
 	LengthFt Decimal  `json:"length_ft,omitzero"`
+	With     *Point   `json:"with,omitempty"` // what took its place, or was exchanged with it
+	By       string   `json:"by,omitempty"`   // who did it, by their work: "electrician"; "" the technician
+	Remark   string   `json:"remark,omitempty"`
 	Assumed  []string `json:"assumed,omitempty"`
 }
 
@@ -165,6 +180,8 @@ type Material struct {
 	Item     string   `json:"item"`
 	Quantity int      `json:"quantity,omitempty"`
 	LengthFt Decimal  `json:"length_ft,omitzero"`
+	Cable    string   `json:"cable,omitempty"` // of cable: "rg6", "rg11", "rg59"
+	Remark   string   `json:"remark,omitempty"`
 	Assumed  []string `json:"assumed,omitempty"`
 }
 
@@ -184,9 +201,16 @@ type Check struct {
 // Kind returns KindCheck.
 func (Check) Kind() Kind { return KindCheck }
 
-// Time is a time mark: en_route arrived break_start break_end no_access departed.
+// Time is a time mark. Of a job: en_route arrived break_start break_end
+// no_access departed. Of time without a job, in a record whose job is "":
+// shop_time, meeting and training begin it, back_at_shop ends the drive back
+// and begins shop time, and what is marked next, in whatever job, ends it;
+// day_end ends the day. Without At the mark is of the record's own time; with
+// At it is of that clock time, see the journal's Happened.
 type Time struct {
 	Mark    string   `json:"mark"`
+	At      string   `json:"at,omitempty"` // as told: local "15:04"
+	Remark  string   `json:"remark,omitempty"`
 	Assumed []string `json:"assumed,omitempty"`
 }
 
@@ -214,7 +238,8 @@ func (Code) Kind() Kind { return KindCode }
 
 // Job opens, describes or ends a job. Verbs: start (Number), complaint
 // (Text), close (Text: the reason, where things are missing), reopen (Text:
-// the reason).
+// the reason), switch (Number: go back to that job), rename (Number: what was
+// said since the job's start is of that job).
 type Job struct {
 	Verb   string `json:"verb"`
 	Number string `json:"number,omitempty"` // digits and letters as said
@@ -254,7 +279,8 @@ func (Note) Kind() Kind { return KindNote }
 
 // Correction supersedes earlier entries. Verbs: scratch (Count entries, or
 // Entry), change (the fields given, in Entry or the last one they fit),
-// confirm (Entry was unconfirmed and is right).
+// confirm (Entry was unconfirmed and is right). With At it puts a time right:
+// of the last mark of that name, or of the last one.
 type Correction struct {
 	Verb        string   `json:"verb"`
 	Count       int      `json:"count,omitempty"`
@@ -269,6 +295,10 @@ type Correction struct {
 	Slot        int      `json:"slot,omitempty"`
 	Transponder int      `json:"transponder,omitempty"`
 	Polarity    string   `json:"polarity,omitempty"`
+	Unit        string   `json:"unit,omitempty"`
+	Said        Decimal  `json:"said,omitzero"`
+	Mark        string   `json:"mark,omitempty"` // which time mark is put right
+	At          string   `json:"at,omitempty"`   // the time it was: local "15:04"
 	Remark      string   `json:"remark,omitempty"`
 	Assumed     []string `json:"assumed,omitempty"`
 

@@ -6,6 +6,9 @@ type Error struct {
 	At      int      `json:"at"` // byte offset in the phrase
 	Word    string   `json:"word,omitempty"`
 	Suggest []string `json:"suggest,omitempty"`
+
+	// Proposal is what the phrase may have been, to be asked about.
+	Proposal *Proposal `json:"-"`
 }
 
 func (e *Error) Error() string { return e.Message }

@@ -90,7 +90,15 @@ func Say(e Entry) string {
 	case Check:
 		return sayCheck(e)
 	case Time:
-		return named(cTime, e.Mark)
+		return sayTime(e)
+	case Sighting:
+		return saySighting(e)
+	case Symptom:
+		return saySymptom(e)
+	case Place:
+		return "standing " + sayAt(e.Point)
+	case Outcome:
+		return sayOutcome(e)
 	case Miles:
 		return "drove " + SayNumber(e.Value) + " miles"
 	case Code:
@@ -153,6 +161,9 @@ func SayPoint(p Point) string {
 	name := ""
 	if p.Element != "" {
 		name = join(elementName(p.Element), sayIndex(p.Number))
+	}
+	if p.Which != "" {
+		name = p.Which.say(elementName(p.Element), pluralName(string(p.Element)))
 	}
 	side := ""
 	switch {
@@ -246,7 +257,28 @@ func sayVolts(v Decimal) string {
 	return SayNumber(v) + " volts"
 }
 
-func sayReading(r Reading) string { return list(SayPoint(r.Point), sayShown(r)) }
+func sayReading(r Reading) string {
+	still := ""
+	if r.Again {
+		still = "still "
+	}
+	said := ""
+	if r.Unit != "" {
+		said = SayNumber(r.Said) + " " + unitName(r.Unit)
+	}
+	return list(SayPoint(r.Point), still+sayShown(r), said, r.Remark)
+}
+
+// unitName writes a unit as it is written.
+func unitName(unit string) string {
+	switch unit {
+	case "dbuv":
+		return "dBuV"
+	case "dbmv":
+		return "dBmV"
+	}
+	return unit
+}
 
 func saySetting(s Setting) string {
 	switch s.Name {
@@ -274,6 +306,12 @@ func sayCode(c Code) string {
 }
 
 func sayJob(j Job) string {
+	switch j.Verb {
+	case "switch":
+		return join("back to job", sayDigits(j.Number))
+	case "rename":
+		return join("wrong job, it is", sayDigits(j.Number))
+	}
 	class := map[string]class{"start": cJobStart, "complaint": cJobComplaint, "close": cJobClose, "reopen": cJobReopen}[j.Verb]
 	return join(named(class, j.Verb), sayDigits(j.Number), j.Text)
 }

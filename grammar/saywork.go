@@ -26,7 +26,17 @@ func sayAction(a Action) string {
 	case a.Room != "":
 		where = inRoom(a.Room)
 	}
-	return join(named(cAction, a.Action), what, sayIndex(a.Number), where)
+	with, by := "", ""
+	if a.With != nil {
+		with = "with " + join(beforeRoom(a.With.Room), elementName(a.With.Element), sayIndex(a.With.Number))
+	}
+	if a.To != nil && a.At == nil {
+		with = join("to", SayPoint(*a.To))
+	}
+	if a.By != "" {
+		by = "by the " + a.By
+	}
+	return list(join(named(cAction, a.Action), what, sayIndex(a.Number), where, with, by), a.Remark)
 }
 
 func elementOf(p Point) PathElement {
@@ -163,6 +173,9 @@ func sayCorrection(c Correction) string {
 			said[i] = Say(e)
 		}
 		return fmt.Sprintf("%s is now: %s", orElse(which, "that"), list(said...))
+	}
+	if c.At != "" {
+		return join(orElse(which, named(cTime, c.Mark)), "was at", c.At)
 	}
 	point := ""
 	if c.Point != nil {

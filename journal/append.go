@@ -158,6 +158,10 @@ func admitJob(ctx context.Context, q querier, number string, e grammar.Job) erro
 			return fmt.Errorf("%w: job %s was closed before", ErrClosed, number)
 		}
 	case "complaint", "reopen":
+	case "switch", "rename":
+		if err == nil && !open {
+			return fmt.Errorf("%w: job %s was closed before; reopen it, with the reason", ErrClosed, number)
+		}
 	default:
 		return fmt.Errorf("%q is not done to a job", e.Verb)
 	}

@@ -11,6 +11,14 @@ import (
 func changed(e grammar.Entry, c grammar.Correction) (grammar.Entry, bool) {
 	figures := c.Level.Said() || c.Strength.Said() || c.MER.Said() || c.Volts.Said() ||
 		c.NoSignal || c.Slot != 0 || c.Transponder != 0 || c.Polarity != ""
+	if c.At != "" {
+		t, ok := e.(grammar.Time)
+		if !ok || c.Mark != "" && c.Mark != t.Mark {
+			return nil, false
+		}
+		t.At = c.At
+		return t, true
+	}
 	if !figures && c.Verdict == "" && c.Point == nil && c.Remark == "" {
 		return nil, false
 	}
@@ -41,6 +49,7 @@ func changedReading(r grammar.Reading, c grammar.Correction) grammar.Reading {
 	}
 	if c.Level.Said() {
 		r.Level, r.NoSignal = c.Level, false
+		r.Unit, r.Said = c.Unit, c.Said
 		stale = append(stale, "sign")
 	}
 	if c.Strength.Said() {

@@ -86,6 +86,10 @@ func (row *jobRow) happen(verb string, seq int64, at time.Time) {
 		row.open, row.closed = false, sql.NullInt64{Int64: at.UnixMilli(), Valid: true}
 	case "reopen":
 		row.open, row.closed, row.turn = true, sql.NullInt64{}, seq
+	case "switch":
+		row.turn = seq
+	case "rename": // all that was said goes on under another number
+		row.open, row.closed = false, sql.NullInt64{Int64: at.UnixMilli(), Valid: true}
 	}
 }
 
@@ -137,10 +141,12 @@ func (j *Journal) follow(ctx context.Context, r *Record) error {
 			}
 			return exec(`INSERT INTO job (number, start, turn, open, opened, site, site_key) VALUES (?1, ?2, ?3, 1, ?4, '', '')
 				ON CONFLICT (number) DO UPDATE SET turn = max(turn, ?3)`, r.Job, r.Seq, turn, r.At.UnixMilli())
-		case e.Verb == "close":
+		case e.Verb == "close" || e.Verb == "rename":
 			return exec("UPDATE job SET open = 0, closed = ?2 WHERE number = ?1", r.Job, r.At.UnixMilli())
 		case e.Verb == "reopen":
 			return exec("UPDATE job SET open = 1, closed = NULL, turn = ?2 WHERE number = ?1", r.Job, r.Seq)
+		case e.Verb == "switch":
+			return exec("UPDATE job SET turn = ?2 WHERE number = ?1", r.Job, r.Seq)
 		}
 	case grammar.Site:
 		if e.Text != "" && !r.Unconfirmed {
