@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"downlead/cmd/downlead/guard"
 	"downlead/grammar"
 	"downlead/journal"
 )
@@ -28,7 +29,7 @@ var ok = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 // alone: the request is right in every other way, so that the test fails when
 // that guard is missing.
 func TestGuard(t *testing.T) {
-	g := newGuard(4000, "token", "secret")
+	g := &entrance{port: 4000, token: "token", secret: "secret"}
 	tests := []struct {
 		name   string
 		method string
@@ -89,7 +90,7 @@ func TestGuard(t *testing.T) {
 }
 
 func TestStartGivesTheCookieAndHidesTheToken(t *testing.T) {
-	g := newGuard(4000, "token", "secret")
+	g := &entrance{port: 4000, token: "token", secret: "secret"}
 	r := httptest.NewRequest("GET", "/start?token=token", nil)
 	r.Host = "127.0.0.1:4000"
 	w := httptest.NewRecorder()
@@ -108,7 +109,7 @@ func TestStartGivesTheCookieAndHidesTheToken(t *testing.T) {
 }
 
 func TestBodyLimits(t *testing.T) {
-	g := newGuard(4000, "token", "secret")
+	g := &entrance{port: 4000, token: "token", secret: "secret"}
 	tests := []struct {
 		name, path string
 		size       int
@@ -116,11 +117,11 @@ func TestBodyLimits(t *testing.T) {
 		want       int
 	}{
 		{"a phrase", "/job/1/say", 2000, false, 200},
-		{"too long a phrase", "/job/1/say", formLimit + 1, false, 413},
-		{"too long a phrase, length not said", "/job/1/say", formLimit + 1, true, 413},
-		{"a photograph", "/job/1/photographs", formLimit + 1, false, 200},
-		{"too large a photograph", "/job/1/photographs", photoLimit + 1, false, 413},
-		{"too large a photograph, length not said", "/job/1/photographs", photoLimit + 1, true, 413},
+		{"too long a phrase", "/job/1/say", guard.FormLimit + 1, false, 413},
+		{"too long a phrase, length not said", "/job/1/say", guard.FormLimit + 1, true, 413},
+		{"a photograph", "/job/1/photographs", guard.FormLimit + 1, false, 200},
+		{"too large a photograph", "/job/1/photographs", guard.PhotoLimit + 1, false, 413},
+		{"too large a photograph, length not said", "/job/1/photographs", guard.PhotoLimit + 1, true, 413},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -144,7 +145,7 @@ func TestBodyLimits(t *testing.T) {
 func TestOversizedFormKeepsNothing(t *testing.T) {
 	s := demoSite(t, "close job")
 	before := len(s.records("4412"))
-	status, _ := s.post("/job/4412/say", url.Values{"phrase": {strings.Repeat("pass ", formLimit/5)}})
+	status, _ := s.post("/job/4412/say", url.Values{"phrase": {strings.Repeat("pass ", guard.FormLimit/5)}})
 	if status != http.StatusRequestEntityTooLarge {
 		t.Errorf("status %d, want 413", status)
 	}
@@ -157,7 +158,7 @@ func TestOversizedFormKeepsNothing(t *testing.T) {
 // a client that only it gets rid of in time.
 func TestSlowClients(t *testing.T) {
 	const short = 300 * time.Millisecond
-	s := openWith(t, Config{Journal: newJournal(t), Parser: newParser(t)}, limits{header: short, read: 10 * short, write: short, idle: short})
+	s := openWith(t, Config{Journal: newJournal(t), Parser: newParser(t)}, guard.Limits{Header: short, Read: 10 * short, Write: short, Idle: short})
 	host := strings.TrimPrefix(s.root, "http://")
 	s.in()
 	cookies := s.client.Jar.Cookies(mustURL(t, s.root))

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"downlead/cmd/downlead/guard"
 	"downlead/grammar"
 )
 
@@ -126,7 +127,7 @@ func TestPhotographs(t *testing.T) {
 			t.Errorf("%s: status %d, want 422", name, status)
 		}
 	}
-	if status, _ := attach("huge.png", make([]byte, photoLimit), ""); status != http.StatusRequestEntityTooLarge {
+	if status, _ := attach("huge.png", make([]byte, guard.PhotoLimit), ""); status != http.StatusRequestEntityTooLarge {
 		t.Errorf("too large: status %d, want 413", status)
 	}
 }

@@ -16,6 +16,7 @@ import (
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
+	"downlead/cmd/downlead/guard"
 	"downlead/grammar"
 	"downlead/journal"
 )
@@ -114,10 +115,10 @@ type site struct {
 	cfg    Config
 }
 
-// open serves a journal with the usual limits.
-func open(t testing.TB, cfg Config) *site { return openWith(t, cfg, usualLimits) }
+// open serves a journal with the usual guard.Limits.
+func open(t testing.TB, cfg Config) *site { return openWith(t, cfg, guard.UsualLimits()) }
 
-func openWith(t testing.TB, cfg Config, l limits) *site {
+func openWith(t testing.TB, cfg Config, l guard.Limits) *site {
 	t.Helper()
 	if cfg.Now == nil {
 		cfg.Now = clock
