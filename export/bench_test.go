@@ -82,7 +82,7 @@ func BenchmarkParquet(b *testing.B) {
 // BenchmarkQuality judges a month of 10,000 jobs, sample and chart included.
 func BenchmarkQuality(b *testing.B) {
 	in := QualityInput{
-		Closeouts: manyJobs(10000), Month: "2026-11", Head: journal.Hash{7}, Count: 300000,
+		Visits: visitsOf(manyJobs(10000)), Month: "2026-11", FixDays: FixDays, Head: journal.Hash{7}, Count: 300000,
 		AsOf: time.Date(2027, 1, 5, 12, 0, 0, 0, time.UTC),
 	}
 	b.ReportAllocs()
@@ -99,7 +99,7 @@ func BenchmarkQuality(b *testing.B) {
 func BenchmarkPay(b *testing.B) {
 	w := newWorker(b)
 	w.days("2026-11-16", 46)
-	in := PayInput{Closeouts: w.out, Rates: rates(b, hourly12), Week: "2026-W47"}
+	in := PayInput{Works: w.out, Rates: rates(b, hourly12), Week: "2026-W47"}
 	for b.Loop() {
 		if _, err := NewPay(in); err != nil {
 			b.Fatal(err)

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"downlead/diagnose"
+	"downlead/diagnose/visit"
 	"downlead/grammar"
 	"downlead/journal"
 )
@@ -228,13 +229,7 @@ type Check struct {
 }
 
 // TimeMark is a logged time.
-type TimeMark struct {
-	Entry  int64              `json:"entry"`
-	Mark   string             `json:"mark"`
-	At     time.Time          `json:"at"`
-	Zone   string             `json:"zone"`
-	Source journal.TimeSource `json:"source"`
-}
+type TimeMark = visit.Mark
 
 // Durations are derived from the time marks, in whole seconds; -1 where a
 // mark that is needed was not logged.

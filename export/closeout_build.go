@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"downlead/diagnose"
+	"downlead/diagnose/visit"
 	"downlead/grammar"
 	"downlead/journal"
 )
@@ -46,6 +47,12 @@ func NewCloseout(in Input) (Closeout, error) {
 	view := journal.View(in.Records)
 	b.limits(view)
 	b.c.Recording = recording(in.Records)
+	b.marks = visit.Marks(view)
+	for _, m := range b.marks {
+		if m.Mark != visit.Reopened {
+			b.c.Times = append(b.c.Times, m)
+		}
+	}
 	for _, v := range view {
 		b.add(v)
 	}
@@ -88,6 +95,7 @@ type builder struct {
 	names namer
 	place map[int64]diagnose.PointState
 	zones map[string]*time.Location
+	marks []visit.Mark // and reopenings
 
 	settings diagnose.Settings
 	reported string // "15:04", local
@@ -185,8 +193,7 @@ func (b *builder) add(v journal.Viewed) {
 		})
 	case grammar.Check:
 		b.check(v.Seq, at, e)
-	case grammar.Time:
-		c.Times = append(c.Times, TimeMark{Entry: v.Seq, Mark: e.Mark, At: at, Zone: v.Zone, Source: v.TimeSource})
+	case grammar.Time: // taken with the reopenings, in order of time
 	case grammar.Miles:
 		c.Miles = plus(c.Miles, e.Value)
 	case grammar.Code:

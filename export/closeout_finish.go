@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"downlead/diagnose"
+	"downlead/diagnose/visit"
 	"downlead/grammar"
 )
 
@@ -215,11 +216,17 @@ func (b *builder) unconfirmed() string {
 // durations derives the named intervals.
 func (b *builder) durations() Durations {
 	none := Durations{Travel: -1, OnSite: -1, Breaks: -1, ReportToClear: -1, ArriveToClear: -1, ActiveRepair: -1}
-	t := newTimeline(b.c.Times)
+	visits := visit.Of(b.c.Job, b.marks)
+	seconds := func(d time.Duration, ok bool) int64 {
+		if !ok {
+			return -1
+		}
+		return int64(d / time.Second)
+	}
 	d := none
-	d.Travel, d.OnSite = t.total(spanTravel), t.onSite()
+	d.Travel, d.OnSite = seconds(visit.Total(visits, visit.Travel)), seconds(visit.OnSite(visits))
 	if len(b.c.Times) > 0 {
-		d.Breaks = max(0, t.total(spanBreak))
+		d.Breaks = max(0, seconds(visit.Total(visits, visit.Break)))
 	}
 	if b.c.Outcome != Fixed {
 		return d
@@ -232,10 +239,12 @@ func (b *builder) durations() Durations {
 		return int64(proof.Sub(*from) / time.Second)
 	}
 	d.ReportToClear = since(b.c.Site.ReportedAt)
-	d.ArriveToClear = since(t.first("arrived"))
+	if at, ok := visit.First(visits, "arrived"); ok {
+		d.ArriveToClear = since(&at)
+	}
 	first := b.c.Readings[0].At
 	if d.ActiveRepair = since(&first); d.ActiveRepair >= 0 {
-		d.ActiveRepair -= t.within(spanBreak, first, proof)
+		d.ActiveRepair -= int64(visit.Within(visits, visit.Break, first, proof) / time.Second)
 	}
 	return d
 }

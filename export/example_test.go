@@ -42,7 +42,7 @@ func ExampleNewPay() {
 	arrived := time.Date(2026, 11, 17, 15, 0, 0, 0, time.UTC)
 	closed := arrived.Add(2 * time.Hour)
 	p, err := export.NewPay(export.PayInput{
-		Closeouts: []export.Closeout{{Job: "4412", Closed: &closed, Times: []export.TimeMark{
+		Works: []export.Work{{Job: "4412", Closed: &closed, Marks: []export.TimeMark{
 			{Entry: 1, Mark: "arrived", At: arrived}, {Entry: 2, Mark: "departed", At: closed},
 		}}},
 		Rates: rates, Week: "2026-W47", AsOf: closed,

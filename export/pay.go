@@ -1,14 +1,11 @@
 package export
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
-	"math/big"
-	"slices"
-	"strings"
 	"time"
 
+	"downlead/diagnose/visit"
 	"downlead/grammar"
 )
 
@@ -36,6 +33,8 @@ type Pay struct {
 	Policy   Policy    `json:"policy"`
 
 	Jobs    []PayJob  `json:"jobs"`
+	Other   []PayTime `json:"other"` // time without a job
+	Days    []PayDay  `json:"days"`  // the hours of each workday (29 CFR 516.2(a)(7))
 	Summary PayWeek   `json:"summary"`
 	Flags   []PayFlag `json:"flags"`
 }
@@ -48,21 +47,44 @@ type Buckets struct {
 	Rest       int64 `json:"rest_s"`
 	MealPaid   int64 `json:"meal_paid_s"`
 	MealOff    int64 `json:"meal_off_s"`
-	Off        int64 `json:"off_s"` // travel and gaps that the policy leaves out
+	Off        int64 `json:"off_s"`   // travel and gaps that the policy leaves out
+	Other      int64 `json:"other_s"` // time without a job: the shop, a meeting, training
 }
 
 // Worked is what counts as hours worked.
-func (b Buckets) Worked() int64 { return b.Productive + b.Travel + b.Rest + b.MealPaid }
+func (b Buckets) Worked() int64 { return b.Productive + b.Travel + b.Rest + b.MealPaid + b.Other }
 
 func (b Buckets) plus(c Buckets) Buckets {
-	return Buckets{b.Productive + c.Productive, b.Travel + c.Travel, b.Rest + c.Rest, b.MealPaid + c.MealPaid, b.MealOff + c.MealOff, b.Off + c.Off}
+	return Buckets{
+		b.Productive + c.Productive, b.Travel + c.Travel, b.Rest + c.Rest, b.MealPaid + c.MealPaid,
+		b.MealOff + c.MealOff, b.Off + c.Off, b.Other + c.Other,
+	}
+}
+
+// PayTime is a stretch of time without a job.
+type PayTime struct {
+	What   visit.Kind `json:"what"` // shop meeting training, or travel break gap between them
+	From   time.Time  `json:"from"`
+	To     time.Time  `json:"to"`
+	Worked int64      `json:"worked_s"`
+	bucket Buckets
+}
+
+// PayDay is one workday: one of the seven consecutive 24-hour periods of the
+// workweek (29 CFR 778.105).
+type PayDay struct {
+	Date    string    `json:"date"` // of its beginning
+	From    time.Time `json:"from"`
+	Buckets Buckets   `json:"buckets"`
+	Worked  int64     `json:"worked_s"`
 }
 
 // PayJob is one job's part of the week.
 type PayJob struct {
 	Job       string     `json:"job"`
+	Employee  string     `json:"employee"`
 	Outcome   Outcome    `json:"outcome"`
-	Marks     []TimeMark `json:"times"`
+	Marks     []TimeMark `json:"times"` // of the visits that touch the week
 	Buckets   Buckets    `json:"buckets"`
 	Worked    int64      `json:"worked_s"`
 	Codes     []PayCode  `json:"codes"`
@@ -101,20 +123,28 @@ type PayFlag struct {
 
 // PayInput is what a week's pay is computed from.
 type PayInput struct {
-	Closeouts []Closeout // any number; those outside the week are left out
-	Rates     Rates
-	Week      string // "2026-W47"
-	Version   string
-	AsOf      time.Time // the zero time means the week's end
+	Works   []Work // any number; those outside the week are left out
+	Rates   Rates
+	Week    string // "2026-W47"
+	Version string
+	AsOf    time.Time // the zero time means the week's end
 }
 
 // NewPay computes a week's pay. What makes a figure impossible is an error and
-// names the job: a time before the one it must follow, a code without a rate,
-// a day without rates. What is only odd becomes a flag.
+// names the job: a time of the week before the one it must follow, a code
+// without a rate, a day without rates. What is only odd becomes a flag.
 func NewPay(in PayInput) (Pay, error) {
-	from, to, err := in.Rates.weekBounds(in.Week)
+	p, err := newPay(in)
 	if err != nil {
 		return Pay{}, fmt.Errorf("pay: %w", err)
+	}
+	return p, nil
+}
+
+func newPay(in PayInput) (Pay, error) {
+	from, to, err := in.Rates.WeekBounds(in.Week)
+	if err != nil {
+		return Pay{}, err
 	}
 	if in.AsOf.IsZero() {
 		in.AsOf = to
@@ -122,89 +152,65 @@ func NewPay(in PayInput) (Pay, error) {
 	p := Pay{
 		Schema: PaySchema, Note: PayNote, Product: in.Version, AsOf: in.AsOf, Employee: in.Rates.Employee,
 		Week: in.Week, From: from, To: to, Zone: in.Rates.Zone.String(), Policy: in.Rates.Policy,
-		Jobs: []PayJob{}, Flags: []PayFlag{},
+		Jobs: []PayJob{}, Other: []PayTime{}, Days: []PayDay{}, Flags: []PayFlag{},
 	}
-	jobs := inOrder(in.Closeouts)
+	works := inOrder(in.Works)
+	if err := twice(works); err != nil {
+		return Pay{}, err
+	}
+	w := newWorkTime(in.Rates, works, from, to)
 	var errs []error
-	errs = append(errs, twice(jobs))
-	for _, c := range jobs {
-		errs = append(errs, backwards(c))
+	for _, x := range works {
+		errs = append(errs, w.backwards(x))
 	}
 	if err := errors.Join(errs...); err != nil {
-		return Pay{}, fmt.Errorf("pay: %w", err)
+		return Pay{}, err
 	}
-	day := newWorkTime(in.Rates, jobs, from, to)
-	p.Flags = append(p.Flags, day.flags...)
-	ledger := ledger{rates: in.Rates, straight: new(big.Rat), pieces: new(big.Rat), miles: new(big.Rat)}
-	for i, c := range jobs {
-		j, in, err := ledger.job(c, day.jobs[i], from, to)
-		if err != nil {
-			return Pay{}, fmt.Errorf("pay: job %s: %w", c.Job, err)
-		}
-		if in {
-			p.Jobs = append(p.Jobs, j)
-			p.Summary.Buckets = p.Summary.Buckets.plus(j.Buckets)
-		}
+	l := newLedger(in.Rates, w)
+	if err := l.book(&p, works); err != nil {
+		return Pay{}, err
 	}
-	if len(p.Jobs) == 0 {
-		return Pay{}, fmt.Errorf("pay: week %s, %s to %s: %w", in.Week, from.Format(time.DateTime), to.Format(time.DateTime), ErrNoJobs)
+	if len(p.Jobs) == 0 && len(p.Other) == 0 {
+		return Pay{}, fmt.Errorf("week %s, %s to %s: %w", in.Week, from.Format(time.DateTime), to.Format(time.DateTime), ErrNoJobs)
 	}
-	if err := ledger.close(&p, in.Rates.bonuses[in.Week]); err != nil {
-		return Pay{}, fmt.Errorf("pay: %w", err)
+	p.Days = w.days()
+	if err := l.close(&p, in.Rates.bonuses[in.Week]); err != nil {
+		return Pay{}, err
 	}
-	p.Summary.Drift = day.drift
+	p.Summary.Drift = w.drift
+	p.Flags = append(p.Flags, w.flags...)
 	return p, nil
 }
 
-// inOrder sorts jobs by their first mark, then by number, so that the order
-// they come in changes nothing.
-func inOrder(closeouts []Closeout) []Closeout {
-	jobs := slices.Clone(closeouts)
-	begin := func(c Closeout) time.Time {
-		if len(c.Times) > 0 {
-			return c.Times[0].At
-		}
-		if c.Opened != nil {
-			return *c.Opened
-		}
-		return time.Time{}
-	}
-	slices.SortStableFunc(jobs, func(a, b Closeout) int {
-		return cmp.Or(begin(a).Compare(begin(b)), strings.Compare(a.Job, b.Job))
-	})
-	return jobs
-}
-
-// twice refuses two closeouts of one job: it would be counted twice.
-func twice(jobs []Closeout) error {
+// twice refuses two records of one job: it would be counted twice.
+func twice(works []Work) error {
 	seen := map[string]bool{}
-	for _, c := range jobs {
-		if seen[c.Job] {
-			return fmt.Errorf("there are two closeouts of job %s: hand in the latest of each", c.Job)
+	for _, x := range works {
+		if seen[x.Job] {
+			return fmt.Errorf("there are two records of %s: hand in the latest of each", jobWords(x.Job))
 		}
-		seen[c.Job] = true
+		seen[x.Job] = true
 	}
 	return nil
 }
 
-// backwards finds a mark that lies before the one it must follow: such a
-// stretch of time would be negative.
-func backwards(c Closeout) error {
-	follows := map[string][]string{
-		"arrived": {"en_route"}, "departed": {"arrived", "en_route"}, "break_end": {"break_start"},
-	}
-	bySeq := slices.Clone(c.Times)
-	slices.SortFunc(bySeq, func(a, b TimeMark) int { return cmp.Compare(a.Entry, b.Entry) })
-	for i, m := range bySeq {
-		for k := i - 1; k >= 0; k-- {
-			if slices.Contains(follows[m.Mark], bySeq[k].Mark) {
-				if m.At.Before(bySeq[k].At) {
-					return fmt.Errorf("job %s: %s at %s (entry %d) lies before %s at %s (entry %d): correct one of them",
-						c.Job, plain(m.Mark), m.At.Format(time.DateTime), m.Entry, plain(bySeq[k].Mark), bySeq[k].At.Format(time.DateTime), bySeq[k].Entry)
-				}
-				break
+// days sums the time of each workday.
+func (w *workTime) days() []PayDay {
+	out := make([]PayDay, 7)
+	k := 0
+	for i := range out {
+		d := &out[i]
+		d.From = w.from.Add(time.Duration(i) * 24 * time.Hour)
+		d.Date = w.day(d.From)
+		end := d.From.Add(24 * time.Hour)
+		for ; k < len(w.spans) && w.spans[k].Start.Before(end); k++ {
+			s, _ := w.spans[k].within(d.From, end)
+			d.Buckets = d.Buckets.plus(s.bucket())
+			if w.spans[k].End.After(end) {
+				break // the rest of it is the next day's
 			}
 		}
+		d.Worked = d.Buckets.Worked()
 	}
-	return nil
+	return out
 }

@@ -39,11 +39,11 @@ func parseWeekStart(s string) (time.Duration, error) {
 	return 0, bad
 }
 
-// weekBounds returns the workweek of a label: the one that begins last at or
+// WeekBounds returns the workweek of a label: the one that begins last at or
 // before noon of that ISO week's Monday. Weeks are always 168 hours: they
 // are reckoned in the zone's standard time, and while summer time holds they
 // begin an hour later by the clock on the wall.
-func (r Rates) weekBounds(label string) (from, to time.Time, err error) {
+func (r Rates) WeekBounds(label string) (from, to time.Time, err error) {
 	year, week, err := parseWeek(label)
 	if err != nil {
 		return from, to, err

@@ -7,6 +7,7 @@ import (
 	"io"
 	"math/big"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -26,6 +27,7 @@ type Rates struct {
 	Policy   Policy
 	periods  []period
 	bonuses  map[string]*big.Rat // by week label, dollars
+	minimum  *big.Rat            // wage, dollars an hour
 }
 
 // Policy names the choices that change a figure. All are printed with it.
@@ -33,7 +35,7 @@ type Policy struct {
 	RegularRate   RatePolicy `json:"regular_rate" toml:"regular_rate"`
 	RoundMinutes  int        `json:"round_minutes" toml:"round_minutes"`     // 0: times are not rounded
 	Gaps          string     `json:"gaps" toml:"gaps"`                       // unmarked time between two jobs of one day: "work" or "off"
-	FirstTravel   string     `json:"first_travel" toml:"first_travel"`       // travel to the day's first job: "work" or "off" (29 CFR 785.35)
+	FirstTravel   string     `json:"first_travel" toml:"first_travel"`       // travel to the day's first job and home from the last: "work" or "off" (29 CFR 785.35)
 	ShortMeals    string     `json:"short_meals" toml:"short_meals"`         // over 20 and under 30 minutes: "work" or "off"
 	MealsWithWork string     `json:"meals_with_work" toml:"meals_with_work"` // something was logged inside: "work" or "off"
 }
@@ -58,6 +60,7 @@ type period struct {
 	travel    *big.Rat // an hour of travel and waiting; nil: as hourly, and nothing by the piece
 	guarantee *big.Rat // least for an hour by the piece; nil: none
 	salary    *big.Rat
+	hours     int64 // that the salary is for (29 CFR 778.113); 0: all that are worked (778.114)
 	mile      *big.Rat
 	codes     map[string]*big.Rat
 	order     int
@@ -71,6 +74,7 @@ type ratesFile struct {
 	WeekStart string      `toml:"week_start"`
 	Policy    Policy      `toml:"policy"`
 	Rates     []rateTable `toml:"rates"`
+	Minimum   string      `toml:"minimum_wage"`
 	Bonus     []struct {
 		Week   string `toml:"week"`
 		Amount string `toml:"amount"`
@@ -85,15 +89,20 @@ type rateTable struct {
 	Travel    string            `toml:"travel"`
 	Guarantee string            `toml:"guarantee"`
 	Salary    string            `toml:"salary"`
+	SalaryFor string            `toml:"salary_for"`
 	Mile      string            `toml:"mile"`
 	Codes     map[string]string `toml:"codes"`
 }
+
+// federalMinimum is the minimum wage, dollars an hour: 29 U.S.C. 206(a)(1)(C).
+// Many states have a higher one.
+const federalMinimum = "7.25"
 
 // ReadRates reads and checks a rates file. All that is wrong with it comes in
 // one error.
 func ReadRates(r io.Reader) (Rates, error) {
 	f := ratesFile{
-		Zone: "UTC", WeekStart: "monday 00:00",
+		Zone: "UTC", WeekStart: "monday 00:00", Minimum: federalMinimum,
 		Policy: Policy{RegularRate: CentRate, Gaps: "work", FirstTravel: "work", ShortMeals: "work", MealsWithWork: "work"},
 	}
 	meta, err := toml.NewDecoder(r).Decode(&f)
@@ -110,6 +119,9 @@ func ReadRates(r io.Reader) (Rates, error) {
 	}
 	if out.Start, err = parseWeekStart(f.WeekStart); err != nil {
 		errs = append(errs, err)
+	}
+	if out.minimum, err = parseDollars(f.Minimum); err != nil {
+		errs = append(errs, fmt.Errorf("minimum_wage: %w", err))
 	}
 	errs = append(errs, f.Policy.check()...)
 	for i, t := range f.Rates {
@@ -197,6 +209,13 @@ func (t rateTable) read(zone *time.Location) (period, error) {
 			errs = append(errs, fmt.Errorf("code %s: %w", code, err))
 		}
 	}
+	return p, errors.Join(append(errs, t.fits(&p)...)...)
+}
+
+// fits checks that a table has what its basis needs, and nothing that the
+// basis would leave unused.
+func (t rateTable) fits(p *period) []error {
+	var errs []error
 	switch {
 	case t.Basis != Hourly && t.Basis != Piece && t.Basis != Salary:
 		errs = append(errs, fmt.Errorf("basis is %q: it is \"hourly\", \"piece\" or \"salary\"", t.Basis))
@@ -207,7 +226,21 @@ func (t rateTable) read(zone *time.Location) (period, error) {
 	case t.Basis == Salary && t.Salary == "":
 		errs = append(errs, errors.New("basis salary needs salary"))
 	}
-	return p, errors.Join(errs...)
+	if (t.Basis == Hourly || t.Basis == Salary) && len(t.Codes) > 0 {
+		errs = append(errs, fmt.Errorf("basis %[1]q and [rates.codes] do not go together, as codes pay by the piece: "+
+			"take one of them away, or make basis \"piece\" (with hourly for the time without a job)", t.Basis))
+	}
+	if t.SalaryFor != "" && t.Basis != Salary {
+		errs = append(errs, fmt.Errorf("salary_for goes with basis \"salary\", not with %q", t.Basis))
+	}
+	if t.SalaryFor != "" && t.SalaryFor != "all" {
+		n, err := strconv.ParseInt(t.SalaryFor, 10, 64)
+		if err != nil || n < 1 || n > 168 {
+			errs = append(errs, fmt.Errorf("salary_for is %q: it is \"all\", for all hours worked, or a number of hours a week, as \"40\"", t.SalaryFor))
+		}
+		p.hours = n
+	}
+	return errs
 }
 
 // fold makes codes compare whatever their case and spaces.

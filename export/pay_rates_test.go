@@ -48,7 +48,7 @@ func TestRatesAreDated(t *testing.T) {
 // TestRatesExample: the example is read, and every setting there is stands in it.
 func TestRatesExample(t *testing.T) {
 	r := rates(t, RatesExample)
-	if r.Employee == "" || len(r.periods) != 2 || len(r.bonuses) != 1 {
+	if r.Employee == "" || len(r.periods) != 3 || len(r.bonuses) != 1 {
 		t.Errorf("%+v", r)
 	}
 	for _, typ := range []reflect.Type{reflect.TypeFor[ratesFile](), reflect.TypeFor[Policy](), reflect.TypeFor[rateTable]()} {

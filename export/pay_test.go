@@ -25,6 +25,7 @@ func rates(t testing.TB, toml string) Rates {
 }
 
 const hourly12 = `
+employee = "T-17"
 zone = "America/Denver"
 week_start = "monday 00:00"
 [[rates]]
@@ -34,20 +35,20 @@ hourly = "12.00"
 mile = "0.725"
 `
 
-// worker builds closeouts of a week for pay, from marks.
+// worker builds the work of a week, from marks.
 type worker struct {
 	t    testing.TB
 	zone *time.Location
-	out  []Closeout
+	out  []Work
 	seq  int64
 }
 
 func newWorker(t testing.TB) *worker { return &worker{t: t, zone: mountain(t)} }
 
 // job adds a closed job; marks are "name 2006-01-02 15:04".
-func (w *worker) job(number string, marks ...string) *Closeout {
+func (w *worker) job(number string, marks ...string) *Work {
 	w.t.Helper()
-	c := Closeout{Job: number, Outcome: Fixed}
+	c := Work{Job: number, Outcome: Fixed}
 	for _, m := range marks {
 		name, at, _ := strings.Cut(m, " ")
 		when, err := time.ParseInLocation("2006-01-02 15:04", at, w.zone)
@@ -55,7 +56,7 @@ func (w *worker) job(number string, marks ...string) *Closeout {
 			w.t.Fatal(err)
 		}
 		w.seq++
-		c.Times = append(c.Times, TimeMark{Entry: w.seq, Mark: name, At: when, Zone: w.zone.String()})
+		c.Marks = append(c.Marks, TimeMark{Entry: w.seq, Mark: name, At: when, Zone: w.zone.String()})
 		c.Closed = &when
 	}
 	w.out = append(w.out, c)
@@ -63,7 +64,7 @@ func (w *worker) job(number string, marks ...string) *Closeout {
 }
 
 func (w *worker) pay(toml, week string) (Pay, error) {
-	return NewPay(PayInput{Closeouts: w.out, Rates: rates(w.t, toml), Week: week, Version: "test", AsOf: time.Date(2026, 11, 30, 0, 0, 0, 0, time.UTC)})
+	return NewPay(PayInput{Works: w.out, Rates: rates(w.t, toml), Week: week, Version: "test", AsOf: time.Date(2026, 11, 30, 0, 0, 0, 0, time.UTC)})
 }
 
 // days adds on-site time of so many hours, in stretches of at most ten a day,
@@ -87,29 +88,30 @@ func TestWeekPay(t *testing.T) {
 	d := func(s string) *big.Rat { r, _ := new(big.Rat).SetString(s); return r }
 	tests := []struct {
 		name, source    string
+		fixed           int64 // hours that the salary is for
 		hours           string
 		straight, bonus string
 		policy          RatePolicy
 		rate            string
 		premium, total  Money
 	}{
-		{"hourly", "29 CFR 778.110(a): 46 hours at $12", "46", "552", "0", CentRate, "12.00", 3600, 58800},
-		{"hourly and bonus", "29 CFR 778.110(b): the same and a bonus of $46", "46", "552", "46", CentRate, "13.00", 3900, 63700},
-		{"piece and paid waiting", "29 CFR 778.111(a): 50 hours, $491 by the piece and 4 hours waiting at $8", "50", "523", "0", CentRate, "10.46", 5230, 57530},
-		{"piece with guarantee", "29 CFR 778.111(b), from memory: 46 hours at a guarantee of $11", "46", "506", "0", CentRate, "11.00", 3300, 53900},
-		{"salary", "US Department of Labor, Fact Sheet 82: $600 for 48 hours", "48", "600", "0", CentRate, "12.50", 5000, 65000},
-		{"salary and bonus", "US Department of Labor, Fact Sheet 82: $600 and $100 for 45 hours", "45", "600", "100", CentRate, "15.56", 3890, 73890},
-		{"the same, exact", "independent computation: 700 + 5 * 700/45/2", "45", "600", "100", ExactRate, "15.555556", 3889, 73889},
-		{"piece", "US Department of Labor, handy reference guide: $405 for 45 hours", "45", "405", "0", CentRate, "9.00", 2250, 42750},
-		{"two rates", "29 CFR 778.115, independent computation: 44.5 hours at $10 and 8 at $8", "52.5", "509", "0", ExactRate, "9.695238", 6060, 56960},
-		{"two rates, rounded", "29 CFR 778.115, independent computation: the same", "52.5", "509", "0", CentRate, "9.70", 6063, 56963},
-		{"no overtime", "29 CFR 778.101: 40 hours", "40", "480", "0", CentRate, "12.00", 0, 48000},
-		{"nothing worked", "no hours, no rate", "0", "0", "0", CentRate, "0.00", 0, 0},
+		{"hourly", "29 CFR 778.110(a): 46 hours at $12", 0, "46", "552", "0", CentRate, "12.00", 3600, 58800},
+		{"hourly and bonus", "29 CFR 778.110(b): the same and a bonus of $46", 0, "46", "552", "46", CentRate, "13.00", 3900, 63700},
+		{"piece and paid waiting", "29 CFR 778.111(a): 50 hours, $491 by the piece and 4 hours waiting at $8", 0, "50", "523", "0", CentRate, "10.46", 5230, 57530},
+		{"piece with guarantee", "29 CFR 778.111(b), from memory: 46 hours at a guarantee of $11", 0, "46", "506", "0", CentRate, "11.00", 3300, 53900},
+		{"salary", "US Department of Labor, Fact Sheet 82: $600 for 48 hours", 0, "48", "600", "0", CentRate, "12.50", 5000, 65000},
+		{"salary and bonus", "US Department of Labor, Fact Sheet 82: $600 and $100 for 45 hours", 0, "45", "600", "100", CentRate, "15.56", 3890, 73890},
+		{"the same, exact", "independent computation: 700 + 5 * 700/45/2", 0, "45", "600", "100", ExactRate, "15.555556", 3889, 73889},
+		{"piece", "US Department of Labor, handy reference guide: $405 for 45 hours", 0, "45", "405", "0", CentRate, "9.00", 2250, 42750},
+		{"two rates", "29 CFR 778.115, independent computation: 44.5 hours at $10 and 8 at $8", 0, "52.5", "509", "0", ExactRate, "9.695238", 6060, 56960},
+		{"two rates, rounded", "29 CFR 778.115, independent computation: the same", 0, "52.5", "509", "0", CentRate, "9.70", 6063, 56963},
+		{"no overtime", "29 CFR 778.101: 40 hours", 0, "40", "480", "0", CentRate, "12.00", 0, 48000},
+		{"nothing worked", "no hours, no rate", 0, "0", "0", "0", CentRate, "0.00", 0, 0},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			seconds := new(big.Rat).Mul(d(tt.hours), big.NewRat(3600, 1))
-			got, err := weekPay(seconds.Num().Int64(), d(tt.straight), d(tt.bonus), tt.policy)
+			got, err := earnings{straight: d(tt.straight), bonus: d(tt.bonus), hours: tt.fixed}.week(seconds.Num().Int64(), tt.policy)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -121,7 +123,7 @@ func TestWeekPay(t *testing.T) {
 			}
 		})
 	}
-	if _, err := weekPay(-1, d("1"), d("0"), CentRate); err == nil || !strings.Contains(err.Error(), "negative") {
+	if _, err := (earnings{straight: d("1"), bonus: d("0")}).week(-1, CentRate); err == nil || !strings.Contains(err.Error(), "negative") {
 		t.Errorf("negative time: %v", err)
 	}
 }
@@ -140,13 +142,13 @@ func TestPayFromMarks(t *testing.T) {
 		{"piece and paid waiting", "29 CFR 778.111(a)", table("basis = \"piece\"\ntravel = \"8.00\"\n[rates.codes]\n\"7\" = \"491.00\"\n"), func(w *worker) {
 			w.days("2026-11-16", 46)
 			c := w.job("waiting", "en_route 2026-11-22 08:00", "arrived 2026-11-22 12:00", "departed 2026-11-22 12:00")
-			c.Codes = []Code{{Entry: 1, At: c.Times[0].At, Code: "7", Units: num("1")}}
+			c.Codes = []Code{{Entry: 1, At: c.Marks[0].At, Code: "7", Units: num("1")}}
 		}, 57530},
 		{"piece with guarantee", "29 CFR 778.111(b), from memory", table("basis = \"piece\"\nguarantee = \"11.00\"\n[rates.codes]\n\"7\" = \"100.00\"\n"), func(w *worker) { w.days("2026-11-16", 46) }, 53900},
 		{"salary", "US Department of Labor, Fact Sheet 82", table("basis = \"salary\"\nsalary = \"600.00\"\n"), func(w *worker) { w.days("2026-11-16", 48) }, 65000},
 		{"piece", "US Department of Labor, handy reference guide", table("basis = \"piece\"\n[rates.codes]\n\"7\" = \"40.50\"\n"), func(w *worker) {
 			w.days("2026-11-16", 45)
-			w.out[0].Codes = []Code{{Entry: 1, At: w.out[0].Times[0].At, Code: "7", Units: num("10")}}
+			w.out[0].Codes = []Code{{Entry: 1, At: w.out[0].Marks[0].At, Code: "7", Units: num("10")}}
 		}, 42750},
 		{"two rates", "29 CFR 778.115, independent computation", strings.Replace(table("basis = \"hourly\"\nhourly = \"10.00\"\ntravel = \"8.00\"\n"), head, head+"[policy]\nregular_rate = \"exact\"\n", 1), func(w *worker) {
 			w.days("2026-11-16", 44.5)
@@ -253,7 +255,7 @@ func TestPauses(t *testing.T) {
 			c := w.job("1", "arrived 2026-11-17 09:00", "break_start 2026-11-17 12:00", "break_end 2026-11-17 "+tt.until, "departed 2026-11-17 15:00")
 			if tt.reading != "" {
 				at, _ := time.ParseInLocation("2006-01-02 15:04", "2026-11-17 "+tt.reading, w.zone)
-				c.Readings = []Reading{{Entry: 9, At: at}}
+				c.Logged = []Logged{{9, at, grammar.KindReading}}
 			}
 			p, err := w.pay(hourly12, "2026-W47")
 			if err != nil {
@@ -281,7 +283,7 @@ func TestTravel(t *testing.T) {
 	week := func(t *testing.T) *worker {
 		w := newWorker(t)
 		c := w.job("1", "en_route 2026-11-17 08:00", "arrived 2026-11-17 08:30", "departed 2026-11-17 10:00")
-		c.Miles = num("12.5")
+		c.Miles = []Drive{{Entry: 8, At: c.Marks[0].At, Miles: num("12.5")}}
 		w.job("2", "en_route 2026-11-17 10:10", "arrived 2026-11-17 10:40", "departed 2026-11-17 12:00")
 		w.job("3", "arrived 2026-11-18 09:00", "departed 2026-11-18 10:00")
 		return w
@@ -346,7 +348,7 @@ func TestPayFlags(t *testing.T) {
 	}
 	w := newWorker(t)
 	w.job("1", "arrived 2026-11-17 09:00", "departed 2026-11-17 11:00").Closed = nil
-	w.out[0].Times[1].Zone = "America/Chicago"
+	w.out[0].Marks[1].Zone = "America/Chicago"
 	p, err := w.pay(hourly12, "2026-W47")
 	if err != nil || !has(p.Flags, "open_job") || !has(p.Flags, "zone_change") {
 		t.Errorf("flags %v, %v", p.Flags, err)
@@ -379,7 +381,7 @@ func TestWeekBounds(t *testing.T) {
 	}
 	for _, tt := range tests {
 		r := rates(t, strings.Replace(hourly12, "monday 00:00", tt.start, 1))
-		from, to, err := r.weekBounds(tt.week)
+		from, to, err := r.WeekBounds(tt.week)
 		if got := from.Format("2006-01-02 15:04 MST"); err != nil || got != tt.from || to.Sub(from) != 168*time.Hour {
 			t.Errorf("%s of %s: %s for %v, %v, want %s", tt.start, tt.week, got, to.Sub(from), err, tt.from)
 		}
@@ -404,7 +406,7 @@ func TestRounding(t *testing.T) {
 func TestPayRefuses(t *testing.T) {
 	piece := "zone = \"America/Denver\"\n[[rates]]\nfrom = \"2026-11-01\"\nuntil = \"2026-11-18\"\nbasis = \"piece\"\n[rates.codes]\n\"7\" = \"10.00\"\n[[rates]]\nfrom = \"2026-11-20\"\nbasis = \"piece\"\n[rates.codes]\n\"8\" = \"10.00\"\n"
 	code := func(w *worker, c string) {
-		w.out[0].Codes = []Code{{Entry: 5, At: w.out[0].Times[0].At, Code: c, Units: num("1")}}
+		w.out[0].Codes = []Code{{Entry: 5, At: w.out[0].Marks[0].At, Code: c, Units: num("1")}}
 	}
 	tests := []struct {
 		name, rates, week, want string
@@ -419,8 +421,11 @@ func TestPayRefuses(t *testing.T) {
 		{"a code without a rate", piece, "2026-W47", `work code "9" (entry 5) has no rate`, func(w *worker) { w.days("2026-11-16", 8); code(w, "9") }},
 		{"a gap between the rates", piece, "2026-W47", "no rates for 2026-11-19", func(w *worker) { w.job("1", "arrived 2026-11-19 09:00", "departed 2026-11-19 10:00") }},
 		{"before the first rates", piece, "2026-W43", "no rates for 2026-10-20", func(w *worker) { w.job("1", "arrived 2026-10-20 09:00", "departed 2026-10-20 10:00") }},
-		{"miles without a rate", piece, "2026-W47", "no mile", func(w *worker) { w.days("2026-11-16", 8); w.out[0].Miles = num("3") }},
-		{"a job twice", hourly12, "2026-W47", "two closeouts of job 1", func(w *worker) {
+		{"miles without a rate", piece, "2026-W47", "no mile", func(w *worker) {
+			w.days("2026-11-16", 8)
+			w.out[0].Miles = []Drive{{Entry: 8, At: w.out[0].Marks[0].At, Miles: num("3")}}
+		}},
+		{"a job twice", hourly12, "2026-W47", "two records of job 1", func(w *worker) {
 			w.job("1", "arrived 2026-11-17 09:00", "departed 2026-11-17 10:00")
 			w.job("1", "arrived 2026-11-18 09:00", "departed 2026-11-18 10:00")
 		}},
@@ -453,7 +458,7 @@ func TestSplittingAVisitChangesNothing(t *testing.T) {
 			cut := time.Duration(1+rng.Int64N(int64(long/time.Second)-1)) * time.Second
 			miles := int64(1 + rng.IntN(500))
 			visit := func(w *worker, number string, from, to time.Time, tenths int64) {
-				w.out = append(w.out, Closeout{Job: number, Closed: &to, Miles: decimal(tenths * micro / 10), Times: []TimeMark{
+				w.out = append(w.out, Work{Job: number, Closed: &to, Miles: []Drive{{1, from, decimal(tenths * micro / 10)}}, Marks: []TimeMark{
 					{Entry: 1, Mark: "arrived", At: from}, {Entry: 2, Mark: "departed", At: to},
 				}})
 			}
@@ -488,7 +493,7 @@ func TestReimbursementIsOutsideTheRate(t *testing.T) {
 	for _, miles := range []string{"0", "1", "999.9"} {
 		w := newWorker(t)
 		w.days("2026-11-16", 46)
-		w.out[0].Miles = num(miles)
+		w.out[0].Miles = []Drive{{Entry: 8, At: w.out[0].Marks[0].At, Miles: num(miles)}}
 		p, err := w.pay(hourly12, "2026-W47")
 		if err != nil || p.Summary.RegularRate != "12.00" || p.Summary.Total != 58800 || p.Summary.Payable != p.Summary.Total+p.Summary.Reimbursed {
 			t.Errorf("%s miles: %+v %v", miles, p.Summary, err)

@@ -1,8 +1,13 @@
 package export
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
+	"sort"
 	"time"
+
+	"downlead/diagnose/visit"
 )
 
 // Limits of pauses in 29 CFR: rest of 5 to about 20 minutes counts as hours
@@ -12,15 +17,12 @@ const (
 	mealLeast = 30 * time.Minute
 )
 
-// nightGap is the longest unmarked time over midnight that is flagged as
-// perhaps worked rather than taken for a night's rest: the project's choice.
-const nightGap = 4 * time.Hour
-
 // use is what a stretch of time counts as.
 type use int
 
 const (
 	productive use = iota
+	withoutJob
 	travelling
 	resting
 	mealPaid
@@ -28,15 +30,17 @@ const (
 	notCounted
 )
 
-// workSpan is a stretch of a job's time with what it counts as.
+// workSpan is a stretch of time with what it counts as.
 type workSpan struct {
-	start, end time.Time
-	use        use
+	visit.Interval
+	use use
 }
 
 func (s workSpan) bucket() Buckets {
-	n := int64(s.end.Sub(s.start) / time.Second)
+	n := int64(s.Long() / time.Second)
 	switch s.use {
+	case withoutJob:
+		return Buckets{Other: n}
 	case travelling:
 		return Buckets{Travel: n}
 	case resting:
@@ -51,114 +55,126 @@ func (s workSpan) bucket() Buckets {
 	return Buckets{Productive: n}
 }
 
-// workTime is the week's time, job by job, with what is odd about it.
-type workTime struct {
-	rates Rates
-	jobs  [][]workSpan
-	flags []PayFlag
-	drift int64
+// within returns the part of a span between two times; ok is false where there
+// is none.
+func (s workSpan) within(from, to time.Time) (workSpan, bool) {
+	s.Start, s.End = maxTime(s.Start, from), minTime(s.End, to)
+	return s, s.Start.Before(s.End)
 }
 
-// newWorkTime sorts the time of jobs that come in order of time.
-func newWorkTime(r Rates, jobs []Closeout, from, to time.Time) *workTime {
-	w := &workTime{rates: r}
-	exact := w.spans(jobs, from, to, 0)
-	w.jobs = exact
-	if r.Policy.RoundMinutes > 0 {
-		w.flags = nil
-		w.jobs = w.spans(jobs, from, to, time.Duration(r.Policy.RoundMinutes)*time.Minute)
-		w.drift = worked(w.jobs) - worked(exact)
+// workTime is the week's time, in order and without overlap, with what is odd
+// about it.
+type workTime struct {
+	rates    Rates
+	from, to time.Time
+	visits   [][]visit.Visit // of each job
+	time     visit.Time
+	logged   []loggedAt // of all jobs, in order of time
+	spans    []workSpan // of the week
+	flags    []PayFlag
+	drift    int64
+}
+
+type loggedAt struct {
+	Logged
+	job string
+}
+
+// newWorkTime reckons the time of jobs in a week.
+func newWorkTime(r Rates, works []Work, from, to time.Time) *workTime {
+	w := &workTime{rates: r, from: from, to: to}
+	var all []visit.Visit
+	for _, x := range works {
+		visits := visit.Of(x.Job, x.Marks)
+		w.visits = append(w.visits, visits)
+		all = append(all, visits...)
+		for _, l := range x.Logged {
+			w.logged = append(w.logged, loggedAt{l, x.Job})
+		}
+	}
+	slices.SortStableFunc(w.logged, func(a, b loggedAt) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Entry, b.Entry)) })
+	w.time = visit.Union(all, r.Zone)
+	step := time.Duration(r.Policy.RoundMinutes) * time.Minute
+	for i, x := range w.time.Intervals {
+		s := workSpan{x, w.useOf(i)}
+		exact, ok := s.within(from, to)
+		if ok {
+			w.drift -= exact.bucket().Worked()
+		}
+		// What a pause is was decided by its true length: rounding never makes a
+		// meal of a short one (29 CFR 785.19, 785.48).
+		s.Start, s.End = roundTime(s.Start, step), roundTime(s.End, step)
+		if s, ok = s.within(from, to); ok {
+			w.drift += s.bucket().Worked()
+			w.spans = append(w.spans, s)
+		}
+	}
+	w.flagTime()
+	for i, x := range works {
+		w.flagJob(x, w.visits[i])
 	}
 	return w
 }
 
-func worked(jobs [][]workSpan) (sum int64) {
-	for _, spans := range jobs {
-		for _, s := range spans {
-			sum += s.bucket().Worked()
-		}
-	}
-	return sum
+// touches reports that a stretch of time lies in the week, or some of it.
+func (w *workTime) touches(start, end time.Time) bool {
+	return start.Before(w.to) && !end.Before(w.from)
 }
 
-func (w *workTime) flag(job, code, format string, args ...any) {
-	w.flags = append(w.flags, PayFlag{Job: job, Code: code, Text: fmt.Sprintf(format, args...)})
-}
-
-// spans turns marks into counted time, in the week and without overlap.
-func (w *workTime) spans(jobs []Closeout, from, to time.Time, round time.Duration) [][]workSpan {
-	out := make([][]workSpan, len(jobs))
-	var until time.Time // up to here time is counted already
-	var before string   // by this job
-	for i, c := range jobs {
-		marks := make([]TimeMark, len(c.Times))
-		for k, m := range c.Times {
-			m.At = roundTime(m.At, round)
-			marks[k] = m
-		}
-		t := newTimeline(marks)
-		touches := len(marks) > 0 && marks[0].At.Before(to) && !marks[len(marks)-1].At.Before(from)
-		if touches {
-			w.check(c, t)
-		}
-		all := w.gap(c, t, until, before, touches)
-		first := !until.IsZero() && len(t.spans) > 0 && !sameDay(until, t.spans[0].start, w.rates.Zone) || until.IsZero()
-		for _, s := range t.spans {
-			all = append(all, workSpan{s.start, s.end, w.useOf(c, s, first && s.kind == spanTravel, touches)})
-		}
-		for _, s := range all {
-			if s.start.Before(until) && before != c.Job && s.end.After(s.start) {
-				if touches {
-					w.flag(c.Job, "overlap", "its time overlaps job %s until %s: the overlap is counted once", before, until.In(w.rates.Zone).Format("15:04"))
-				}
-				s.start = minTime(until, s.end)
-			}
-			if s.end.After(until) {
-				until, before = s.end, c.Job
-			}
-			if s.start = maxTime(s.start, from); s.start.Before(minTime(s.end, to)) {
-				s.end = minTime(s.end, to)
-				out[i] = append(out[i], s)
-			}
-		}
-	}
-	return out
-}
-
-// gap counts the time since the job before on the same day, which nothing
-// marks: travel between sites is work (785.38).
-func (w *workTime) gap(c Closeout, t timeline, until time.Time, before string, tell bool) []workSpan {
-	if until.IsZero() || len(t.spans) == 0 || !until.Before(t.spans[0].start) {
-		return nil
-	}
-	s := workSpan{until, t.spans[0].start, travelling}
-	if !sameDay(until, s.end, w.rates.Zone) {
-		if tell && s.end.Sub(s.start) <= nightGap {
-			w.flag(c.Job, "night", "%s over midnight after job %s are not marked and not counted", minutes(s.end.Sub(s.start)), before)
-		}
-		return nil
-	}
-	verb := "counted as travel and waiting (29 CFR 785.38)"
-	if w.rates.Policy.Gaps == "off" {
-		s.use, verb = notCounted, "not counted, by the policy"
-	}
-	if tell {
-		w.flag(c.Job, "gap", "%s after job %s are not marked: %s", minutes(s.end.Sub(s.start)), before, verb)
-	}
-	return []workSpan{s}
-}
-
-// useOf decides what a span counts as, and flags what a person should see.
-func (w *workTime) useOf(c Closeout, s span, first, tell bool) use {
-	long := s.end.Sub(s.start)
-	switch {
-	case s.kind == spanWork:
+// useOf decides what an interval counts as.
+func (w *workTime) useOf(i int) use {
+	x := w.time.Intervals[i]
+	switch x.Kind {
+	case visit.Site:
 		return productive
-	case s.kind == spanTravel && first && w.rates.Policy.FirstTravel == "off":
-		return notCounted
-	case s.kind == spanTravel:
+	case visit.Shop, visit.Meeting, visit.Training:
+		return withoutJob
+	case visit.Travel:
+		if w.rates.Policy.FirstTravel == "off" && w.commutes(i) {
+			return notCounted
+		}
 		return travelling
-	case long <= restLimit:
+	case visit.Gap:
+		if w.rates.Policy.Gaps == "off" {
+			return notCounted
+		}
+		return travelling
+	}
+	return w.pause(x)
+}
+
+// commutes reports that travel is the first of its day, before any work, or
+// the last, after all of it: from home and back (29 CFR 785.35). What lies
+// between is all in the day's work (785.38).
+func (w *workTime) commutes(i int) bool {
+	all := w.time.Intervals
+	way := func(step int) bool {
+		for k := i + step; k >= 0 && k < len(all); k += step {
+			a, b := all[min(k, k-step)], all[max(k, k-step)]
+			switch {
+			case !a.End.Equal(b.Start):
+				return true
+			case all[k].Kind != visit.Travel && all[k].Kind != visit.Break:
+				return false
+			}
+		}
+		return true
+	}
+	return way(-1) || way(1) && !w.leadsToWork(all[i])
+}
+
+// leadsToWork reports that travel ends where something was begun that no mark
+// ends: it is not the way home.
+func (w *workTime) leadsToWork(x visit.Interval) bool {
+	return slices.ContainsFunc(w.time.Open, func(o visit.Interval) bool {
+		return !o.Start.Before(x.End) && visit.SameDay(o.Start.In(w.rates.Zone), x.End.In(w.rates.Zone))
+	})
+}
+
+// pause decides what a break, or what other work has left of it, counts as.
+func (w *workTime) pause(x visit.Interval) use {
+	long := x.Long()
+	if long <= restLimit {
 		return resting
 	}
 	flag := func(code, text string, policy string) use {
@@ -166,13 +182,13 @@ func (w *workTime) useOf(c Closeout, s span, first, tell bool) use {
 		if policy == "off" {
 			verb, u = "not counted, by the policy", mealOff
 		}
-		if tell {
-			w.flag(c.Job, code, "break of %s at %s: %s; %s", minutes(long), s.start.In(w.rates.Zone).Format("15:04"), text, verb)
+		if w.touches(x.Start, x.End) {
+			w.flag(x.Job, code, "break of %s at %s: %s; %s", minutes(long), w.clock(x.Start), text, verb)
 		}
 		return u
 	}
-	if n := loggedInside(c, s); n > 0 {
-		return flag("work_in_meal", fmt.Sprintf("entry %d was logged in it (29 CFR 785.19)", n), w.rates.Policy.MealsWithWork)
+	if text := w.loggedInside(x); text != "" {
+		return flag("work_in_meal", text+" (29 CFR 785.19)", w.rates.Policy.MealsWithWork)
 	}
 	if long < mealLeast {
 		return flag("short_meal", "under 30 minutes (29 CFR 785.19)", w.rates.Policy.ShortMeals)
@@ -180,69 +196,23 @@ func (w *workTime) useOf(c Closeout, s span, first, tell bool) use {
 	return mealOff
 }
 
-// loggedInside returns the first entry of work logged within a break, or 0.
-func loggedInside(c Closeout, s span) int64 {
-	inside := func(t time.Time) bool { return t.After(s.start) && t.Before(s.end) }
-	for _, r := range c.Readings {
-		if inside(r.At) {
-			return r.Entry
-		}
+// loggedInside says what was logged within a break, of whatever job; "" where
+// nothing was.
+func (w *workTime) loggedInside(x visit.Interval) string {
+	first := sort.Search(len(w.logged), func(i int) bool { return w.logged[i].At.After(x.Start) })
+	last := sort.Search(len(w.logged), func(i int) bool { return !w.logged[i].At.Before(x.End) })
+	if first >= last {
+		return ""
 	}
-	for _, a := range c.Actions {
-		if inside(a.At) {
-			return a.Entry
-		}
+	l := w.logged[first]
+	what := fmt.Sprintf("entry %d (%s) was logged in it at %s", l.Entry, plain(string(l.What)), w.clock(l.At))
+	if l.job != x.Job {
+		what += ", for job " + l.job
 	}
-	for _, k := range c.Checks {
-		if inside(k.At) {
-			return k.Entry
-		}
+	if n := last - first - 1; n > 0 {
+		what += fmt.Sprintf(", and %d more", n)
 	}
-	return 0
-}
-
-// check flags marks that are missing and times that are out of the ordinary.
-func (w *workTime) check(c Closeout, t timeline) {
-	if c.Closed == nil {
-		w.flag(c.Job, "open_job", "the job is not closed: its figures may still change")
-	}
-	if t.open != nil {
-		code, what := "missing_departure", "departure"
-		if t.open.kind == spanBreak {
-			code, what = "missing_break_end", "return from the break"
-		} else if t.open.kind == spanTravel {
-			code, what = "missing_arrival", "arrival"
-		}
-		w.flag(c.Job, code, "no %s is logged: nothing after %s is counted until it is", what, t.open.start.In(w.rates.Zone).Format("2006-01-02 15:04"))
-	}
-	if t.first("departed") != nil && t.first("arrived") == nil {
-		w.flag(c.Job, "missing_arrival", "a departure and no arrival is logged: no time on site is counted")
-	}
-	for i, m := range t.marks {
-		if i > 0 && m.Zone != t.marks[i-1].Zone {
-			w.flag(c.Job, "zone_change", "marks are in zones %s and %s: true elapsed time is counted", t.marks[i-1].Zone, m.Zone)
-			break
-		}
-	}
-	for _, s := range t.spans {
-		w.oddHours(c, s)
-	}
-}
-
-// oddHours flags breaks that were not ended, nights and clock changes.
-func (w *workTime) oddHours(c Closeout, s span) {
-	if s.cut {
-		w.flag(c.Job, "missing_break_end", "the break at %s was ended by the next mark at %s, no return from it is logged", s.start.In(w.rates.Zone).Format("15:04"), s.end.In(w.rates.Zone).Format("15:04"))
-	}
-	a, b := s.start.In(w.rates.Zone), s.end.In(w.rates.Zone)
-	if !sameDay(a, b, w.rates.Zone) {
-		w.flag(c.Job, "night", "%s to %s runs past midnight", a.Format("15:04"), b.Format("15:04"))
-	}
-	_, x := a.Zone()
-	_, y := b.Zone()
-	if x != y {
-		w.flag(c.Job, "clock_change", "the clocks change between %s and %s: the hours that passed are counted, %s", a.Format("15:04 MST"), b.Format("15:04 MST"), minutes(b.Sub(a)))
-	}
+	return what
 }
 
 // roundTime rounds to the nearest multiple on the wall clock, half up
@@ -258,9 +228,9 @@ func roundTime(t time.Time, to time.Duration) time.Time {
 	return time.Unix(local-int64(offset), 0).In(t.Location())
 }
 
-func sameDay(a, b time.Time, zone *time.Location) bool {
-	return a.In(zone).Format(time.DateOnly) == b.In(zone).Format(time.DateOnly)
-}
+func (w *workTime) clock(t time.Time) string { return t.In(w.rates.Zone).Format("15:04") }
+
+func (w *workTime) day(t time.Time) string { return t.In(w.rates.Zone).Format(time.DateOnly) }
 
 func minutes(d time.Duration) string { return fmt.Sprintf("%d min", int64(d/time.Minute)) }
 

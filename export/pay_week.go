@@ -32,23 +32,42 @@ type WeekPay struct {
 	Total       Money  `json:"total_cents"` // Straight + Bonus + Premium
 }
 
-// weekPay applies 29 CFR 778.109: the regular rate is all remuneration for
-// the week over all hours worked in it; each hour over 40 earns half the rate
-// on top, since the straight pay already covers the hour once. straight and
-// bonus are dollars.
-func weekPay(worked int64, straight, bonus *big.Rat, policy RatePolicy) (WeekPay, error) {
-	w := WeekPay{Worked: worked, Straight: cents(straight), Bonus: cents(bonus)}
+// earnings are what was earned in a week before any premium, in dollars.
+type earnings struct {
+	straight, bonus *big.Rat
+	hours           int64 // the hours that a salary is for; 0: all that are worked, or no salary
+}
+
+// week applies 29 CFR 778.109: the regular rate is all remuneration for the
+// week over all hours worked in it, the weighted average where there are
+// several rates (778.115); each hour over 40 earns half the rate on top, since
+// the straight pay already covers the hour once. A salary for all hours worked
+// is straight pay like any other (778.114). One for a fixed number of hours
+// gives the rate by those hours, and hours beyond them are paid at it
+// (778.113).
+func (e earnings) week(worked int64, policy RatePolicy) (WeekPay, error) {
+	straight := e.straight
+	over := hours(worked)
+	if e.hours > 0 {
+		rate := new(big.Rat).Quo(e.straight, big.NewRat(e.hours, 1))
+		if beyond := worked - e.hours*3600; beyond > 0 {
+			straight = add(straight, mul(rate, hours(beyond)))
+		} else {
+			over = big.NewRat(e.hours, 1)
+		}
+	}
+	w := WeekPay{Worked: worked, Straight: cents(straight), Bonus: cents(e.bonus)}
 	w.RegularRate, w.RateExact = "0.00", "0"
 	if worked < 0 {
 		return w, fmt.Errorf("week: %d seconds worked: a time is negative", worked)
 	}
+	earned := add(straight, e.bonus)
 	if worked == 0 {
-		w.Total = cents(add(straight, bonus))
+		w.Total = cents(earned)
 		w.Bonus = w.Total - w.Straight
 		return w, nil
 	}
-	earned := add(straight, bonus)
-	rate := new(big.Rat).Quo(earned, hours(worked))
+	rate := add(new(big.Rat).Quo(straight, over), new(big.Rat).Quo(e.bonus, hours(worked)))
 	w.RateExact = rate.RatString()
 	switch policy {
 	case CentRate:

@@ -12,8 +12,8 @@ import (
 // JSON writes the pay record as one JSON document.
 func (p Pay) JSON(w io.Writer) error { return writeJSON(w, p) }
 
-// payColumns are the columns of the pay table, in CSV and on the sheet: a row
-// a job, then one for the week.
+// payColumns are the columns of the pay table, in CSV: a row a job, a
+// row a workday, a row a stretch of time without a job, then one for the week.
 var payColumns = []csvColumn{
 	{"row", false},
 	{"employee", false},
@@ -47,15 +47,46 @@ var payColumns = []csvColumn{
 	{"payable_dollars", true},
 	{"flags", false},
 	{"note", false},
+	{"other_s", true},
+	{"policies", false},
+	{"date", false},
 }
 
-// CSV writes a row a job and a row for the week.
+// byteOrderMark, first in a file, tells a spreadsheet that it is UTF-8.
+const byteOrderMark = "\uFEFF"
+
+// CSV writes a row a job, the time without a job, the workdays and the week.
 func (p Pay) CSV(w io.Writer) error {
-	rows := make([][]string, 0, len(p.Jobs)+1)
+	if _, err := io.WriteString(w, byteOrderMark); err != nil {
+		return err
+	}
+	var rows [][]string
 	for _, j := range p.Jobs {
 		rows = append(rows, p.jobCells(j))
 	}
+	for _, t := range p.Other {
+		rows = append(rows, p.timeCells("other", t.bucket, map[string]string{
+			"arrived": t.From.Format(time.RFC3339), "departed": t.To.Format(time.RFC3339), "note": string(t.What), "date": p.date(t.From),
+		}))
+	}
+	for _, d := range p.Days {
+		rows = append(rows, p.timeCells("day", d.Buckets, map[string]string{"date": d.Date}))
+	}
 	return writeCSV(w, payColumns, append(rows, p.weekCells()))
+}
+
+// timeCells is a row that has time and no money.
+func (p Pay) timeCells(row string, b Buckets, more map[string]string) []string {
+	cells := append([]string{row, p.Employee, p.Week, "", "", "", "", ""}, b.cells()...)
+	for _, c := range payColumns[len(cells):] {
+		cells = append(cells, map[string]string{"other_s": itoa(b.Other)}[c.name])
+	}
+	for i, c := range payColumns {
+		if v, ok := more[c.name]; ok {
+			cells[i] = v
+		}
+	}
+	return cells
 }
 
 func itoa(n int64) string { return strconv.FormatInt(n, 10) }
@@ -65,50 +96,82 @@ func (b Buckets) cells() []string {
 }
 
 func (p Pay) jobCells(j PayJob) []string {
-	mark := func(name string) string {
+	mark := func(name string) string { // the first of its name; of departures the last
+		at := ""
 		for _, m := range j.Marks {
-			if m.Mark == name {
-				return m.At.Format(time.RFC3339)
+			if m.Mark == name && (at == "" || name == "departed") {
+				at = m.At.Format(time.RFC3339)
 			}
 		}
-		return ""
+		return at
 	}
-	var codes, flags []string
+	var codes []string
+	flags := p.flagsOf(j.Job)
 	units := decimal(0)
 	for _, k := range j.Codes {
 		codes = append(codes, fmt.Sprintf("%s × %s", k.Code, k.Units))
 		units = plus(units, k.Units)
 	}
-	for _, f := range p.Flags {
-		if f.Job == j.Job {
-			flags = append(flags, f.Code+": "+f.Text)
-		}
+	date := ""
+	if len(j.Marks) > 0 {
+		date = p.date(j.Marks[0].At)
 	}
 	cells := append([]string{"job", p.Employee, p.Week, j.Job, string(j.Outcome), mark("en_route"), mark("arrived"), mark("departed")}, j.Buckets.cells()...)
 	cells = append(cells, strings.Join(codes, "; "), units.String(), j.Piece, j.Miles, j.MileRate, j.MilesPaid, strings.Join(j.Materials, "; "))
-	return append(cells, "", "", "", "", "", "", "", "", strings.Join(flags, "; "), "")
+	return append(cells, "", "", "", "", "", "", "", "", strings.Join(flags, "; "), "", itoa(j.Buckets.Other), "", date)
 }
 
-func (p Pay) weekCells() []string {
-	s := p.Summary
-	cells := append([]string{"week", p.Employee, p.Week, "", "", "", "", ""}, s.Buckets.cells()...)
-	var units, piece, miles big.Rat
+// jobSums are the cells of the sum of the jobs' rows.
+func (p Pay) jobSums() []string {
+	var units, piece, miles, paid big.Rat
 	sum := func(to *big.Rat, s string) {
 		if r, ok := new(big.Rat).SetString(s); ok {
 			to.Add(to, r)
 		}
 	}
+	var of Buckets
 	for _, j := range p.Jobs {
 		for _, k := range j.Codes {
 			sum(&units, k.Units.String())
 		}
 		sum(&piece, j.Piece)
 		sum(&miles, j.Miles)
+		sum(&paid, j.MilesPaid)
+		of = of.plus(j.Buckets)
 	}
 	exact := func(r *big.Rat) string { s, _ := exactDecimal(r); return s }
-	cells = append(cells, "", exact(&units), exact(&piece), exact(&miles), "", s.Reimbursed.String(), "")
+	cells := append([]string{"sum", p.Employee, p.Week, "", "", "", "", ""}, of.cells()...)
+	return append(cells, "", exact(&units), exact(&piece), exact(&miles), "", exact(&paid), "")
+}
+
+func (p Pay) weekCells() []string {
+	s := p.Summary
+	cells := append([]string{"week", p.Employee, p.Week, "", "", "", "", ""}, s.Buckets.cells()...)
+	cells = append(cells, p.jobSums()[len(cells):]...)
+	cells[len(cells)-2] = s.Reimbursed.String()
 	return append(cells, itoa(s.Overtime), s.Straight.String(), s.Bonus.String(), s.RegularRate, s.Premium.String(),
-		s.Total.String(), s.Reimbursed.String(), s.Payable.String(), "", p.Note)
+		s.Total.String(), s.Reimbursed.String(), s.Payable.String(), strings.Join(p.flagsOf(""), "; "), p.Note, itoa(s.Buckets.Other), p.Policy.words(), p.date(p.From))
+}
+
+// date is the day of a time where the payroll office is.
+func (p Pay) date(t time.Time) string { return t.In(p.From.Location()).Format(time.DateOnly) }
+
+// flagsOf are the flags of a job in words; of "" those of the week and of the
+// time without a job.
+func (p Pay) flagsOf(job string) []string {
+	var out []string
+	for _, f := range p.Flags {
+		if f.Job == job {
+			out = append(out, f.Code+": "+f.Text)
+		}
+	}
+	return out
+}
+
+// words are the policies in force, as they stand on every form.
+func (p Policy) words() string {
+	return fmt.Sprintf("regular rate %s; times rounded to %d min; gaps %s; first travel and last home %s; short meals %s; meals with work %s",
+		p.RegularRate, p.RoundMinutes, p.Gaps, p.FirstTravel, p.ShortMeals, p.MealsWithWork)
 }
 
 // lines are the week's figures with what they mean, for sheets and terminals.
@@ -116,9 +179,11 @@ func (p Pay) lines() [][2]string {
 	s := p.Summary
 	hm := func(n int64) string { return fmt.Sprintf("%d:%02d:%02d", n/3600, n/60%60, n%60) }
 	out := [][2]string{
+		{"employee", orDash(p.Employee)},
 		{"week", fmt.Sprintf("%s, %s to %s (%s)", p.Week, p.From.Format("2006-01-02 15:04 MST"), p.To.Format("2006-01-02 15:04 MST"), p.Zone)},
 		{"hours worked", hm(s.Buckets.Worked())},
 		{"on site", hm(s.Buckets.Productive)},
+		{"without a job", hm(s.Buckets.Other)},
 		{"travel and waiting", hm(s.Buckets.Travel)},
 		{"rest", hm(s.Buckets.Rest)},
 		{"meals paid", hm(s.Buckets.MealPaid)},
@@ -133,6 +198,10 @@ func (p Pay) lines() [][2]string {
 		{"miles reimbursed", s.Reimbursed.String()},
 		{"check total and miles", s.Payable.String()},
 	}
+	for _, d := range p.Days {
+		out = append(out, [2]string{"workday " + d.Date, hm(d.Worked)})
+	}
+	out = append(out, [2]string{"policies in force", p.Policy.words()})
 	if p.Policy.RoundMinutes > 0 {
 		out = append(out, [2]string{"rounding of times", fmt.Sprintf("to %d min; it moved hours worked by %+d s", p.Policy.RoundMinutes, s.Drift)})
 	}
@@ -154,13 +223,20 @@ func (p Pay) Text(w io.Writer) error {
 		}
 		rows = append(rows, []string{j.Job, outcomeWord(j.Outcome), length(j.Worked), strings.Join(codes, ", "), j.Piece, j.Miles, j.MilesPaid})
 	}
+	for _, t := range p.Other {
+		rows = append(rows, []string{"-", string(t.What), length(t.Worked), t.From.In(p.From.Location()).Format("2006-01-02 15:04"), "", "", ""})
+	}
 	columns(&b, rows)
 	b.WriteString("\n")
 	for _, l := range p.lines() {
 		fmt.Fprintf(&b, "%-22s %s\n", l[0], l[1])
 	}
 	for _, f := range p.Flags {
-		fmt.Fprintf(&b, "%-22s job %s: %s\n", "look at "+plain(f.Code), f.Job, f.Text)
+		about := "the week"
+		if f.Job != "" {
+			about = "job " + f.Job
+		}
+		fmt.Fprintf(&b, "%-22s %s: %s\n", "look at "+plain(f.Code), about, f.Text)
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

@@ -8,6 +8,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"testing"
+
+	"downlead/grammar"
 )
 
 func fullWeek(t testing.TB) Pay {
@@ -15,9 +17,9 @@ func fullWeek(t testing.TB) Pay {
 	w.days("2026-11-16", 46)
 	for i := range w.out {
 		c := &w.out[i]
-		c.Miles = num("12.5")
-		c.Codes = []Code{{Entry: 3, At: c.Times[0].At, Code: "=7", Units: num("1.5")}}
-		c.Materials = []Material{{Item: "fitting", Quantity: 2}}
+		c.Miles = []Drive{{Entry: 4, At: c.Marks[0].At, Miles: num("12.5")}}
+		c.Codes = []Code{{Entry: 3, At: c.Marks[0].At, Code: "=7", Units: num("1.5")}}
+		c.Materials = []UsedPart{{c.Marks[0].At, grammar.Material{Item: "fitting", Quantity: 2}}}
 	}
 	p, err := w.pay(hourly12, "2026-W47")
 	if err != nil {

@@ -4,14 +4,15 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/xuri/excelize/v2"
 )
 
-// XLSX writes the pay record as a workbook: the jobs with their sums as
-// formulas, the week's figures, and what to look at. Numbers are numbers,
-// words are never formulas.
+// XLSX writes the pay record as a workbook: the jobs with their sums, the
+// week's figures, and what to look at. Numbers are numbers, sums too, so that
+// a reader that does not reckon shows them; words are never formulas.
 func (p Pay) XLSX(w io.Writer) (err error) {
 	f := excelize.NewFile()
 	defer func() {
@@ -25,12 +26,13 @@ func (p Pay) XLSX(w io.Writer) (err error) {
 	b.pairs("Week", p.lines())
 	var flags [][2]string
 	for _, x := range p.Flags {
-		flags = append(flags, [2]string{x.Job + " " + plain(x.Code), x.Text})
+		flags = append(flags, [2]string{strings.TrimSpace(x.Job + " " + plain(x.Code)), x.Text})
 	}
 	b.pairs("Look at", flags)
 	for _, sheet := range f.GetSheetList() {
 		b.page(sheet)
 	}
+	b.onePage("Week")
 	made := p.AsOf.UTC().Format(time.RFC3339)
 	b.do(f.SetDocProps(&excelize.DocProperties{
 		Created: made, Modified: made, Creator: "downlead " + p.Product, LastModifiedBy: "downlead " + p.Product,
@@ -70,6 +72,12 @@ func (b *book) page(sheet string) {
 	b.do(b.f.SetSheetProps(sheet, &excelize.SheetPropsOptions{FitToPage: &fit}))
 }
 
+// onePage has a sheet printed upright on one page.
+func (b *book) onePage(sheet string) {
+	upright, one := "portrait", 1
+	b.do(b.f.SetPageLayout(sheet, &excelize.PageLayoutOptions{Orientation: &upright, FitToWidth: &one, FitToHeight: &one}))
+}
+
 // jobs writes the table of jobs with a row of sums below.
 func (b *book) jobs(p Pay) {
 	const sheet = "Jobs"
@@ -94,14 +102,15 @@ func (b *book) jobs(p Pay) {
 	}
 	last := len(p.Jobs) + 1
 	b.do(b.f.SetCellStr(sheet, b.cell(1, last+1), "sum"))
+	sums := p.jobSums()
 	for i, c := range cols {
-		if c.numeric && c.name != "mile_rate" {
-			b.do(b.f.SetCellFormula(sheet, b.cell(i+1, last+1), fmt.Sprintf("SUM(%s:%s)", b.cell(i+1, 2), b.cell(i+1, last))))
+		if v, err := strconv.ParseFloat(sums[i], 64); err == nil && c.numeric {
+			b.do(b.f.SetCellFloat(sheet, b.cell(i+1, last+1), v, -1, 64))
 		}
 	}
 	b.do(b.f.SetRowStyle(sheet, last+1, last+1, bold))
 	b.do(b.f.SetPanes(sheet, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
-	b.hours(len(p.Jobs) + 1)
+	b.hours(p)
 	for _, w := range []struct {
 		from, to string
 		width    float64
@@ -110,25 +119,39 @@ func (b *book) jobs(p Pay) {
 	}
 }
 
-// hours adds the hours worked, as formulas over the seconds, to the rows from
-// the second to the one of sums.
-func (b *book) hours(last int) {
+// hours adds the hours worked to the jobs' rows and to that of the sums.
+func (b *book) hours(p Pay) {
 	const sheet = "Jobs"
 	twoPlaces, err := b.f.NewStyle(&excelize.Style{NumFmt: 2}) // 0.00
 	b.do(err)
 	b.do(b.f.SetCellStr(sheet, "W1", "worked_h"))
-	for r := 2; r <= last+1; r++ {
-		at := fmt.Sprintf("W%d", r)
-		b.do(b.f.SetCellFormula(sheet, at, fmt.Sprintf("O%d/3600", r)))
+	sum := int64(0)
+	for i := range len(p.Jobs) + 1 {
+		worked := sum
+		if i < len(p.Jobs) {
+			worked = p.Jobs[i].Worked
+			sum += worked
+		}
+		at := fmt.Sprintf("W%d", i+2)
+		b.do(b.f.SetCellFloat(sheet, at, float64(worked)/3600, -1, 64))
 		b.do(b.f.SetCellStyle(sheet, at, at, twoPlaces))
 	}
 }
+
+// A line of the sheets of names and values: its height in points, and how many
+// letters the second column holds. Judged on the printed sheet.
+const (
+	lineHeight  = 15
+	lineLetters = 75
+)
 
 // pairs writes a sheet of names and values.
 func (b *book) pairs(sheet string, rows [][2]string) {
 	_, err := b.f.NewSheet(sheet)
 	b.do(err)
 	money, err := b.f.NewStyle(&excelize.Style{NumFmt: 2, Alignment: &excelize.Alignment{Horizontal: "left"}}) // 0.00
+	b.do(err)
+	wrapped, err := b.f.NewStyle(&excelize.Style{Alignment: &excelize.Alignment{Vertical: "top", WrapText: true}})
 	b.do(err)
 	for i, r := range rows {
 		b.do(b.f.SetCellStr(sheet, b.cell(1, i+1), r[0]))
@@ -139,6 +162,8 @@ func (b *book) pairs(sheet string, rows [][2]string) {
 			continue
 		}
 		b.do(b.f.SetCellStr(sheet, at, r[1]))
+		b.do(b.f.SetCellStyle(sheet, at, at, wrapped))
+		b.do(b.f.SetRowHeight(sheet, i+1, lineHeight*float64(1+len(r[1])/lineLetters)))
 	}
 	b.do(b.f.SetColWidth(sheet, "A", "A", 26))
 	b.do(b.f.SetColWidth(sheet, "B", "B", 80))

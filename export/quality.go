@@ -17,9 +17,9 @@ const QualitySchema = "downlead/quality/1"
 // QualityNote stands on every quality record.
 const QualityNote = "Counts with 95 % Wilson intervals. Below 30 a percentage is not shown. Figures are about the record, not about a person."
 
-// fixDays is how long a fix must hold unless the options say otherwise:
+// FixDays is how long a fix must hold unless the options say otherwise:
 // common practice, no source.
-const fixDays = 30
+const FixDays = 30
 
 // leastForPercent is the least denominator with which a percentage is shown.
 const leastForPercent = 30
@@ -46,6 +46,7 @@ type Quality struct {
 // Figure is one proportion with everything needed to judge it.
 type Figure struct {
 	Name        string      `json:"name"`
+	Title       string      `json:"title"` // what the figure is, in words
 	Definition  string      `json:"definition"`
 	Numerator   int         `json:"numerator"`
 	Denominator int         `json:"denominator"`
@@ -63,65 +64,67 @@ type Exclusion struct {
 	N   int    `json:"n"`
 }
 
-// QualityJob is one job of the month.
+// QualityJob is one visit of the month.
 type QualityJob struct {
-	Job       string    `json:"job"`
-	Closed    time.Time `json:"closed"`
-	Outcome   Outcome   `json:"outcome"`
-	Complete  bool      `json:"complete"`
-	FirstTime string    `json:"first_time_fix"` // yes no pending left_out
-	RepeatBy  string    `json:"repeat_by"`      // the later job at the site that undid the fix
-	Margin    *float64  `json:"least_margin_db"`
-	Sampled   bool      `json:"sampled"`
+	Job       string     `json:"job"`
+	Visit     int        `json:"visit"` // which visit to the job, from 1
+	Began     time.Time  `json:"began"` // the month is that of this time
+	Ended     time.Time  `json:"ended"`
+	Closed    *time.Time `json:"closed"` // nil where the visit ended and the job went on
+	Outcome   Outcome    `json:"outcome"`
+	Complete  bool       `json:"complete"`
+	FirstTime string     `json:"first_time_fix"` // yes no pending left_out
+	Repeat    bool       `json:"repeat"`         // it was itself a repeat
+	RepeatBy  string     `json:"repeat_by"`      // the later visit to the site in which a fault was found
+	Failed    string     `json:"failed"`         // why it failed; "" where it did not
+	Margin    *float64   `json:"least_margin_db"`
+	Sampled   bool       `json:"sampled"`
 }
 
 // QualityInput is what a month's quality is computed from.
 type QualityInput struct {
-	Closeouts []Closeout // of the month and of FixDays after it; others do no harm
-	Month     string     // "2026-11"
-	Zone      *time.Location
-	FixDays   int    // 0: 30
-	Lot       string // what is sampled: "" means the month
-	Head      journal.Hash
-	Count     int64
-	Version   string
-	AsOf      time.Time // decides which jobs are still pending; needed
+	Visits  []Visited // of the month and of FixDays around it; others do no harm
+	Month   string    // "2026-11"
+	Zone    *time.Location
+	FixDays int     // how long a fix must hold; 0: not at all
+	Lot     string  // what is sampled: "" means the month
+	Sample  *Sample // drawn before and kept; nil: it is drawn now, from Head
+	Head    journal.Hash
+	Count   int64
+	Version string
+	AsOf    time.Time // decides which visits are still pending; needed
 }
 
-// NewQuality computes a month's quality. A month without a closed job is an
+// NewQuality computes a month's quality. A month without a closed visit is an
 // error: there is nothing to judge.
 func NewQuality(in QualityInput) (Quality, error) {
-	zone := in.Zone
-	if zone == nil {
-		zone = time.UTC
-	}
-	from, err := time.ParseInLocation("2006-01", in.Month, zone)
+	from, to, err := MonthBounds(in.Month, in.Zone)
 	if err != nil {
-		return Quality{}, fmt.Errorf("quality: %q is not a month: write it as \"2026-11\"", in.Month)
+		return Quality{}, fmt.Errorf("quality: %w", err)
 	}
 	if in.AsOf.IsZero() {
-		return Quality{}, errors.New("quality: the as-of time is missing: it decides which jobs are still pending")
+		return Quality{}, errors.New("quality: the as-of time is missing: it decides which visits are still pending")
 	}
 	if in.FixDays < 0 {
 		return Quality{}, fmt.Errorf("quality: %d days: a fix must hold for 0 days or more", in.FixDays)
 	}
-	if err := twice(in.Closeouts); err != nil {
-		return Quality{}, fmt.Errorf("quality: %w", err)
-	}
 	q := Quality{
 		Schema: QualitySchema, Note: QualityNote, Product: in.Version, AsOf: in.AsOf, Month: in.Month,
-		From: from, To: from.AddDate(0, 1, 0), FixDays: cmp.Or(in.FixDays, fixDays),
+		From: from, To: to, FixDays: in.FixDays,
 		Journal: ChainHead{Head: in.Head.String(), Count: in.Count},
 	}
-	m := newMonth(in.Closeouts, q)
-	if len(m.jobs) == 0 {
+	m, err := newMonth(in.Visits, q)
+	if err != nil {
+		return Quality{}, fmt.Errorf("quality: %w", err)
+	}
+	if len(m.visits) == 0 {
 		return Quality{}, fmt.Errorf("quality: month %s: %w", in.Month, ErrNoJobs)
 	}
-	var numbers []string
-	for _, c := range m.jobs {
-		numbers = append(numbers, c.Job)
+	if in.Sample != nil {
+		q.Sample = *in.Sample
+	} else {
+		q.Sample = Draw(cmp.Or(in.Lot, in.Month), in.Head, in.Count, m.labels())
 	}
-	q.Sample = Draw(cmp.Or(in.Lot, in.Month), in.Head, numbers)
 	q.Jobs = m.list(q.Sample)
 	q.Figures = m.figures()
 	q.Spreads = m.spreads()
@@ -129,75 +132,136 @@ func NewQuality(in QualityInput) (Quality, error) {
 	return q, nil
 }
 
-// month holds the closed jobs of a month and every visit by site.
+// MonthBounds reads a month, "2026-11", in a zone; nil means UTC.
+func MonthBounds(month string, zone *time.Location) (from, to time.Time, err error) {
+	if zone == nil {
+		zone = time.UTC
+	}
+	from, err = time.ParseInLocation("2006-01", month, zone)
+	if err != nil {
+		return from, to, fmt.Errorf("%q is not a month: write it as \"2026-11\"", month)
+	}
+	return from, from.AddDate(0, 1, 0), nil
+}
+
+// month holds the closed visits of a month and every visit by site.
 type month struct {
 	q      Quality
 	window string
-	jobs   []Closeout
-	sites  map[string][]Closeout // by folded address, in order of opening
-	first  []string              // per job: yes no pending left_out, "" without an address
-	repeat []string
+	visits []Visited
+	sites  map[string][]Visited // by folded address, in order of beginning
+	keys   []string             // of the month's visits; "" without an address
+	first  []string             // per visit: yes no pending left_out, "" without an address
+	undone []string             // by which later visit
+	repeat []bool
 	open   int // visits of the month that are not closed
 }
 
-func newMonth(all []Closeout, q Quality) *month {
-	m := &month{q: q, sites: map[string][]Closeout{}}
-	m.window = fmt.Sprintf("jobs closed from %s to %s", q.From.Format(time.DateOnly), q.To.AddDate(0, 0, -1).Format(time.DateOnly))
-	for _, c := range all {
-		if key := journal.SiteKey(c.Site.Address); key != "" {
-			m.sites[key] = append(m.sites[key], c)
+func newMonth(all []Visited, q Quality) (*month, error) {
+	m := &month{q: q, sites: map[string][]Visited{}}
+	m.window = fmt.Sprintf("visits from %s to %s", q.From.Format(time.DateOnly), q.To.AddDate(0, 0, -1).Format(time.DateOnly))
+	seen := map[string]bool{}
+	for _, v := range all {
+		if seen[v.Label()] {
+			return nil, fmt.Errorf("there are two records of job %s: hand in the latest of each", v.Label())
 		}
-		if c.Closed != nil && !c.Closed.Before(q.From) && c.Closed.Before(q.To) {
-			m.jobs = append(m.jobs, c)
+		seen[v.Label()] = true
+		if key := journal.SiteKey(v.Closeout.Site.Address); key != "" {
+			m.sites[key] = append(m.sites[key], v)
 		}
-		if at := visitAt(c); c.Closed == nil && !at.Before(q.From) && at.Before(q.To) {
+		switch {
+		case v.Began.Before(q.From) || !v.Began.Before(q.To):
+		case v.Open:
 			m.open++
+		default:
+			m.visits = append(m.visits, v)
 		}
 	}
-	slices.SortFunc(m.jobs, func(a, b Closeout) int { return cmp.Or(a.Closed.Compare(*b.Closed), cmp.Compare(a.Job, b.Job)) })
+	byTime := func(a, b Visited) int {
+		return cmp.Or(a.Began.Compare(b.Began), cmp.Compare(a.Closeout.Job, b.Closeout.Job), cmp.Compare(a.N, b.N))
+	}
+	slices.SortFunc(m.visits, byTime)
 	for _, visits := range m.sites {
-		slices.SortFunc(visits, func(a, b Closeout) int { return cmp.Or(visitAt(a).Compare(visitAt(b)), cmp.Compare(a.Job, b.Job)) })
+		slices.SortFunc(visits, byTime)
 	}
-	for _, c := range m.jobs {
-		first, by := m.firstTime(c)
-		m.first, m.repeat = append(m.first, first), append(m.repeat, by)
+	for _, v := range m.visits {
+		key := journal.SiteKey(v.Closeout.Site.Address)
+		first, by := m.firstTime(v, key)
+		m.keys, m.first, m.undone = append(m.keys, key), append(m.first, first), append(m.undone, by)
+		m.repeat = append(m.repeat, m.isRepeat(v, key))
 	}
-	return m
+	return m, nil
 }
 
-// visitAt is when a visit began.
-func visitAt(c Closeout) time.Time {
-	at, _ := begins(c)
-	if c.Opened != nil {
-		at = *c.Opened
+func (m *month) labels() []string {
+	out := make([]string, len(m.visits))
+	for i, v := range m.visits {
+		out[i] = v.Label()
 	}
-	return at
+	return out
 }
 
-// firstTime decides whether a job was a first-time fix, by the definition
-// that stands at its figure.
-func (m *month) firstTime(c Closeout) (answer, by string) {
-	if c.Outcome == NoAccess {
+// firstTime decides whether what a visit fixed held, by the definition that
+// stands at its figure.
+func (m *month) firstTime(v Visited, key string) (answer, by string) {
+	if v.Closeout.Outcome == NoAccess {
 		return "left_out", ""
 	}
-	key := journal.SiteKey(c.Site.Address)
 	if key == "" {
 		return "", ""
 	}
-	until := c.Closed.AddDate(0, 0, m.q.FixDays)
+	until := v.Ended.AddDate(0, 0, m.q.FixDays)
 	if m.q.AsOf.Before(until) {
 		return "pending", "" // failures too: counting them early would tilt the figure
 	}
-	for _, v := range m.sites[key] {
-		at := visitAt(v)
-		if v.Job != c.Job && at.After(*c.Closed) && at.Before(until) && v.Outcome != NoAccess && v.Outcome != NoFault {
-			return "no", v.Job
+	later := m.sites[key]
+	i, _ := slices.BinarySearchFunc(later, v.Ended, func(w Visited, t time.Time) int { return w.Began.Compare(t) })
+	answer = "no"
+	if v.Closeout.Outcome == Fixed {
+		answer = "yes"
+	}
+	for _, w := range later[i:] {
+		switch {
+		case !w.Began.Before(until):
+			return answer, ""
+		case w.Label() == v.Label() || w.Closeout.Outcome == NoAccess || w.Closeout.Outcome == NoFault:
+		case !w.Open:
+			return "no", w.Label()
+		case answer == "yes":
+			answer = "pending" // an open visit has not judged yet
 		}
 	}
-	if c.Outcome != Fixed {
-		return "no", ""
+	return answer, ""
+}
+
+// isRepeat reports that a visit began within the days of the fix after another
+// at the same address had ended. One without access begins no repeat and is none.
+func (m *month) isRepeat(v Visited, key string) bool {
+	if v.Closeout.Outcome == NoAccess || key == "" {
+		return false
 	}
-	return "yes", ""
+	earlier := m.sites[key]
+	i, _ := slices.BinarySearchFunc(earlier, v.Began, func(w Visited, t time.Time) int { return w.Began.Compare(t) })
+	for _, w := range slices.Backward(earlier[:i]) {
+		if w.Open || w.Closeout.Outcome == NoAccess || w.Ended.After(v.Began) {
+			continue
+		}
+		return v.Began.Before(w.Ended.AddDate(0, 0, m.q.FixDays))
+	}
+	return false
+}
+
+// failed says why a visit failed, "" where it did not.
+func (m *month) failed(i int) string {
+	switch {
+	case m.first[i] != "no":
+		return ""
+	case m.undone[i] != "":
+		return fmt.Sprintf("a fault was found again by job %s within %d days", m.undone[i], m.q.FixDays)
+	case m.visits[i].Closeout.Outcome == NoFault:
+		return "no fault was found"
+	}
+	return "it was not fixed"
 }
 
 func (m *month) list(s Sample) []QualityJob {
@@ -205,11 +269,12 @@ func (m *month) list(s Sample) []QualityJob {
 	for _, j := range s.Jobs {
 		sampled[j] = true
 	}
-	out := make([]QualityJob, len(m.jobs))
-	for i, c := range m.jobs {
+	out := make([]QualityJob, len(m.visits))
+	for i, v := range m.visits {
+		c := v.Closeout
 		j := QualityJob{
-			Job: c.Job, Closed: *c.Closed, Outcome: c.Outcome, Complete: c.Complete,
-			FirstTime: cmp.Or(m.first[i], "left_out"), RepeatBy: m.repeat[i], Sampled: sampled[c.Job],
+			Job: c.Job, Visit: max(1, v.N), Began: v.Began, Ended: v.Ended, Closed: c.Closed, Outcome: c.Outcome, Complete: c.Complete,
+			FirstTime: cmp.Or(m.first[i], "left_out"), Repeat: m.repeat[i], RepeatBy: m.undone[i], Failed: m.failed(i), Sampled: sampled[v.Label()],
 		}
 		for _, x := range proofMargins(c) {
 			if j.Margin == nil || x < *j.Margin {

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"downlead/grammar"
-	"downlead/journal"
 )
 
 // closingChecks are the checks of a whole call.
@@ -20,8 +19,8 @@ type counter struct {
 	excluded map[string]int
 }
 
-func (m *month) counter(name, definition string) *counter {
-	return &counter{f: Figure{Name: name, Definition: definition, Window: m.window, Excluded: []Exclusion{}}, excluded: map[string]int{}}
+func (m *month) counter(name, title, definition string) *counter {
+	return &counter{f: Figure{Name: name, Title: title, Definition: definition, Window: m.window, Excluded: []Exclusion{}}, excluded: map[string]int{}}
 }
 
 func (k *counter) add(yes bool) {
@@ -58,65 +57,74 @@ func (k *counter) done() Figure {
 
 func (m *month) figures() []Figure {
 	days := m.q.FixDays
-	first := m.counter("first_time_fix", fmt.Sprintf("closed as fixed, and no later visit within %d days at the same address in which a fault was found; over closed jobs whose %d days have passed", days, days))
-	again := m.counter("repeat", fmt.Sprintf("a visit that began within %d days after another job at the same address was closed; over closed jobs with an address", days))
-	whole := m.counter("complete", "nothing missing when the closeout was made; over closed jobs")
-	checks := m.counter("checks_done", "all of outlet, input test, dish, mount, cabling, components, grounding and education have a result; over closed jobs")
-	receivers := m.counter("receivers_tested", "a reading behind every receiver of the path; over closed jobs with a receiver on the path")
-	for _, k := range []*counter{first, again, whole, checks, receivers} {
-		if m.open > 0 {
-			k.excluded["not closed"] = m.open
+	first := m.counter("first_time_fix", fmt.Sprintf("fixed, and it held for %d days", days),
+		fmt.Sprintf("the visit was closed as fixed, and no later visit within %d days at the same address found a fault; over closed visits with access whose %d days have passed, repeats among them", days, days))
+	again := m.counter("repeat", fmt.Sprintf("repeats within %d days", days),
+		fmt.Sprintf("the visit began within %d days after another at the same address had ended, of the same job or another; over closed visits with access and an address", days))
+	whole := m.counter("complete", "nothing missing", "nothing missing when the visit ended; over closed visits with access")
+	checks := m.counter("checks_done", "all checks done", "all of outlet, input test, dish, mount, cabling, components, grounding and education have a result; over closed visits with access")
+	receivers := m.counter("receivers_tested", "every receiver measured", "a reading behind every receiver of the path; over closed visits with access and a receiver on the path")
+	once := m.counter("first_visit_fix", fmt.Sprintf("fixed on the first visit, and it held for %d days", days),
+		fmt.Sprintf("as %q, over those visits that were no repeats themselves", first.f.Title))
+	all := []*counter{first, again, whole, checks, receivers, once}
+	for i, v := range m.visits {
+		for _, k := range []*counter{first, once} {
+			m.decide(k, i)
 		}
-	}
-	for i, c := range m.jobs {
-		switch m.first[i] {
-		case "yes", "no":
-			first.add(m.first[i] == "yes")
-		case "pending":
-			first.f.Pending++
-		case "left_out":
-			first.leaveOut("no access")
-		default:
-			first.leaveOut("no address: a later visit cannot be seen")
-		}
-		if key := journal.SiteKey(c.Site.Address); key == "" {
-			again.leaveOut("no address")
-		} else {
-			again.add(m.isRepeat(c, key))
-		}
-		if c.Outcome == NoAccess {
-			for _, k := range []*counter{whole, checks, receivers} {
+		switch {
+		case v.Closeout.Outcome == NoAccess:
+			for _, k := range []*counter{again, whole, checks, receivers} {
 				k.leaveOut("no access")
 			}
 			continue
+		case m.keys[i] == "":
+			again.leaveOut("no address")
+		default:
+			again.add(m.repeat[i])
 		}
-		whole.add(c.Complete)
-		checks.add(hasAllChecks(c))
-		if all, any := receiversTested(c); any {
+		whole.add(v.Closeout.Complete)
+		checks.add(hasAllChecks(v.Closeout))
+		if all, any := receiversTested(v.Closeout); any {
 			receivers.add(all)
 		} else {
 			receivers.leaveOut("no receiver on the path")
 		}
 	}
-	return []Figure{first.done(), again.done(), whole.done(), checks.done(), receivers.done(), m.margins()}
+	for _, k := range all {
+		if m.open > 0 {
+			k.excluded["not closed"] = m.open
+		}
+	}
+	return []Figure{first.done(), again.done(), whole.done(), checks.done(), receivers.done(), m.margins(), once.done()}
 }
 
-// margins counts receivers, not jobs.
+// decide counts visit i in a figure of fixes that held.
+func (m *month) decide(k *counter, i int) {
+	if k.f.Name == "first_visit_fix" && m.repeat[i] {
+		k.leaveOut("a repeat itself")
+		return
+	}
+	switch m.first[i] {
+	case "yes", "no":
+		k.add(m.first[i] == "yes")
+	case "pending":
+		k.f.Pending++
+	case "left_out":
+		k.leaveOut("no access")
+	default:
+		k.leaveOut("no address: a later visit cannot be seen")
+	}
+}
+
+// margins counts receivers, not visits.
 func (m *month) margins() Figure {
-	k := m.counter("proof_above_floor", "the last reading behind a receiver is at or above the floor, and no repair came after it; over receivers with a level")
-	for _, c := range m.jobs {
-		for _, x := range proofMargins(c) {
+	k := m.counter("proof_above_floor", "receivers left at or above the floor", "the last reading behind a receiver is at or above the floor, and no repair came after it; over receivers with a level")
+	for _, v := range m.visits {
+		for _, x := range proofMargins(v.Closeout) {
 			k.add(x >= 0)
 		}
 	}
 	return k.done()
-}
-
-func (m *month) isRepeat(c Closeout, key string) bool {
-	at := visitAt(c)
-	return slices.ContainsFunc(m.sites[key], func(v Closeout) bool {
-		return v.Job != c.Job && v.Closed != nil && v.Closed.Before(at) && at.Before(v.Closed.AddDate(0, 0, m.q.FixDays))
-	})
 }
 
 func hasAllChecks(c Closeout) bool {
@@ -157,41 +165,41 @@ func (m *month) spreads() []Spread {
 	take := func(name, definition string, of func(Durations) int64) Spread {
 		var v []float64
 		missing := 0
-		for _, c := range m.jobs {
-			if s := of(c.Durations); s >= 0 {
+		for _, x := range m.visits {
+			if s := of(x.Closeout.Durations); s >= 0 {
 				v = append(v, float64(s)/60)
 			} else {
 				missing++
 			}
 		}
-		return newSpread(name, definition+"; over closed jobs", "min", v, missing)
+		return newSpread(name, definition+"; over closed visits", "min", v, missing)
 	}
 	out := []Spread{
 		take("report_to_clear", "from the fault's report to the first reading that proves the fix", func(d Durations) int64 { return d.ReportToClear }),
 		take("arrive_to_clear", "from the arrival to the first reading that proves the fix", func(d Durations) int64 { return d.ArriveToClear }),
 		take("active_repair", "from the first reading to the one that proves the fix, less breaks", func(d Durations) int64 { return d.ActiveRepair }),
-		take("on_site", "from the first arrival to the last departure, breaks included", func(d Durations) int64 { return d.OnSite }),
+		take("on_site", "from each arrival to the departure after it, breaks included", func(d Durations) int64 { return d.OnSite }),
 	}
 	var margins []float64
 	missing := 0
-	for _, c := range m.jobs {
-		x := proofMargins(c)
+	for _, v := range m.visits {
+		x := proofMargins(v.Closeout)
 		if len(x) == 0 {
 			missing++
 		}
 		margins = append(margins, x...)
 	}
-	return append(out, newSpread("proof_margin", "level of the last reading behind each receiver, less the floor; missing counts jobs without one", "dB", margins, missing))
+	return append(out, newSpread("proof_margin", "level of the last reading behind each receiver, less the floor; missing counts visits without one", "dB", margins, missing))
 }
 
-// chart is the p-chart of jobs that were no first-time fix, by week of closing.
+// chart is the p-chart of visits whose fix did not hold, by the week they began in.
 func (m *month) chart() PChart {
 	var groups []Group
-	for i, c := range m.jobs {
+	for i, v := range m.visits {
 		if m.first[i] != "yes" && m.first[i] != "no" {
 			continue
 		}
-		year, week := c.Closed.In(m.q.From.Location()).ISOWeek()
+		year, week := v.Began.In(m.q.From.Location()).ISOWeek()
 		label := fmt.Sprintf("%04d-W%02d", year, week)
 		if len(groups) == 0 || groups[len(groups)-1].Label != label {
 			groups = append(groups, Group{Label: label})
@@ -205,5 +213,5 @@ func (m *month) chart() PChart {
 	if groups == nil {
 		groups = []Group{}
 	}
-	return newPChart("decided jobs that were no first-time fix, by ISO week of closing; limits at three standard deviations (NIST/SEMATECH e-Handbook 6.3.3.2)", groups)
+	return newPChart("decided visits that were not fixed or whose fix did not hold, by ISO week; limits at three standard deviations (NIST/SEMATECH e-Handbook 6.3.3.2)", groups)
 }

@@ -47,20 +47,22 @@ func PlanFor(lot int) SamplePlan {
 // Sample is a drawn sample of a lot.
 type Sample struct {
 	Lot        string   `json:"lot"`
-	Size       int      `json:"size"` // jobs in the lot
+	Size       int      `json:"size"` // visits in the lot
 	Plan       string   `json:"plan"`
 	N          int      `json:"n"`
 	Accept     int      `json:"accept"`
-	Seed       string   `json:"seed"` // hex
+	Head       string   `json:"head"`  // the journal's head that it was drawn from, hex
+	Count      int64    `json:"count"` // records up to that head
+	Seed       string   `json:"seed"`  // hex
 	Definition string   `json:"definition"`
 	Jobs       []string `json:"jobs"`
 }
 
-const sampleDefinition = "seed = SHA-256(lot id, then the 32 bytes of the journal's head); each job's key = SHA-256(seed, then its number); the n smallest keys are the sample"
+const sampleDefinition = "seed = SHA-256(lot id, then the 32 bytes of the journal's head); each visit's key = SHA-256(seed, then the job's number, from a job's second visit on followed by \" visit 2\" and so on); the n smallest keys are the sample"
 
 // Draw draws a sample that anyone can repeat and nobody can steer: it follows
-// from the lot's id and the head of the journal's chain alone.
-func Draw(lot string, head [32]byte, jobs []string) Sample {
+// from the lot's id, the head of the journal's chain and what is in the lot alone.
+func Draw(lot string, head [32]byte, count int64, jobs []string) Sample {
 	plan := PlanFor(len(jobs))
 	seed := sha256.Sum256(append([]byte(lot), head[:]...))
 	type keyed struct {
@@ -74,7 +76,7 @@ func Draw(lot string, head [32]byte, jobs []string) Sample {
 	slices.SortFunc(all, func(a, b keyed) int { return cmp.Or(bytes.Compare(a.key[:], b.key[:]), cmp.Compare(a.job, b.job)) })
 	s := Sample{
 		Lot: lot, Size: len(jobs), Plan: "MIL-STD-105E, level II, AQL 2.5, normal, single", N: plan.N, Accept: plan.Accept,
-		Seed: hex.EncodeToString(seed[:]), Definition: sampleDefinition, Jobs: []string{},
+		Head: hex.EncodeToString(head[:]), Count: count, Seed: hex.EncodeToString(seed[:]), Definition: sampleDefinition, Jobs: []string{},
 	}
 	for _, k := range all[:plan.N] {
 		s.Jobs = append(s.Jobs, k.job)

@@ -110,23 +110,23 @@ func TestDraw(t *testing.T) {
 		jobs = append(jobs, fmt.Sprint(i))
 	}
 	head := journal.Hash{1, 2, 3}
-	a := Draw("2026-11", head, jobs)
+	a := Draw("2026-11", head, 7, jobs)
 	if a.N != 50 || len(a.Jobs) != 50 {
 		t.Fatalf("%d drawn", len(a.Jobs))
 	}
 	back := slices.Clone(jobs)
 	slices.Reverse(back)
-	if d := cmp.Diff(a, Draw("2026-11", head, back)); d != "" {
+	if d := cmp.Diff(a, Draw("2026-11", head, 7, back)); d != "" {
 		t.Errorf("the order of the lot matters: %s", d)
 	}
-	if cmp.Equal(a.Jobs, Draw("2026-12", head, jobs).Jobs) || cmp.Equal(a.Jobs, Draw("2026-11", journal.Hash{9}, jobs).Jobs) {
+	if cmp.Equal(a.Jobs, Draw("2026-12", head, 7, jobs).Jobs) || cmp.Equal(a.Jobs, Draw("2026-11", journal.Hash{9}, 7, jobs).Jobs) {
 		t.Error("another lot or head draws the same jobs")
 	}
 	// Every job has the same chance: over 400 heads each is drawn about 400/6
 	// times, sd 7.5; six sd is one failure in 10^9.
 	count := map[string]int{}
 	for i := range 400 {
-		for _, j := range Draw("x", journal.Hash{byte(i), byte(i >> 8)}, jobs).Jobs {
+		for _, j := range Draw("x", journal.Hash{byte(i), byte(i >> 8)}, 7, jobs).Jobs {
 			count[j]++
 		}
 	}
@@ -136,13 +136,25 @@ func TestDraw(t *testing.T) {
 		}
 	}
 	// "lot" and 32 zero bytes through the coreutils program sha256sum.
-	if got := Draw("lot", journal.Hash{}, nil).Seed; got != "a230a96b6dd5e57f65def25de8a02b574f27bcc47118783c4a44fe98c42396ad" {
+	if got := Draw("lot", journal.Hash{}, 0, nil).Seed; got != "a230a96b6dd5e57f65def25de8a02b574f27bcc47118783c4a44fe98c42396ad" {
 		t.Errorf("seed %s", got)
 	}
 }
 
 // visit is a closed job for quality.
-func visit(job, site string, opened time.Time, o Outcome) Closeout {
+// visitsOf makes a visit of each closeout, from its opening to its closing.
+func visitsOf(all []Closeout) []Visited {
+	out := make([]Visited, len(all))
+	for i, c := range all {
+		out[i] = Visited{Closeout: c, N: 1, Began: *c.Opened, Ended: *c.Opened, Open: c.Closed == nil}
+		if c.Closed != nil {
+			out[i].Ended = *c.Closed
+		}
+	}
+	return out
+}
+
+func visitTo(job, site string, opened time.Time, o Outcome) Closeout {
 	closed := opened.Add(time.Hour)
 	return Closeout{
 		Job: job, Site: Site{Address: site}, Opened: &opened, Closed: &closed, Outcome: o, Complete: o == Fixed,
@@ -153,22 +165,22 @@ func visit(job, site string, opened time.Time, o Outcome) Closeout {
 func TestFirstTimeFix(t *testing.T) {
 	day := func(m time.Month, d int) time.Time { return time.Date(2026, m, d, 9, 0, 0, 0, time.UTC) }
 	jobs := []Closeout{
-		visit("good", "1 A St", day(11, 2), Fixed),
-		visit("came back", "2 A St", day(11, 3), Fixed),
-		visit("again", "2  a st.", day(11, 20), Fixed), // the same address, written otherwise
-		visit("came back late", "3 A St", day(11, 4), Fixed),
-		visit("late", "3 A St", day(12, 10), Fixed),
-		visit("came back for nothing", "4 A St", day(11, 5), Fixed),
-		visit("nothing", "4 A St", day(11, 10), NoFault),
-		visit("not fixed", "5 A St", day(11, 6), NotFixed),
-		visit("nobody", "6 A St", day(11, 7), NoAccess),
-		visit("no address", "", day(11, 8), Fixed),
-		visit("pending", "7 A St", day(11, 28), Fixed),
-		visit("october", "8 A St", day(10, 28), Fixed),
-		visit("open", "9 A St", day(11, 9), StillOpen),
+		visitTo("good", "1 A St", day(11, 2), Fixed),
+		visitTo("came back", "2 A St", day(11, 3), Fixed),
+		visitTo("again", "2  a st.", day(11, 20), Fixed), // the same address, written otherwise
+		visitTo("came back late", "3 A St", day(11, 4), Fixed),
+		visitTo("late", "3 A St", day(12, 10), Fixed),
+		visitTo("came back for nothing", "4 A St", day(11, 5), Fixed),
+		visitTo("nothing", "4 A St", day(11, 10), NoFault),
+		visitTo("not fixed", "5 A St", day(11, 6), NotFixed),
+		visitTo("nobody", "6 A St", day(11, 7), NoAccess),
+		visitTo("no address", "", day(11, 8), Fixed),
+		visitTo("pending", "7 A St", day(11, 28), Fixed),
+		visitTo("october", "8 A St", day(10, 28), Fixed),
+		visitTo("open", "9 A St", day(11, 9), StillOpen),
 	}
 	jobs[len(jobs)-1].Closed = nil
-	q, err := NewQuality(QualityInput{Closeouts: jobs, Month: "2026-11", AsOf: time.Date(2026, 12, 24, 0, 0, 0, 0, time.UTC)})
+	q, err := NewQuality(QualityInput{Visits: visitsOf(jobs), FixDays: FixDays, Month: "2026-11", AsOf: time.Date(2026, 12, 24, 0, 0, 0, 0, time.UTC)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -190,11 +202,11 @@ func TestFirstTimeFix(t *testing.T) {
 	if strings.HasPrefix(f.Shown, "57") || !strings.HasPrefix(f.Shown, "4 of 7 (95 % interval") {
 		t.Errorf("a bare percentage under 30: %q", f.Shown)
 	}
-	if r := q.Figures[1]; r.Numerator != 2 || r.Denominator != 9 {
+	if r := q.Figures[1]; r.Numerator != 2 || r.Denominator != 8 {
 		t.Errorf("repeats %+v", r)
 	}
 	// A shorter window decides otherwise.
-	q, _ = NewQuality(QualityInput{Closeouts: jobs, Month: "2026-11", FixDays: 7, AsOf: time.Date(2026, 12, 24, 0, 0, 0, 0, time.UTC)})
+	q, _ = NewQuality(QualityInput{Visits: visitsOf(jobs), Month: "2026-11", FixDays: 7, AsOf: time.Date(2026, 12, 24, 0, 0, 0, 0, time.UTC)})
 	if f := q.Figures[0]; f.Numerator != 6 || f.Denominator != 8 || f.Pending != 0 {
 		t.Errorf("7 days: %+v", f)
 	}
@@ -209,7 +221,7 @@ func manyJobs(n int) []Closeout {
 		if i%9 == 8 {
 			o = NotFixed
 		}
-		c := visit(fmt.Sprint(1000+i), fmt.Sprintf("%d Invented Road", i/2*7), start.Add(28*24*time.Hour/time.Duration(n)*time.Duration(i)), o)
+		c := visitTo(fmt.Sprint(1000+i), fmt.Sprintf("%d Invented Road", i/2*7), start.Add(28*24*time.Hour/time.Duration(n)*time.Duration(i)), o)
 		c.Path = []diagnose.PathElement{{ID: "receiver 1", Element: grammar.Receiver}}
 		r := Reading{ID: "receiver 1", Point: behind(1), Name: "behind receiver", Level: num("-45"), LevelMargin: decimal(int64(i%12-1) * micro), Verdict: grammar.Pass}
 		c.Readings = []Reading{r}
@@ -222,7 +234,7 @@ func manyJobs(n int) []Closeout {
 func manyQuality(t testing.TB, n int) Quality {
 	t.Helper()
 	q, err := NewQuality(QualityInput{
-		Closeouts: manyJobs(n), Month: "2026-11", Version: "1.0.0-test", Head: journal.Hash{7}, Count: int64(n * 30),
+		Visits: visitsOf(manyJobs(n)), Month: "2026-11", FixDays: FixDays, Version: "1.0.0-test", Head: journal.Hash{7}, Count: int64(n * 30),
 		AsOf: time.Date(2027, 1, 5, 12, 0, 0, 0, time.UTC),
 	})
 	if err != nil {
@@ -282,21 +294,21 @@ func TestQualityOfAMonth(t *testing.T) {
 
 func TestQualityRefuses(t *testing.T) {
 	at := time.Date(2027, 1, 5, 12, 0, 0, 0, time.UTC)
-	if _, err := NewQuality(QualityInput{Closeouts: manyJobs(3), Month: "2026-10", AsOf: at}); !errors.Is(err, ErrNoJobs) {
+	if _, err := NewQuality(QualityInput{Visits: visitsOf(manyJobs(3)), Month: "2026-10", AsOf: at}); !errors.Is(err, ErrNoJobs) {
 		t.Errorf("an empty month: %v", err)
 	}
-	if _, err := NewQuality(QualityInput{Closeouts: manyJobs(3), Month: "November", AsOf: at}); err == nil || !strings.Contains(err.Error(), "is not a month") {
+	if _, err := NewQuality(QualityInput{Visits: visitsOf(manyJobs(3)), Month: "November", AsOf: at}); err == nil || !strings.Contains(err.Error(), "is not a month") {
 		t.Errorf("no month: %v", err)
 	}
-	if _, err := NewQuality(QualityInput{Closeouts: manyJobs(3), Month: "2026-11", FixDays: -1, AsOf: at}); err == nil {
+	if _, err := NewQuality(QualityInput{Visits: visitsOf(manyJobs(3)), Month: "2026-11", FixDays: -1, AsOf: at}); err == nil {
 		t.Error("negative days were taken")
 	}
-	if _, err := NewQuality(QualityInput{Closeouts: manyJobs(3), Month: "2026-11"}); err == nil || !strings.Contains(err.Error(), "as-of") {
+	if _, err := NewQuality(QualityInput{Visits: visitsOf(manyJobs(3)), Month: "2026-11"}); err == nil || !strings.Contains(err.Error(), "as-of") {
 		t.Errorf("no as-of time: %v", err)
 	}
 	open := manyJobs(1)
 	open[0].Closed = nil
-	if _, err := NewQuality(QualityInput{Closeouts: open, Month: "2026-11", AsOf: at}); !errors.Is(err, ErrNoJobs) {
+	if _, err := NewQuality(QualityInput{Visits: visitsOf(open), Month: "2026-11", AsOf: at}); !errors.Is(err, ErrNoJobs) {
 		t.Errorf("an open job: %v", err)
 	}
 }

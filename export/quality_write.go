@@ -18,6 +18,7 @@ func (q Quality) CSV(w io.Writer) error {
 	cols := []csvColumn{
 		{"month", false},
 		{"name", false},
+		{"title", false},
 		{"unit", false},
 		{"numerator", true},
 		{"denominator", true},
@@ -38,29 +39,34 @@ func (q Quality) CSV(w io.Writer) error {
 	var rows [][]string
 	for _, f := range q.Figures {
 		rows = append(rows, []string{
-			q.Month, f.Name, "proportion", strconv.Itoa(f.Numerator), strconv.Itoa(f.Denominator), strconv.Itoa(f.Pending),
+			q.Month, f.Name, f.Title, "proportion", strconv.Itoa(f.Numerator), strconv.Itoa(f.Denominator), strconv.Itoa(f.Pending),
 			places(f.Low, 4), places(f.High, 4), "", "", "", "", "", "", "", f.Window, f.excludedWords(), f.Definition,
 		})
 	}
 	for _, s := range q.Spreads {
 		rows = append(rows, []string{
-			q.Month, s.Name, s.Unit, "", "", "", "", "", strconv.Itoa(s.N), strconv.Itoa(s.Missing),
+			q.Month, s.Name, plain(s.Name), s.Unit, "", "", "", "", "", strconv.Itoa(s.N), strconv.Itoa(s.Missing),
 			places(s.Min, 2), places(s.Q1, 2), places(s.Median, 2), places(s.Q3, 2), places(s.Max, 2), "", "", s.Definition,
 		})
 	}
 	return writeCSV(w, cols, rows)
 }
 
-// JobsCSV writes the month's jobs, a row each, with those drawn for inspection.
+// JobsCSV writes the month's visits, a row each, with those drawn for inspection.
 func (q Quality) JobsCSV(w io.Writer) error {
 	cols := []csvColumn{
 		{"month", false},
 		{"job", false},
+		{"visit", true},
+		{"began", false},
+		{"ended", false},
 		{"closed", false},
 		{"outcome", false},
 		{"complete", false},
 		{"first_time_fix", false},
+		{"repeat", false},
 		{"repeat_by", false},
+		{"failed", false},
 		{"least_margin_db", true},
 		{"sampled", false},
 	}
@@ -70,8 +76,13 @@ func (q Quality) JobsCSV(w io.Writer) error {
 		if j.Margin != nil {
 			margin = places(*j.Margin, 2)
 		}
+		closed := ""
+		if j.Closed != nil {
+			closed = j.Closed.Format(time.RFC3339)
+		}
 		rows[i] = []string{
-			q.Month, j.Job, j.Closed.Format(time.RFC3339), string(j.Outcome), yesNo(j.Complete), j.FirstTime, j.RepeatBy, margin, yesNo(j.Sampled),
+			q.Month, j.Job, strconv.Itoa(j.Visit), j.Began.Format(time.RFC3339), j.Ended.Format(time.RFC3339), closed, string(j.Outcome),
+			yesNo(j.Complete), j.FirstTime, yesNo(j.Repeat), j.RepeatBy, j.Failed, margin, yesNo(j.Sampled),
 		}
 	}
 	return writeCSV(w, cols, rows)
@@ -100,12 +111,19 @@ func (f Figure) excludedWords() string {
 // Text writes the quality record for a terminal.
 func (q Quality) Text(w io.Writer) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Quality of %s, %d jobs closed\n", q.Month, len(q.Jobs))
+	fmt.Fprintf(&b, "Quality of %s, %d visits closed\n", q.Month, len(q.Jobs))
 	for _, f := range q.Figures {
-		fmt.Fprintf(&b, "\n%s: %s\n  means     %s\n  left out  %s\n", plain(f.Name), f.Shown, f.Definition, f.excludedWords())
+		fmt.Fprintf(&b, "\n%s: %s\n  means     %s\n  left out  %s\n", f.Title, f.Shown, f.Definition, f.excludedWords())
 	}
 	for _, s := range q.Spreads {
 		fmt.Fprintf(&b, "\n%s: %s\n  means     %s\n", plain(s.Name), s.words(), s.Definition)
+	}
+	b.WriteString("\nfailed:\n")
+	for _, j := range q.failedJobs() {
+		fmt.Fprintf(&b, "  job %s, %s: %s\n", j.label(), j.Began.In(q.From.Location()).Format(time.DateOnly), j.Failed)
+	}
+	if len(q.failedJobs()) == 0 {
+		b.WriteString("  none of those decided\n")
 	}
 	fmt.Fprintf(&b, "\nsample: %s\n", q.Sample.words())
 	for i := 0; i < len(q.Sample.Jobs); i += 10 {
@@ -117,7 +135,7 @@ func (q Quality) Text(w io.Writer) error {
 }
 
 func (s Sample) words() string {
-	return fmt.Sprintf("inspect %d of %d jobs of lot %s, accept the lot with at most %d not in order (%s)", s.N, s.Size, s.Lot, s.Accept, s.Plan)
+	return fmt.Sprintf("inspect %d of %d visits of lot %s, accept the lot with at most %d not in order (%s); drawn from the journal's head %.16s… of %d records", s.N, s.Size, s.Lot, s.Accept, s.Plan, s.Head, s.Count)
 }
 
 // PDF writes the quality record as a document.
@@ -129,14 +147,14 @@ func (q Quality) PDF(w io.Writer) error {
 	s.y += 6
 	s.text(pageMargin, s.y, 17, true, left, black, "Quality of "+q.Month)
 	s.y += 4
-	s.paragraph(fmt.Sprintf("%d jobs closed. %s", len(q.Jobs), q.Note), 0, false)
+	s.paragraph(fmt.Sprintf("%d visits closed. %s", len(q.Jobs), q.Note), 0, false)
 	s.heading("Figures", 30)
 	s.y += 1
 	q.intervals(s, pageMargin, s.y, bodyWidth)
 	s.y += q.intervalsHeight()
 	var rows [][]cell
 	for _, f := range q.Figures {
-		rows = append(rows, []cell{txt(plain(f.Name)), txt(f.Shown), txt(f.Definition + ". Window: " + f.Window + ". Left out: " + f.excludedWords() + ".")})
+		rows = append(rows, []cell{txt(f.Title), txt(f.Shown), txt(f.Definition + ". Window: " + f.Window + ". Left out: " + f.excludedWords() + ".")})
 	}
 	s.table([]column{{"Figure", 0.15, false}, {"Result", 0.27, false}, {"What it means", 0.58, false}}, rows)
 	s.heading("Times and margins", 20)
@@ -147,16 +165,46 @@ func (q Quality) PDF(w io.Writer) error {
 	s.table([]column{{"What", 0.15, false}, {"Result", 0.4, false}, {"What it means", 0.45, false}}, rows)
 	s.paragraph("Quartiles by the p(N+1) method of the NIST/SEMATECH e-Handbook, 7.2.6.2.", 0, false)
 	if len(q.Chart.Groups) > 0 {
-		s.heading("Jobs that were no first-time fix, by week", chartHeight+2*textLine)
+		s.heading("Visits not fixed, or not for long, by week", chartHeight+2*textLine)
 		q.Chart.draw(s, pageMargin, s.y, bodyWidth)
 		s.y += chartHeight
 		s.paragraph(q.Chart.Definition+".", 0, false)
 	}
+	q.failures(s)
 	s.heading("Sample for inspection", 20)
 	s.paragraph("Inspect "+strings.TrimPrefix(q.Sample.words(), "inspect ")+".", 0, false)
 	s.paragraph("Jobs: "+strings.Join(q.Sample.Jobs, ", "), 0, false)
 	s.paragraph("Drawn by: "+q.Sample.Definition+". Seed "+q.Sample.Seed+".", 0, false)
 	return s.writeTo(w)
+}
+
+// failures lists the visits that were not fixed or whose fix did not hold.
+func (q Quality) failures(s *sheet) {
+	s.heading("Visits that failed", 20)
+	var rows [][]cell
+	for _, j := range q.failedJobs() {
+		rows = append(rows, []cell{txt(j.label()), txt(j.Began.In(q.From.Location()).Format("2006-01-02 15:04")), txt(outcomeWord(j.Outcome)), txt(j.Failed)})
+	}
+	if len(rows) == 0 {
+		s.paragraph("None of those decided.", 0, false)
+		return
+	}
+	s.table([]column{{"Job", 0.2, false}, {"Visit of", 0.2, false}, {"Closed as", 0.2, false}, {"Why", 0.4, false}}, rows)
+}
+
+// failedJobs are the visits of the month that failed.
+func (q Quality) failedJobs() []QualityJob {
+	var out []QualityJob
+	for _, j := range q.Jobs {
+		if j.Failed != "" {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
+func (j QualityJob) label() string {
+	return Visited{Closeout: Closeout{Job: j.Job}, N: j.Visit}.Label()
 }
 
 const (
@@ -168,7 +216,7 @@ func (q Quality) intervalsHeight() float64 { return intervalRow*float64(len(q.Fi
 
 // intervals draws every figure as a dot on its interval.
 func (q Quality) intervals(c canvas, x, y, w float64) {
-	x0, x1 := x+34, x+w-2
+	x0, x1 := x+60, x+w-2
 	px := func(p float64) float64 { return x0 + p*(x1-x0) }
 	bottom := y + intervalRow*float64(len(q.Figures))
 	for p := 0.0; p <= 1.001; p += 0.1 {
@@ -177,7 +225,7 @@ func (q Quality) intervals(c canvas, x, y, w float64) {
 	}
 	for i, f := range q.Figures {
 		at := y + intervalRow*(float64(i)+0.5)
-		c.text(x, at+0.8, 7, false, left, black, plain(f.Name))
+		c.text(x, at+0.8, 7, false, left, black, f.Title)
 		if f.Denominator == 0 {
 			c.text(x0+1, at+0.8, 6.5, false, left, gray, "nothing to count")
 			continue
@@ -239,7 +287,7 @@ func (q Quality) ChartSVG(w io.Writer) error {
 	for _, g := range q.Chart.Groups {
 		desc = append(desc, fmt.Sprintf("%s: %d of %d", g.Label, g.Bad, g.N))
 	}
-	return s.writeTo(w, 188, chartHeight, "Jobs that were no first-time fix, "+q.Month, strings.Join(desc, ". "))
+	return s.writeTo(w, 188, chartHeight, "Visits not fixed, or not for long, "+q.Month, strings.Join(desc, ". "))
 }
 
 // IntervalsSVG draws the figures on their intervals as an SVG image.
@@ -248,7 +296,7 @@ func (q Quality) IntervalsSVG(w io.Writer) error {
 	q.intervals(s, 0, 0, 188)
 	var desc []string
 	for _, f := range q.Figures {
-		desc = append(desc, plain(f.Name)+": "+f.Shown)
+		desc = append(desc, f.Title+": "+f.Shown)
 	}
 	return s.writeTo(w, 188, q.intervalsHeight(), "Figures of "+q.Month, strings.Join(desc, ". "))
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -93,12 +94,34 @@ func (e *env) pay(ctx context.Context, g *global, j *journal.Journal, week, rate
 	if err != nil {
 		return export.Pay{}, fmt.Errorf("%s: %w", ratesFile, err)
 	}
-	closeouts, err := e.closeouts(ctx, g, j)
+	from, to, err := rates.WeekBounds(week)
+	if err != nil {
+		return export.Pay{}, usageError{err}
+	}
+	head, count, err := j.Head(ctx)
 	if err != nil {
 		return export.Pay{}, err
 	}
-	return export.NewPay(export.PayInput{Closeouts: closeouts, Rates: rates, Week: week, Version: version(), AsOf: e.now()})
+	works, err := journal.Fold(ctx, j, from.Add(-payMargin), to.Add(payMargin), func(job string, records []journal.Record) (export.Work, error) {
+		w := export.NewWork(records)
+		w.Journal = export.ChainHead{Head: head.String(), Count: count}
+		if job == "" {
+			return w, nil
+		}
+		var err error
+		w.Outcome, err = export.OutcomeOf(records)
+		return w, err
+	})
+	if err != nil {
+		return export.Pay{}, err
+	}
+	return export.NewPay(export.PayInput{Works: works, Rates: rates, Week: week, Version: version(), AsOf: e.now()})
 }
+
+// payMargin is how far around a week jobs are read: what lies on the days
+// beside it decides what is the first trip of a day, and a time that was told
+// may lie a day before the entry that tells it.
+const payMargin = 48 * time.Hour
 
 // closeouts computes the closeout of every job.
 func (e *env) closeouts(ctx context.Context, g *global, j *journal.Journal) ([]export.Closeout, error) {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -27,9 +28,11 @@ func newQuality(e *env, g *global) *cobra.Command {
 		Use:   "quality",
 		Short: "Judge a month: fixes that held, margins, completeness, a sample",
 		Long: `Quality computes a month's figures from the jobs in the journal: first-time fix,
-repeats, proof margin, completeness, and named intervals of time. Every figure
+repeats, proof margin, completeness, and named intervals of time. The visit is
+the unit: a job that was reopened and gone to again counts twice, and a visit
+counts in the month it began in, whenever its job was closed. Every figure
 comes with its definition, numerator, denominator, what was left out, and a 95 %
-Wilson interval; under 30 jobs there is no bare percentage. It also draws the
+Wilson interval; under 30 visits there is no bare percentage. It also draws the
 jobs to inspect by a standard sampling plan; the draw follows from the lot's id
 and the journal's head, so it can be repeated and not steered.`,
 		Example: `  downlead quality --month 2026-11
@@ -40,7 +43,7 @@ and the journal's head, so it can be repeated and not steered.`,
 	}
 	fl := c.Flags()
 	fl.StringVar(&f.month, "month", "", "the `month`, as 2026-11 (default: this month)")
-	fl.IntVar(&f.days, "days", 0, "a fix holds when there is no further visit for the same fault in so many `days` (default 30)")
+	fl.IntVar(&f.days, "days", export.FixDays, "a fix holds when no visit finds a fault at the address again in so many `days`; 0 asks nothing of it")
 	fl.StringVar(&f.lot, "lot", "", "the `id` of the lot to sample (default: the month)")
 	fl.StringVar(&f.csv, "csv", "", "write the figures to a CSV `file`")
 	fl.StringVar(&f.jobs, "jobs-csv", "", "write the jobs, with those drawn, to a CSV `file`")
@@ -58,7 +61,7 @@ func runQuality(ctx context.Context, e *env, g *global, f qualityFlags) error {
 	if f.month == "" {
 		f.month = e.now().Format("2006-01")
 	}
-	q, err := e.quality(ctx, g, j, f)
+	q, err := e.quality(ctx, j, f)
 	if err != nil {
 		return err
 	}
@@ -74,30 +77,44 @@ func runQuality(ctx context.Context, e *env, g *global, f qualityFlags) error {
 	return nil
 }
 
-// quality computes a month from every job in the journal.
-func (e *env) quality(ctx context.Context, g *global, j *journal.Journal, f qualityFlags) (export.Quality, error) {
-	closeouts, err := e.closeouts(ctx, g, j)
-	if err != nil {
-		return export.Quality{}, err
-	}
-	head, count, err := j.Head(ctx)
-	if err != nil {
-		return export.Quality{}, err
+// quality computes a month from the visits of the month and of the days around
+// it in which a fix must hold.
+func (e *env) quality(ctx context.Context, j *journal.Journal, f qualityFlags) (export.Quality, error) {
+	if f.days < 0 {
+		return export.Quality{}, usageError{fmt.Errorf("--days is %d: a fix must hold for 0 days or more", f.days)}
 	}
 	zone, err := time.LoadLocation(journal.LocalZone())
 	if err != nil {
 		return export.Quality{}, err
 	}
+	from, to, err := export.MonthBounds(f.month, zone)
+	if err != nil {
+		return export.Quality{}, usageError{err}
+	}
+	head, count, err := j.Head(ctx)
+	if err != nil {
+		return export.Quality{}, err
+	}
+	around := f.days + 1 // a day more, for what was told the day after
+	visits, err := journal.Fold(ctx, j, from.AddDate(0, 0, -around), to.AddDate(0, 0, around), func(job string, records []journal.Record) ([]export.Visited, error) {
+		if job == "" {
+			return nil, nil
+		}
+		return export.NewVisited(records)
+	})
+	if err != nil {
+		return export.Quality{}, err
+	}
 	return export.NewQuality(export.QualityInput{
-		Closeouts: closeouts, Month: f.month, Zone: zone, FixDays: f.days, Lot: f.lot,
+		Visits: slices.Concat(visits...), Month: f.month, Zone: zone, FixDays: f.days, Lot: f.lot,
 		Head: head, Count: count, Version: version(), AsOf: e.now(),
 	})
 }
 
 // qualityRecord lets the review page preview and save a month's quality.
-func (e *env) qualityRecord(g *global, j *journal.Journal) review.Record {
+func (e *env) qualityRecord(j *journal.Journal) review.Record {
 	return recordOf(func(ctx context.Context, month string) (export.Quality, error) {
-		return e.quality(ctx, g, j, qualityFlags{month: month})
+		return e.quality(ctx, j, qualityFlags{month: month, days: export.FixDays})
 	}, export.Quality.Text,
 		form[export.Quality]{"pdf", "application/pdf", export.Quality.PDF},
 		form[export.Quality]{"csv", "text/csv", export.Quality.CSV},

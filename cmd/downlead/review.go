@@ -47,7 +47,7 @@ func runReview(ctx context.Context, e *env, g *global, noOpen bool) error {
 		Options: func(ctx context.Context, job string) (diagnose.Options, error) {
 			return e.diagnoseOptions(ctx, j, job, true)
 		},
-		Records: review.Records{Closeout: e.closeoutRecord(g, j), Pay: e.payRecord(g, j), Quality: e.qualityRecord(g, j)},
+		Records: review.Records{Closeout: e.closeoutRecord(g, j), Pay: e.payRecord(g, j), Quality: e.qualityRecord(j)},
 	}
 	return review.Serve(ctx, cfg, func(url string) {
 		fmt.Fprintln(e.out, url)

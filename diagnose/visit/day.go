@@ -10,7 +10,7 @@ import (
 // in order and without overlap, and the gaps between those of one day.
 type Time struct {
 	Intervals []Interval
-	Overlaps  []Overlap // stretches that two jobs claim
+	Overlaps  []Overlap  // stretches that two jobs claim
 	Open      []Interval // begun and not ended: the time after their Start is not in Intervals
 }
 
@@ -25,17 +25,14 @@ type Overlap struct {
 // before a break, since one who works does not rest; of two alike the one that
 // began first. zone is where days begin and end.
 func Union(visits []Visit, zone *time.Location) Time {
-	var t Time
-	all := withoutJob(visits, zone)
+	j := joiner{marks: allMarks(visits), zone: zone}
 	for _, v := range visits {
-		if v.Job == "" {
-			continue
-		}
-		all = append(all, v.Intervals...)
+		j.add(v)
 	}
-	slices.SortStableFunc(all, order)
-	t.sweep(all)
-	t.open(visits, zone)
+	t := Time{Open: j.open}
+	slices.SortStableFunc(j.all, order)
+	slices.SortStableFunc(t.Open, order)
+	t.sweep(j.all)
 	t.gaps(zone)
 	return t
 }
@@ -58,7 +55,9 @@ func rank(k Kind) int {
 }
 
 // beats reports that a has what a and b claim.
-func beats(a, b Interval) bool { return cmp.Or(cmp.Compare(rank(a.Kind), rank(b.Kind)), order(a, b)) < 0 }
+func beats(a, b Interval) bool {
+	return cmp.Or(cmp.Compare(rank(a.Kind), rank(b.Kind)), order(a, b)) < 0
+}
 
 // sweep cuts sorted intervals at every beginning and end, gives each piece to
 // the one that has it, and joins the pieces of one interval again.
@@ -133,12 +132,18 @@ func (t *Time) overlap(o Overlap) {
 	t.Overlaps = append(t.Overlaps, o)
 }
 
+// nightRest is the longest time after work over midnight that is taken for a
+// gap of the day; what is longer is a night's rest. The project's choice.
+const nightRest = 4 * time.Hour
+
 // gaps puts a gap between two intervals of one day that do not touch.
 func (t *Time) gaps(zone *time.Location) {
 	var out []Interval
 	for i, x := range t.Intervals {
 		if i > 0 {
-			if before := t.Intervals[i-1]; x.Start.After(before.End) && SameDay(before.End.In(zone), x.Start.In(zone)) {
+			before := t.Intervals[i-1]
+			night := !SameDay(before.Start.In(zone), x.Start.In(zone)) && x.Start.Sub(before.End) > nightRest
+			if x.Start.After(before.End) && SameDay(before.End.In(zone), x.Start.In(zone)) && !night {
 				out = append(out, Interval{Kind: Gap, Start: before.End, End: x.Start, Job: x.Job, Visit: x.Visit})
 			}
 		}

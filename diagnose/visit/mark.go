@@ -21,12 +21,12 @@ const (
 
 // Mark is a time that was logged for a job, as it counts now.
 type Mark struct {
-	Entry  int64
-	Name   string // en_route arrived break_start break_end no_access departed, or one of the constants
-	At     time.Time
-	Zone   string // IANA name; "" when it is not known
-	Source journal.TimeSource
-	Was    []time.Time // the times it had before it was corrected, the oldest first
+	Entry  int64              `json:"entry"`
+	Mark   string             `json:"mark"` // en_route arrived break_start break_end no_access departed, or one of the constants
+	At     time.Time          `json:"at"`
+	Zone   string             `json:"zone"` // IANA name; "" when it is not known
+	Source journal.TimeSource `json:"source"`
+	Was    []time.Time        `json:"was,omitempty"` // the times it had before it was corrected, the oldest first
 }
 
 // WithoutJob reports that a mark's name is one of time without a job.
@@ -47,19 +47,32 @@ func Marks(view []journal.Viewed) []Mark {
 		if v.SupersededBy != 0 || v.Unconfirmed {
 			continue
 		}
-		m := Mark{Entry: v.Seq, At: v.At, Zone: v.Zone, Source: v.TimeSource}
+		m := Mark{Entry: v.Seq, At: local(v.Happened(), v.Zone), Zone: v.Zone, Source: v.TimeSource}
 		switch e := v.Entry.(type) {
 		case grammar.Time:
-			m.Name = e.Mark
+			m.Mark = e.Mark
 		case grammar.Job:
 			if e.Verb != "reopen" {
 				continue
 			}
-			m.Name = Reopened
+			m.Mark = Reopened
 		default:
 			continue
 		}
 		out = append(out, m)
 	}
 	return out
+}
+
+// local returns a time in its own zone, whole seconds. An unknown zone leaves
+// the record's own offset.
+func local(at time.Time, zone string) time.Time {
+	at = at.Truncate(time.Second)
+	if zone == "" || at.Location().String() == zone {
+		return at
+	}
+	if loc, err := time.LoadLocation(zone); err == nil {
+		return at.In(loc)
+	}
+	return at
 }

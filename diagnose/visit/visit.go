@@ -28,7 +28,7 @@ type Interval struct {
 	Job        string // "" for time without a job
 	Visit      int    // which visit to the job, from 1
 	Entry      int64  // the mark that began it; 0 for a gap
-	Cut        bool   // a break that something other than the return from it ended
+	Cut        bool   // ended by something other than what it waits for: a break, a trip
 }
 
 // Long is how long the interval lasts.
@@ -52,7 +52,7 @@ func (v Visit) End() time.Time { return v.Marks[len(v.Marks)-1].At }
 // First returns the time of the first mark of a name, and whether there is one.
 func (v Visit) First(name string) (time.Time, bool) {
 	for _, m := range v.Marks {
-		if m.Name == name {
+		if m.Mark == name {
 			return m.At, true
 		}
 	}
@@ -65,15 +65,15 @@ func (v Visit) First(name string) (time.Time, bool) {
 // What a break falls into goes on after it.
 func Of(job string, marks []Mark) []Visit {
 	b := builder{job: job}
-	for _, m := range sorted(marks) {
+	for _, m := range Sorted(marks) {
 		b.add(m)
 	}
 	b.end()
 	return b.visits
 }
 
-// sorted returns marks in order of time, those of one time as logged.
-func sorted(marks []Mark) []Mark {
+// Sorted returns marks in order of time, those of one time as logged.
+func Sorted(marks []Mark) []Mark {
 	out := slices.Clone(marks)
 	slices.SortStableFunc(out, func(a, b Mark) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Entry, b.Entry)) })
 	return out
@@ -110,7 +110,7 @@ func (b *builder) stop(m Mark) {
 		return
 	}
 	b.now.End = m.At
-	b.now.Cut = b.now.Kind == Break && m.Name != "break_end"
+	b.now.Cut = b.now.Kind == Break && m.Mark != "break_end"
 	if b.now.End.After(b.now.Start) {
 		b.v.Intervals = append(b.v.Intervals, *b.now)
 	}
@@ -118,7 +118,7 @@ func (b *builder) stop(m Mark) {
 }
 
 func (b *builder) add(m Mark) {
-	if m.Name == Reopened {
+	if m.Mark == Reopened {
 		b.end()
 		return
 	}
@@ -126,7 +126,7 @@ func (b *builder) add(m Mark) {
 		b.end()
 	}
 	b.v.Marks = append(b.v.Marks, m)
-	switch m.Name {
+	switch m.Mark {
 	case "break_start":
 		if b.now != nil && b.now.Kind != Break {
 			b.paused = b.now.Kind
@@ -151,7 +151,7 @@ func (b *builder) add(m Mark) {
 		b.stop(m)
 		b.paused, b.left = "", true
 	default:
-		if k, ok := begins(m.Name); ok {
+		if k, ok := begins(m.Mark); ok {
 			b.stop(m)
 			b.begin(k, m)
 			b.paused = ""
@@ -161,14 +161,24 @@ func (b *builder) add(m Mark) {
 
 // another reports that a mark begins another visit.
 func (b *builder) another(m Mark) bool {
-	if len(b.v.Marks) == 0 || m.Name == "departed" || m.Name == "break_end" {
+	if len(b.v.Marks) == 0 || m.Mark == "departed" || m.Mark == "break_end" {
 		return false
 	}
 	if b.left {
 		return true
 	}
-	return !SameDay(b.v.End(), m.At) && (b.now == nil || b.now.Kind != Travel || m.Name != "arrived")
+	switch {
+	case SameDay(b.v.End(), m.At):
+		return false
+	case b.now != nil && (m.Mark == "break_start" || b.now.Kind == Travel && m.Mark == "arrived"):
+		return m.At.Sub(b.v.End()) > longest
+	}
+	return true
 }
+
+// longest is how long after a mark the next still goes on with it over
+// midnight: the project's choice.
+const longest = 12 * time.Hour
 
 // begins is the kind of interval that a mark begins.
 func begins(mark string) (Kind, bool) {

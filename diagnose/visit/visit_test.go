@@ -45,7 +45,7 @@ func visits(t testing.TB, lines ...string) []Visit {
 		for _, m := range strings.Split(rest, ",") {
 			name, when, _ := strings.Cut(strings.TrimSpace(m), " ")
 			entry++
-			marks = append(marks, Mark{Entry: entry, Name: name, At: at(t, when)})
+			marks = append(marks, Mark{Entry: entry, Mark: name, At: at(t, when)})
 		}
 		out = append(out, Of(job, marks)...)
 	}
@@ -102,8 +102,17 @@ func TestDays(t *testing.T) {
 		}, 0},
 		{"on the road back to the shop", []string{
 			": back_at_shop 17 16:40, day_end 17 17:00", "1: arrived 17 08:30, departed 17 16:00, en_route 17 16:10",
-		}, []string{"site 1/1 17 08:30-17 16:00", "gap /0 17 16:00-17 16:10", "travel /0 17 16:10-17 16:40", "shop /1 17 16:40-17 17:00"}, 0},
+		}, []string{"site 1/1 17 08:30-17 16:00", "gap 1/2 17 16:00-17 16:10", "travel 1/2 17 16:10-17 16:40", "shop /1 17 16:40-17 17:00"}, 0},
 		{"shop time that nothing ends", []string{": shop_time 17 15:00"}, nil, 1},
+		{"on the road to the next job, said in the one before", []string{
+			"1: arrived 17 07:00, en_route 17 08:00", "2: arrived 17 11:00, departed 17 12:00",
+		}, []string{"site 1/1 17 07:00-17 08:00", "travel 1/1 17 08:00-17 11:00", "site 2/1 17 11:00-17 12:00"}, 0},
+		{"a night's rest after work over midnight", []string{
+			"1: arrived 17 22:00, departed 18 00:30", "2: arrived 18 08:00, departed 18 09:00", "3: arrived 18 22:00, departed 19 00:30, arrived 19 02:00, departed 19 03:00",
+		}, []string{
+			"site 1/1 17 22:00-18 00:30", "site 2/1 18 08:00-18 09:00", "gap 3/1 18 09:00-18 22:00", "site 3/1 18 22:00-19 00:30",
+			"gap 3/2 19 00:30-19 02:00", "site 3/2 19 02:00-19 03:00",
+		}, 0},
 		{"the customer is not home", []string{"1: en_route 17 08:00, no_access 17 08:30, departed 17 08:45"}, []string{"travel 1/1 17 08:00-17 08:30", "site 1/1 17 08:30-17 08:45"}, 0},
 		{"lunch at the shop", []string{": shop_time 17 11:00, break_start 17 12:00, break_end 17 12:30, day_end 17 13:00"}, []string{"shop /1 17 11:00-17 12:00", "break /1 17 12:00-17 12:30", "shop /1 17 12:30-17 13:00"}, 0},
 	}
@@ -151,7 +160,7 @@ func TestUnionOfAnything(t *testing.T) {
 				if j == 0 {
 					name = names[rng.IntN(len(names))]
 				}
-				marks = append(marks, Mark{Entry: int64(100*j + e + 1), Name: name, At: base.Add(time.Duration(rng.IntN(3000)) * time.Minute)})
+				marks = append(marks, Mark{Entry: int64(100*j + e + 1), Mark: name, At: base.Add(time.Duration(rng.IntN(3000)) * time.Minute)})
 			}
 			all = append(all, Of([]string{"", "1", "2", "3"}[j], marks)...)
 		}
