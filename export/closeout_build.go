@@ -47,7 +47,7 @@ func NewCloseout(in Input) (Closeout, error) {
 	view := journal.View(in.Records)
 	b.limits(view)
 	b.c.Recording = recording(in.Records)
-	b.marks = visit.Marks(view)
+	b.marks = visit.Marks(in.Records, view)
 	for _, m := range b.marks {
 		if m.Mark != visit.Reopened {
 			b.c.Times = append(b.c.Times, m)

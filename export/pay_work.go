@@ -54,7 +54,7 @@ func NewWork(records []journal.Record) Work {
 	}
 	w.Job = records[0].Job
 	view := journal.View(records)
-	w.Marks = visit.Marks(view)
+	w.Marks = visit.Marks(records, view)
 	for i := range view {
 		v := &view[i]
 		u, unparsed := v.Entry.(grammar.Unparsed)

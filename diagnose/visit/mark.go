@@ -1,6 +1,7 @@
 package visit
 
 import (
+	"slices"
 	"time"
 
 	"downlead/grammar"
@@ -26,7 +27,7 @@ type Mark struct {
 	At     time.Time          `json:"at"`
 	Zone   string             `json:"zone"` // IANA name; "" when it is not known
 	Source journal.TimeSource `json:"source"`
-	Was    []time.Time        `json:"was,omitempty"` // the times it had before it was corrected, the oldest first
+	Was    []time.Time        `json:"was,omitempty"` // the time that was logged first, where it was another
 }
 
 // WithoutJob reports that a mark's name is one of time without a job.
@@ -38,9 +39,10 @@ func WithoutJob(name string) bool {
 	return false
 }
 
-// Marks picks the marks that count from a view of one job's records, and its
-// reopenings.
-func Marks(view []journal.Viewed) []Mark {
+// Marks picks the marks that count from one job's records and their view, and
+// its reopenings. A time that was told is the time of its mark; one that was
+// put right keeps beside it the time that was logged first.
+func Marks(records []journal.Record, view []journal.Viewed) []Mark {
 	var out []Mark
 	for i := range view {
 		v := &view[i]
@@ -51,6 +53,9 @@ func Marks(view []journal.Viewed) []Mark {
 		switch e := v.Entry.(type) {
 		case grammar.Time:
 			m.Mark = e.Mark
+			if len(v.CorrectedBy) > 0 {
+				m.Was = logged(records, v.Seq, m)
+			}
 		case grammar.Job:
 			if e.Verb != "reopen" {
 				continue
@@ -62,6 +67,20 @@ func Marks(view []journal.Viewed) []Mark {
 		out = append(out, m)
 	}
 	return out
+}
+
+// logged is the time at which a mark that was corrected was logged first; none
+// where that is the time it has, or where the entry was no time mark.
+func logged(records []journal.Record, seq int64, now Mark) []time.Time {
+	i := slices.IndexFunc(records, func(r journal.Record) bool { return r.Seq == seq })
+	if i < 0 {
+		return nil
+	}
+	at := local(records[i].Happened(), records[i].Zone)
+	if _, ok := records[i].Entry.(grammar.Time); !ok || at.Equal(now.At) {
+		return nil
+	}
+	return []time.Time{at}
 }
 
 // local returns a time in its own zone, whole seconds. An unknown zone leaves
