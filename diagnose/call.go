@@ -16,6 +16,9 @@ type Call struct {
 	Path         Path
 	Observations []Observation
 	Repairs      []Repair
+	Sightings    []Sighting
+	Symptoms     []Symptom
+	Swaps        []Swap
 	Settings     Settings
 	Versions     []int            // of each element now: repairs so far; Absent when it was removed
 	Records      []journal.Record // what counts now, corrected, in order

@@ -177,7 +177,7 @@ func (w *weigher) raise() {
 		}
 		more += max(0, n.deadLog(i)-logNormal(0, 0, math.Sqrt(variance)))
 	}
-	w.ceiling = top + more
+	w.ceiling = top + more + w.toldAtMost()
 	if n.supply != nil {
 		w.ceiling += n.supply.most
 	}
@@ -203,6 +203,9 @@ func (w *weigher) visit(cls []int, odds float64) {
 	prior := math.Log(odds) + w.logOK
 	if w.net.supply != nil {
 		prior += w.net.supply.log(supply)
+	}
+	if w.net.sound != nil {
+		prior += w.net.told(w.classes, cls)
 	}
 	if prior+b.constant < w.best-w.prune {
 		return

@@ -1,6 +1,9 @@
 package diagnose
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // net is a diagnosis problem without its path: parts that may each have one
 // fault, what every fault does to every site, and what was read there. Sites
@@ -16,6 +19,7 @@ type net struct {
 	misread   float64         // share of readings that may be anything
 	maxFaults int             // at once; 1 to 3
 	feltOnly  bool            // count a fault that does nothing to any reading as none
+	sound     []float64       // by report: how likely it is with no fault
 	supply    *supplyReadings // the voltages read; nil when there are none
 }
 
@@ -40,6 +44,7 @@ type netVariant struct {
 	open   []bool    // by site: nothing arrives; nil means none
 	supply supplyState
 	effect dcEffect         // on the supply, where voltages were read
+	told   []float64        // by report: log of how likely it is with this fault; nil where there is none
 	latent bool             // counts although no reading has felt it
 	match  func(*site) bool // the sites that it is felt at, among those beyond the part
 }
@@ -155,6 +160,7 @@ type netClass struct {
 	deadNumber uint64 // bit i: nothing arrives at number i
 	deadVerd   uint64
 	supply     supplyState
+	told       []float64
 	weight     float64 // sum of the members' odds
 	members    []netFault
 	null       bool // it does nothing to any reading
@@ -165,7 +171,7 @@ func (n *net) classes() []netClass {
 	sites := len(n.numbers) + len(n.verdicts)
 	var out []netClass
 	for _, f := range n.faults() {
-		c := netClass{shift: f.variant.shift[:sites], spread: f.variant.spread, supply: f.variant.supply, null: true}
+		c := netClass{shift: f.variant.shift[:sites], spread: f.variant.spread, supply: f.variant.supply, told: f.variant.told, null: true}
 		for s := range sites {
 			dead := f.variant.open != nil && f.variant.open[s]
 			if dead && s < len(n.numbers) {
@@ -197,12 +203,7 @@ func (c *netClass) same(d *netClass) bool {
 	if c.supply != d.supply || c.deadNumber != d.deadNumber || c.deadVerd != d.deadVerd || c.spread != d.spread {
 		return false
 	}
-	for i, x := range c.shift {
-		if x != d.shift[i] {
-			return false
-		}
-	}
-	return true
+	return slices.Equal(c.shift, d.shift) && slices.Equal(c.told, d.told)
 }
 
 // oddsTable returns the summed odds of picking one fault from each class, no two

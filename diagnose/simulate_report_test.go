@@ -23,8 +23,8 @@ func share(k, n int) string {
 	return fmt.Sprintf("%d of %d = %.3f (95 %%: %.3f to %.3f)", k, n, float64(k)/float64(max(n, 1)), lo, hi)
 }
 
-// report prints what the calls came to and holds the loosest of the goals.
-func report(t *testing.T, seed uint64, calls []simCall) {
+// summarise prints what the calls came to and holds the loosest of the goals.
+func summarise(t *testing.T, seed uint64, calls []simCall) {
 	t.Logf("%d calls, seed %d", len(calls), seed)
 	for faults := 1; faults <= 3; faults++ {
 		var n, named, right, unit, mended, needless, count int

@@ -220,5 +220,5 @@ func TestSimulate(t *testing.T) {
 	for k := range n {
 		calls = append(calls, simulate(rand.New(rand.NewPCG(seed, uint64(k))), tables))
 	}
-	report(t, seed, calls)
+	summarise(t, seed, calls)
 }

@@ -16,6 +16,7 @@ type model struct {
 	sites  []site
 	parts  []modelPart
 	places []Place
+	told   []report
 	start  int // index of the first place among the sites
 }
 
@@ -78,6 +79,10 @@ func newModel(c Call, t *Tables, places []Place) *model {
 	}
 	m.findParts()
 	m.tolerances()
+	m.told = m.reports()
+	for _, r := range m.told {
+		m.net.sound = append(m.net.sound, math.Log(r.sound))
+	}
 	for _, p := range m.parts {
 		m.net.parts = append(m.net.parts, m.netPart(p))
 	}
@@ -301,7 +306,7 @@ func (m *model) findParts() {
 	c := m.call
 	now := site{versions: c.Versions}
 	for i, e := range c.Path.Elements {
-		versions := m.suppliesTested(i)
+		versions := append(m.suppliesTested(i), m.swapTested(i)...)
 		if e.Element == grammar.Receiver && len(versions) == 0 {
 			continue
 		}

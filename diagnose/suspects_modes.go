@@ -7,10 +7,16 @@ func (m *model) netPart(p modelPart) netPart {
 	prior := m.tables.Prior[string(m.call.Path.Elements[p.element].Element)]
 	factor := m.wornBy(p)
 	var out netPart
+	fault, weight := 0.0, 0.0
 	for _, name := range modeNames {
 		if q := prior[name] * factor; q > 0 {
-			out.modes = append(out.modes, netMode{name: name, prior: q, variants: m.variants(p, name)})
+			w := q * m.seen(p, name)
+			fault, weight = fault+q, weight+w
+			out.modes = append(out.modes, netMode{name: name, prior: w, variants: m.tell(p, name, m.variants(p, name))})
 		}
+	}
+	for i := range out.modes { // what was seen there moves the odds of the part
+		out.modes[i].prior /= 1 - fault + weight
 	}
 	return out
 }

@@ -33,6 +33,11 @@ type Tables struct {
 	Decide   DecideTable           `toml:"decide"`
 	Learning LearningTable         `toml:"learning"`
 
+	Sighting map[string]EvidenceTable `toml:"sighting"`
+	Symptom  map[string]EvidenceTable `toml:"symptom"`
+	When     map[string]EvidenceTable `toml:"when"`
+	Swap     SwapTable                `toml:"swap"`
+
 	// LearnedJobs is the number of closed jobs with a confirmed cause that the
 	// fault priors were learned from; 0 for those of the tables.
 	LearnedJobs int `toml:"-"`
@@ -167,6 +172,11 @@ type DecideTable struct {
 	LeastBits float64 `toml:"least_bits"`
 }
 
+// SwapTable is what exchanging two receivers tells.
+type SwapTable struct {
+	Otherwise float64 `toml:"otherwise"`
+}
+
 // LearningTable weighs the built-in priors against closed jobs.
 type LearningTable struct {
 	WeightJobs float64 `toml:"weight_jobs"`
@@ -288,6 +298,13 @@ func (t *Tables) check() error {
 			return fmt.Errorf("tables: zone.%s: use room, outside or roof", kind)
 		}
 	}
+	for table, all := range map[string]map[string]EvidenceTable{"sighting": t.Sighting, "symptom": t.Symptom, "when": t.When} {
+		for name, e := range all {
+			if err := e.check(); err != nil {
+				return fmt.Errorf("tables: %s.%s.%w", table, name, err)
+			}
+		}
+	}
 	return t.checkParts()
 }
 
@@ -368,6 +385,7 @@ func (t *Tables) checkFigures() error {
 		{"supply.signal_only", t.Supply.SignalOnly, 0, 1 - t.Supply.Short},
 		{"supply.poor_joint", t.Supply.PoorJoint, 0, 1},
 		{"supply.misread", t.Supply.Misread, 1e-6, 0.5},
+		{"swap.otherwise", t.Swap.Otherwise, 1e-6, 1},
 		{"minutes.measure", t.Minutes.Measure, 0.01, 600},
 		{"minutes.same_place", t.Minutes.SamePlace, 0, 600},
 		{"minutes.same_zone", t.Minutes.SameZone, 0, 600},
