@@ -73,14 +73,6 @@ func TestMinimalDiagnoses(t *testing.T) {
 	}
 }
 
-func twoRooms() []grammar.Entry {
-	return []grammar.Entry{
-		chainOf("dish, lnb, cable 60, ground_block, cable 20, splitter /2"),
-		chainOf("splitter :1, cable 30, wall_plate #1, jumper 6, receiver #1"),
-		chainOf("splitter :2, cable 50, wall_plate #2, jumper 6, receiver #2"),
-	}
-}
-
 // What a bracket holds follows from its definition: the elements between the
 // pass nearest the receiver and the fail nearest the dish beyond it (common
 // practice, no source).

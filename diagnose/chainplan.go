@@ -10,9 +10,6 @@ type chain struct {
 	travel func(from, to int) float64 // minutes from joint to joint; from atStart: from where the technician stands now
 }
 
-// atStart stands for the place where the technician is before the first reading.
-const atStart = -1
-
 // plan returns the expected minutes of the best order of readings, times the
 // sum of the weights, and the joint to measure first; -1 where no reading can
 // tell anything more. The recurrence over intervals is

@@ -153,3 +153,6 @@ func (s *sequence) sum(left uint64) float64 {
 	}
 	return total
 }
+
+// atStart stands for the place where the technician is before the first reading.
+const atStart = -1

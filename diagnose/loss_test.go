@@ -7,13 +7,6 @@ import (
 	"downlead/grammar"
 )
 
-func near(t *testing.T, what string, got, want, tol float64, source string) {
-	t.Helper()
-	if math.IsNaN(got) || math.Abs(got-want) > tol {
-		t.Errorf("%s: %.9g, want %.9g within %g (%s)", what, got, want, tol, source)
-	}
-}
-
 func TestCableLoss(t *testing.T) {
 	tab := BuiltinTables()
 	rg6 := tab.Cable["rg6"]

@@ -12,8 +12,6 @@ import (
 	"downlead/grammar"
 )
 
-const oneReceiver = "dish, lnb, cable 60, ground_block, cable 40, wall_plate, jumper 6, receiver #1"
-
 // The usual order of elements, and where a part goes that nobody placed, are
 // common practice, no source.
 func TestPathAsSaid(t *testing.T) {
@@ -146,8 +144,6 @@ func TestPathAsSaid(t *testing.T) {
 		})
 	}
 }
-
-func ptr[T any](v T) *T { return &v }
 
 // wholeTree fails unless a path is one tree from the dish with its receivers
 // at the ends, parents before children, ids unique.

@@ -164,12 +164,6 @@ func TestAFailAtSomeOutputContradictsNothing(t *testing.T) {
 	}
 }
 
-func slotReading(point, verdict string, slot int) grammar.Reading {
-	r := read(point, verdict)
-	r.Slot = slot
-	return r
-}
-
 func TestExplainFitsAScreen(t *testing.T) {
 	for name, states := range concluded() {
 		for _, s := range states {

@@ -44,35 +44,6 @@ func (c *call) say(e grammar.Entry, job ...string) int64 {
 	return seq
 }
 
-func num(s string) grammar.Decimal {
-	d, err := grammar.ParseDecimal(s)
-	if err != nil {
-		panic(err)
-	}
-	return d
-}
-
-func point(e grammar.Element, n int, side grammar.Side) grammar.Point {
-	return grammar.Point{Element: e, Number: n, Side: side}
-}
-
-func level(p grammar.Point, v grammar.Verdict, dbm string) grammar.Reading {
-	return grammar.Reading{Point: p, Verdict: v, Level: num(dbm)}
-}
-
-func behind(n int) grammar.Point { return point(grammar.Receiver, n, grammar.DishSide) }
-
-func f(x float64) *float64 { return &x }
-
-func mountain(t testing.TB) *time.Location {
-	t.Helper()
-	loc, err := time.LoadLocation("America/Denver")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return loc
-}
-
 // twoFaults is an ordinary call, invented: two receivers behind a splitter,
 // two faults, the second seen only after the first repair, proof, closing.
 func twoFaults(t testing.TB) Input {

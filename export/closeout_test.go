@@ -3,8 +3,6 @@ package export
 import (
 	"bytes"
 	"encoding/json"
-	"os"
-	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
@@ -23,36 +21,6 @@ func closeout(t testing.TB, in Input) Closeout {
 		t.Fatal(err)
 	}
 	return c
-}
-
-// golden compares with testdata/name; UPDATE=1 writes it.
-func golden(t *testing.T, name string, got []byte) {
-	t.Helper()
-	path := filepath.Join("testdata", name)
-	if os.Getenv("UPDATE") == "1" {
-		if err := os.MkdirAll("testdata", 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(path, got, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if d := cmp.Diff(string(want), string(got)); d != "" {
-		t.Errorf("%s differs (-want +got), UPDATE=1 writes it:\n%s", name, d)
-	}
-}
-
-func render(t testing.TB, write func(*bytes.Buffer) error) []byte {
-	t.Helper()
-	var b bytes.Buffer
-	if err := write(&b); err != nil {
-		t.Fatal(err)
-	}
-	return b.Bytes()
 }
 
 func TestCloseoutOfAWholeCall(t *testing.T) {

@@ -11,30 +11,6 @@ import (
 	"testing"
 )
 
-func text(s string) func(io.Writer) error {
-	return func(w io.Writer) error { _, err := io.WriteString(w, s); return err }
-}
-
-// leftovers lists what lies in a folder beside the names given.
-func leftovers(t *testing.T, dir string, names ...string) []string {
-	t.Helper()
-	entries, err := os.ReadDir(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var left []string
-next:
-	for _, e := range entries {
-		for _, n := range names {
-			if e.Name() == n {
-				continue next
-			}
-		}
-		left = append(left, e.Name())
-	}
-	return left
-}
-
 func TestWriteFile(t *testing.T) {
 	ctx, dir := context.Background(), t.TempDir()
 	path := filepath.Join(dir, "a.txt")

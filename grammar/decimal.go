@@ -25,6 +25,9 @@ func NewDecimal(units, tenths int64) Decimal {
 	return Decimal{micro: units*decimalScale + tenths*decimalScale/10, said: true}
 }
 
+// DecimalOf returns a number of millionths.
+func DecimalOf(micro int64) Decimal { return Decimal{micro: micro, said: true} }
+
 // ParseDecimal reads "-41", "18.1" or "35.123456". It refuses exponents, a
 // bare sign, more than six places, and anything beyond ±999999999.
 func ParseDecimal(s string) (Decimal, error) {

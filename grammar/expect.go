@@ -63,7 +63,7 @@ func (p *Parser) explain(phrase string, toks []token) *Error {
 // outOfRange reports that a number would be of one of the classes, were it not
 // too large or too small.
 func (p *Parser) outOfRange(t *token, wanted []class) bool {
-	v := t.value.micro / (decimalScale / 100)
+	v := t.value.Micro() / (decimalScale / 100)
 	return slices.ContainsFunc(wanted, func(c class) bool {
 		k := p.lexicon.kinds[c]
 		return k != nil && k.unit == 0 && (k.sign == required) == (v < 0) && (v < k.min || v > k.max)

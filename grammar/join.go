@@ -144,7 +144,7 @@ func (l *lexicon) withUnit(toks []token, prev class) (token, int) {
 func (l *lexicon) bareLevel(toks []token, exact int) (token, int) {
 	t, n := l.match(l.kinds[cBareLevel], toks, exact)
 	t.class, t.value = cLevel, t.value.Neg()
-	if t.value.micro != 0 {
+	if t.value.Micro() != 0 {
 		t.note = "sign"
 	}
 	return t, n
@@ -166,7 +166,7 @@ func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 		return token{}, 0
 	}
 	for _, s := range k.shapes {
-		if !s.fits(toks[i:], i > 0) || k.oneFirst && s.hundreds() && toks[i].value.micro != decimalScale {
+		if !s.fits(toks[i:], i > 0) || k.oneFirst && s.hundreds() && toks[i].value.Micro() != decimalScale {
 			continue
 		}
 		v, dec := s.value(toks[i:])
@@ -179,14 +179,14 @@ func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 		if exact > 0 && n != exact || n < len(toks) && toks[n].class == cHundred && !toks[n].gap {
 			continue
 		}
-		t := token{class: k.class, lo: toks[0].lo, hi: toks[n-1].hi, gap: toks[0].gap, value: Decimal{micro: v, said: true}}
+		t := token{class: k.class, lo: toks[0].lo, hi: toks[n-1].hi, gap: toks[0].gap, value: DecimalOf(v)}
 		if k.whole && v%decimalScale != 0 {
 			return token{}, 0
 		}
 		if neg {
 			t.value = t.value.Neg()
 		}
-		if t.value.micro < k.min*(decimalScale/100) || t.value.micro > k.max*(decimalScale/100) {
+		if t.value.Micro() < k.min*(decimalScale/100) || t.value.Micro() > k.max*(decimalScale/100) {
 			return token{}, 0
 		}
 		for _, s := range toks[:n] {
@@ -236,11 +236,11 @@ func (s shape) fits(toks []token, inside bool) bool {
 // value returns the number in millionths, and whether it has a fraction.
 func (s shape) value(toks []token) (micro int64, fraction bool) {
 	if s[0] == cNumeral {
-		return toks[0].value.micro, strings.Contains(toks[0].text, ".")
+		return toks[0].value.Micro(), strings.Contains(toks[0].text, ".")
 	}
 	var n int64
 	for i, c := range s {
-		v := toks[i].value.micro / decimalScale
+		v := toks[i].value.Micro() / decimalScale
 		switch {
 		case c == cAnd:
 		case c == cHundred:
@@ -263,7 +263,7 @@ func fraction(v int64, toks []token, places int) (int64, int) {
 	}
 	unit, n := int64(decimalScale/10), 1
 	for n < len(toks) && n <= places && !toks[n].gap && (toks[n].class == cDigit || toks[n].class == cZero) {
-		v += toks[n].value.micro / decimalScale * unit
+		v += toks[n].value.Micro() / decimalScale * unit
 		unit /= 10
 		n++
 	}

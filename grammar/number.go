@@ -170,7 +170,7 @@ func numeral(s string) (class, Decimal, string) {
 	if strings.ContainsRune(s, '.') || len(s) > 2 || len(s) == 2 && s[0] == '0' {
 		return cNumeral, v, s
 	}
-	switch n := v.micro / decimalScale; {
+	switch n := v.Micro() / decimalScale; {
 	case n == 0:
 		return cZero, v, s
 	case n < 10:

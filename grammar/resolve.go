@@ -42,7 +42,7 @@ func (t *token) notes(list []string) []string {
 }
 
 func (a *assembly) number(t lexer.Token) int {
-	return int(a.tok(t).value.micro / decimalScale)
+	return int(a.tok(t).value.Micro() / decimalScale)
 }
 
 // pointOf reads the tokens of a place.
@@ -132,10 +132,10 @@ func set[T comparable](to *T, v T) bool {
 // of "sixty one point five" names no other one.
 func (a *assembly) slot(t lexer.Token) int {
 	k := a.tok(t)
-	if k.value.micro%decimalScale != 0 {
+	if k.value.Micro()%decimalScale != 0 {
 		k.note = "slot"
 	}
-	return int(k.value.micro / decimalScale)
+	return int(k.value.Micro() / decimalScale)
 }
 
 func (a *assembly) twice(k *token) error {

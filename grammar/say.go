@@ -249,9 +249,9 @@ func sayLevel(d Decimal) string {
 
 func sayVolts(v Decimal) string {
 	switch {
-	case v.micro == 0:
+	case v.Micro() == 0:
 		return named(cNoVolts, "")
-	case v.micro < 10*decimalScale || v.micro >= 100*decimalScale:
+	case v.Micro() < 10*decimalScale || v.Micro() >= 100*decimalScale:
 		return "voltage " + SayNumber(v)
 	}
 	return SayNumber(v) + " volts"

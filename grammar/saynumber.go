@@ -9,12 +9,12 @@ import (
 // SayNumber says a number in words: "minus forty one point five". Numbers of
 // a thousand and more, and of more than one place, are digits.
 func SayNumber(d Decimal) string {
-	n, sign := d.micro, ""
+	n, sign := d.Micro(), ""
 	if n < 0 {
 		n, sign = -n, "minus "
 	}
 	units, rest := n/decimalScale, n%decimalScale
-	if !d.said || units > 999 || rest%(decimalScale/10) != 0 {
+	if !d.Said() || units > 999 || rest%(decimalScale/10) != 0 {
 		return d.String()
 	}
 	s := sign + sayWhole(int(units))

@@ -37,7 +37,7 @@ func coordinates(text string) (lat, lon Decimal, ok bool) {
 		}
 		numbers = append(numbers, d)
 	}
-	if len(numbers) != 2 || abs(numbers[0].micro) > 90*decimalScale || abs(numbers[1].micro) > 180*decimalScale {
+	if len(numbers) != 2 || abs(numbers[0].Micro()) > 90*decimalScale || abs(numbers[1].Micro()) > 180*decimalScale {
 		return lat, lon, false
 	}
 	return numbers[0], numbers[1], true
@@ -94,10 +94,10 @@ func hourMinute(words []string) (hour, minute int, ok bool) {
 		n, known := numbers[w]
 		if !known {
 			d, err := ParseDecimal(w)
-			if err != nil || d.micro < 0 || d.micro%decimalScale != 0 {
+			if err != nil || d.Micro() < 0 || d.Micro()%decimalScale != 0 {
 				return 0, 0, false
 			}
-			n = int(d.micro / decimalScale)
+			n = int(d.Micro() / decimalScale)
 		}
 		tens := len(got) > 0 && got[len(got)-1] >= 20 && got[len(got)-1]%10 == 0 && known && n > 0 && n < 10 && i > 0
 		zero := len(got) > 1 && got[len(got)-1] == 0 && known
