@@ -44,7 +44,7 @@ func (c Call) checkFindings() []Finding {
 	last := map[string]checked{}
 	for _, r := range c.Records {
 		if k, ok := r.Entry.(grammar.Check); ok {
-			last[k.Check] = checked{r.Seq, k}
+			last[k.Check] = checked{seq: r.Seq, Check: k}
 		}
 	}
 	var out []Finding

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -156,3 +157,21 @@ func (s *sequence) sum(left uint64) float64 {
 
 // atStart stands for the place where the technician is before the first reading.
 const atStart = -1
+
+// repairOrder is the order of least expected cost in which to repair suspects.
+// With one fault among them it is that of p/c; with independent faults and a
+// test after each repair, that of the odds over the cost, p/(c(1-p)).
+func repairOrder(p, cost []float64, single bool) []int {
+	index := func(i int) float64 {
+		if single {
+			return p[i] / cost[i]
+		}
+		return p[i] / (cost[i] * max(1-p[i], 1e-12))
+	}
+	order := make([]int, len(p))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(index(b), index(a)) })
+	return order
+}

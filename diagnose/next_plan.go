@@ -1,7 +1,6 @@
 package diagnose
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -178,24 +177,6 @@ func (p *planner) firstRepair() int {
 // mostlySingle is the probability of at most one fault from which on a plan
 // for one fault is followed.
 const mostlySingle = 0.9
-
-// repairOrder is the order of least expected cost in which to repair suspects.
-// With one fault among them it is that of p/c; with independent faults and a
-// test after each repair, that of the odds over the cost, p/(c(1-p)).
-func repairOrder(p, cost []float64, single bool) []int {
-	index := func(i int) float64 {
-		if single {
-			return p[i] / cost[i]
-		}
-		return p[i] / (cost[i] * max(1-p[i], 1e-12))
-	}
-	order := make([]int, len(p))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(index(b), index(a)) })
-	return order
-}
 
 // foresee works out what every set of faults makes of every place.
 func (p *planner) foresee() {

@@ -64,13 +64,13 @@ func (p *progress) take(seq int64, e grammar.Entry) {
 			if e.Point != nil {
 				at = *e.Point
 			}
-			p.outlets[at] = checked{seq, e}
+			p.outlets[at] = checked{seq: seq, Check: e}
 		}
 		if e.Check == "input_test" {
-			p.tests[p.tested(e)] = checked{seq, e}
+			p.tests[p.tested(e)] = checked{seq: seq, Check: e}
 			return
 		}
-		p.checks[e.Check] = checked{seq, e}
+		p.checks[e.Check] = checked{seq: seq, Check: e}
 	case grammar.Reading:
 		p.noAccess = false
 	case grammar.Action:
