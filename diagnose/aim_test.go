@@ -8,8 +8,6 @@ import (
 	"downlead/grammar"
 )
 
-func near3(got, want, tolerance float64) bool { return math.Abs(got-want) <= tolerance }
-
 func TestLookAngle(t *testing.T) {
 	tests := []struct {
 		source         string

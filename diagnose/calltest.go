@@ -134,3 +134,6 @@ func near(t *testing.T, what string, got, want, tol float64, source string) {
 }
 
 const oneReceiver = "dish, lnb, cable 60, ground_block, cable 40, wall_plate, jumper 6, receiver #1"
+
+// near3 reports whether two numbers agree within the tolerance.
+func near3(got, want, tolerance float64) bool { return math.Abs(got-want) <= tolerance }
