@@ -500,3 +500,14 @@ func TestReimbursementIsOutsideTheRate(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkPay(b *testing.B) {
+	w := newWorker(b)
+	w.days("2026-11-16", 46)
+	in := PayInput{Closeouts: w.out, Rates: rates(b, hourly12), Week: "2026-W47"}
+	for b.Loop() {
+		if _, err := NewPay(in); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

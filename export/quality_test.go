@@ -326,3 +326,20 @@ func TestChartTellsWhatIsOut(t *testing.T) {
 		t.Errorf("mean %v %s", c.Mean, d)
 	}
 }
+
+// BenchmarkQuality judges a month of 10,000 jobs, sample and chart included.
+func BenchmarkQuality(b *testing.B) {
+	in := QualityInput{
+		Closeouts: manyJobs(10000), Month: "2026-11", Head: journal.Hash{7}, Count: 300000,
+		AsOf: time.Date(2027, 1, 5, 12, 0, 0, 0, time.UTC),
+	}
+	b.ReportAllocs()
+	b.ResetTimer()
+	for b.Loop() {
+		q, err := NewQuality(in)
+		if err != nil || len(q.Jobs) != 10000 || q.Sample.N != 200 {
+			b.Fatal(len(q.Jobs), q.Sample.N, err)
+		}
+	}
+	b.ReportMetric(float64(b.N*10000)/b.Elapsed().Seconds(), "jobs/s")
+}
