@@ -55,7 +55,7 @@ func (m *model) readVolts(occasions []int) {
 			continue
 		}
 		reach := m.call.Path.Reach(o.Element, o.Side)
-		runs := m.call.Path.supplyRuns(m.tables, reach, o.absent)
+		runs := m.call.Path.supplyRuns(m.tables, reach, func(i int) bool { return o.absent(i) })
 		if len(runs) == 0 || bit+len(runs) > mostPairs {
 			continue
 		}

@@ -129,18 +129,6 @@ func takeFolder(ctx context.Context, tmp, dir string) (ours bool, err error) {
 	return false, removeArchive(tmp)
 }
 
-// exchangeByThree lets two names change places by way of a third.
-func exchangeByThree(a, b string) error {
-	aside := a + ".old"
-	if err := os.Rename(b, aside); err != nil {
-		return err
-	}
-	if err := os.Rename(a, b); err != nil {
-		return errors.Join(err, os.Rename(aside, b))
-	}
-	return os.Rename(aside, a)
-}
-
 // removeArchive removes the files that an archive lists, and the folders that
 // are empty then.
 func removeArchive(dir string) error {

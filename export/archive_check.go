@@ -14,7 +14,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"syscall"
 
 	"downlead/journal"
 )
@@ -214,25 +213,4 @@ func checkPart(dir string, s manifestLine) error {
 		return errors.New("its content has changed")
 	}
 	return nil
-}
-
-// openPlain opens a plain file to read. It follows no link and waits for
-// nothing: a pipe in its place is an error.
-func openPlain(path string) (*os.File, error) {
-	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK|syscall.O_NOFOLLOW, 0)
-	if errors.Is(err, syscall.ELOOP) || errors.Is(err, syscall.ENXIO) {
-		return nil, errors.New("it is not a plain file")
-	}
-	if err != nil {
-		return nil, err
-	}
-	info, err := f.Stat()
-	if err == nil && !info.Mode().IsRegular() {
-		err = errors.New("it is not a plain file")
-	}
-	if err != nil {
-		f.Close()
-		return nil, err
-	}
-	return f, nil
 }

@@ -379,7 +379,7 @@ func TestForcedArchiveReplacesOnlyAnArchive(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	archive := func(dir string) {
+	makeOne := func(dir string) {
 		if err := WriteArchive(t.Context(), dir, in, FileOptions{}, nil); err != nil {
 			t.Fatal(err)
 		}
@@ -392,9 +392,9 @@ func TestForcedArchiveReplacesOnlyAnArchive(t *testing.T) {
 		"its folder":        func(dir string) { write(dir+"/journal.db", "x") },
 		"a parent of it":    func(dir string) { write(dir+"/data/journal.db", "x") },
 		"sums of others":    func(dir string) { write(dir+"/SHA256SUMS", strings.Repeat("0", 64)+"  x\n"); write(dir+"/x", "x") },
-		"an archive with something of mine in it": func(dir string) { archive(dir); write(dir+"/notes.txt", "mine") },
-		"an archive in which something changed":   func(dir string) { archive(dir); write(dir+"/closeout.txt", "mine") },
-		"a link to an archive":                    func(dir string) { archive(dir + "-real"); _ = os.Symlink(dir+"-real", dir) },
+		"an archive with something of mine in it": func(dir string) { makeOne(dir); write(dir+"/notes.txt", "mine") },
+		"an archive in which something changed":   func(dir string) { makeOne(dir); write(dir+"/closeout.txt", "mine") },
+		"a link to an archive":                    func(dir string) { makeOne(dir + "-real"); _ = os.Symlink(dir+"-real", dir) },
 	} {
 		root := t.TempDir()
 		dir := filepath.Join(root, "x")
@@ -408,7 +408,7 @@ func TestForcedArchiveReplacesOnlyAnArchive(t *testing.T) {
 		}
 	}
 	dir := filepath.Join(t.TempDir(), "x")
-	archive(dir)
+	makeOne(dir)
 	if err := WriteArchive(t.Context(), dir, in, FileOptions{Force: true}, nil); err != nil {
 		t.Errorf("an intact archive: %v", err)
 	}

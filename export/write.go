@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"syscall"
 )
 
 // Errors of WriteFile and WriteArchive that a caller branches on.
@@ -196,4 +197,37 @@ func (c ctxWriter) Write(p []byte) (int, error) {
 		return 0, err
 	}
 	return c.w.Write(p)
+}
+
+// openPlain opens a plain file to read. It follows no link and waits for
+// nothing: a pipe in its place is an error.
+func openPlain(path string) (*os.File, error) {
+	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK|syscall.O_NOFOLLOW, 0)
+	if errors.Is(err, syscall.ELOOP) || errors.Is(err, syscall.ENXIO) {
+		return nil, errors.New("it is not a plain file")
+	}
+	if err != nil {
+		return nil, err
+	}
+	info, err := f.Stat()
+	if err == nil && !info.Mode().IsRegular() {
+		err = errors.New("it is not a plain file")
+	}
+	if err != nil {
+		f.Close()
+		return nil, err
+	}
+	return f, nil
+}
+
+// exchangeByThree lets two names change places by way of a third.
+func exchangeByThree(a, b string) error {
+	aside := a + ".old"
+	if err := os.Rename(b, aside); err != nil {
+		return err
+	}
+	if err := os.Rename(a, b); err != nil {
+		return errors.Join(err, os.Rename(aside, b))
+	}
+	return os.Rename(aside, a)
 }

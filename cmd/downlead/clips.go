@@ -71,7 +71,7 @@ func runClips(ctx context.Context, e *env, g *global) error {
 	return nil
 }
 
-func runClipSave(ctx context.Context, e *env, g *global, sum, file string) error {
+func runClipSave(ctx context.Context, e *env, g *global, sum, kept string) error {
 	j, err := e.readJournal(ctx, g)
 	if err != nil {
 		return err
@@ -81,7 +81,7 @@ func runClipSave(ctx context.Context, e *env, g *global, sum, file string) error
 	if err != nil {
 		return err
 	}
-	return export.WriteFile(ctx, file, export.FileOptions{Inputs: e.ownFiles(g)}, func(w io.Writer) error {
+	return export.WriteFile(ctx, kept, export.FileOptions{Inputs: e.ownFiles(g)}, func(w io.Writer) error {
 		_, err := w.Write(sound)
 		return err
 	})
