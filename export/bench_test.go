@@ -6,9 +6,6 @@ import (
 	"io"
 	"path/filepath"
 	"testing"
-	"time"
-
-	"downlead/journal"
 )
 
 // BenchmarkPDF writes the closeout of an ordinary call; with -benchtime=1000x
@@ -77,32 +74,4 @@ func BenchmarkParquet(b *testing.B) {
 		}
 	}
 	b.ReportMetric(float64(b.N*rows)/b.Elapsed().Seconds(), "rows/s")
-}
-
-// BenchmarkQuality judges a month of 10,000 jobs, sample and chart included.
-func BenchmarkQuality(b *testing.B) {
-	in := QualityInput{
-		Visits: visitsOf(manyJobs(10000)), Month: "2026-11", FixDays: FixDays, Head: journal.Hash{7}, Count: 300000,
-		AsOf: time.Date(2027, 1, 5, 12, 0, 0, 0, time.UTC),
-	}
-	b.ReportAllocs()
-	b.ResetTimer()
-	for b.Loop() {
-		q, err := NewQuality(in)
-		if err != nil || len(q.Jobs) != 10000 || q.Sample.N != 200 {
-			b.Fatal(len(q.Jobs), q.Sample.N, err)
-		}
-	}
-	b.ReportMetric(float64(b.N*10000)/b.Elapsed().Seconds(), "jobs/s")
-}
-
-func BenchmarkPay(b *testing.B) {
-	w := newWorker(b)
-	w.days("2026-11-16", 46)
-	in := PayInput{Works: w.out, Rates: rates(b, hourly12), Week: "2026-W47"}
-	for b.Loop() {
-		if _, err := NewPay(in); err != nil {
-			b.Fatal(err)
-		}
-	}
 }

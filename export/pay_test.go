@@ -504,7 +504,7 @@ func TestReimbursementIsOutsideTheRate(t *testing.T) {
 func BenchmarkPay(b *testing.B) {
 	w := newWorker(b)
 	w.days("2026-11-16", 46)
-	in := PayInput{Closeouts: w.out, Rates: rates(b, hourly12), Week: "2026-W47"}
+	in := PayInput{Works: w.out, Rates: rates(b, hourly12), Week: "2026-W47"}
 	for b.Loop() {
 		if _, err := NewPay(in); err != nil {
 			b.Fatal(err)

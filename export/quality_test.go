@@ -327,10 +327,9 @@ func TestChartTellsWhatIsOut(t *testing.T) {
 	}
 }
 
-// BenchmarkQuality judges a month of 10,000 jobs, sample and chart included.
 func BenchmarkQuality(b *testing.B) {
 	in := QualityInput{
-		Closeouts: manyJobs(10000), Month: "2026-11", Head: journal.Hash{7}, Count: 300000,
+		Visits: visitsOf(manyJobs(10000)), Month: "2026-11", FixDays: FixDays, Head: journal.Hash{7}, Count: 300000,
 		AsOf: time.Date(2027, 1, 5, 12, 0, 0, 0, time.UTC),
 	}
 	b.ReportAllocs()
