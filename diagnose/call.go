@@ -96,3 +96,31 @@ type Finding struct {
 	Text    string  `json:"text"`
 	Entries []int64 `json:"entries"`
 }
+
+// Sighting is something seen at parts of the path: "water in the connector at
+// the wall plate". What is seen at a fitting is seen at the parts on both
+// sides of it.
+type Sighting struct {
+	Seq       int64
+	Elements  []int
+	Versions  []int  // of each element of the path when it was seen
+	Condition string // wet corroded loose cut kinked dented blocked missing burnt pinched
+}
+
+// Symptom is something noticed by those who watch: "freezes in the afternoon".
+type Symptom struct {
+	Seq       int64
+	Symptom   string // freezing pixelating dropouts intermittent missing_channels no_picture
+	When      string // rain wind heat cold night afternoon; "" when it was not said
+	Receivers []int  // where it was noticed; none: anywhere
+	Versions  []int
+}
+
+// Swap is what came of exchanging two receivers: whether the fault went with
+// the receiver or stayed with the outlet.
+type Swap struct {
+	Seq      int64
+	Receiver int // the receiver that had failed, where it was before
+	Follows  bool
+	Versions []int
+}

@@ -1,41 +1,9 @@
 package diagnose
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
-
-	"downlead/grammar"
 )
-
-// Sighting is something seen at parts of the path: "water in the connector at
-// the wall plate". What is seen at a fitting is seen at the parts on both
-// sides of it.
-type Sighting struct {
-	Seq       int64
-	Elements  []int
-	Versions  []int  // of each element of the path when it was seen
-	Condition string // wet corroded loose cut kinked dented blocked missing burnt pinched
-}
-
-// Symptom is something noticed by those who watch: "freezes in the afternoon".
-type Symptom struct {
-	Seq       int64
-	Symptom   string // freezing pixelating dropouts intermittent missing_channels no_picture
-	When      string // rain wind heat cold night afternoon; "" when it was not said
-	Receivers []int  // where it was noticed; none: anywhere
-	Versions  []int
-}
-
-// Swap is what came of exchanging two receivers: whether the fault went with
-// the receiver or stayed with the outlet.
-type Swap struct {
-	Seq      int64
-	Receiver int // the receiver that had failed, where it was before
-	Follows  bool
-	Versions []int
-}
 
 // report is something told of the whole installation. A set of faults makes it
 // as likely as that of its faults which makes it likeliest does: one cause
@@ -150,38 +118,4 @@ func (m *model) seen(p modelPart, mode string) float64 {
 		}
 	}
 	return ratio
-}
-
-// EvidenceTable is how much likelier something seen or noticed is with a fault
-// than without, by mode, or by element kind and mode: "dish.intermittent".
-type EvidenceTable map[string]float64
-
-// check refuses what cannot be.
-func (e EvidenceTable) check() error {
-	for name, r := range e {
-		mode := name
-		if kind, m, ok := strings.Cut(name, "."); ok {
-			mode = m
-			if !slices.Contains(elementKinds, grammar.Element(kind)) {
-				return fmt.Errorf("%q: there is no such element", name)
-			}
-		}
-		if !slices.Contains(modeNames, mode) {
-			return fmt.Errorf("%q: there is no such failure mode; use one of %s", name, strings.Join(modeNames, " "))
-		}
-		if !(r >= 1e-3 && r <= 1e4) {
-			return fmt.Errorf("%q: a likelihood ratio is 0.001 to 10000", name)
-		}
-	}
-	return nil
-}
-
-func (e EvidenceTable) of(kind grammar.Element, mode string) float64 {
-	if r, ok := e[string(kind)+"."+mode]; ok {
-		return r
-	}
-	if r, ok := e[mode]; ok {
-		return r
-	}
-	return 1
 }
