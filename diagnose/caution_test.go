@@ -7,13 +7,15 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/diagnose/call"
+	"downlead/diagnose/calltest"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
-func cautionCodes(records []journal.Record) []string {
+func cautionCodes(records []record.Record) []string {
 	var out []string
-	for _, c := range Cautions(records) {
+	for _, c := range call.Cautions(records) {
 		out = append(out, c.Code)
 	}
 	return out
@@ -21,30 +23,30 @@ func cautionCodes(records []journal.Record) []string {
 
 // Where a caution applies is common practice, no source.
 func TestCautions(t *testing.T) {
-	baseline := read("receiver #1", "pass", "-42")
-	allDone := []grammar.Entry{baseline, check("outlet", "pass"), check("input_test", "pass")}
+	baseline := calltest.Read("receiver #1", "pass", "-42")
+	allDone := []entry.Entry{baseline, calltest.Check("outlet", "pass"), calltest.Check("input_test", "pass")}
 	tests := []struct {
 		name    string
-		entries []grammar.Entry
+		entries []entry.Entry
 		want    []string
 	}{
 		{"before the first reading", nil, []string{"power_off"}},
-		{"recording agreed to", []grammar.Entry{grammar.Consent{Given: true}}, []string{"recording", "power_off"}},
-		{"recording refused", []grammar.Entry{grammar.Consent{}}, []string{"power_off"}},
-		{"the outlet is next", []grammar.Entry{baseline}, []string{"power_off", "outlet"}},
+		{"recording agreed to", []entry.Entry{entry.Consent{Given: true}}, []string{"recording", "power_off"}},
+		{"recording refused", []entry.Entry{entry.Consent{}}, []string{"power_off"}},
+		{"the outlet is next", []entry.Entry{baseline}, []string{"power_off", "outlet"}},
 		{"the dish is next", allDone, []string{"power_off", "ladder", "power_lines", "outlet"}},
-		{"a reading on the roof", []grammar.Entry{read("lnb", "pass")}, []string{"power_off", "ladder", "power_lines"}},
-		{"a trace that ends at the dish", []grammar.Entry{read("receiver #1", "fail"), read("ground_block dish", "fail")}, []string{"power_off", "ladder", "power_lines"}},
-		{"work on the dish", []grammar.Entry{grammar.Action{Action: "re_aimed", Element: grammar.Dish}}, []string{"power_off", "ladder", "power_lines"}},
-		{"dish and mount not looked at", append(slices.Clone(allDone), check("dish", "na"), check("mount", "na"), check("cabling", "pass")), []string{"power_off", "outlet"}},
+		{"a reading on the roof", []entry.Entry{calltest.Read("lnb", "pass")}, []string{"power_off", "ladder", "power_lines"}},
+		{"a trace that ends at the dish", []entry.Entry{calltest.Read("receiver #1", "fail"), calltest.Read("ground_block dish", "fail")}, []string{"power_off", "ladder", "power_lines"}},
+		{"work on the dish", []entry.Entry{entry.Action{Action: "re_aimed", Element: entry.Dish}}, []string{"power_off", "ladder", "power_lines"}},
+		{"dish and mount not looked at", append(slices.Clone(allDone), calltest.Check("dish", "na"), calltest.Check("mount", "na"), calltest.Check("cabling", "pass")), []string{"power_off", "outlet"}},
 		{
-			"grounding is next", append(slices.Clone(allDone), check("dish", "na"), check("mount", "na"), check("cabling", "pass"), check("components", "pass")),
+			"grounding is next", append(slices.Clone(allDone), calltest.Check("dish", "na"), calltest.Check("mount", "na"), calltest.Check("cabling", "pass"), calltest.Check("components", "pass")),
 			[]string{"power_off", "outlet", "grounding"},
 		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			if diff := cmp.Diff(tt.want, cautionCodes(recordsOf(tt.entries...))); diff != "" {
+			if diff := cmp.Diff(tt.want, cautionCodes(calltest.RecordsOf(tt.entries...))); diff != "" {
 				t.Errorf("(-want +got):\n%s", diff)
 			}
 		})
@@ -53,10 +55,10 @@ func TestCautions(t *testing.T) {
 
 func TestCautionsComeOnceEach(t *testing.T) {
 	for name, steps := range invented() {
-		var said []grammar.Entry
+		var said []entry.Entry
 		for _, s := range steps {
 			said = append(said, s.entry)
-			codes := cautionCodes(recordsOf(said...))
+			codes := cautionCodes(calltest.RecordsOf(said...))
 			if slices.Sort(codes); len(slices.Compact(slices.Clone(codes))) != len(codes) {
 				t.Fatalf("%s: a caution twice: %v", name, codes)
 			}
@@ -65,25 +67,25 @@ func TestCautionsComeOnceEach(t *testing.T) {
 }
 
 func TestWeatherHoldsBackTheRoof(t *testing.T) {
-	entries := []grammar.Entry{
-		read("receiver #1", "pass", "-42"), check("outlet", "pass"), check("input_test", "pass"),
-		grammar.Setting{Name: "weather", Text: "lightning"},
+	entries := []entry.Entry{
+		calltest.Read("receiver #1", "pass", "-42"), calltest.Check("outlet", "pass"), calltest.Check("input_test", "pass"),
+		entry.Setting{Name: "weather", Text: "lightning"},
 	}
-	steps := Plan(recordsOf(entries...))
-	states := map[string]Step{}
+	steps := call.Plan(calltest.RecordsOf(entries...))
+	states := map[string]call.Step{}
 	for _, s := range steps {
 		states[s.Step] = s
 	}
 	for _, roof := range []string{"dish", "mount"} {
-		if s := states[roof]; s.State != stepMissing || !strings.Contains(s.Detail, "no climbing in lightning") {
+		if s := states[roof]; s.State != call.StepMissing || !strings.Contains(s.Detail, "no climbing in lightning") {
 			t.Errorf("%s: %+v", roof, s)
 		}
 	}
-	if s := states["cabling"]; s.State != stepNow {
+	if s := states["cabling"]; s.State != call.StepNow {
 		t.Errorf("what can be done on the ground is next, got %+v", s)
 	}
 	text := ""
-	for _, c := range Cautions(recordsOf(append(entries, check("dish", "pass"))...)) {
+	for _, c := range call.Cautions(calltest.RecordsOf(append(entries, calltest.Check("dish", "pass"))...)) {
 		text += c.Text
 	}
 	if !strings.Contains(text, "The weather entry says lightning: stay off the ladder and the roof.") {
@@ -105,21 +107,21 @@ func TestOutletPatterns(t *testing.T) {
 		"scorched":                    "",
 		"":                            "",
 	} {
-		p, ok := OutletPatternOf(remark)
+		p, ok := call.OutletPatternOf(remark)
 		if p.Name != want || ok != (want != "") {
 			t.Errorf("%q: %q, %v; want %q", remark, p.Name, ok, want)
 		}
 	}
-	for _, p := range OutletPatterns() {
+	for _, p := range call.OutletPatterns() {
 		if p.Safe != (p.Name == "correct") || p.Meaning == "" {
 			t.Errorf("%+v", p)
 		}
-		if got, ok := OutletPatternOf(p.Name); !ok || got.Name != p.Name {
+		if got, ok := call.OutletPatternOf(p.Name); !ok || got.Name != p.Name {
 			t.Errorf("%q is not found by its own name", p.Name)
 		}
 	}
 	for _, unseen := range []string{"poor ground", "ground and neutral exchanged", "two hot wires"} {
-		if !strings.Contains(OutletBlind, unseen) {
+		if !strings.Contains(call.OutletBlind, unseen) {
 			t.Errorf("%q is not said to be unseen", unseen)
 		}
 	}

@@ -9,7 +9,12 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"downlead/grammar"
+	"downlead/diagnose/call"
+	"downlead/diagnose/calltest"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
 // keysOf lists the members of a JSON object, and of the first one in each of
@@ -34,14 +39,14 @@ func keysOf(prefix string, v any) []string {
 // The machine form is a contract: a member may be added, none may go or change
 // its name.
 func TestMachineForm(t *testing.T) {
-	failing := append(twoRooms(),
-		read("receiver #1", "fail", "-57"), read("ground_block dish", "pass", "-38"), replaced("wall_plate"), read("receiver #2", "pass", "-53"),
-		read("wall_plate #1 receiver", "fail", "-55"),
+	failing := append(calltest.TwoRooms(),
+		calltest.Read("receiver #1", "fail", "-57"), calltest.Read("ground_block dish", "pass", "-38"), calltest.Replaced("wall_plate"), calltest.Read("receiver #2", "pass", "-53"),
+		calltest.Read("wall_plate #1 receiver", "fail", "-55"),
 	)
-	torn := append(twoRooms(), read("wall_plate #1 receiver", "pass", "-41"), read("splitter :1", "fail", "-52"))
+	torn := append(calltest.TwoRooms(), calltest.Read("wall_plate #1 receiver", "pass", "-41"), calltest.Read("splitter :1", "fail", "-52"))
 	var got []string
-	for _, entries := range [][]grammar.Entry{failing, torn} {
-		b, err := json.Marshal(Diagnose(recordsOf(entries...), Options{}))
+	for _, entries := range [][]entry.Entry{failing, torn} {
+		b, err := json.Marshal(claim.Diagnose(calltest.RecordsOf(entries...), level.Options{}))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -65,7 +70,7 @@ func TestMachineForm(t *testing.T) {
 }
 
 func TestMachineFormOfNothing(t *testing.T) {
-	b, err := json.Marshal(Diagnose(nil, Options{}))
+	b, err := json.Marshal(claim.Diagnose(nil, level.Options{}))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -91,8 +96,8 @@ func TestDiagnoseOfAnything(t *testing.T) {
 		for i := range data {
 			data[i] = byte(r.IntN(256))
 		}
-		c := replay(recordsOf(entriesFrom(data)...))
-		d := diagnose(c, Options{})
+		c := trace.ReplayCurrent(calltest.RecordsOf(entriesFrom(data)...))
+		d := claim.Conclude(c, level.Options{})
 		sum := 0.0
 		for _, s := range d.Suspects {
 			sum += s.P
@@ -100,7 +105,7 @@ func TestDiagnoseOfAnything(t *testing.T) {
 		if sum > 1+1e-9 || d.Healthy < 0 || d.Healthy > 1+1e-9 {
 			t.Fatalf("odds add up to %v, healthy %v: %s", sum, d.Healthy, drawn(c.Path))
 		}
-		if Answer(d) == "" || Explain(d, c) == "" {
+		if claim.Answer(d) == "" || claim.Explain(d, c) == "" {
 			t.Fatal("nothing said")
 		}
 	}
@@ -108,15 +113,15 @@ func TestDiagnoseOfAnything(t *testing.T) {
 
 func BenchmarkReplay(b *testing.B) {
 	for _, name := range []string{"single fault", "double fault"} {
-		var said []grammar.Entry
+		var said []entry.Entry
 		for _, s := range invented()[name] {
 			said = append(said, s.entry)
 		}
-		records := recordsOf(said...)
+		records := calltest.RecordsOf(said...)
 		b.Run("call="+strings.ReplaceAll(name, " ", "_"), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				newProgress(replay(records)).plan()
+				call.NewProgress(trace.ReplayCurrent(records)).Plan()
 			}
 		})
 	}

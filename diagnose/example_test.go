@@ -3,22 +3,23 @@ package diagnose_test
 import (
 	"fmt"
 
-	"downlead/diagnose"
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 func Example() {
-	point := func(e grammar.Element, side grammar.Side) grammar.Point { return grammar.Point{Element: e, Side: side} }
-	var records []journal.Record
-	for i, e := range []grammar.Entry{
-		grammar.Reading{Point: point(grammar.Receiver, grammar.DishSide), Verdict: grammar.Fail, Level: grammar.NewDecimal(-57, 0)},
-		grammar.Reading{Point: point(grammar.GroundBlock, grammar.ReceiverSide), Verdict: grammar.Fail, Level: grammar.NewDecimal(-51, 0)},
-		grammar.Reading{Point: point(grammar.GroundBlock, grammar.DishSide), Verdict: grammar.Pass, Level: grammar.NewDecimal(-38, 0)},
+	point := func(e entry.Element, side entry.Side) entry.Point { return entry.Point{Element: e, Side: side} }
+	var records []record.Record
+	for i, e := range []entry.Entry{
+		entry.Reading{Point: point(entry.Receiver, entry.DishSide), Verdict: entry.Fail, Level: entry.NewDecimal(-57, 0)},
+		entry.Reading{Point: point(entry.GroundBlock, entry.ReceiverSide), Verdict: entry.Fail, Level: entry.NewDecimal(-51, 0)},
+		entry.Reading{Point: point(entry.GroundBlock, entry.DishSide), Verdict: entry.Pass, Level: entry.NewDecimal(-38, 0)},
 	} {
-		records = append(records, journal.Record{Seq: int64(i + 1), Draft: journal.Draft{Job: "1", Entry: e}})
+		records = append(records, record.Record{Seq: int64(i + 1), Draft: record.Draft{Job: "1", Entry: e}})
 	}
-	d := diagnose.Diagnose(records, diagnose.Options{})
+	d := claim.Diagnose(records, level.Options{})
 	fmt.Println(d.Phase)
 	fmt.Println(d.Brackets[0].Text)
 	fmt.Println(d.Suspects[0].Elements[0])

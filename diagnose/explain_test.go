@@ -7,15 +7,21 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"downlead/grammar"
+	"downlead/diagnose/call"
+	"downlead/diagnose/calltest"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/diagnose/next"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
 func TestCustomerExplanation(t *testing.T) {
-	start := chainOf(oneReceiver)
-	fixed := []grammar.Entry{start, read("receiver #1", "fail", "-57"), replaced("ground_block"), read("receiver #1", "pass", "-44")}
+	start := calltest.ChainOf(calltest.OneReceiver)
+	fixed := []entry.Entry{start, calltest.Read("receiver #1", "fail", "-57"), calltest.Replaced("ground_block"), calltest.Read("receiver #1", "pass", "-44")}
 	tests := []struct {
 		name    string
-		entries []grammar.Entry
+		entries []entry.Entry
 		want    []string
 	}{
 		{"mended", fixed, []string{
@@ -23,7 +29,7 @@ func TestCustomerExplanation(t *testing.T) {
 			"The small block where the cable comes into the house was replaced, and the signal behind the receiver measured good after that.",
 			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
 		}},
-		{"mended, little to spare", append(fixed[:3:3], read("receiver #1", "pass", "-48.6")), []string{
+		{"mended, little to spare", append(fixed[:3:3], calltest.Read("receiver #1", "pass", "-48.6")), []string{
 			"The signal from the dish was getting lost at the small block where the cable comes into the house.",
 			"The small block where the cable comes into the house was replaced, and the signal behind the receiver measured good after that.",
 			"The signal has little to spare, so heavy rain may break up the picture; please call if it happens in dry weather too.",
@@ -38,33 +44,33 @@ func TestCustomerExplanation(t *testing.T) {
 			"The small block where the cable comes into the house was replaced; the signal has not measured good since then.",
 			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
 		}},
-		{"the receiver", []grammar.Entry{start, read("receiver #1", "pass", "-44"), check("outlet", "pass"), check("input_test", "fail")}, []string{
+		{"the receiver", []entry.Entry{start, calltest.Read("receiver #1", "pass", "-44"), calltest.Check("outlet", "pass"), calltest.Check("input_test", "fail")}, []string{
 			"The signal that reaches your receiver is good, but the receiver did not pass its own test, so the trouble is in the receiver, in its connection to the television, or in the television.",
 			"No part of the dish or the cables was changed.",
 			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
 		}},
-		{"it came back by itself", []grammar.Entry{start, read("receiver #1", "fail", "-57"), read("receiver #1", "pass", "-44")}, []string{
+		{"it came back by itself", []entry.Entry{start, calltest.Read("receiver #1", "fail", "-57"), calltest.Read("receiver #1", "pass", "-44")}, []string{
 			"A reading on your line was too weak at first and good when it was taken again, so the trouble may come and go.",
 			"No part of the dish or the cables was changed.",
 			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
 		}},
-		{"two repairs before the proof", []grammar.Entry{
-			start, read("receiver #1", "fail", "-57"), replaced("ground_block"), replaced("jumper"),
-			read("ground_block dish", "pass", "-38"), read("receiver #1", "pass", "-44"),
+		{"two repairs before the proof", []entry.Entry{
+			start, calltest.Read("receiver #1", "fail", "-57"), calltest.Replaced("ground_block"), calltest.Replaced("jumper"),
+			calltest.Read("ground_block dish", "pass", "-38"), calltest.Read("receiver #1", "pass", "-44"),
 		}, []string{
 			"The signal from the dish was getting lost at the small block where the cable comes into the house and the short cable behind the receiver.",
 			"The small block where the cable comes into the house was replaced and the short cable behind the receiver was replaced, and the signal behind the receiver measured good after that.",
 			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
 		}},
-		{"the first repair was not the cause", []grammar.Entry{
-			start, read("receiver #1", "fail", "-57"), replaced("ground_block"), read("receiver #1", "fail", "-56"), read("ground_block receiver", "pass", "-38"),
-			replaced("jumper"), read("receiver #1", "pass", "-44"),
+		{"the first repair was not the cause", []entry.Entry{
+			start, calltest.Read("receiver #1", "fail", "-57"), calltest.Replaced("ground_block"), calltest.Read("receiver #1", "fail", "-56"), calltest.Read("ground_block receiver", "pass", "-38"),
+			calltest.Replaced("jumper"), calltest.Read("receiver #1", "pass", "-44"),
 		}, []string{
 			"The signal from the dish was getting lost at the short cable behind the receiver.",
 			"The small block where the cable comes into the house was replaced and the short cable behind the receiver was replaced, and the signal behind the receiver measured good after that.",
 			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
 		}},
-		{"grounding", append(fixed[:4:4], check("grounding", "fail", "clamp missing")), []string{
+		{"grounding", append(fixed[:4:4], calltest.Check("grounding", "fail", "clamp missing")), []string{
 			"The signal from the dish was getting lost at the small block where the cable comes into the house.",
 			"The small block where the cable comes into the house was replaced, and the signal behind the receiver measured good after that.",
 			"The grounding of the dish line did not look right: please have a licensed electrician look at it.",
@@ -72,8 +78,8 @@ func TestCustomerExplanation(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			records := recordsOf(tt.entries...)
-			if diff := cmp.Diff(tt.want, CustomerExplanation(records, diagnose(replay(records), Options{}))); diff != "" {
+			records := calltest.RecordsOf(tt.entries...)
+			if diff := cmp.Diff(tt.want, claim.CustomerExplanation(records, claim.Conclude(trace.ReplayCurrent(records), level.Options{}))); diff != "" {
 				t.Errorf("(-want +got):\n%s", diff)
 			}
 		})
@@ -87,7 +93,7 @@ var jargon = regexp.MustCompile(`(?i)\b(dbm?|lnb|splitter|ground block|barrel|tr
 func TestCustomerHearsNoJargon(t *testing.T) {
 	for name, states := range concluded() {
 		for _, s := range states {
-			for _, line := range CustomerExplanation(s.call.Records, s.Diagnosis) {
+			for _, line := range claim.CustomerExplanation(s.call.Records, s.Diagnosis) {
 				if w := jargon.FindString(line); w != "" {
 					t.Errorf("%s: %q in %q", name, w, line)
 				}
@@ -100,18 +106,18 @@ func TestCustomerHearsNoJargon(t *testing.T) {
 }
 
 func TestAnswerNamesTheReadingToRepeat(t *testing.T) {
-	d := diagnose(replay(recordsOf(chainOf(oneReceiver), read("ground_block dish", "fail"), read("wall_plate dish", "pass"))), Options{})
-	if got, want := Answer(d), "Two readings disagree. Measure again at the ground block, dish side."; got != want {
+	d := claim.Conclude(trace.ReplayCurrent(calltest.RecordsOf(calltest.ChainOf(calltest.OneReceiver), calltest.Read("ground_block dish", "fail"), calltest.Read("wall_plate dish", "pass"))), level.Options{})
+	if got, want := claim.Answer(d), "Two readings disagree. Measure again at the ground block, dish side."; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
 
 func TestExplainSaysWhatEachResultWouldMean(t *testing.T) {
-	c := replay(recordsOf(chainOf(oneReceiver), read("receiver #1", "fail", "-57"), read("ground_block dish", "pass", "-38")))
-	d := diagnose(c, Options{})
-	d.Next = &Next{Act: ActRead, Point: at("wall_plate dish"), Minutes: 4, Bits: 0.9, Why: "it parts the odds"}
-	d.Phase = Tracing
-	text := strings.Join(strings.Fields(Explain(d, c)), " ")
+	c := trace.ReplayCurrent(calltest.RecordsOf(calltest.ChainOf(calltest.OneReceiver), calltest.Read("receiver #1", "fail", "-57"), calltest.Read("ground_block dish", "pass", "-38")))
+	d := claim.Conclude(c, level.Options{})
+	d.Next = &next.Next{Act: next.ActRead, Point: calltest.At("wall_plate dish"), Minutes: 4, Bits: 0.9, Why: "it parts the odds"}
+	d.Phase = call.Tracing
+	text := strings.Join(strings.Fields(claim.Explain(d, c)), " ")
 	for _, want := range []string{
 		"ground block, dish side pass, -38 dBm",
 		"It passes at the ground block, dish side, and fails behind the receiver.",
@@ -125,35 +131,35 @@ func TestExplainSaysWhatEachResultWouldMean(t *testing.T) {
 }
 
 func TestWhatWillBringYouBack(t *testing.T) {
-	steps := append([]callStep{{read("receiver #1", "pass", "-48.5"), "", ""}, {check("outlet", "pass"), "", ""}, {check("input_test", "pass"), "", ""}, {grammar.Time{Mark: "arrived"}, "", ""}}, inspectionOf("")...)
-	var said []grammar.Entry
+	steps := append([]callStep{{calltest.Read("receiver #1", "pass", "-48.5"), "", ""}, {calltest.Check("outlet", "pass"), "", ""}, {calltest.Check("input_test", "pass"), "", ""}, {entry.Time{Mark: "arrived"}, "", ""}}, inspectionOf("")...)
+	var said []entry.Entry
 	for _, s := range steps {
 		said = append(said, s.entry)
 	}
-	c := replay(recordsOf(said...))
-	d := diagnose(c, Options{})
-	if got := Answer(d); d.Phase != Ready || !strings.HasPrefix(got, "Everything is done, but this will bring you back: It passes behind the receiver with only 1.5 dB to spare.") {
+	c := trace.ReplayCurrent(calltest.RecordsOf(said...))
+	d := claim.Conclude(c, level.Options{})
+	if got := claim.Answer(d); d.Phase != call.Ready || !strings.HasPrefix(got, "Everything is done, but this will bring you back: It passes behind the receiver with only 1.5 dB to spare.") {
 		t.Errorf("%s: %q", d.Phase, got)
 	}
-	if text := Explain(d, c); !strings.Contains(text, "Left alone, this will bring you back:\n- It passes") {
+	if text := claim.Explain(d, c); !strings.Contains(text, "Left alone, this will bring you back:\n- It passes") {
 		t.Errorf("got %s", text)
 	}
 }
 
 func TestExplainAimsWhereTheTraceEndsAtTheDish(t *testing.T) {
-	site := grammar.Site{Lat: dec("35.1"), Lon: dec("-100.2")}
+	site := entry.Site{Lat: calltest.Dec("35.1"), Lon: calltest.Dec("-100.2")}
 	for name, tt := range map[string]struct {
-		entries []grammar.Entry
+		entries []entry.Entry
 		want    bool
 	}{
-		"at the LNB":        {[]grammar.Entry{site, slotReading("lnb", "fail", 119)}, true},
-		"no position":       {[]grammar.Entry{slotReading("lnb", "fail", 119)}, false},
-		"further along":     {[]grammar.Entry{site, slotReading("wall_plate dish", "fail", 119)}, false},
-		"slot not named":    {[]grammar.Entry{site, read("lnb", "fail")}, false},
-		"nothing fails now": {[]grammar.Entry{site, slotReading("lnb", "pass", 119)}, false},
+		"at the LNB":        {[]entry.Entry{site, calltest.SlotReading("lnb", "fail", 119)}, true},
+		"no position":       {[]entry.Entry{calltest.SlotReading("lnb", "fail", 119)}, false},
+		"further along":     {[]entry.Entry{site, calltest.SlotReading("wall_plate dish", "fail", 119)}, false},
+		"slot not named":    {[]entry.Entry{site, calltest.Read("lnb", "fail")}, false},
+		"nothing fails now": {[]entry.Entry{site, calltest.SlotReading("lnb", "pass", 119)}, false},
 	} {
-		c := replay(recordsOf(tt.entries...))
-		text := Explain(diagnose(c, Options{}), c)
+		c := trace.ReplayCurrent(calltest.RecordsOf(tt.entries...))
+		text := claim.Explain(claim.Conclude(c, level.Options{}), c)
 		if got := strings.Contains(text, "Slot 119 west: azimuth"); got != tt.want {
 			t.Errorf("%s: look angle said %v:\n%s", name, got, text)
 		}
@@ -163,13 +169,13 @@ func TestExplainAimsWhereTheTraceEndsAtTheDish(t *testing.T) {
 func TestOddsInWords(t *testing.T) {
 	last := ""
 	for _, p := range []float64{0.001, 0.1, 0.3, 0.6, 0.8, 0.97} {
-		w := oddsWords(p)
+		w := next.OddsWords(p)
 		if w == last {
 			t.Errorf("%v and the one before are both %q", p, w)
 		}
 		last = w
 	}
-	if percent(0.9999) != "over 99 %" || percent(0.0001) != "under 1 %" || percent(0.42) != "42 %" {
+	if next.Percent(0.9999) != "over 99 %" || next.Percent(0.0001) != "under 1 %" || next.Percent(0.42) != "42 %" {
 		t.Error("percent")
 	}
 }

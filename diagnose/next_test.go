@@ -7,43 +7,48 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/grammar"
-
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"downlead/diagnose/fault"
+	"downlead/diagnose/level"
+	"downlead/diagnose/next"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
-func decimal(x float64) grammar.Decimal {
-	return grammar.NewDecimal(0, int64(math.Round(x*10)))
+func decimal(x float64) entry.Decimal {
+	return entry.NewDecimal(0, int64(math.Round(x*10)))
 }
 
 // sampleCall is a call on samplePath with nothing read yet.
-func sampleCall() *Call {
-	return &Call{Path: samplePath(), Settings: Settings{FloorDBm: -50, Threshold: 75, TemperatureF: 68}, Versions: make([]int, 8)}
+func sampleCall() *trace.Call {
+	return &trace.Call{Path: samplePath(), Settings: trace.Settings{FloorDBm: -50, Threshold: 75, TemperatureF: 68}, Versions: make([]int, 8)}
 }
 
 // observe adds a reading at a point of the call.
-func (c *Call) observe(element int, side grammar.Side, r grammar.Reading) {
-	c.Observations = append(c.Observations, Observation{
+func observe(c *trace.Call, element int, side entry.Side, r entry.Reading) {
+	c.Observations = append(c.Observations, trace.Observation{
 		Seq: int64(len(c.Observations) + len(c.Repairs) + 1), Element: element, Side: side,
-		Round: c.round(c.Path.Reach(element, side)), Versions: slices.Clone(c.Versions), Reading: r,
+		Round: c.Round(c.Path.Reach(element, side)), Versions: slices.Clone(c.Versions), Reading: r,
 	})
 }
 
-// level adds a reading of a level with the verdict that it deserves.
-func (c *Call) level(element int, side grammar.Side, dBm float64) {
-	v := grammar.Pass
+// setLevel adds a reading of a level with the verdict that it deserves.
+func setLevel(c *trace.Call, element int, side entry.Side, dBm float64) {
+	v := entry.Pass
 	if dBm < c.Settings.FloorDBm {
-		v = grammar.Fail
+		v = entry.Fail
 	}
-	c.observe(element, side, grammar.Reading{Verdict: v, Level: decimal(dBm)})
+	observe(c, element, side, entry.Reading{Verdict: v, Level: decimal(dBm)})
 }
 
-func (c *Call) replace(element int) {
+func replace(c *trace.Call, element int) {
 	c.Versions[element]++
-	c.Repairs = append(c.Repairs, Repair{
+	c.Repairs = append(c.Repairs, trace.Repair{
 		Seq: int64(len(c.Observations) + len(c.Repairs) + 1), Elements: []int{element},
-		Action: grammar.Action{Action: "replaced", Element: c.Path.Elements[element].Element},
+		Action: entry.Action{Action: "replaced", Element: c.Path.Elements[element].Element},
 	})
 }
 
@@ -51,80 +56,80 @@ func (c *Call) replace(element int) {
 // loss model, with a ground block that takes 10 dB.
 func TestInferTrace(t *testing.T) {
 	c := sampleCall()
-	inf := Infer(*c, Options{})
+	inf := next.Infer(*c, level.Options{})
 	if inf.Next == nil || inf.Next.ID != "receiver 1" || inf.Repair != -1 {
 		t.Fatalf("the first step is %+v, not the reading behind the receiver", inf.Next)
 	}
-	c.level(7, grammar.DishSide, -53)
-	inf = Infer(*c, Options{})
+	setLevel(c, 7, entry.DishSide, -53)
+	inf = next.Infer(*c, level.Options{})
 	if inf.Next == nil || inf.Next.Bits <= 0 || inf.PlanMinutes < inf.Next.Minutes {
 		t.Fatalf("after a fail: next %+v, plan of %v minutes", inf.Next, inf.PlanMinutes)
 	}
-	c.level(3, grammar.DishSide, -38)
-	c.level(3, grammar.ReceiverSide, -48)
-	inf = Infer(*c, Options{})
+	setLevel(c, 3, entry.DishSide, -38)
+	setLevel(c, 3, entry.ReceiverSide, -48)
+	inf = next.Infer(*c, level.Options{})
 	block := c.Path.Index("ground_block 1")
 	if inf.Marginals[block] < 0.96 || inf.Repair != block {
 		t.Fatalf("10 dB across the ground block: it has %v, next %+v", inf.Marginals[block], inf.Next)
 	}
-	c.replace(block)
-	inf = Infer(*c, Options{})
+	replace(c, block)
+	inf = next.Infer(*c, level.Options{})
 	if inf.Next == nil || inf.Next.ID != "receiver 1" || !strings.Contains(inf.Next.Why, "prove") {
 		t.Fatalf("after the repair: next %+v, not the proof", inf.Next)
 	}
 	if len(inf.Causes) == 0 || inf.Causes[0].Elements[0] != "ground_block 1" {
 		t.Errorf("causes %v do not name the old ground block", inf.Causes)
 	}
-	c.level(7, grammar.DishSide, -43)
-	inf = Infer(*c, Options{})
+	setLevel(c, 7, entry.DishSide, -43)
+	inf = next.Infer(*c, level.Options{})
 	if inf.Next != nil || inf.Healthy < 0.9 {
 		t.Errorf("after the proof: next %+v, healthy %v", inf.Next, inf.Healthy)
 	}
 }
 
 func TestInferModes(t *testing.T) {
-	tp := func(dBm float64, n int) grammar.Reading {
-		return grammar.Reading{Verdict: grammar.Fail, Level: decimal(dBm), Transponder: n}
+	tp := func(dBm float64, n int) entry.Reading {
+		return entry.Reading{Verdict: entry.Fail, Level: decimal(dBm), Transponder: n}
 	}
 	tests := []struct {
 		name string
-		read func(c *Call)
+		read func(c *trace.Call)
 		mode string
 		of   string
 	}{
-		{"strength falls and the level stands", func(c *Call) {
-			c.observe(7, grammar.DishSide, grammar.Reading{Verdict: grammar.Fail, Level: decimal(-43), Strength: decimal(58)})
-			c.observe(1, grammar.ReceiverSide, grammar.Reading{Verdict: grammar.Fail, Level: decimal(-32), Strength: decimal(60)})
-		}, ModeMisaligned, "dish 1"},
-		{"one polarisation is gone", func(c *Call) {
-			c.observe(1, grammar.ReceiverSide, grammar.Reading{Verdict: grammar.Pass, Level: decimal(-32), Transponder: 2})
-			c.observe(1, grammar.ReceiverSide, grammar.Reading{Verdict: grammar.Fail, NoSignal: true, Transponder: 3})
-			c.observe(1, grammar.ReceiverSide, grammar.Reading{Verdict: grammar.Fail, NoSignal: true, Transponder: 5})
-		}, ModePolarity, "lnb 1"},
-		{"nothing passes the first cable", func(c *Call) {
-			c.level(1, grammar.ReceiverSide, -32)
-			c.observe(3, grammar.DishSide, grammar.Reading{Verdict: grammar.Fail, NoSignal: true})
-			c.observe(3, grammar.DishSide, grammar.Reading{Verdict: grammar.Fail, NoSignal: true})
-		}, ModeOpen, "cable 1"},
-		{"the high end falls off across the wall plate", func(c *Call) {
-			c.observe(5, grammar.DishSide, grammar.Reading{Verdict: grammar.Pass, Level: decimal(-39), Transponder: 1})
-			c.observe(5, grammar.DishSide, grammar.Reading{Verdict: grammar.Pass, Level: decimal(-40), Transponder: 31})
-			c.observe(5, grammar.ReceiverSide, tp(-42, 1))
-			c.observe(5, grammar.ReceiverSide, tp(-51, 31))
-		}, ModeTilt, "wall_plate 1"},
-		{"it fails, passes, fails and passes", func(c *Call) {
-			c.level(3, grammar.DishSide, -38)
+		{"strength falls and the level stands", func(c *trace.Call) {
+			observe(c, 7, entry.DishSide, entry.Reading{Verdict: entry.Fail, Level: decimal(-43), Strength: decimal(58)})
+			observe(c, 1, entry.ReceiverSide, entry.Reading{Verdict: entry.Fail, Level: decimal(-32), Strength: decimal(60)})
+		}, level.ModeMisaligned, "dish 1"},
+		{"one polarisation is gone", func(c *trace.Call) {
+			observe(c, 1, entry.ReceiverSide, entry.Reading{Verdict: entry.Pass, Level: decimal(-32), Transponder: 2})
+			observe(c, 1, entry.ReceiverSide, entry.Reading{Verdict: entry.Fail, NoSignal: true, Transponder: 3})
+			observe(c, 1, entry.ReceiverSide, entry.Reading{Verdict: entry.Fail, NoSignal: true, Transponder: 5})
+		}, level.ModePolarity, "lnb 1"},
+		{"nothing passes the first cable", func(c *trace.Call) {
+			setLevel(c, 1, entry.ReceiverSide, -32)
+			observe(c, 3, entry.DishSide, entry.Reading{Verdict: entry.Fail, NoSignal: true})
+			observe(c, 3, entry.DishSide, entry.Reading{Verdict: entry.Fail, NoSignal: true})
+		}, level.ModeOpen, "cable 1"},
+		{"the high end falls off across the wall plate", func(c *trace.Call) {
+			observe(c, 5, entry.DishSide, entry.Reading{Verdict: entry.Pass, Level: decimal(-39), Transponder: 1})
+			observe(c, 5, entry.DishSide, entry.Reading{Verdict: entry.Pass, Level: decimal(-40), Transponder: 31})
+			observe(c, 5, entry.ReceiverSide, tp(-42, 1))
+			observe(c, 5, entry.ReceiverSide, tp(-51, 31))
+		}, level.ModeTilt, "wall_plate 1"},
+		{"it fails, passes, fails and passes", func(c *trace.Call) {
+			setLevel(c, 3, entry.DishSide, -38)
 			for range 2 {
-				c.level(3, grammar.ReceiverSide, -49.5)
-				c.level(3, grammar.ReceiverSide, -38.5)
+				setLevel(c, 3, entry.ReceiverSide, -49.5)
+				setLevel(c, 3, entry.ReceiverSide, -38.5)
 			}
-		}, ModeIntermittent, "ground_block 1"},
+		}, level.ModeIntermittent, "ground_block 1"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			c := sampleCall()
 			tt.read(c)
-			inf := Infer(*c, Options{})
+			inf := next.Infer(*c, level.Options{})
 			if len(inf.Suspects) == 0 || inf.Suspects[0].Mode != tt.mode || inf.Suspects[0].Elements[0] != tt.of {
 				t.Errorf("suspects %+v, want %s %s first", inf.Suspects[:min(3, len(inf.Suspects))], tt.of, tt.mode)
 			}
@@ -136,14 +141,14 @@ func TestInferModes(t *testing.T) {
 // counts for less than its number.
 func TestInferVerdictCountsOnce(t *testing.T) {
 	both, number, verdict := sampleCall(), sampleCall(), sampleCall()
-	for c, r := range map[*Call]grammar.Reading{
-		both:    {Verdict: grammar.Fail, Level: decimal(-58)},
+	for c, r := range map[*trace.Call]entry.Reading{
+		both:    {Verdict: entry.Fail, Level: decimal(-58)},
 		number:  {Level: decimal(-58)},
-		verdict: {Verdict: grammar.Fail},
+		verdict: {Verdict: entry.Fail},
 	} {
-		c.observe(7, grammar.DishSide, r)
+		observe(c, 7, entry.DishSide, r)
 	}
-	a, b, v := Infer(*both, Options{}), Infer(*number, Options{}), Infer(*verdict, Options{})
+	a, b, v := next.Infer(*both, level.Options{}), next.Infer(*number, level.Options{}), next.Infer(*verdict, level.Options{})
 	if diff := cmp.Diff(a.Marginals, b.Marginals, cmpopts.EquateApprox(0, 1e-12)); diff != "" {
 		t.Errorf("the verdict changes what its number says:\n%s", diff)
 	}
@@ -155,11 +160,11 @@ func TestInferVerdictCountsOnce(t *testing.T) {
 // The order of the readings does not matter within a round.
 func TestInferOrder(t *testing.T) {
 	c := sampleCall()
-	c.level(7, grammar.DishSide, -55)
-	c.level(3, grammar.DishSide, -37)
-	c.observe(5, grammar.DishSide, grammar.Reading{Verdict: grammar.Fail})
-	c.observe(3, grammar.ReceiverSide, grammar.Reading{Verdict: grammar.Pass})
-	want := Infer(*c, Options{})
+	setLevel(c, 7, entry.DishSide, -55)
+	setLevel(c, 3, entry.DishSide, -37)
+	observe(c, 5, entry.DishSide, entry.Reading{Verdict: entry.Fail})
+	observe(c, 3, entry.ReceiverSide, entry.Reading{Verdict: entry.Pass})
+	want := next.Infer(*c, level.Options{})
 	rng := rand.New(rand.NewPCG(5, 6))
 	for range 10 {
 		d := *c
@@ -167,7 +172,7 @@ func TestInferOrder(t *testing.T) {
 		rng.Shuffle(len(d.Observations), func(i, j int) {
 			d.Observations[i], d.Observations[j] = d.Observations[j], d.Observations[i]
 		})
-		if diff := cmp.Diff(want.Marginals, Infer(d, Options{}).Marginals, cmpopts.EquateApprox(0, 1e-9)); diff != "" {
+		if diff := cmp.Diff(want.Marginals, next.Infer(d, level.Options{}).Marginals, cmpopts.EquateApprox(0, 1e-9)); diff != "" {
 			t.Fatalf("another order, another answer:\n%s", diff)
 		}
 	}
@@ -179,23 +184,23 @@ func TestInformationBounds(t *testing.T) {
 	for range 200 {
 		n := 2 + rng.IntN(10)
 		p, group, total := make([]float64, n), make([]int, n), 0.0
-		e := experiment{outcomes: 2, like: make([]float64, 2*n)}
+		e := fault.Experiment{Outcomes: 2, Like: make([]float64, 2*n)}
 		for h := range n {
 			p[h], group[h] = rng.Float64(), rng.IntN(n)
 			total += p[h]
-			e.like[2*h] = rng.Float64()
-			e.like[2*h+1] = 1 - e.like[2*h]
+			e.Like[2*h] = rng.Float64()
+			e.Like[2*h+1] = 1 - e.Like[2*h]
 		}
 		for h := range p {
 			p[h] /= total
 		}
-		if bits, _ := e.information(p, group, n, nil); bits < 0 || bits > 1+1e-12 {
+		if bits, _ := e.Information(p, group, n, nil); bits < 0 || bits > 1+1e-12 {
 			t.Fatalf("a verdict is worth %v bits", bits)
 		}
 	}
 	c := sampleCall()
-	c.level(7, grammar.DishSide, -55)
-	if n := Infer(*c, Options{}).Next; n == nil || n.Bits < 0 {
+	setLevel(c, 7, entry.DishSide, -55)
+	if n := next.Infer(*c, level.Options{}).Next; n == nil || n.Bits < 0 {
 		t.Errorf("next %+v", n)
 	}
 }
@@ -206,18 +211,18 @@ func TestInferHoldsBackTheRoof(t *testing.T) {
 	for _, weather := range []string{"rain", "lightning", "wind", "ice", "snow"} {
 		c := sampleCall()
 		c.Settings.Weather = weather
-		c.level(7, grammar.DishSide, -60)
-		c.level(3, grammar.DishSide, -54)
-		c.level(3, grammar.DishSide, -54)
-		inf := Infer(*c, Options{})
+		setLevel(c, 7, entry.DishSide, -60)
+		setLevel(c, 3, entry.DishSide, -54)
+		setLevel(c, 3, entry.DishSide, -54)
+		inf := next.Infer(*c, level.Options{})
 		if inf.Next == nil || !strings.Contains(inf.Next.Why, weather) {
 			t.Fatalf("%s: next %+v does not say what holds it back", weather, inf.Next)
 		}
-		if inf.Next.Point.Element == grammar.LNB || inf.Next.Point.Element == grammar.Dish {
+		if inf.Next.Point.Element == entry.LNB || inf.Next.Point.Element == entry.Dish {
 			t.Errorf("%s: next is a reading at the %s", weather, inf.Next.Point.Element)
 		}
 		c.Settings.Weather = ""
-		if n := Infer(*c, Options{}).Next; n == nil || n.Point.Element != grammar.LNB {
+		if n := next.Infer(*c, level.Options{}).Next; n == nil || n.Point.Element != entry.LNB {
 			t.Errorf("in dry weather next is %+v, not the LNB", n)
 		}
 	}
@@ -226,10 +231,10 @@ func TestInferHoldsBackTheRoof(t *testing.T) {
 // The part with a prior of zero is never a suspect.
 func TestInferPriorZero(t *testing.T) {
 	c := sampleCall()
-	c.level(7, grammar.DishSide, -55)
-	tables := BuiltinTables()
-	tables.Prior["ground_block"] = PriorTable{}
-	inf := Infer(*c, Options{Tables: tables})
+	setLevel(c, 7, entry.DishSide, -55)
+	tables := level.BuiltinTables()
+	tables.Prior["ground_block"] = level.PriorTable{}
+	inf := next.Infer(*c, level.Options{Tables: tables})
 	if got := inf.Marginals[c.Path.Index("ground_block 1")]; got != 0 {
 		t.Errorf("an infallible ground block has %v", got)
 	}
@@ -238,10 +243,10 @@ func TestInferPriorZero(t *testing.T) {
 // Where the technician stands decides between points that tell as much.
 func TestInferStartsFromWhereOneStands(t *testing.T) {
 	c := sampleCall()
-	c.level(7, grammar.DishSide, -57)
-	here := grammar.Point{Element: grammar.Receiver, Side: grammar.DishSide}
-	there := grammar.Point{Element: grammar.GroundBlock, Side: grammar.DishSide}
-	in, out := Infer(*c, Options{At: &here}).Next, Infer(*c, Options{At: &there}).Next
+	setLevel(c, 7, entry.DishSide, -57)
+	here := entry.Point{Element: entry.Receiver, Side: entry.DishSide}
+	there := entry.Point{Element: entry.GroundBlock, Side: entry.DishSide}
+	in, out := next.Infer(*c, level.Options{At: &here}).Next, next.Infer(*c, level.Options{At: &there}).Next
 	if in.ID == "ground_block 1" || out.ID != "ground_block 1" {
 		t.Errorf("from the receiver next is %s, from the ground block %s", in.ID, out.ID)
 	}
@@ -249,13 +254,13 @@ func TestInferStartsFromWhereOneStands(t *testing.T) {
 
 // splitPath is samplePath's trunk with a two-way splitter and a wall plate and
 // receiver on each output.
-func splitPath() Path {
-	p := Path{
-		Elements: []PathElement{
-			{ID: "dish 1", Element: grammar.Dish},
-			{ID: "lnb 1", Element: grammar.LNB},
-			{ID: "cable 1", Element: grammar.Cable, LengthFt: 60},
-			{ID: "splitter 1", Element: grammar.Splitter, Ways: 2},
+func splitPath() path.Path {
+	p := path.Path{
+		Elements: []path.PathElement{
+			{ID: "dish 1", Element: entry.Dish},
+			{ID: "lnb 1", Element: entry.LNB},
+			{ID: "cable 1", Element: entry.Cable, LengthFt: 60},
+			{ID: "splitter 1", Element: entry.Splitter, Ways: 2},
 		},
 		Parent: []int{-1, 0, 1, 2},
 	}
@@ -263,9 +268,9 @@ func splitPath() Path {
 		n := len(p.Elements)
 		suffix := " " + string(rune('0'+port))
 		p.Elements = append(p.Elements,
-			PathElement{ID: "cable" + " " + string(rune('1'+port)), Element: grammar.Cable, LengthFt: 40, Port: port},
-			PathElement{ID: "wall_plate" + suffix, Element: grammar.WallPlate},
-			PathElement{ID: "receiver" + suffix, Element: grammar.Receiver})
+			path.PathElement{ID: "cable" + " " + string(rune('1'+port)), Element: entry.Cable, LengthFt: 40, Port: port},
+			path.PathElement{ID: "wall_plate" + suffix, Element: entry.WallPlate},
+			path.PathElement{ID: "receiver" + suffix, Element: entry.Receiver})
 		p.Parent = append(p.Parent, 3, n, n+1)
 	}
 	return p
@@ -274,10 +279,10 @@ func splitPath() Path {
 // Both receivers failing together point at what they share; one failing alone
 // at its branch, or at one output of the splitter.
 func TestInferBranches(t *testing.T) {
-	behind := func(c *Call, port int, dBm float64) {
-		c.level(c.Path.Index("receiver "+string(rune('0'+port))), grammar.DishSide, dBm)
+	behind := func(c *trace.Call, port int, dBm float64) {
+		setLevel(c, c.Path.Index("receiver "+string(rune('0'+port))), entry.DishSide, dBm)
 	}
-	trunk := func(c *Call, inf Inference) (shared, first, second float64) {
+	trunk := func(c *trace.Call, inf next.Inference) (shared, first, second float64) {
 		for e, q := range inf.Marginals {
 			switch {
 			case e <= 3:
@@ -290,19 +295,19 @@ func TestInferBranches(t *testing.T) {
 		}
 		return shared, first, second
 	}
-	newCall := func() *Call {
-		return &Call{Path: splitPath(), Settings: Settings{FloorDBm: -50, TemperatureF: 68}, Versions: make([]int, 10)}
+	newCall := func() *trace.Call {
+		return &trace.Call{Path: splitPath(), Settings: trace.Settings{FloorDBm: -50, TemperatureF: 68}, Versions: make([]int, 10)}
 	}
 	both := newCall()
 	behind(both, 1, -60)
 	behind(both, 2, -60)
-	if shared, first, second := trunk(both, Infer(*both, Options{})); shared < 5*(first+second) {
+	if shared, first, second := trunk(both, next.Infer(*both, level.Options{})); shared < 5*(first+second) {
 		t.Errorf("both fail: shared %v, branches %v and %v", shared, first, second)
 	}
 	one := newCall()
 	behind(one, 1, -60)
 	behind(one, 2, -46)
-	inf := Infer(*one, Options{})
+	inf := next.Infer(*one, level.Options{})
 	if shared, first, second := trunk(one, inf); first < 3*shared || second > 0.05 {
 		t.Errorf("the first fails alone: shared %v, branches %v and %v", shared, first, second)
 	}
@@ -316,18 +321,18 @@ func TestInferBranches(t *testing.T) {
 func TestInferOneSlotOff(t *testing.T) {
 	c := sampleCall()
 	at := func(slot, tp int, strength float64) {
-		v := grammar.Pass
+		v := entry.Pass
 		if strength < 75 {
-			v = grammar.Fail
+			v = entry.Fail
 		}
-		c.observe(1, grammar.ReceiverSide, grammar.Reading{Verdict: v, Level: decimal(-33), Strength: decimal(strength), Slot: slot, Transponder: tp})
+		observe(c, 1, entry.ReceiverSide, entry.Reading{Verdict: v, Level: decimal(-33), Strength: decimal(strength), Slot: slot, Transponder: tp})
 	}
 	at(119, 1, 88)
 	at(119, 8, 87)
 	at(110, 3, 60)
 	at(110, 12, 58)
-	inf := Infer(*c, Options{})
-	if len(inf.Suspects) == 0 || inf.Suspects[0].Mode != ModeMisaligned || inf.Suspects[0].Elements[0] != "dish 1" {
+	inf := next.Infer(*c, level.Options{})
+	if len(inf.Suspects) == 0 || inf.Suspects[0].Mode != level.ModeMisaligned || inf.Suspects[0].Elements[0] != "dish 1" {
 		t.Errorf("suspects %+v, want the dish misaligned", inf.Suspects)
 	}
 }
@@ -336,12 +341,12 @@ func TestInferOneSlotOff(t *testing.T) {
 // the suspicion moves to the parts beside it.
 func TestInferAfterNeedlessRepair(t *testing.T) {
 	c := sampleCall()
-	c.level(3, grammar.DishSide, -38)
-	c.level(7, grammar.DishSide, -55)
-	before := Infer(*c, Options{}).Marginals
-	c.replace(3)
-	c.level(7, grammar.DishSide, -55)
-	after := Infer(*c, Options{}).Marginals
+	setLevel(c, 3, entry.DishSide, -38)
+	setLevel(c, 7, entry.DishSide, -55)
+	before := next.Infer(*c, level.Options{}).Marginals
+	replace(c, 3)
+	setLevel(c, 7, entry.DishSide, -55)
+	after := next.Infer(*c, level.Options{}).Marginals
 	if after[3] > before[3]/5 {
 		t.Errorf("the ground block, replaced without effect, goes from %v to %v", before[3], after[3])
 	}
@@ -351,7 +356,7 @@ func TestInferAfterNeedlessRepair(t *testing.T) {
 }
 
 func TestInferOfNothing(t *testing.T) {
-	if inf := Infer(Call{}, Options{}); inf.Next != nil || len(inf.Suspects) != 0 {
+	if inf := next.Infer(trace.Call{}, level.Options{}); inf.Next != nil || len(inf.Suspects) != 0 {
 		t.Errorf("an empty call: %+v", inf)
 	}
 }

@@ -6,19 +6,24 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"downlead/grammar"
+	"downlead/diagnose/call"
+	"downlead/diagnose/calltest"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
 func TestRoundsAndVersions(t *testing.T) {
-	c := replay(recordsOf(
-		chainOf(oneReceiver),
-		read("receiver #1", "fail", "-60"),
-		read("ground_block dish", "pass", "-38"),
-		replaced("ground_block"),
-		read("receiver #1", "fail", "-55"),
-		read("ground_block dish", "pass", "-38"),
-		grammar.Action{Action: "re_terminated", Element: grammar.Fitting, At: ptr(at("wall_plate receiver"))},
-		read("receiver #1", "pass", "-45"),
+	c := trace.ReplayCurrent(calltest.RecordsOf(
+		calltest.ChainOf(calltest.OneReceiver),
+		calltest.Read("receiver #1", "fail", "-60"),
+		calltest.Read("ground_block dish", "pass", "-38"),
+		calltest.Replaced("ground_block"),
+		calltest.Read("receiver #1", "fail", "-55"),
+		calltest.Read("ground_block dish", "pass", "-38"),
+		entry.Action{Action: "re_terminated", Element: entry.Fitting, At: calltest.Ptr(calltest.At("wall_plate receiver"))},
+		calltest.Read("receiver #1", "pass", "-45"),
 	))
 	gb, wp, jumper := c.Path.Index("ground_block 1"), c.Path.Index("wall_plate 1"), c.Path.Index("jumper 1")
 	type row struct{ Round, Block, Plate, Jumper int }
@@ -39,23 +44,23 @@ func TestRoundsAndVersions(t *testing.T) {
 }
 
 func TestPartsPutInAndTakenOut(t *testing.T) {
-	c := replay(recordsOf(
-		chainOf(oneReceiver), insertOf("ground_block, barrel, wall_plate"),
-		read("receiver #1", "fail", "-60"),
-		grammar.Action{Action: "removed", Element: grammar.Barrel},
-		read("receiver #1", "pass", "-45"),
-		grammar.Action{Action: "added", Element: grammar.Diplexer, At: ptr(at("ground_block")), To: ptr(at("wall_plate"))},
-		read("receiver #1", "pass", "-46"),
+	c := trace.ReplayCurrent(calltest.RecordsOf(
+		calltest.ChainOf(calltest.OneReceiver), calltest.InsertOf("ground_block, barrel, wall_plate"),
+		calltest.Read("receiver #1", "fail", "-60"),
+		entry.Action{Action: "removed", Element: entry.Barrel},
+		calltest.Read("receiver #1", "pass", "-45"),
+		entry.Action{Action: "added", Element: entry.Diplexer, At: calltest.Ptr(calltest.At("ground_block")), To: calltest.Ptr(calltest.At("wall_plate"))},
+		calltest.Read("receiver #1", "pass", "-46"),
 	))
 	barrel, diplexer := c.Path.Index("barrel 1"), c.Path.Index("diplexer 1")
 	var got [][]int
 	for _, o := range c.Observations {
 		got = append(got, []int{o.Round, o.Versions[barrel], o.Versions[diplexer]})
 	}
-	if diff := cmp.Diff([][]int{{1, 0, Absent}, {2, Absent, Absent}, {3, Absent, 0}}, got); diff != "" {
+	if diff := cmp.Diff([][]int{{1, 0, trace.Absent}, {2, trace.Absent, trace.Absent}, {3, trace.Absent, 0}}, got); diff != "" {
 		t.Errorf("round, barrel, diplexer (-want +got):\n%s", diff)
 	}
-	if c.Versions[barrel] != Absent || c.Versions[diplexer] != 0 {
+	if c.Versions[barrel] != trace.Absent || c.Versions[diplexer] != 0 {
 		t.Errorf("versions now: barrel %d, diplexer %d", c.Versions[barrel], c.Versions[diplexer])
 	}
 }
@@ -63,20 +68,20 @@ func TestPartsPutInAndTakenOut(t *testing.T) {
 func TestWhatARepairTouches(t *testing.T) {
 	tests := []struct {
 		name   string
-		action grammar.Action
+		action entry.Action
 		want   []string
 	}{
-		{"a part", replaced("ground_block"), []string{"ground_block 1"}},
-		{"the dish", grammar.Action{Action: "re_aimed", Element: grammar.Dish}, []string{"dish 1"}},
-		{"cable between two parts", grammar.Action{Action: "replaced", Element: grammar.Cable, LengthFt: dec("30"), At: ptr(at("ground_block")), To: ptr(at("wall_plate"))}, []string{"cable 2"}},
-		{"cable by its length", grammar.Action{Action: "replaced", Element: grammar.Cable, LengthFt: dec("60")}, []string{"cable 1"}},
-		{"fittings on the dish side", grammar.Action{Action: "tightened", Element: grammar.Fitting, Quantity: 2, At: ptr(at("ground_block dish"))}, []string{"ground_block 1", "cable 1"}},
-		{"fittings where the meter was last", grammar.Action{Action: "tightened", Element: grammar.Fitting}, []string{"wall_plate 1", "cable 2"}},
-		{"a part that nobody had named", replaced("power_inserter"), []string{"power_inserter 1"}},
+		{"a part", calltest.Replaced("ground_block"), []string{"ground_block 1"}},
+		{"the dish", entry.Action{Action: "re_aimed", Element: entry.Dish}, []string{"dish 1"}},
+		{"cable between two parts", entry.Action{Action: "replaced", Element: entry.Cable, LengthFt: calltest.Dec("30"), At: calltest.Ptr(calltest.At("ground_block")), To: calltest.Ptr(calltest.At("wall_plate"))}, []string{"cable 2"}},
+		{"cable by its length", entry.Action{Action: "replaced", Element: entry.Cable, LengthFt: calltest.Dec("60")}, []string{"cable 1"}},
+		{"fittings on the dish side", entry.Action{Action: "tightened", Element: entry.Fitting, Quantity: 2, At: calltest.Ptr(calltest.At("ground_block dish"))}, []string{"ground_block 1", "cable 1"}},
+		{"fittings where the meter was last", entry.Action{Action: "tightened", Element: entry.Fitting}, []string{"wall_plate 1", "cable 2"}},
+		{"a part that nobody had named", calltest.Replaced("power_inserter"), []string{"power_inserter 1"}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			c := replay(recordsOf(chainOf(oneReceiver), read("wall_plate dish", "fail"), tt.action))
+			c := trace.ReplayCurrent(calltest.RecordsOf(calltest.ChainOf(calltest.OneReceiver), calltest.Read("wall_plate dish", "fail"), tt.action))
 			var got []string
 			for _, i := range c.Repairs[0].Elements {
 				got = append(got, c.Path.Elements[i].ID)
@@ -90,37 +95,37 @@ func TestWhatARepairTouches(t *testing.T) {
 
 // Corrections are the journal's business; what it takes away is not replayed.
 func TestWhatWasTakenBackDoesNotCount(t *testing.T) {
-	records := recordsOf(
-		chainOf(oneReceiver), read("receiver #1", "fail", "-57"), read("ground_block dish", "fail", "-58"),
-		grammar.Correction{Verb: "scratch", Count: 1},
-		read("wall_plate dish", "pass", "-41"),
+	records := calltest.RecordsOf(
+		calltest.ChainOf(calltest.OneReceiver), calltest.Read("receiver #1", "fail", "-57"), calltest.Read("ground_block dish", "fail", "-58"),
+		entry.Correction{Verb: "scratch", Count: 1},
+		calltest.Read("wall_plate dish", "pass", "-41"),
 	)
 	records[4].Unconfirmed = true
-	c := Replay(records)
+	c := trace.Replay(records)
 	if len(c.Observations) != 1 || c.Observations[0].Seq != 2 {
 		t.Errorf("got %d readings: %+v", len(c.Observations), c.Observations)
 	}
-	if phase := PhaseOf(records); phase != Tracing {
+	if phase := call.PhaseOf(records); phase != call.Tracing {
 		t.Errorf("phase %s", phase)
 	}
 }
 
 func TestSettings(t *testing.T) {
-	number := func(name, value string, slot int) grammar.Setting {
-		return grammar.Setting{Name: name, Value: dec(value), Slot: slot}
+	number := func(name, value string, slot int) entry.Setting {
+		return entry.Setting{Name: name, Value: calltest.Dec(value), Slot: slot}
 	}
-	c := replay(recordsOf(number("threshold", "75", 0), number("threshold", "70", 110), number("floor_dbm", "-48", 0), number("temperature_f", "90", 0), grammar.Setting{Name: "weather", Text: "rain"}))
-	want := Settings{FloorDBm: -48, Threshold: 75, ThresholdFor: map[int]float64{110: 70}, TemperatureF: 90, Weather: "rain"}
+	c := trace.ReplayCurrent(calltest.RecordsOf(number("threshold", "75", 0), number("threshold", "70", 110), number("floor_dbm", "-48", 0), number("temperature_f", "90", 0), entry.Setting{Name: "weather", Text: "rain"}))
+	want := trace.Settings{FloorDBm: -48, Threshold: 75, ThresholdFor: map[int]float64{110: 70}, TemperatureF: 90, Weather: "rain"}
 	if diff := cmp.Diff(want, c.Settings); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
-	if diff := cmp.Diff(Settings{FloorDBm: -50, TemperatureF: 68, Weather: "dry", ThresholdFor: map[int]float64{}}, replay(nil).Settings); diff != "" {
+	if diff := cmp.Diff(trace.Settings{FloorDBm: -50, TemperatureF: 68, Weather: "dry", ThresholdFor: map[int]float64{}}, trace.ReplayCurrent(nil).Settings); diff != "" {
 		t.Errorf("unset (-want +got):\n%s", diff)
 	}
 }
 
 // entriesFrom makes entries of any bytes, sensible or not.
-func entriesFrom(data []byte) []grammar.Entry {
+func entriesFrom(data []byte) []entry.Entry {
 	next := func() int {
 		if len(data) == 0 {
 			return 0
@@ -129,48 +134,48 @@ func entriesFrom(data []byte) []grammar.Entry {
 		data = data[1:]
 		return int(b)
 	}
-	kinds := []grammar.Element{
-		grammar.Dish, grammar.LNB, grammar.Cable, grammar.Jumper, grammar.Fitting, grammar.GroundBlock, grammar.Barrel, grammar.WallPlate,
-		grammar.Splitter, grammar.Tap, grammar.Multiswitch, grammar.Diplexer, grammar.Triplexer, grammar.PowerInserter, grammar.Receiver, "",
+	kinds := []entry.Element{
+		entry.Dish, entry.LNB, entry.Cable, entry.Jumper, entry.Fitting, entry.GroundBlock, entry.Barrel, entry.WallPlate,
+		entry.Splitter, entry.Tap, entry.Multiswitch, entry.Diplexer, entry.Triplexer, entry.PowerInserter, entry.Receiver, "",
 	}
 	rooms := []string{"", "", "", "kitchen", "bedroom"}
-	kind := func() grammar.Element { return kinds[next()%len(kinds)] }
-	point := func() grammar.Point {
-		return grammar.Point{
-			Element: kind(), Number: max(0, next()%6-2), Side: []grammar.Side{"", grammar.DishSide, grammar.ReceiverSide}[next()%3],
+	kind := func() entry.Element { return kinds[next()%len(kinds)] }
+	point := func() entry.Point {
+		return entry.Point{
+			Element: kind(), Number: max(0, next()%6-2), Side: []entry.Side{"", entry.DishSide, entry.ReceiverSide}[next()%3],
 			Port: max(0, next()%6-2), Room: rooms[next()%len(rooms)],
 		}
 	}
-	maybe := func() *grammar.Point {
+	maybe := func() *entry.Point {
 		if next()%2 == 0 {
 			return nil
 		}
-		return ptr(point())
+		return calltest.Ptr(point())
 	}
-	var out []grammar.Entry
+	var out []entry.Entry
 	for len(data) > 0 && len(out) < 40 {
 		switch next() % 6 {
 		case 0, 1:
-			out = append(out, grammar.Reading{
-				Point: point(), Verdict: []grammar.Verdict{"", grammar.Pass, grammar.Fail}[next()%3], Level: grammar.NewDecimal(-int64(next()%80), 0),
-				NoSignal: next()%8 == 0, Slot: next() % 3 * 110, Transponder: next() % 33, Volts: grammar.NewDecimal(int64(next()%25), 0),
+			out = append(out, entry.Reading{
+				Point: point(), Verdict: []entry.Verdict{"", entry.Pass, entry.Fail}[next()%3], Level: entry.NewDecimal(-int64(next()%80), 0),
+				NoSignal: next()%8 == 0, Slot: next() % 3 * 110, Transponder: next() % 33, Volts: entry.NewDecimal(int64(next()%25), 0),
 			})
 		case 2, 3:
-			p := grammar.Path{Verb: []string{"", "insert"}[next()%2]}
+			p := entry.Path{Verb: []string{"", "insert"}[next()%2]}
 			for range next() % 8 {
-				p.Elements = append(p.Elements, grammar.PathElement{
+				p.Elements = append(p.Elements, entry.PathElement{
 					Element: kind(), Number: max(0, next()%6-2), Port: max(0, next()%6-2), Room: rooms[next()%len(rooms)],
-					LengthFt: grammar.NewDecimal(int64(next()), 0), Ways: next() % 5,
+					LengthFt: entry.NewDecimal(int64(next()), 0), Ways: next() % 5,
 				})
 			}
 			out = append(out, p)
 		case 4:
-			out = append(out, grammar.Action{
+			out = append(out, entry.Action{
 				Action:  []string{"replaced", "re_terminated", "tightened", "re_aimed", "removed", "added", "rerouted"}[next()%7],
 				Element: kind(), Number: max(0, next()%6-2), Room: rooms[next()%len(rooms)], At: maybe(), To: maybe(),
 			})
 		case 5:
-			out = append(out, grammar.Check{Check: []string{"outlet", "input_test", "dish", "grounding"}[next()%4], Verdict: []grammar.Verdict{"", grammar.Pass, grammar.Fail}[next()%3], Point: maybe()})
+			out = append(out, entry.Check{Check: []string{"outlet", "input_test", "dish", "grounding"}[next()%4], Verdict: []entry.Verdict{"", entry.Pass, entry.Fail}[next()%3], Point: maybe()})
 		}
 	}
 	return out
@@ -178,10 +183,10 @@ func entriesFrom(data []byte) []grammar.Entry {
 
 // soundCall fails unless what a replay gave hangs together; everything the
 // package concludes from it must come without a panic.
-func soundCall(t testing.TB, entries []grammar.Entry) {
+func soundCall(t testing.TB, entries []entry.Entry) {
 	t.Helper()
-	records := recordsOf(entries...)
-	c := replay(records)
+	records := calltest.RecordsOf(entries...)
+	c := trace.ReplayCurrent(records)
 	wholeTree(t, c.Path)
 	if len(c.Versions) != len(c.Path.Elements) {
 		t.Fatalf("%d versions of %d elements", len(c.Versions), len(c.Path.Elements))
@@ -191,8 +196,8 @@ func soundCall(t testing.TB, entries []grammar.Entry) {
 			t.Fatalf("reading %d is placed badly: %+v", o.Seq, o)
 		}
 	}
-	for _, s := range c.spans() {
-		if len(s.elements) == 0 {
+	for _, s := range c.Spans() {
+		if len(s.Elements) == 0 {
 			t.Fatalf("a bracket with nothing in it: %+v in %s", s, drawn(c.Path))
 		}
 	}
@@ -201,17 +206,17 @@ func soundCall(t testing.TB, entries []grammar.Entry) {
 			t.Fatalf("point %v is found as %v, want %d in %s", c.Path.PointAt(pl), got, pl.Element, drawn(c.Path))
 		}
 	}
-	p := newProgress(c)
-	steps, _ := p.plan()
-	d := Diagnosis{
-		Path: c.Path.now(), Points: c.pointStates(nil), Brackets: c.brackets(), Findings: c.findings(Options{}),
-		Contradictions: c.contradictions(), Phase: p.phase(), Missing: missing(steps),
+	p := call.NewProgress(c)
+	steps, _ := p.Plan()
+	d := claim.Diagnosis{
+		Path: claim.Now(c.Path), Points: level.PointStates(c, nil), Brackets: c.Brackets(), Findings: claim.Findings(c, level.Options{}),
+		Contradictions: c.Contradictions(), Phase: p.Phase(), Missing: call.MissingOf(steps),
 	}
-	if Answer(d) == "" || Explain(d, c) == "" || len(CustomerExplanation(records, d)) != 3 {
+	if claim.Answer(d) == "" || claim.Explain(d, c) == "" || len(claim.CustomerExplanation(records, d)) != 3 {
 		t.Fatal("nothing said")
 	}
-	Cautions(records)
-	HistoryText(nil, records)
+	call.Cautions(records)
+	call.HistoryText(nil, records)
 }
 
 func TestReplayOfAnything(t *testing.T) {

@@ -3,11 +3,13 @@ package diagnose
 import (
 	"fmt"
 	"strings"
+
+	"downlead/diagnose/path"
 )
 
 // drawn writes a path in one line: children of a fork in brackets, what nobody
 // said after a question mark, lengths and outputs where known.
-func drawn(p Path) string {
+func drawn(p path.Path) string {
 	var draw func(i int) string
 	draw = func(i int) string {
 		e := p.Elements[i]

@@ -6,41 +6,46 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
-	"downlead/grammar"
+	"downlead/diagnose/calltest"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
 func TestSegments(t *testing.T) {
-	d := diagnose(replay(recordsOf(
-		chainOf(oneReceiver),
-		read("ground_block dish", "pass", "-38"),
-		read("wall_plate dish", "fail"), // no level: not an end of a segment
-		read("receiver #1", "fail", "-57"),
+	d := claim.Conclude(trace.ReplayCurrent(calltest.RecordsOf(
+		calltest.ChainOf(calltest.OneReceiver),
+		calltest.Read("ground_block dish", "pass", "-38"),
+		calltest.Read("wall_plate dish", "fail"), // no level: not an end of a segment
+		calltest.Read("receiver #1", "fail", "-57"),
 		on("receiver #1", "fail", "-58", 21), // another signal than the level at the block
-	)), Options{})
-	want := []Segment{{
-		From: grammar.Point{Element: grammar.GroundBlock, Side: grammar.DishSide}, To: grammar.Point{Element: grammar.Receiver, Side: grammar.DishSide},
+	)), level.Options{})
+	want := []level.Segment{{
+		From: entry.Point{Element: entry.GroundBlock, Side: entry.DishSide}, To: entry.Point{Element: entry.Receiver, Side: entry.DishSide},
 		Measured: 19,
 	}}
-	if diff := cmp.Diff(want, d.Segments, cmpopts.IgnoreFields(Segment{}, "Expected", "Excess", "SD")); diff != "" {
+	if diff := cmp.Diff(want, d.Segments, cmpopts.IgnoreFields(level.Segment{}, "Expected", "Excess", "SD")); diff != "" {
 		t.Fatalf("(-want +got):\n%s", diff)
 	}
 	s := d.Segments[0]
 	// Series 6 at 6.4 to 9.7 dB per 100 ft (manufacturers' handbook figures)
 	// takes 2.9 to 4.5 dB over 46 ft; the parts beside it up to 1.7 dB (common
 	// practice, no source).
-	if s.Expected < 2.9 || s.Expected > 6.2 || !near3(s.Excess, s.Measured-s.Expected, 0.011) || s.SD <= 0 {
+	if s.Expected < 2.9 || s.Expected > 6.2 || !calltest.Near3(s.Excess, s.Measured-s.Expected, 0.011) || s.SD <= 0 {
 		t.Errorf("got %+v", s)
 	}
 }
 
 func TestSegmentsOfSeveralBranches(t *testing.T) {
-	d := diagnose(replay(recordsOf(append(twoRooms(),
-		read("ground_block receiver", "pass", "-38"),
-		read("receiver #1", "pass", "-48"), read("receiver #2", "pass", "-49"),
-	)...)), Options{})
+	d := claim.Conclude(trace.ReplayCurrent(calltest.RecordsOf(append(calltest.TwoRooms(),
+		calltest.Read("ground_block receiver", "pass", "-38"),
+		calltest.Read("receiver #1", "pass", "-48"), calltest.Read("receiver #2", "pass", "-49"),
+	)...)), level.Options{})
 	var got []string
 	for _, s := range d.Segments {
-		got = append(got, pointWords(s.From)+" to "+pointWords(s.To))
+		got = append(got, path.PointWords(s.From)+" to "+path.PointWords(s.To))
 	}
 	want := []string{"ground block, receiver side to behind receiver one", "ground block, receiver side to behind receiver two"}
 	if diff := cmp.Diff(want, got); diff != "" {
@@ -49,7 +54,7 @@ func TestSegmentsOfSeveralBranches(t *testing.T) {
 }
 
 func TestSegmentsNeedReadingsThatCount(t *testing.T) {
-	d := diagnose(replay(recordsOf(chainOf(oneReceiver), read("ground_block dish", "pass", "-38"), read("receiver #1", "fail", "-57"), replaced("wall_plate"))), Options{})
+	d := claim.Conclude(trace.ReplayCurrent(calltest.RecordsOf(calltest.ChainOf(calltest.OneReceiver), calltest.Read("ground_block dish", "pass", "-38"), calltest.Read("receiver #1", "fail", "-57"), calltest.Replaced("wall_plate"))), level.Options{})
 	if len(d.Segments) > 0 {
 		t.Errorf("a level from before a repair makes a segment: %+v", d.Segments)
 	}

@@ -6,7 +6,9 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"downlead/grammar"
+	"downlead/diagnose/level"
+	"downlead/diagnose/path"
+	"downlead/grammar/entry"
 )
 
 // The simulation draws homes, faults and meter readings from a model written
@@ -16,8 +18,8 @@ import (
 // simHome is an installation with its hidden truth.
 type simHome struct {
 	rng    *rand.Rand
-	tables *Tables
-	path   Path
+	tables *level.Tables
+	path   path.Path
 	source float64 // dBm at the LNB
 	points float64 // strength of a healthy signal here
 	extra  []float64
@@ -32,39 +34,39 @@ type simFault struct {
 }
 
 // newHome draws a path of 1 to 6 receivers and 20 to 300 ft.
-func newHome(rng *rand.Rand, t *Tables) *simHome {
+func newHome(rng *rand.Rand, t *level.Tables) *simHome {
 	h := &simHome{rng: rng, tables: t}
 	receivers := 1 + rng.IntN(6)
-	numbers := map[grammar.Element]int{}
-	add := func(kind grammar.Element, parent, port int, length float64, ways int) int {
+	numbers := map[entry.Element]int{}
+	add := func(kind entry.Element, parent, port int, length float64, ways int) int {
 		numbers[kind]++
-		h.path.Elements = append(h.path.Elements, PathElement{
+		h.path.Elements = append(h.path.Elements, path.PathElement{
 			ID: fmt.Sprintf("%s %d", kind, numbers[kind]), Element: kind, Port: port, LengthFt: length, Ways: ways,
 		})
 		h.path.Parent = append(h.path.Parent, parent)
 		return len(h.path.Elements) - 1
 	}
 	run := func(lo, hi float64) float64 { return float64(int(lo + (hi-lo)*rng.Float64())) }
-	last := add(grammar.LNB, add(grammar.Dish, -1, 0, 0, 0), 0, 0, 0)
-	last = add(grammar.GroundBlock, add(grammar.Cable, last, 0, run(10, 120), 0), 0, 0, 0)
+	last := add(entry.LNB, add(entry.Dish, -1, 0, 0, 0), 0, 0, 0)
+	last = add(entry.GroundBlock, add(entry.Cable, last, 0, run(10, 120), 0), 0, 0, 0)
 	if rng.Float64() < 0.3 {
-		last = add(grammar.Cable, last, 0, run(5, 40), 0)
-		last = add(grammar.Barrel, last, 0, 0, 0)
+		last = add(entry.Cable, last, 0, run(5, 40), 0)
+		last = add(entry.Barrel, last, 0, 0, 0)
 	}
 	fork, port := last, 0
 	if receivers > 1 {
-		last = add(grammar.Cable, last, 0, run(3, 40), 0)
-		kind, ways := grammar.Splitter, []int{0, 0, 2, 3, 4, 8, 8}[receivers]
+		last = add(entry.Cable, last, 0, run(3, 40), 0)
+		kind, ways := entry.Splitter, []int{0, 0, 2, 3, 4, 8, 8}[receivers]
 		if rng.Float64() < 0.4 {
-			kind = grammar.Multiswitch
+			kind = entry.Multiswitch
 		}
 		fork, port = add(kind, last, 0, 0, ways), 1
 	}
 	for range receivers {
-		last = add(grammar.Cable, fork, port, run(10, 140), 0)
-		last = add(grammar.WallPlate, last, 0, 0, 0)
-		last = add(grammar.Jumper, last, 0, 6, 0)
-		add(grammar.Receiver, last, 0, 0, 0)
+		last = add(entry.Cable, fork, port, run(10, 140), 0)
+		last = add(entry.WallPlate, last, 0, 0, 0)
+		last = add(entry.Jumper, last, 0, 6, 0)
+		add(entry.Receiver, last, 0, 0, 0)
 		if port > 0 {
 			port++
 		}
@@ -87,20 +89,20 @@ func newHome(rng *rand.Rand, t *Tables) *simHome {
 
 // tolerance draws how far an element's loss is off its table.
 func (h *simHome) tolerance(i int) float64 {
-	if h.path.Elements[i].Element == grammar.LNB {
+	if h.path.Elements[i].Element == entry.LNB {
 		return h.tables.Source.LNBSD * h.rng.NormFloat64()
 	}
-	_, sd := lossAt(h.tables, h.path.Elements[i], h.path.Elements[i].Port, midBand(h.tables), 68)
+	_, sd := level.LossAt(h.tables, h.path.Elements[i], h.path.Elements[i].Port, midBand(h.tables), 68)
 	return sd * h.rng.NormFloat64()
 }
 
-func midBand(t *Tables) float64 { f, _ := intermediate(t, 0); return f }
+func midBand(t *level.Tables) float64 { f, _ := level.Intermediate(t, 0); return f }
 
 // worked reports that every receiver passed when the home was put in, with
 // the 2 dB to spare that a part of the same kind may differ by.
 func (h *simHome) worked() bool {
 	for _, r := range h.path.Receivers() {
-		if l, s, _ := h.truth(r, grammar.DishSide, 0); l < -48 || s < 78 {
+		if l, s, _ := h.truth(r, entry.DishSide, 0); l < -48 || s < 78 {
 			return false
 		}
 	}
@@ -111,11 +113,11 @@ func (h *simHome) worked() bool {
 func (h *simHome) spoil() bool {
 	h.faults = map[int]*simFault{}
 	for i, e := range h.path.Elements {
-		if e.Element == grammar.Receiver {
+		if e.Element == entry.Receiver {
 			continue
 		}
 		x := h.rng.Float64()
-		for _, mode := range modeNames {
+		for _, mode := range level.ModeNames {
 			p := h.tables.Prior[string(e.Element)][mode]
 			if x -= p; x >= 0 || x < -p {
 				continue
@@ -126,7 +128,7 @@ func (h *simHome) spoil() bool {
 	return len(h.faults) <= 3 && len(h.failing()) > 0
 }
 
-func (h *simHome) newFault(e PathElement, mode string) *simFault {
+func (h *simHome) newFault(e path.PathElement, mode string) *simFault {
 	f := &simFault{mode: mode}
 	for f.size < 0.2 {
 		f.size = 1 + h.tables.Fault[mode].SD*h.rng.NormFloat64()
@@ -140,13 +142,13 @@ func (h *simHome) newFault(e PathElement, mode string) *simFault {
 
 // toss draws whether a fault that comes and goes shows now.
 func (f *simFault) toss(h *simHome) {
-	f.on = f.mode != ModeIntermittent && f.mode != ModeDropout || h.rng.Float64() < h.tables.Fault[f.mode].Duty
+	f.on = f.mode != level.ModeIntermittent && f.mode != level.ModeDropout || h.rng.Float64() < h.tables.Fault[f.mode].Duty
 }
 
 func (h *simHome) failing() []int {
 	var out []int
 	for _, r := range h.path.Receivers() {
-		if l, s, dead := h.truth(r, grammar.DishSide, 0); dead || l < -50 || s < 75 {
+		if l, s, dead := h.truth(r, entry.DishSide, 0); dead || l < -50 || s < 75 {
 			out = append(out, r)
 		}
 	}
@@ -154,7 +156,7 @@ func (h *simHome) failing() []int {
 }
 
 // truth is the level and strength at a point, before the meter.
-func (h *simHome) truth(element int, side grammar.Side, port int) (dBm, strength float64, dead bool) {
+func (h *simHome) truth(element int, side entry.Side, port int) (dBm, strength float64, dead bool) {
 	t := h.tables
 	dBm, strength = h.source, h.points
 	reach := h.path.Reach(element, side)
@@ -164,23 +166,23 @@ func (h *simHome) truth(element int, side grammar.Side, port int) (dBm, strength
 		out := port
 		if k+1 < len(way) {
 			out = h.path.Elements[way[k+1]].Port
-		} else if side == grammar.DishSide {
+		} else if side == entry.DishSide {
 			out = h.path.Elements[element].Port
 		}
-		mean, _ := lossAt(t, h.path.Elements[i], out, f, 68)
+		mean, _ := level.LossAt(t, h.path.Elements[i], out, f, 68)
 		dBm -= mean + h.extra[i]
 		flt := h.faults[i]
 		if flt == nil || !flt.on || flt.port > 0 && flt.port != out {
 			continue
 		}
 		switch flt.mode {
-		case ModeOpen, ModeDropout:
+		case level.ModeOpen, level.ModeDropout:
 			dead = true
-		case ModePolarity: // the worst transponder is on the polarisation lost
+		case level.ModePolarity: // the worst transponder is on the polarisation lost
 			dead = true
 		default:
 			m := t.Fault[flt.mode]
-			loss := flt.size * slope(t, m.Low, m.High, f)
+			loss := flt.size * level.Slope(t, m.Low, m.High, f)
 			dBm -= loss
 			strength -= flt.size*m.Strength + loss*t.Source.StrengthPerDB
 		}
@@ -189,7 +191,7 @@ func (h *simHome) truth(element int, side grammar.Side, port int) (dBm, strength
 }
 
 // measure takes a reading with the meter's noise and the share of misreads.
-func (h *simHome) measure(pl Place) grammar.Reading {
+func (h *simHome) measure(pl path.Place) entry.Reading {
 	dBm, strength, dead := h.truth(pl.Element, pl.Side, pl.Port)
 	if dead {
 		dBm, strength = -90, 0
@@ -200,11 +202,11 @@ func (h *simHome) measure(pl Place) grammar.Reading {
 		dBm = -80 + 80*h.rng.Float64()
 	}
 	if dBm < h.tables.Meter.Nothing {
-		return grammar.Reading{Verdict: grammar.Fail, NoSignal: true}
+		return entry.Reading{Verdict: entry.Fail, NoSignal: true}
 	}
-	r := grammar.Reading{Verdict: grammar.Pass, Level: decimal(dBm), Strength: decimal(strength)}
+	r := entry.Reading{Verdict: entry.Pass, Level: decimal(dBm), Strength: decimal(strength)}
 	if dBm < -50 || strength < 75 {
-		r.Verdict = grammar.Fail
+		r.Verdict = entry.Fail
 	}
 	return r
 }

@@ -8,7 +8,12 @@ import (
 	"strconv"
 	"testing"
 
-	"downlead/grammar"
+	"downlead/diagnose/fault"
+	"downlead/diagnose/level"
+	"downlead/diagnose/next"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
 // simCall is what one simulated call came to.
@@ -36,35 +41,35 @@ type simClaim struct {
 }
 
 // simulate runs one call: the technician does what the next step says.
-func simulate(rng *rand.Rand, t *Tables) simCall {
+func simulate(rng *rand.Rand, t *level.Tables) simCall {
 	var h *simHome
 	for h = newHome(rng, t); !h.spoil(); h = newHome(rng, t) {
 	}
 	v := simCall{faults: len(h.faults)}
 	failing := h.failing()
 	subject := failing[rng.IntN(len(failing))]
-	c := Call{Path: h.path, Settings: Settings{FloorDBm: -50, Threshold: 75, TemperatureF: 68}, Versions: make([]int, len(h.path.Elements))}
+	c := trace.Call{Path: h.path, Settings: trace.Settings{FloorDBm: -50, Threshold: 75, TemperatureF: 68}, Versions: make([]int, len(h.path.Elements))}
 	seq := int64(0)
-	read := func(pl Place) {
+	read := func(pl path.Place) {
 		seq++
-		o := Observation{Seq: seq, Element: pl.Element, Side: pl.Side, Port: pl.Port, Versions: slices.Clone(c.Versions), Reading: h.measure(pl)}
-		o.Round = c.round(c.Path.Reach(pl.Element, pl.Side))
+		o := trace.Observation{Seq: seq, Element: pl.Element, Side: pl.Side, Port: pl.Port, Versions: slices.Clone(c.Versions), Reading: h.measure(pl)}
+		o.Round = c.Round(c.Path.Reach(pl.Element, pl.Side))
 		c.Observations = append(c.Observations, o)
 	}
-	read(Place{Element: subject, Side: grammar.DishSide})
+	read(path.Place{Element: subject, Side: entry.DishSide})
 	for v.steps = 1; v.steps < 80; v.steps++ {
-		inf := Infer(c, Options{Tables: t})
+		inf := next.Infer(c, level.Options{Tables: t})
 		if v.steps == 1 {
 			v.habits(c, h, t, inf)
 		}
 		if inf.Next == nil || inf.Next.Point.Element == "" {
 			break
 		}
-		if !v.named && len(c.spans()) > 0 {
+		if !v.named && len(c.Spans()) > 0 {
 			v.claim(inf, h)
 		}
 		if inf.Repair < 0 {
-			i := slices.IndexFunc(c.Path.Points(), func(pl Place) bool { return c.Path.PointAt(pl) == inf.Next.Point })
+			i := slices.IndexFunc(c.Path.Points(), func(pl path.Place) bool { return c.Path.PointAt(pl) == inf.Next.Point })
 			read(c.Path.Points()[i])
 			if !v.named {
 				v.minutes += inf.Next.Minutes
@@ -75,13 +80,13 @@ func simulate(rng *rand.Rand, t *Tables) simCall {
 		v.repair(h, inf.Repair)
 		seq++
 		c.Versions[inf.Repair]++
-		c.Repairs = append(c.Repairs, Repair{Seq: seq, Action: grammar.Action{Action: "replaced", Element: c.Path.Elements[inf.Repair].Element}, Elements: []int{inf.Repair}})
+		c.Repairs = append(c.Repairs, trace.Repair{Seq: seq, Action: entry.Action{Action: "replaced", Element: c.Path.Elements[inf.Repair].Element}, Elements: []int{inf.Repair}})
 	}
 	v.mended = len(h.failing()) == 0
 	return v
 }
 
-func (v *simCall) claim(inf Inference, h *simHome) {
+func (v *simCall) claim(inf next.Inference, h *simHome) {
 	for e, p := range inf.Marginals {
 		if p > 0.01 {
 			_, is := h.faults[e]
@@ -106,66 +111,66 @@ func (v *simCall) repair(h *simHome, e int) {
 
 // habits works out what the ways of the trade, and the best plan, would have
 // taken from the first reading on, with a meter that never errs.
-func (v *simCall) habits(c Call, h *simHome, t *Tables, inf Inference) {
-	m := newModel(c, t, c.Path.Points())
-	p := newPlanner(m, conclusion{}, Options{})
-	if len(p.spans) == 0 || v.faults != 1 {
+func (v *simCall) habits(c trace.Call, h *simHome, t *level.Tables, inf next.Inference) {
+	m := fault.NewModel(c, t, c.Path.Points())
+	p := next.NewPlanner(m, fault.Conclusion{}, level.Options{})
+	if len(p.Spans) == 0 || v.faults != 1 {
 		return
 	}
-	way, truth := p.way(), slices.Index(p.way(), h.truly()[0])
+	way, truth := p.Way(), slices.Index(p.Way(), h.truly()[0])
 	if truth < 0 {
 		return
 	}
-	ch := chain{weight: make([]float64, len(way))}
+	ch := fault.Chain{Weight: make([]float64, len(way))}
 	for k, e := range way {
-		ch.weight[k] = inf.Marginals[e]
+		ch.Weight[k] = inf.Marginals[e]
 	}
-	joints := p.joints(way)
+	joints := p.Joints(way)
 	for _, x := range joints {
 		if x < 0 {
-			ch.cost = append(ch.cost, math.Inf(1))
+			ch.Cost = append(ch.Cost, math.Inf(1))
 		} else {
-			ch.cost = append(ch.cost, p.cost(p.by[x]))
+			ch.Cost = append(ch.Cost, next.Cost(p.Model, p.By[x]))
 		}
 	}
-	ch.travel = func(from, to int) float64 {
+	ch.Travel = func(from, to int) float64 {
 		switch {
 		case joints[to] < 0 || from >= 0 && joints[from] < 0:
 			return 0
-		case from == atStart:
-			return t.minutes(p.at, p.by[joints[to]])
+		case from == fault.AtStart:
+			return next.Minutes(t, p.At, p.By[joints[to]])
 		}
-		return t.minutes(p.by[joints[from]], p.by[joints[to]])
+		return next.Minutes(t, p.By[joints[from]], p.By[joints[to]])
 	}
-	v.optimum = ch.follow(truth, func(c chain, i, j int) int { _, k := c.plan(); return k })
-	v.walk = ch.follow(truth, func(c chain, i, j int) int { return lastOpen(c, i, j) })
+	v.optimum = follow(ch, truth, func(c fault.Chain, i, j int) int { _, k := c.Plan(); return k })
+	v.walk = follow(ch, truth, func(c fault.Chain, i, j int) int { return lastOpen(c, i, j) })
 	even := ch
-	even.travel = func(int, int) float64 { return 0 }
-	even.cost = slices.Clone(ch.cost)
-	for k, c := range even.cost {
-		even.cost[k] = c / t.Minutes.Measure
+	even.Travel = func(int, int) float64 { return 0 }
+	even.Cost = slices.Clone(ch.Cost)
+	for k, c := range even.Cost {
+		even.Cost[k] = c / t.Minutes.Measure
 	}
-	v.walkReads = even.follow(truth, func(c chain, i, j int) int { return lastOpen(c, i, j) })
-	v.half = ch.follow(truth, func(c chain, i, j int) int { return nearestOpen(c, (i+j-1)/2, i, j) })
+	v.walkReads = follow(even, truth, func(c fault.Chain, i, j int) int { return lastOpen(c, i, j) })
+	v.half = follow(ch, truth, func(c fault.Chain, i, j int) int { return nearestOpen(c, (i+j-1)/2, i, j) })
 }
 
 // follow adds up what a way of choosing joints costs until the element at
 // fault is alone, or no joint is left.
-func (c chain) follow(truth int, choose func(c chain, i, j int) int) float64 {
-	i, j, at, total := 0, len(c.weight)-1, atStart, 0.0
+func follow(c fault.Chain, truth int, choose func(c fault.Chain, i, j int) int) float64 {
+	i, j, at, total := 0, len(c.Weight)-1, fault.AtStart, 0.0
 	for i < j {
-		sub := chain{weight: c.weight[i : j+1], cost: c.cost[i:j], travel: func(from, to int) float64 {
-			if from == atStart {
-				return c.travel(at, to+i)
+		sub := fault.Chain{Weight: c.Weight[i : j+1], Cost: c.Cost[i:j], Travel: func(from, to int) float64 {
+			if from == fault.AtStart {
+				return c.Travel(at, to+i)
 			}
-			return c.travel(from+i, to+i)
+			return c.Travel(from+i, to+i)
 		}}
 		k := choose(sub, 0, j-i)
 		if k < 0 {
 			break
 		}
 		k += i
-		total += c.cost[k] + c.travel(at, k)
+		total += c.Cost[k] + c.Travel(at, k)
 		at = k
 		if truth <= k {
 			j = k
@@ -176,19 +181,19 @@ func (c chain) follow(truth int, choose func(c chain, i, j int) int) float64 {
 	return total
 }
 
-func lastOpen(c chain, i, j int) int {
+func lastOpen(c fault.Chain, i, j int) int {
 	for k := j - 1; k >= i; k-- {
-		if !math.IsInf(c.cost[k], 1) {
+		if !math.IsInf(c.Cost[k], 1) {
 			return k
 		}
 	}
 	return -1
 }
 
-func nearestOpen(c chain, mid, i, j int) int {
+func nearestOpen(c fault.Chain, mid, i, j int) int {
 	best := -1
 	for k := i; k < j; k++ {
-		if !math.IsInf(c.cost[k], 1) && (best < 0 || abs(k-mid) < abs(best-mid)) {
+		if !math.IsInf(c.Cost[k], 1) && (best < 0 || abs(k-mid) < abs(best-mid)) {
 			best = k
 		}
 	}
@@ -215,7 +220,7 @@ func TestSimulate(t *testing.T) {
 		}
 		seed = k
 	}
-	tables := BuiltinTables()
+	tables := level.BuiltinTables()
 	var calls []simCall
 	for k := range n {
 		calls = append(calls, simulate(rand.New(rand.NewPCG(seed, uint64(k))), tables))

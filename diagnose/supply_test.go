@@ -6,17 +6,23 @@ import (
 	"slices"
 	"testing"
 
-	"downlead/grammar"
-
 	"gonum.org/v1/gonum/mat"
+
+	"downlead/diagnose/calltest"
+	"downlead/diagnose/fault"
+	"downlead/diagnose/level"
+	"downlead/diagnose/next"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
 // circuit is the supply of a path solved by nodal analysis, written apart from
 // the code under test: a centre and a shield node behind every element, a
 // source between the two at each feed, a load of constant current at the LNB.
 type circuit struct {
-	path   Path
-	tables *Tables
+	path   path.Path
+	tables *level.Tables
 	volts  map[int]float64 // by feeding receiver
 	open   int             // element whose centre conductor is open; -1 none
 	short  int             // element behind which centre and shield touch; -1 none
@@ -29,7 +35,7 @@ func (c circuit) solve(t *testing.T) []float64 {
 	centre := func(e int) int { return 2 * e }
 	shield := func(e int) int { return 2*e + 1 }
 	out := make([]float64, n)
-	lnb := slices.IndexFunc(c.path.Elements, func(e PathElement) bool { return e.Element == grammar.LNB })
+	lnb := slices.IndexFunc(c.path.Elements, func(e path.PathElement) bool { return e.Element == entry.LNB })
 	load := 60.0 // ohm, to begin with
 	for range 60 {
 		g, b := mat.NewDense(2*n, 2*n, nil), mat.NewVecDense(2*n, nil)
@@ -41,7 +47,7 @@ func (c circuit) solve(t *testing.T) []float64 {
 		}
 		for e := lnb + 1; e < n; e++ {
 			x := c.path.Elements[e]
-			length := map[grammar.Element]float64{grammar.Cable: x.LengthFt, grammar.Jumper: x.LengthFt}[x.Element]
+			length := map[entry.Element]float64{entry.Cable: x.LengthFt, entry.Jumper: x.LengthFt}[x.Element]
 			sheet := c.tables.Cable["rg6"]
 			through := 1 / (1e-6 + sheet.CentreOhm*length/1000)
 			if e == c.open {
@@ -87,7 +93,7 @@ func (c circuit) solve(t *testing.T) []float64 {
 // The drop to every point, centre conductor and shield by the sheet's ohms,
 // against nodal analysis (gonum).
 func TestSupplyAgainstNodalAnalysis(t *testing.T) {
-	tab := BuiltinTables()
+	tab := level.BuiltinTables()
 	rng := rand.New(rand.NewPCG(3, 7))
 	points := 0
 	for range 40 {
@@ -96,19 +102,19 @@ func TestSupplyAgainstNodalAnalysis(t *testing.T) {
 		feed := feeds[rng.IntN(len(feeds))]
 		c := circuit{path: h.path, tables: tab, volts: map[int]float64{feed: 18}, open: -1, short: -1}
 		v := c.solve(t)
-		call := Call{Path: h.path, Versions: make([]int, len(h.path.Elements))}
+		call := trace.Call{Path: h.path, Versions: make([]int, len(h.path.Elements))}
 		for e := range h.path.Elements {
 			if e == 0 || e == feed || !h.path.Above(e, feed) {
 				continue
 			}
-			runs := h.path.supplyRuns(tab, e, func(i int) bool { return h.path.Elements[i].Element == grammar.Receiver && i != feed })
-			if len(runs) != 1 || runs[0].feed != feed {
+			runs := fault.SupplyRuns(h.path, tab, e, func(i int) bool { return h.path.Elements[i].Element == entry.Receiver && i != feed })
+			if len(runs) != 1 || runs[0].Feed != feed {
 				t.Fatalf("behind %s the feeds are %+v, not receiver %d", h.path.Elements[e].ID, runs, feed)
 			}
-			near(t, "behind "+h.path.Elements[e].ID, 18-tab.Supply.Amperes*runs[0].ohm, v[e], 0.01, "nodal analysis")
+			calltest.Near(t, "behind "+h.path.Elements[e].ID, 18-tab.Supply.Amperes*runs[0].Ohm, v[e], 0.01, "nodal analysis")
 			if feed == feeds[0] {
-				at := Observation{Element: e, Side: grammar.ReceiverSide}
-				near(t, "SupplyAt "+h.path.Elements[e].ID, SupplyAt(call, tab, at, 18), v[e], 0.01, "nodal analysis")
+				at := trace.Observation{Element: e, Side: entry.ReceiverSide}
+				calltest.Near(t, "SupplyAt "+h.path.Elements[e].ID, level.SupplyAt(call, tab, at, 18), v[e], 0.01, "nodal analysis")
 			}
 			points++
 		}
@@ -118,14 +124,14 @@ func TestSupplyAgainstNodalAnalysis(t *testing.T) {
 	}
 }
 
-func supplied(v float64) grammar.Reading { return grammar.Reading{Volts: decimal(v)} }
+func supplied(v float64) entry.Reading { return entry.Reading{Volts: decimal(v)} }
 
 // 18 V at the ground block and none at the LNB: what lies between.
 func TestSupplyLostBetweenTwoPoints(t *testing.T) {
 	c := sampleCall()
-	c.observe(3, grammar.DishSide, supplied(18))
-	c.observe(1, grammar.ReceiverSide, supplied(0))
-	inf := Infer(*c, Options{})
+	observe(c, 3, entry.DishSide, supplied(18))
+	observe(c, 1, entry.ReceiverSide, supplied(0))
+	inf := next.Infer(*c, level.Options{})
 	if p := inf.Marginals[2]; p < 0.9 {
 		t.Errorf("18 V at the ground block and 0 V at the LNB: the cable between has %.3f, want over 0.9; %+v", p, inf.Suspects)
 	}
@@ -140,7 +146,7 @@ func TestSupplyLostBetweenTwoPoints(t *testing.T) {
 // make of the parts: the fault lies between the last voltage and the first
 // point without one.
 func TestSupplyLocatesAnOpen(t *testing.T) {
-	tab := BuiltinTables()
+	tab := level.BuiltinTables()
 	for _, bad := range []int{2, 4, 6} {
 		path := samplePath()
 		v := circuit{path: path, tables: tab, volts: map[int]float64{7: 18}, open: bad, short: -1}.solve(t)
@@ -148,13 +154,13 @@ func TestSupplyLocatesAnOpen(t *testing.T) {
 		// A reading right at each end of the open part.
 		c.Observations = nil
 		for _, e := range []int{bad, bad - 1} {
-			side, at := grammar.DishSide, e+1
+			side, at := entry.DishSide, e+1
 			if e == 1 {
-				side, at = grammar.ReceiverSide, 1
+				side, at = entry.ReceiverSide, 1
 			}
-			c.observe(at, side, supplied(max(v[e], 0)))
+			observe(c, at, side, supplied(max(v[e], 0)))
 		}
-		inf := Infer(*c, Options{})
+		inf := next.Infer(*c, level.Options{})
 		if p := inf.Marginals[bad]; p < 0.85 {
 			t.Errorf("%s open, %.1f V on its receiver side and %.1f V on its dish side: it has %.3f; %+v",
 				path.Elements[bad].ID, v[bad], v[bad-1], p, inf.Suspects[:min(3, len(inf.Suspects))])
@@ -165,19 +171,19 @@ func TestSupplyLocatesAnOpen(t *testing.T) {
 // A receiver that gives nothing, with a signal that passes behind it.
 func TestSupplyNotFed(t *testing.T) {
 	c := sampleCall()
-	c.level(7, grammar.DishSide, -42)
-	c.observe(7, grammar.DishSide, supplied(0))
-	c.observe(7, grammar.DishSide, supplied(0.1))
-	inf := Infer(*c, Options{})
-	if p := inf.Marginals[7]; p < 0.8 || inf.Suspects[0].Mode != ModeNoFeed {
+	setLevel(c, 7, entry.DishSide, -42)
+	observe(c, 7, entry.DishSide, supplied(0))
+	observe(c, 7, entry.DishSide, supplied(0.1))
+	inf := next.Infer(*c, level.Options{})
+	if p := inf.Marginals[7]; p < 0.8 || inf.Suspects[0].Mode != level.ModeNoFeed {
 		t.Errorf("no volts at the receiver's own connector: it has %.3f; %+v", p, inf.Suspects)
 	}
 	c = sampleCall()
-	c.level(7, grammar.DishSide, -42)
-	c.observe(7, grammar.DishSide, supplied(18.1))
-	c.observe(3, grammar.DishSide, supplied(17.6))
-	c.observe(1, grammar.ReceiverSide, supplied(17.2))
-	if inf = Infer(*c, Options{}); inf.Healthy < 0.92 {
+	setLevel(c, 7, entry.DishSide, -42)
+	observe(c, 7, entry.DishSide, supplied(18.1))
+	observe(c, 3, entry.DishSide, supplied(17.6))
+	observe(c, 1, entry.ReceiverSide, supplied(17.2))
+	if inf = next.Infer(*c, level.Options{}); inf.Healthy < 0.92 {
 		t.Errorf("a full supply everywhere: healthy %.3f; %+v", inf.Healthy, inf.Suspects)
 	}
 }
@@ -185,10 +191,10 @@ func TestSupplyNotFed(t *testing.T) {
 // The weight of the voltages under each single fault, by hand from the written
 // model, for two points and one feed.
 func TestSupplyPosteriorByHand(t *testing.T) {
-	tab := BuiltinTables()
+	tab := level.BuiltinTables()
 	c := sampleCall()
-	c.observe(3, grammar.DishSide, supplied(17.5))
-	c.observe(1, grammar.ReceiverSide, supplied(12.4))
+	observe(c, 3, entry.DishSide, supplied(17.5))
+	observe(c, 1, entry.ReceiverSide, supplied(12.4))
 	s := tab.Supply
 	density := func(x, mean, sd float64) float64 {
 		return math.Exp(-(x-mean)*(x-mean)/(2*sd*sd)) / (sd * math.Sqrt(2*math.Pi))
@@ -215,23 +221,23 @@ func TestSupplyPosteriorByHand(t *testing.T) {
 						now, then = s.High, s.Low
 					}
 					p := (1-s.Changed)*density(x, now-drop, wide) + s.Changed*density(x, then-drop, wide)
-					w *= (1-s.Misread)*p + s.Misread/voltsRange
+					w *= (1-s.Misread)*p + s.Misread/fault.VoltsRange
 				}
 				total += w
 			}
 		}
 		return total
 	}
-	m := newModel(*c, tab, nil)
-	var none, joint supplyState
-	for i, p := range m.parts {
-		if p.element != 2 {
+	m := fault.NewModel(*c, tab, nil)
+	var none, joint fault.SupplyState
+	for i, p := range m.Parts {
+		if p.Element != 2 {
 			continue
 		}
-		for _, mode := range m.net.parts[i].modes {
-			for _, v := range mode.variants {
-				if v.effect == dcJoint && v.supply != none {
-					joint = v.supply
+		for _, mode := range m.Net.Parts[i].Modes {
+			for _, v := range mode.Variants {
+				if v.Effect == fault.DcJoint && v.Supply != none {
+					joint = v.Supply
 				}
 			}
 		}
@@ -239,28 +245,28 @@ func TestSupplyPosteriorByHand(t *testing.T) {
 	if joint == none {
 		t.Fatal("no fault of the cable leaves a poor joint")
 	}
-	near(t, "all sound", m.net.supply.log(none), math.Log(weigh(false)), 1e-9, "independent computation")
-	near(t, "a poor joint in the cable between", m.net.supply.log(joint), math.Log(weigh(true)), 1e-9, "independent computation")
-	if m.net.supply.log(joint) > m.net.supply.most {
+	calltest.Near(t, "all sound", m.Net.Supply.Log(none), math.Log(weigh(false)), 1e-9, "independent computation")
+	calltest.Near(t, "a poor joint in the cable between", m.Net.Supply.Log(joint), math.Log(weigh(true)), 1e-9, "independent computation")
+	if m.Net.Supply.Log(joint) > m.Net.Supply.Most {
 		t.Error("the bound on what voltages can add is too low")
 	}
 }
 
 // Any number of feeds and voltages: the numbers stay probabilities.
 func TestSupplyManyFeeds(t *testing.T) {
-	tab := BuiltinTables()
+	tab := level.BuiltinTables()
 	rng := rand.New(rand.NewPCG(5, 5))
 	for k := range 20 {
 		h := newHome(rng, tab)
-		c := Call{Path: h.path, Settings: Settings{FloorDBm: -50, Threshold: 75, TemperatureF: 68}, Versions: make([]int, len(h.path.Elements))}
+		c := trace.Call{Path: h.path, Settings: trace.Settings{FloorDBm: -50, Threshold: 75, TemperatureF: 68}, Versions: make([]int, len(h.path.Elements))}
 		for range 1 + rng.IntN(20) {
 			pl := c.Path.Points()[rng.IntN(len(c.Path.Points()))]
-			c.Observations = append(c.Observations, Observation{
+			c.Observations = append(c.Observations, trace.Observation{
 				Seq: int64(len(c.Observations) + 1), Element: pl.Element, Side: pl.Side, Port: pl.Port, Round: 1,
 				Versions: slices.Clone(c.Versions), Reading: supplied(math.Round(20*rng.Float64()*10) / 10),
 			})
 		}
-		inf := Infer(c, Options{Tables: tab})
+		inf := next.Infer(c, level.Options{Tables: tab})
 		sum := inf.Healthy
 		for e, p := range inf.Marginals {
 			if !(p >= 0 && p <= 1+1e-9) {

@@ -19,12 +19,17 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
-	"downlead/grammar"
+	"downlead/export/archive"
+	"downlead/export/closeout"
+	"downlead/export/exporttest"
+	"downlead/export/file"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // withFiles adds a photograph and a clip to the call, kept in memory.
-func withFiles(t testing.TB) ArchiveInput {
+func withFiles(t testing.TB) archive.ArchiveInput {
 	t.Helper()
 	kept := map[string]string{}
 	keep := func(s string) string {
@@ -35,19 +40,19 @@ func withFiles(t testing.TB) ArchiveInput {
 	}
 	in := twoFaults(t)
 	for i, r := range in.Records {
-		if p, ok := r.Entry.(grammar.Photo); ok {
+		if p, ok := r.Entry.(entry.Photo); ok {
 			p.SHA256, p.Name = keep("a picture"), "../block one.jpg"
 			in.Records[i].Entry = p
 		}
 	}
 	in.Records[7].Clip = keep("a sound")
 	in.Records[8].Clip = keep("a sound that was purged")
-	in.Records[1].Entry = grammar.Consent{Given: true}
+	in.Records[1].Entry = entry.Consent{Given: true}
 	last := len(in.Records) - 1
-	in.Records[last].Entry = grammar.Purge{Entry: in.Records[8].Seq, Clip: in.Records[8].Clip}
+	in.Records[last].Entry = entry.Purge{Entry: in.Records[8].Seq, Clip: in.Records[8].Clip}
 	chained(t, in.Records)
-	return ArchiveInput{
-		Closeout: closeout(t, in), Records: in.Records,
+	return archive.ArchiveInput{
+		Closeout: closeoutOf(t, in), Records: in.Records,
 		Open: func(sum string) (io.ReadCloser, error) {
 			s, ok := kept[sum]
 			if !ok {
@@ -59,16 +64,16 @@ func withFiles(t testing.TB) ArchiveInput {
 }
 
 // chained gives records the hashes that a journal would have given them.
-func chained(t testing.TB, records []journal.Record) {
+func chained(t testing.TB, records []record.Record) {
 	t.Helper()
-	var prev journal.Hash
+	var prev record.Hash
 	for i := range records {
 		r := &records[i]
-		body, err := r.Canonical()
+		body, err := journal.Canonical(*r)
 		if err != nil {
 			t.Fatal(err)
 		}
-		r.Prev, r.Hash = prev, archiveRecord{Body: body, Prev: prev}.sum()
+		r.Prev, r.Hash = prev, archive.ArchiveRecord{Body: body, Prev: prev}.Sum()
 		prev = r.Hash
 	}
 }
@@ -84,7 +89,7 @@ func realArchive(t *testing.T) string {
 	defer j.Close()
 	in := twoFaults(t)
 	for _, r := range in.Records {
-		if _, ok := r.Entry.(grammar.Photo); ok {
+		if _, ok := r.Entry.(entry.Photo); ok {
 			continue // no such file is kept
 		}
 		if _, err := j.Append(ctx, r.Draft); err != nil {
@@ -101,7 +106,7 @@ func realArchive(t *testing.T) string {
 	in = diagnosed(in)
 	in.Head, in.Count = head, count
 	dir := filepath.Join(root, "archive")
-	if err := WriteArchive(ctx, dir, ArchiveInput{Closeout: closeout(t, in), Records: in.Records}, FileOptions{}, nil); err != nil {
+	if err := archive.WriteArchive(ctx, dir, archive.ArchiveInput{Closeout: closeoutOf(t, in), Records: in.Records}, file.FileOptions{}, nil); err != nil {
 		t.Fatal(err)
 	}
 	return dir
@@ -118,7 +123,7 @@ func TestArchiveOfARealJournal(t *testing.T) {
 	defer j.Close()
 	in := twoFaults(t)
 	for _, r := range in.Records {
-		if _, ok := r.Entry.(grammar.Photo); ok {
+		if _, ok := r.Entry.(entry.Photo); ok {
 			continue // no such file is kept
 		}
 		if _, err := j.Append(ctx, r.Draft); err != nil {
@@ -130,16 +135,16 @@ func TestArchiveOfARealJournal(t *testing.T) {
 		t.Fatal(err)
 	}
 	dir := filepath.Join(root, "a")
-	a := ArchiveInput{Closeout: closeout(t, diagnosed(in)), Records: in.Records}
-	if err := WriteArchive(ctx, dir, a, FileOptions{}, nil); err != nil {
+	a := archive.ArchiveInput{Closeout: closeoutOf(t, diagnosed(in)), Records: in.Records}
+	if err := archive.WriteArchive(ctx, dir, a, file.FileOptions{}, nil); err != nil {
 		t.Fatal(err)
 	}
-	r, err := CheckArchive(ctx, dir)
+	r, err := archive.CheckArchive(ctx, dir)
 	if err != nil || !r.OK() || r.Records != len(in.Records) {
 		t.Fatalf("%+v %v", r, err)
 	}
 	// A forger who mends the list of sums is still seen.
-	path := filepath.Join(dir, recordsName)
+	path := filepath.Join(dir, archive.RecordsName)
 	raw, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
@@ -151,21 +156,21 @@ func TestArchiveOfARealJournal(t *testing.T) {
 	if err := os.WriteFile(path, forged, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	sums, err := os.ReadFile(filepath.Join(dir, manifestName))
+	sums, err := os.ReadFile(filepath.Join(dir, archive.ManifestName))
 	if err != nil {
 		t.Fatal(err)
 	}
 	hex := func(b []byte) string { return fmt.Sprintf("%x", sha256.Sum256(b)) }
 	sums = bytes.Replace(sums, []byte(hex(raw)), []byte(hex(forged)), 1)
-	if err := os.WriteFile(filepath.Join(dir, manifestName), sums, 0o600); err != nil {
+	if err := os.WriteFile(filepath.Join(dir, archive.ManifestName), sums, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	r, err = CheckArchive(ctx, dir)
+	r, err = archive.CheckArchive(ctx, dir)
 	if err != nil || len(r.Problems) != 1 || !strings.Contains(r.Problems[0], "does not fit its hash") {
 		t.Errorf("%+v %v", r, err)
 	}
 	in.Records[3].Phrase = "another phrase"
-	err = WriteArchive(ctx, filepath.Join(root, "b"), ArchiveInput{Closeout: a.Closeout, Records: in.Records}, FileOptions{}, nil)
+	err = archive.WriteArchive(ctx, filepath.Join(root, "b"), archive.ArchiveInput{Closeout: a.Closeout, Records: in.Records}, file.FileOptions{}, nil)
 	if err == nil || !strings.Contains(err.Error(), "record 4 does not fit its hash") {
 		t.Errorf("a changed record was archived: %v", err)
 	}
@@ -176,15 +181,15 @@ func TestArchive(t *testing.T) {
 	dir := filepath.Join(root, "4412")
 	in := withFiles(t)
 	var told []int
-	if err := WriteArchive(ctx, dir, in, FileOptions{}, func(done, total int) { told = append(told, done, total) }); err != nil {
+	if err := archive.WriteArchive(ctx, dir, in, file.FileOptions{}, func(done, total int) { told = append(told, done, total) }); err != nil {
 		t.Fatal(err)
 	}
-	r, err := CheckArchive(ctx, dir)
+	r, err := archive.CheckArchive(ctx, dir)
 	if err != nil || !r.OK() {
 		t.Fatalf("%v %v", r.Problems, err)
 	}
-	want := ArchiveReport{Job: "4412", Journal: in.Closeout.Journal, Files: 10, Records: len(in.Records), Problems: []string{}}
-	if d := cmp.Diff(want, r, cmpopts.IgnoreUnexported(ArchiveReport{})); d != "" {
+	want := archive.ArchiveReport{Job: "4412", Journal: in.Closeout.Journal, Files: 10, Records: len(in.Records), Problems: []string{}}
+	if d := cmp.Diff(want, r, cmpopts.IgnoreUnexported(archive.ArchiveReport{})); d != "" {
 		t.Error(d)
 	}
 	if told[len(told)-1] != 10 || told[len(told)-2] != 10 {
@@ -201,13 +206,13 @@ func TestArchive(t *testing.T) {
 	if d := cmp.Diff([]string{"SHA256SUMS", "clips/8.wav", "closeout.csv", "closeout.json", "closeout.pdf", "closeout.schema.json", "closeout.txt", "level.svg", "path.svg", "photographs/34-block_one.jpg", "records.jsonl"}, names); d != "" {
 		t.Error(d)
 	}
-	if left := leftovers(t, root, "4412"); left != nil {
+	if left := exporttest.Leftovers(t, root, "4412"); left != nil {
 		t.Errorf("left behind %v", left)
 	}
-	if err := WriteArchive(ctx, dir, in, FileOptions{}, nil); !errors.Is(err, ErrExists) {
+	if err := archive.WriteArchive(ctx, dir, in, file.FileOptions{}, nil); !errors.Is(err, file.ErrExists) {
 		t.Errorf("overwriting: %v", err)
 	}
-	if err := WriteArchive(ctx, dir, in, FileOptions{Force: true}, nil); err != nil {
+	if err := archive.WriteArchive(ctx, dir, in, file.FileOptions{Force: true}, nil); err != nil {
 		t.Error(err)
 	}
 	// An independent program checks the same list.
@@ -222,12 +227,12 @@ func TestArchive(t *testing.T) {
 
 func TestArchiveWithoutConsentHasNoSound(t *testing.T) {
 	in, dir := withFiles(t), filepath.Join(t.TempDir(), "a")
-	if got := in.Closeout.Recording; got != (Recording{Consent: "given", Clips: 1, Purged: 1}) {
+	if got := in.Closeout.Recording; got != (closeout.Recording{Consent: "given", Clips: 1, Purged: 1}) {
 		t.Errorf("recording %+v", got)
 	}
-	in.Records[1].Entry = grammar.Consent{Given: false}
+	in.Records[1].Entry = entry.Consent{Given: false}
 	chained(t, in.Records)
-	if err := WriteArchive(context.Background(), dir, in, FileOptions{}, nil); err != nil {
+	if err := archive.WriteArchive(context.Background(), dir, in, file.FileOptions{}, nil); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := os.Stat(filepath.Join(dir, "clips")); !errors.Is(err, os.ErrNotExist) {
@@ -239,10 +244,10 @@ func TestArchiveIsTheSameTwice(t *testing.T) {
 	root, in := t.TempDir(), withFiles(t)
 	var sums [2][]byte
 	for i, name := range []string{"a", "b"} {
-		if err := WriteArchive(context.Background(), filepath.Join(root, name), in, FileOptions{}, nil); err != nil {
+		if err := archive.WriteArchive(context.Background(), filepath.Join(root, name), in, file.FileOptions{}, nil); err != nil {
 			t.Fatal(err)
 		}
-		sums[i], _ = os.ReadFile(filepath.Join(root, name, manifestName))
+		sums[i], _ = os.ReadFile(filepath.Join(root, name, archive.ManifestName))
 	}
 	if !bytes.Equal(sums[0], sums[1]) {
 		t.Errorf("two archives of one job differ:\n%s\n%s", sums[0], sums[1])
@@ -267,22 +272,22 @@ func TestCheckArchiveFindsChanges(t *testing.T) {
 			p := filepath.Join(dir, "closeout.txt")
 			return errors.Join(os.Remove(p), os.Symlink("closeout.csv", p))
 		}, "closeout.txt: it is not a plain file", ""},
-		{"no list", func(dir string) error { return os.Remove(filepath.Join(dir, manifestName)) }, "", "not an archive folder"},
-		{"empty list", write(manifestName, ""), "", "lists no file"},
-		{"broken list", write(manifestName, "hello\n"), "", "line 1 is not a sum"},
-		{"a way out", write(manifestName, strings.Repeat("0", 64)+"  ../x\n"), "", "outside the folder"},
-		{"twice", write(manifestName, strings.Repeat(strings.Repeat("0", 64)+"  x\n", 2)), "", "names x again"},
+		{"no list", func(dir string) error { return os.Remove(filepath.Join(dir, archive.ManifestName)) }, "", "not an archive folder"},
+		{"empty list", write(archive.ManifestName, ""), "", "lists no file"},
+		{"broken list", write(archive.ManifestName, "hello\n"), "", "line 1 is not a sum"},
+		{"a way out", write(archive.ManifestName, strings.Repeat("0", 64)+"  ../x\n"), "", "outside the folder"},
+		{"twice", write(archive.ManifestName, strings.Repeat(strings.Repeat("0", 64)+"  x\n", 2)), "", "names x again"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			dir := filepath.Join(t.TempDir(), "a")
-			if err := WriteArchive(context.Background(), dir, withFiles(t), FileOptions{}, nil); err != nil {
+			if err := archive.WriteArchive(context.Background(), dir, withFiles(t), file.FileOptions{}, nil); err != nil {
 				t.Fatal(err)
 			}
 			if err := tt.change(dir); err != nil {
 				t.Fatal(err)
 			}
-			r, err := CheckArchive(context.Background(), dir)
+			r, err := archive.CheckArchive(context.Background(), dir)
 			if tt.err != "" {
 				if err == nil || !strings.Contains(err.Error(), tt.err) {
 					t.Errorf("got %v", err)
@@ -300,12 +305,12 @@ func TestArchiveAllOrNothing(t *testing.T) {
 	root := t.TempDir()
 	in := withFiles(t)
 	in.Open = func(string) (io.ReadCloser, error) { return io.NopCloser(strings.NewReader("another picture")), nil }
-	err := WriteArchive(context.Background(), filepath.Join(root, "a"), in, FileOptions{}, nil)
+	err := archive.WriteArchive(context.Background(), filepath.Join(root, "a"), in, file.FileOptions{}, nil)
 	if err == nil || !strings.Contains(err.Error(), "the kept file has changed") {
 		t.Errorf("got %v", err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
-	err = WriteArchive(ctx, filepath.Join(root, "b"), withFiles(t), FileOptions{}, func(done, total int) {
+	err = archive.WriteArchive(ctx, filepath.Join(root, "b"), withFiles(t), file.FileOptions{}, func(done, total int) {
 		if done == 3 {
 			cancel()
 		}
@@ -313,7 +318,7 @@ func TestArchiveAllOrNothing(t *testing.T) {
 	if !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v", err)
 	}
-	if left := leftovers(t, root); left != nil {
+	if left := exporttest.Leftovers(t, root); left != nil {
 		t.Errorf("left behind %v", left)
 	}
 }
@@ -321,13 +326,13 @@ func TestArchiveAllOrNothing(t *testing.T) {
 // Nothing in the place of a file makes the check wait: a pipe without a
 // writer would hold a plain open for ever (open(2)).
 func TestCheckArchiveNeverWaits(t *testing.T) {
-	for _, name := range []string{manifestName, "closeout.json", recordsName, "path.svg"} {
+	for _, name := range []string{archive.ManifestName, "closeout.json", archive.RecordsName, "path.svg"} {
 		dir := realArchive(t)
 		path := filepath.Join(dir, name)
 		if err := errors.Join(os.Remove(path), syscall.Mkfifo(path, 0o600)); err != nil {
 			t.Fatal(err)
 		}
-		r, err := CheckArchive(t.Context(), dir)
+		r, err := archive.CheckArchive(t.Context(), dir)
 		if err == nil && r.OK() {
 			t.Errorf("%s as a pipe: %+v", name, r)
 		}
@@ -338,19 +343,19 @@ func TestCheckArchiveNeverWaits(t *testing.T) {
 // proves its entries.
 func TestArchiveAgainstAHead(t *testing.T) {
 	dir := realArchive(t)
-	check := func(head journal.Hash, count int64) ArchiveReport {
-		r, err := CheckArchive(t.Context(), dir)
+	check := func(head record.Hash, count int64) archive.ArchiveReport {
+		r, err := archive.CheckArchive(t.Context(), dir)
 		if err != nil {
 			t.Fatal(err)
 		}
 		r.Against(head, count)
 		return r
 	}
-	alone := check(journal.Hash{}, 0)
+	alone := check(record.Hash{}, 0)
 	if !alone.OK() || alone.Proven {
 		t.Errorf("alone: %+v", alone)
 	}
-	head, err := journal.ParseHash(alone.Journal.Head)
+	head, err := record.ParseHash(alone.Journal.Head)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -360,10 +365,10 @@ func TestArchiveAgainstAHead(t *testing.T) {
 	if r := check(head, 0); !r.OK() || !r.Proven {
 		t.Errorf("with its head alone: %+v", r)
 	}
-	if r := check(journal.Hash{}, alone.Journal.Count); !r.OK() || r.Proven {
+	if r := check(record.Hash{}, alone.Journal.Count); !r.OK() || r.Proven {
 		t.Errorf("with its count alone: %+v", r)
 	}
-	if r := check(journal.Hash{1}, 0); r.OK() || r.Proven {
+	if r := check(record.Hash{1}, 0); r.OK() || r.Proven {
 		t.Errorf("with another head: %+v", r)
 	}
 	if r := check(head, alone.Journal.Count+1); r.OK() {
@@ -380,7 +385,7 @@ func TestForcedArchiveReplacesOnlyAnArchive(t *testing.T) {
 		}
 	}
 	makeOne := func(dir string) {
-		if err := WriteArchive(t.Context(), dir, in, FileOptions{}, nil); err != nil {
+		if err := archive.WriteArchive(t.Context(), dir, in, file.FileOptions{}, nil); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -400,7 +405,7 @@ func TestForcedArchiveReplacesOnlyAnArchive(t *testing.T) {
 		dir := filepath.Join(root, "x")
 		prepare(dir)
 		before := treeSums(t, root)
-		if err := WriteArchive(t.Context(), dir, in, FileOptions{Force: true}, nil); !errors.Is(err, ErrOther) {
+		if err := archive.WriteArchive(t.Context(), dir, in, file.FileOptions{Force: true}, nil); !errors.Is(err, file.ErrOther) {
 			t.Errorf("%s: %v", name, err)
 		}
 		if d := cmp.Diff(before, treeSums(t, root)); d != "" {
@@ -409,13 +414,13 @@ func TestForcedArchiveReplacesOnlyAnArchive(t *testing.T) {
 	}
 	dir := filepath.Join(t.TempDir(), "x")
 	makeOne(dir)
-	if err := WriteArchive(t.Context(), dir, in, FileOptions{Force: true}, nil); err != nil {
+	if err := archive.WriteArchive(t.Context(), dir, in, file.FileOptions{Force: true}, nil); err != nil {
 		t.Errorf("an intact archive: %v", err)
 	}
-	if r, err := CheckArchive(t.Context(), dir); err != nil || !r.OK() {
+	if r, err := archive.CheckArchive(t.Context(), dir); err != nil || !r.OK() {
 		t.Errorf("the new one: %+v %v", r, err)
 	}
-	if left := leftovers(t, filepath.Dir(dir), "x"); left != nil {
+	if left := exporttest.Leftovers(t, filepath.Dir(dir), "x"); left != nil {
 		t.Errorf("left behind %v", left)
 	}
 }

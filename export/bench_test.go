@@ -6,15 +6,21 @@ import (
 	"io"
 	"path/filepath"
 	"testing"
+
+	"downlead/export/archive"
+	"downlead/export/closeout"
+	"downlead/export/file"
+	"downlead/export/office"
+	"downlead/export/pdf"
 )
 
 // BenchmarkPDF writes the closeout of an ordinary call; with -benchtime=1000x
 // a thousand of them.
 func BenchmarkPDF(b *testing.B) {
-	c := closeout(b, twoFaults(b))
+	c := closeoutOf(b, twoFaults(b))
 	b.ReportAllocs()
 	for b.Loop() {
-		if err := c.PDF(io.Discard); err != nil {
+		if err := pdf.WriteCloseout(c, io.Discard); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -25,7 +31,7 @@ func BenchmarkNewCloseout(b *testing.B) {
 	in := twoFaults(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := NewCloseout(in); err != nil {
+		if _, err := closeout.NewCloseout(in); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -35,7 +41,7 @@ func BenchmarkNewCloseout(b *testing.B) {
 func BenchmarkArchives(b *testing.B) {
 	in, dir := withFiles(b), b.TempDir()
 	for i := 0; b.Loop(); i++ {
-		if err := WriteArchive(context.Background(), filepath.Join(dir, fmt.Sprint(i)), in, FileOptions{}, nil); err != nil {
+		if err := archive.WriteArchive(context.Background(), filepath.Join(dir, fmt.Sprint(i)), in, file.FileOptions{}, nil); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -46,7 +52,7 @@ func BenchmarkArchives(b *testing.B) {
 // each; synchronous commits, but the test server's files are not synced.
 func BenchmarkOffice(b *testing.B) {
 	o := open(b, server(b))
-	c := closeout(b, twoFaults(b))
+	c := closeoutOf(b, twoFaults(b))
 	rows := len(c.Rows())
 	b.ResetTimer()
 	for i := 0; b.Loop(); i++ {
@@ -61,15 +67,15 @@ func BenchmarkOffice(b *testing.B) {
 
 func BenchmarkParquet(b *testing.B) {
 	const n = 1000
-	all := make([]Closeout, n)
-	c := closeout(b, twoFaults(b))
+	all := make([]closeout.Closeout, n)
+	c := closeoutOf(b, twoFaults(b))
 	for i := range all {
 		all[i] = c
 		all[i].Job = fmt.Sprint(i)
 	}
 	rows := n * len(c.Rows())
 	for b.Loop() {
-		if err := Parquet(io.Discard, all, nil); err != nil {
+		if err := office.Parquet(io.Discard, all, nil); err != nil {
 			b.Fatal(err)
 		}
 	}

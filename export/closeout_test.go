@@ -11,12 +11,14 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
-	"downlead/grammar"
+	"downlead/export/closeout"
+	"downlead/export/exporttest"
+	"downlead/grammar/entry"
 )
 
-func closeout(t testing.TB, in Input) Closeout {
+func closeoutOf(t testing.TB, in closeout.Input) closeout.Closeout {
 	t.Helper()
-	c, err := NewCloseout(in)
+	c, err := closeout.NewCloseout(in)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -24,18 +26,18 @@ func closeout(t testing.TB, in Input) Closeout {
 }
 
 func TestCloseoutOfAWholeCall(t *testing.T) {
-	c := closeout(t, twoFaults(t))
-	if c.Outcome != Fixed || !c.Complete || len(c.Open) != 0 {
+	c := closeoutOf(t, twoFaults(t))
+	if c.Outcome != closeout.Fixed || !c.Complete || len(c.Open) != 0 {
 		t.Errorf("outcome %q, complete %v, open %v", c.Outcome, c.Complete, c.Open)
 	}
 	// The first repair cured its own block, the second the receiver.
-	if len(c.Causes) != 2 || c.Causes[0].State != Proven || c.Causes[1].State != Proven {
+	if len(c.Causes) != 2 || c.Causes[0].State != closeout.Proven || c.Causes[1].State != closeout.Proven {
 		t.Fatalf("causes %+v", c.Causes)
 	}
 	if got := c.Causes[0].Point; got != "ground block, receiver side" {
 		t.Errorf("first cause shows at %q", got)
 	}
-	if got := c.Causes[1].Gain; got != num("5.5") {
+	if got := c.Causes[1].Gain; got != exporttest.Num("5.5") {
 		t.Errorf("second cause gained %s dB", got)
 	}
 	first := c.Points[0]
@@ -44,7 +46,7 @@ func TestCloseoutOfAWholeCall(t *testing.T) {
 			first = p
 		}
 	}
-	if first.Before.Level != num("-58") || first.After.Level != num("-47") || first.After.LevelMargin != num("3") || first.Before.StrengthMargin != num("-34") {
+	if first.Before.Level != exporttest.Num("-58") || first.After.Level != exporttest.Num("-47") || first.After.LevelMargin != exporttest.Num("3") || first.Before.StrengthMargin != exporttest.Num("-34") {
 		t.Errorf("behind receiver 1: before %+v after %+v", first.Before, first.After)
 	}
 	// Entries lie a minute apart: receiver 1 failed at 09:27, passed for good at 09:40.
@@ -52,14 +54,14 @@ func TestCloseoutOfAWholeCall(t *testing.T) {
 	if d.Travel != 21*60 || d.ActiveRepair != 13*60 || d.ReportToClear != 90*60 {
 		t.Errorf("durations %+v", d)
 	}
-	if c.Counts.Unparsed != 1 || c.Materials[1].Quantity != 4 || c.Miles != num("12") {
+	if c.Counts.Unparsed != 1 || c.Materials[1].Quantity != 4 || c.Miles != exporttest.Num("12") {
 		t.Errorf("counts %+v materials %+v miles %s", c.Counts, c.Materials, c.Miles)
 	}
 }
 
 func TestCloseoutOfAnOpenCall(t *testing.T) {
-	c := closeout(t, openCall(t))
-	if c.Outcome != StillOpen || c.Complete || c.Closed != nil {
+	c := closeoutOf(t, openCall(t))
+	if c.Outcome != closeout.StillOpen || c.Complete || c.Closed != nil {
 		t.Errorf("outcome %q complete %v closed %v", c.Outcome, c.Complete, c.Closed)
 	}
 	var what []string
@@ -75,16 +77,16 @@ func TestOutcome(t *testing.T) {
 	at := time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC)
 	tests := []struct {
 		name string
-		say  []grammar.Entry
-		want Outcome
+		say  []entry.Entry
+		want closeout.Outcome
 	}{
-		{"nobody home", []grammar.Entry{grammar.Time{Mark: "no_access"}, grammar.Job{Verb: "close"}}, NoAccess},
-		{"passes from the start", []grammar.Entry{level(behind(1), grammar.Pass, "-45"), grammar.Job{Verb: "close"}}, NoFault},
-		{"fails at the end", []grammar.Entry{level(behind(1), grammar.Fail, "-55"), grammar.Job{Verb: "close"}}, NotFixed},
-		{"fixed", []grammar.Entry{level(behind(1), grammar.Fail, "-55"), grammar.Action{Action: "replaced", Element: grammar.Barrel}, level(behind(1), grammar.Pass, "-45"), grammar.Job{Verb: "close"}}, Fixed},
-		{"the other receiver still fails", []grammar.Entry{level(behind(1), grammar.Fail, "-55"), level(behind(2), grammar.Fail, "-55"), level(behind(1), grammar.Pass, "-45"), grammar.Job{Verb: "close"}}, NotFixed},
-		{"input test fails", []grammar.Entry{level(behind(1), grammar.Pass, "-45"), grammar.Check{Check: "input_test", Verdict: grammar.Fail}, grammar.Job{Verb: "close"}}, NotFixed},
-		{"reopened", []grammar.Entry{level(behind(1), grammar.Pass, "-45"), grammar.Job{Verb: "close"}, grammar.Job{Verb: "reopen"}}, StillOpen},
+		{"nobody home", []entry.Entry{entry.Time{Mark: "no_access"}, entry.Job{Verb: "close"}}, closeout.NoAccess},
+		{"passes from the start", []entry.Entry{exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-45"), entry.Job{Verb: "close"}}, closeout.NoFault},
+		{"fails at the end", []entry.Entry{exporttest.LevelAt(exporttest.Behind(1), entry.Fail, "-55"), entry.Job{Verb: "close"}}, closeout.NotFixed},
+		{"fixed", []entry.Entry{exporttest.LevelAt(exporttest.Behind(1), entry.Fail, "-55"), entry.Action{Action: "replaced", Element: entry.Barrel}, exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-45"), entry.Job{Verb: "close"}}, closeout.Fixed},
+		{"the other receiver still fails", []entry.Entry{exporttest.LevelAt(exporttest.Behind(1), entry.Fail, "-55"), exporttest.LevelAt(exporttest.Behind(2), entry.Fail, "-55"), exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-45"), entry.Job{Verb: "close"}}, closeout.NotFixed},
+		{"input test fails", []entry.Entry{exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-45"), entry.Check{Check: "input_test", Verdict: entry.Fail}, entry.Job{Verb: "close"}}, closeout.NotFixed},
+		{"reopened", []entry.Entry{exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-45"), entry.Job{Verb: "close"}, entry.Job{Verb: "reopen"}}, closeout.StillOpen},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -92,7 +94,7 @@ func TestOutcome(t *testing.T) {
 			for _, e := range tt.say {
 				c.say(e)
 			}
-			if got := closeout(t, Input{Records: c.records}).Outcome; got != tt.want {
+			if got := closeoutOf(t, closeout.Input{Records: c.records}).Outcome; got != tt.want {
 				t.Errorf("got %q, want %q", got, tt.want)
 			}
 		})
@@ -103,22 +105,22 @@ func TestOutcome(t *testing.T) {
 // paired with a proof that names none, by the program's own diagnosis too.
 func TestWorstTransponderThenAll(t *testing.T) {
 	at := time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC)
-	base := level(behind(1), grammar.Fail, "-58")
+	base := exporttest.LevelAt(exporttest.Behind(1), entry.Fail, "-58")
 	base.Transponder = 21
-	good := level(behind(1), grammar.Pass, "-49")
+	good := exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-49")
 	good.Transponder = 5
 	c := newCall("1", at, "UTC")
 	c.say(base)
 	c.say(good)
-	c.say(grammar.Action{Action: "replaced", Element: grammar.GroundBlock, Number: 1})
-	proof := c.say(level(behind(1), grammar.Pass, "-45"))
-	c.say(grammar.Job{Verb: "close"})
-	for name, in := range map[string]Input{"by hand": {Records: c.records}, "as diagnosed": diagnosed(Input{Records: c.records})} {
-		got := closeout(t, in)
-		if name != "by hand" && got.Outcome != Fixed {
+	c.say(entry.Action{Action: "replaced", Element: entry.GroundBlock, Number: 1})
+	proof := c.say(exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-45"))
+	c.say(entry.Job{Verb: "close"})
+	for name, in := range map[string]closeout.Input{"by hand": {Records: c.records}, "as diagnosed": diagnosed(closeout.Input{Records: c.records})} {
+		got := closeoutOf(t, in)
+		if name != "by hand" && got.Outcome != closeout.Fixed {
 			t.Errorf("%s: outcome %s", name, got.Outcome)
 		}
-		if k := got.Causes[0]; k.State != Proven || k.Gain != num("13") || k.After != proof {
+		if k := got.Causes[0]; k.State != closeout.Proven || k.Gain != exporttest.Num("13") || k.After != proof {
 			t.Errorf("%s: cause %+v", name, k)
 		}
 		if len(got.Points) != 2 || got.Points[0].What != "transponder 21" || got.Points[0].Before == nil || got.Points[0].After == nil || got.Points[1].After != nil {
@@ -134,12 +136,12 @@ func TestWorstTransponderThenAll(t *testing.T) {
 // reading as its "before".
 func TestReadBetweenRepairs(t *testing.T) {
 	c := newCall("1", time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC), "UTC")
-	c.say(grammar.Action{Action: "replaced", Element: grammar.Barrel})
-	c.say(level(behind(1), grammar.Fail, "-55"))
-	c.say(grammar.Action{Action: "replaced", Element: grammar.Splitter})
-	c.say(level(behind(1), grammar.Pass, "-45"))
-	p := closeout(t, Input{Records: c.records}).Points
-	if len(p) != 1 || p[0].Before.Level != num("-55") || p[0].After.Level != num("-45") {
+	c.say(entry.Action{Action: "replaced", Element: entry.Barrel})
+	c.say(exporttest.LevelAt(exporttest.Behind(1), entry.Fail, "-55"))
+	c.say(entry.Action{Action: "replaced", Element: entry.Splitter})
+	c.say(exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-45"))
+	p := closeoutOf(t, closeout.Input{Records: c.records}).Points
+	if len(p) != 1 || p[0].Before.Level != exporttest.Num("-55") || p[0].After.Level != exporttest.Num("-45") {
 		t.Errorf("%+v", p)
 	}
 }
@@ -148,31 +150,31 @@ func TestReadBetweenRepairs(t *testing.T) {
 // as it does in the diagnosis.
 func TestSaidAndJudged(t *testing.T) {
 	at := time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC)
-	strong := level(behind(1), "", "-45")
-	strong.Slot, strong.Strength = 110, num("69")
+	strong := exporttest.LevelAt(exporttest.Behind(1), "", "-45")
+	strong.Slot, strong.Strength = 110, exporttest.Num("69")
 	tests := []struct {
 		name                 string
-		r                    grammar.Reading
-		said, judged, counts grammar.Verdict
+		r                    entry.Reading
+		said, judged, counts entry.Verdict
 		margin, strength     string
 	}{
-		{"said and judged alike", level(behind(1), grammar.Pass, "-41"), grammar.Pass, grammar.Pass, grammar.Pass, "9", ""},
-		{"at the floor", level(behind(1), "", "-50"), "", grammar.Pass, grammar.Pass, "0", ""},
-		{"below the floor", level(behind(1), "", "-50.1"), "", grammar.Fail, grammar.Fail, "-0.1", ""},
-		{"said pass below the floor", level(behind(1), grammar.Pass, "-53"), grammar.Pass, grammar.Fail, grammar.Pass, "-3", ""},
-		{"said fail above it", level(behind(1), grammar.Fail, "-41"), grammar.Fail, grammar.Pass, grammar.Fail, "9", ""},
-		{"the slot's own threshold", strong, "", grammar.Fail, grammar.Fail, "5", "-1"},
-		{"nothing to judge", grammar.Reading{Point: behind(1), MER: num("9.5")}, "", "", "", "", ""},
-		{"no signal", grammar.Reading{Point: behind(1), NoSignal: true}, "", grammar.Fail, grammar.Fail, "", ""},
+		{"said and judged alike", exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-41"), entry.Pass, entry.Pass, entry.Pass, "9", ""},
+		{"at the floor", exporttest.LevelAt(exporttest.Behind(1), "", "-50"), "", entry.Pass, entry.Pass, "0", ""},
+		{"below the floor", exporttest.LevelAt(exporttest.Behind(1), "", "-50.1"), "", entry.Fail, entry.Fail, "-0.1", ""},
+		{"said pass below the floor", exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-53"), entry.Pass, entry.Fail, entry.Pass, "-3", ""},
+		{"said fail above it", exporttest.LevelAt(exporttest.Behind(1), entry.Fail, "-41"), entry.Fail, entry.Pass, entry.Fail, "9", ""},
+		{"the slot's own threshold", strong, "", entry.Fail, entry.Fail, "5", "-1"},
+		{"nothing to judge", entry.Reading{Point: exporttest.Behind(1), MER: exporttest.Num("9.5")}, "", "", "", "", ""},
+		{"no signal", entry.Reading{Point: exporttest.Behind(1), NoSignal: true}, "", entry.Fail, entry.Fail, "", ""},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			c := newCall("1", at, "UTC")
 			c.say(tt.r)
-			c.say(grammar.Setting{Name: "threshold", Value: num("75")})
-			c.say(grammar.Setting{Name: "threshold", Value: num("80"), Slot: 110})
-			c.say(grammar.Setting{Name: "threshold", Value: num("70"), Slot: 110})
-			r := closeout(t, Input{Records: c.records}).Readings[0]
+			c.say(entry.Setting{Name: "threshold", Value: exporttest.Num("75")})
+			c.say(entry.Setting{Name: "threshold", Value: exporttest.Num("80"), Slot: 110})
+			c.say(entry.Setting{Name: "threshold", Value: exporttest.Num("70"), Slot: 110})
+			r := closeoutOf(t, closeout.Input{Records: c.records}).Readings[0]
 			if r.Said != tt.said || r.Judged != tt.judged || r.Verdict != tt.counts || r.LevelMargin.String() != tt.margin || r.StrengthMargin.String() != tt.strength {
 				t.Errorf("%+v", r)
 			}
@@ -182,12 +184,12 @@ func TestSaidAndJudged(t *testing.T) {
 
 func TestCorrectionsCount(t *testing.T) {
 	c := newCall("1", time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC), "UTC")
-	c.say(level(behind(1), grammar.Pass, "-41"))
-	c.say(grammar.Correction{Verb: "change", Level: num("-43")})
-	c.say(level(behind(1), grammar.Fail, "-99"))
-	c.say(grammar.Correction{Verb: "scratch", Count: 1})
-	got := closeout(t, Input{Records: c.records})
-	if len(got.Readings) != 1 || got.Readings[0].Level != num("-43") {
+	c.say(exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-41"))
+	c.say(entry.Correction{Verb: "change", Level: exporttest.Num("-43")})
+	c.say(exporttest.LevelAt(exporttest.Behind(1), entry.Fail, "-99"))
+	c.say(entry.Correction{Verb: "scratch", Count: 1})
+	got := closeoutOf(t, closeout.Input{Records: c.records})
+	if len(got.Readings) != 1 || got.Readings[0].Level != exporttest.Num("-43") {
 		t.Errorf("readings %+v", got.Readings)
 	}
 	if got.Counts.Corrections != 2 || got.Counts.Superseded != 1 {
@@ -198,7 +200,7 @@ func TestCorrectionsCount(t *testing.T) {
 func TestAsOfComesFromTheRecord(t *testing.T) {
 	in := twoFaults(t)
 	in.AsOf = time.Time{}
-	if got, want := closeout(t, in).AsOf, in.Records[len(in.Records)-1].At; !got.Equal(want) {
+	if got, want := closeoutOf(t, in).AsOf, in.Records[len(in.Records)-1].At; !got.Equal(want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
 }
@@ -206,25 +208,25 @@ func TestAsOfComesFromTheRecord(t *testing.T) {
 func TestCloseoutRefusesOtherJobs(t *testing.T) {
 	in := twoFaults(t)
 	in.Records[3].Job = "other"
-	if _, err := NewCloseout(in); err == nil || !strings.Contains(err.Error(), "record 4") {
+	if _, err := closeout.NewCloseout(in); err == nil || !strings.Contains(err.Error(), "record 4") {
 		t.Errorf("got %v", err)
 	}
-	if _, err := NewCloseout(Input{}); err == nil {
+	if _, err := closeout.NewCloseout(closeout.Input{}); err == nil {
 		t.Error("no records: no error")
 	}
 }
 
 func TestCloseoutRoundTrip(t *testing.T) {
-	c := closeout(t, twoFaults(t))
-	got, err := ReadCloseout(bytes.NewReader(render(t, func(b *bytes.Buffer) error { return c.JSON(b) })))
+	c := closeoutOf(t, twoFaults(t))
+	got, err := closeout.ReadCloseout(bytes.NewReader(exporttest.Render(t, func(b *bytes.Buffer) error { return c.JSON(b) })))
 	if err != nil {
 		t.Fatal(err)
 	}
-	same := cmp.Comparer(func(a, b grammar.Decimal) bool { return a == b })
+	same := cmp.Comparer(func(a, b entry.Decimal) bool { return a == b })
 	if d := cmp.Diff(c, got, same, cmp.Comparer(time.Time.Equal)); d != "" {
 		t.Error(d)
 	}
-	if _, err := ReadCloseout(strings.NewReader(`{"schema":"other/9"}`)); err == nil {
+	if _, err := closeout.ReadCloseout(strings.NewReader(`{"schema":"other/9"}`)); err == nil {
 		t.Error("another form was read")
 	}
 }
@@ -232,7 +234,7 @@ func TestCloseoutRoundTrip(t *testing.T) {
 // TestSchema validates with an independent JSON Schema 2020-12 validator, and
 // closes the circle: every member of the form is described, and no more.
 func TestSchema(t *testing.T) {
-	doc, err := jsonschema.UnmarshalJSON(strings.NewReader(CloseoutSchemaJSON))
+	doc, err := jsonschema.UnmarshalJSON(strings.NewReader(closeout.CloseoutSchemaJSON))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -245,8 +247,8 @@ func TestSchema(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, in := range map[string]Input{"whole": twoFaults(t), "open": openCall(t)} {
-		raw := render(t, func(b *bytes.Buffer) error { return closeout(t, in).JSON(b) })
+	for name, in := range map[string]closeout.Input{"whole": twoFaults(t), "open": openCall(t)} {
+		raw := exporttest.Render(t, func(b *bytes.Buffer) error { return closeoutOf(t, in).JSON(b) })
 		v, err := jsonschema.UnmarshalJSON(bytes.NewReader(raw))
 		if err != nil {
 			t.Fatal(err)
@@ -324,12 +326,12 @@ func undescribed(t *testing.T, v any, at string) {
 
 func TestNoListIsNull(t *testing.T) {
 	var v any
-	raw := render(t, func(b *bytes.Buffer) error { return closeout(t, openCall(t)).JSON(b) })
+	raw := exporttest.Render(t, func(b *bytes.Buffer) error { return closeoutOf(t, openCall(t)).JSON(b) })
 	if err := json.Unmarshal(raw, &v); err != nil {
 		t.Fatal(err)
 	}
 	m := v.(map[string]any)
-	typ := reflect.TypeFor[Closeout]()
+	typ := reflect.TypeFor[closeout.Closeout]()
 	for i := range typ.NumField() {
 		if f := typ.Field(i); f.Type.Kind() == reflect.Slice {
 			if _, ok := m[f.Tag.Get("json")].([]any); !ok {
@@ -340,14 +342,14 @@ func TestNoListIsNull(t *testing.T) {
 }
 
 func TestCloseoutText(t *testing.T) {
-	golden(t, "whole.txt", render(t, func(b *bytes.Buffer) error { return closeout(t, twoFaults(t)).Text(b) }))
-	golden(t, "open.txt", render(t, func(b *bytes.Buffer) error { return closeout(t, openCall(t)).Text(b) }))
+	exporttest.Golden(t, "whole.txt", exporttest.Render(t, func(b *bytes.Buffer) error { return closeoutOf(t, twoFaults(t)).Text(b) }))
+	exporttest.Golden(t, "open.txt", exporttest.Render(t, func(b *bytes.Buffer) error { return closeoutOf(t, openCall(t)).Text(b) }))
 }
 
 func TestUnconfirmedIsSaid(t *testing.T) {
 	in := twoFaults(t)
 	in.Records[7].Unconfirmed = true
-	c := closeout(t, in)
+	c := closeoutOf(t, in)
 	if c.Complete || c.Counts.Unconfirmed != 1 || c.Open[0].What != "unconfirmed" || !strings.Contains(c.Open[0].Detail, "8") {
 		t.Errorf("complete %v counts %+v open %+v", c.Complete, c.Counts, c.Open)
 	}

@@ -8,7 +8,9 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"downlead/grammar"
+	"downlead/export/closeout"
+	"downlead/export/exporttest"
+	"downlead/grammar/entry"
 )
 
 // TestCSVText: the letters that begin a formula are those of OWASP's page on
@@ -32,39 +34,39 @@ func TestCSVText(t *testing.T) {
 		{"a\xffb", "a\uFFFDb"},
 	}
 	for _, tt := range tests {
-		if got := csvText(tt.in); got != tt.want {
+		if got := closeout.CsvText(tt.in); got != tt.want {
 			t.Errorf("%q: got %q, want %q", tt.in, got, tt.want)
 		}
 	}
 }
 
 func TestCSVRefusesWordsInNumbers(t *testing.T) {
-	cols := []csvColumn{{"words", false}, {"number", true}}
-	if err := writeCSV(&bytes.Buffer{}, cols, [][]string{{"a", "-41.5"}, {"b", ""}}); err != nil {
+	cols := []closeout.CsvColumn{{Name: "words", Numeric: false}, {Name: "number", Numeric: true}}
+	if err := closeout.WriteCSV(&bytes.Buffer{}, cols, [][]string{{"a", "-41.5"}, {"b", ""}}); err != nil {
 		t.Error(err)
 	}
 	for _, bad := range []string{"=1", "1e3", "0x10", "1,5", " 1", "+1"} {
-		if err := writeCSV(&bytes.Buffer{}, cols, [][]string{{"a", bad}}); err == nil || !strings.Contains(err.Error(), "number") {
+		if err := closeout.WriteCSV(&bytes.Buffer{}, cols, [][]string{{"a", bad}}); err == nil || !strings.Contains(err.Error(), "number") {
 			t.Errorf("%q: %v", bad, err)
 		}
 	}
 }
 
 func TestCloseoutCSV(t *testing.T) {
-	raw := render(t, func(b *bytes.Buffer) error { return closeout(t, twoFaults(t)).CSV(b) })
-	golden(t, "whole.csv", raw)
+	raw := exporttest.Render(t, func(b *bytes.Buffer) error { return closeoutOf(t, twoFaults(t)).CSV(b) })
+	exporttest.Golden(t, "whole.csv", raw)
 	rows, err := csv.NewReader(bytes.NewReader(raw)).ReadAll()
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, c := range rowColumns {
-		if rows[0][i] != c.name {
+	for i, c := range closeout.RowColumns {
+		if rows[0][i] != c.Name {
 			t.Errorf("column %d is %q", i, rows[0][i])
 		}
 		for _, r := range rows[1:] {
-			if c.numeric && r[i] != "" {
-				if _, err := grammar.ParseDecimal(r[i]); err != nil {
-					t.Errorf("%s: %v", c.name, err)
+			if c.Numeric && r[i] != "" {
+				if _, err := entry.ParseDecimal(r[i]); err != nil {
+					t.Errorf("%s: %v", c.Name, err)
 				}
 			}
 		}
@@ -81,17 +83,17 @@ func FuzzCSV(f *testing.F) {
 	for _, s := range []string{"=cmd|' /C calc'!A0", "-2+3", "a\r\nb", "\"", "'", ",", "\t", " ", "\u2028=1", "＋1", "x\x00"} {
 		f.Add(s)
 	}
-	cols := []csvColumn{{"before", false}, {"number", true}, {"after", false}}
+	cols := []closeout.CsvColumn{{Name: "before", Numeric: false}, {Name: "number", Numeric: true}, {Name: "after", Numeric: false}}
 	f.Fuzz(func(t *testing.T, s string) {
 		var b bytes.Buffer
-		if err := writeCSV(&b, cols, [][]string{{s, "-41.5", s}}); err != nil {
+		if err := closeout.WriteCSV(&b, cols, [][]string{{s, "-41.5", s}}); err != nil {
 			t.Fatal(err)
 		}
 		rows, err := csv.NewReader(&b).ReadAll()
 		if err != nil {
 			t.Fatal(err)
 		}
-		if d := cmp.Diff([]string{csvText(s), "-41.5", csvText(s)}, rows[1]); len(rows) != 2 || d != "" {
+		if d := cmp.Diff([]string{closeout.CsvText(s), "-41.5", closeout.CsvText(s)}, rows[1]); len(rows) != 2 || d != "" {
 			t.Fatalf("%d rows: %s", len(rows), d)
 		}
 		cell := strings.TrimSpace(rows[1][0])

@@ -7,17 +7,22 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/diagnose"
+	"downlead/diagnose/call"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/export/closeout"
+	"downlead/export/exporttest"
+	"downlead/export/pdf"
 )
 
 // diagnosed replaces a test's diagnosis by the program's own.
-func diagnosed(in Input) Input {
-	in.Diagnosis = diagnose.Diagnose(in.Records, diagnose.Options{})
-	in.Steps = diagnose.Plan(in.Records)
-	in.Explanation = diagnose.CustomerExplanation(in.Records, in.Diagnosis)
+func diagnosed(in closeout.Input) closeout.Input {
+	in.Diagnosis = claim.Diagnose(in.Records, level.Options{})
+	in.Steps = call.Plan(in.Records)
+	in.Explanation = claim.CustomerExplanation(in.Records, in.Diagnosis)
 	in.Cautions = nil
-	for _, c := range diagnose.Cautions(in.Records) {
-		in.Cautions = append(in.Cautions, Caution{Topic: c.Code, Text: c.Text})
+	for _, c := range call.Cautions(in.Records) {
+		in.Cautions = append(in.Cautions, closeout.Caution{Topic: c.Code, Text: c.Text})
 	}
 	return in
 }
@@ -25,8 +30,8 @@ func diagnosed(in Input) Input {
 // TestWithTheRealDiagnosis: the call as diagnosed gives the same closeout as
 // the one whose diagnosis was written by hand.
 func TestWithTheRealDiagnosis(t *testing.T) {
-	c := closeout(t, diagnosed(twoFaults(t)))
-	if c.Outcome != Fixed || len(c.Causes) != 2 || c.Causes[0].State != Proven || c.Causes[1].State != Proven {
+	c := closeoutOf(t, diagnosed(twoFaults(t)))
+	if c.Outcome != closeout.Fixed || len(c.Causes) != 2 || c.Causes[0].State != closeout.Proven || c.Causes[1].State != closeout.Proven {
 		t.Errorf("outcome %s causes %+v", c.Outcome, c.Causes)
 	}
 	if len(c.Points) != 6 {
@@ -37,7 +42,7 @@ func TestWithTheRealDiagnosis(t *testing.T) {
 			t.Errorf("entry %d was not placed", r.Entry)
 		}
 	}
-	raw := render(t, func(b *bytes.Buffer) error { return c.PDF(b) })
+	raw := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(c, b) })
 	dir := t.TempDir()
 	if keep := os.Getenv("KEEP"); keep != "" {
 		dir = keep
@@ -46,10 +51,10 @@ func TestWithTheRealDiagnosis(t *testing.T) {
 	if err := os.WriteFile(path, raw, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if info := tool(t, "pdfinfo", path); !strings.Contains(info, "Pages:           2") {
+	if info := exporttest.Tool(t, "pdfinfo", path); !strings.Contains(info, "Pages:           2") {
 		t.Errorf("not two pages:\n%s", info)
 	}
-	open := closeout(t, diagnosed(openCall(t)))
+	open := closeoutOf(t, diagnosed(openCall(t)))
 	if open.Complete || len(open.Open) < 3 || len(open.Brackets) != 1 {
 		t.Errorf("open call: %+v %v", open.Open, open.Brackets)
 	}

@@ -8,18 +8,22 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"downlead/export/closeout"
+	"downlead/export/exporttest"
+	"downlead/export/pdf"
 )
 
 // pdfFile writes a document into a folder of the test, or into the folder that
 // the variable KEEP names, to be looked at.
-func pdfFile(t *testing.T, name string, in Input) string {
+func pdfFile(t *testing.T, name string, in closeout.Input) string {
 	t.Helper()
 	dir := t.TempDir()
 	if keep := os.Getenv("KEEP"); keep != "" {
 		dir = keep
 	}
 	path := filepath.Join(dir, name)
-	raw := render(t, func(b *bytes.Buffer) error { return closeout(t, in).PDF(b) })
+	raw := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(closeoutOf(t, in), b) })
 	if err := os.WriteFile(path, raw, 0o600); err != nil {
 		t.Fatal(err)
 	}
@@ -27,8 +31,8 @@ func pdfFile(t *testing.T, name string, in Input) string {
 }
 
 func TestPDFIsTheSameTwice(t *testing.T) {
-	a := render(t, func(b *bytes.Buffer) error { return closeout(t, twoFaults(t)).PDF(b) })
-	b := render(t, func(b *bytes.Buffer) error { return closeout(t, twoFaults(t)).PDF(b) })
+	a := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(closeoutOf(t, twoFaults(t)), b) })
+	b := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(closeoutOf(t, twoFaults(t)), b) })
 	if !bytes.Equal(a, b) {
 		t.Error("two documents of one record differ")
 	}
@@ -40,16 +44,16 @@ func TestPDFIsTheSameTwice(t *testing.T) {
 // TestPDFIsWellFormed has independent readers look at the document.
 func TestPDFIsWellFormed(t *testing.T) {
 	path := pdfFile(t, "whole.pdf", twoFaults(t))
-	if out := tool(t, "qpdf", "--check", path); !strings.Contains(out, "No syntax or stream encoding errors") {
+	if out := exporttest.Tool(t, "qpdf", "--check", path); !strings.Contains(out, "No syntax or stream encoding errors") {
 		t.Error(out)
 	}
-	fonts := strings.Split(strings.TrimSpace(tool(t, "pdffonts", path)), "\n")[2:]
+	fonts := strings.Split(strings.TrimSpace(exporttest.Tool(t, "pdffonts", path)), "\n")[2:]
 	for _, l := range fonts {
 		if f := strings.Fields(l); f[len(f)-5] != "yes" {
 			t.Errorf("font not embedded: %s", l)
 		}
 	}
-	info := tool(t, "pdfinfo", "-isodates", path)
+	info := exporttest.Tool(t, "pdfinfo", "-isodates", path)
 	for _, want := range []string{`Title: +Closeout of job 4412`, `Pages: +2\b`, `CreationDate: +2026-11-17T17:00:00Z`, `Producer: +downlead 1\.0\.0-test`, `Page size: +612 x 792 pts`} {
 		if !regexp.MustCompile(want).MatchString(info) {
 			t.Errorf("pdfinfo lacks %s:\n%s", want, info)
@@ -58,7 +62,7 @@ func TestPDFIsWellFormed(t *testing.T) {
 }
 
 func TestPDFText(t *testing.T) {
-	text := strings.Join(strings.Fields(tool(t, "pdftotext", "-layout", pdfFile(t, "whole.pdf", twoFaults(t)), "-")), " ")
+	text := strings.Join(strings.Fields(exporttest.Tool(t, "pdftotext", "-layout", pdfFile(t, "whole.pdf", twoFaults(t)), "-")), " ")
 	for _, want := range []string{
 		"Job 4412", "12 Quarry Lane", "channels missing when it rains",
 		"Replaced ground block. Proven: ground block, receiver side went from fail to pass, 9.5 dB gained",
@@ -78,7 +82,7 @@ func TestPDFText(t *testing.T) {
 }
 
 func TestPDFOfOpenCallSaysSoAtTheTop(t *testing.T) {
-	text := tool(t, "pdftotext", "-layout", pdfFile(t, "open.pdf", openCall(t)), "-")
+	text := exporttest.Tool(t, "pdftotext", "-layout", pdfFile(t, "open.pdf", openCall(t)), "-")
 	at, found := strings.Index(text, "INCOMPLETE"), strings.Index(text, "What was wrong")
 	if at < 0 || at > found {
 		t.Errorf("INCOMPLETE at %d, first section at %d", at, found)
@@ -95,7 +99,7 @@ func TestTimesOverMidnightHaveTheirDay(t *testing.T) {
 	for i := range in.Records {
 		in.Records[i].At = in.Records[i].At.Add(14*time.Hour + 10*time.Minute)
 	}
-	text := tool(t, "pdftotext", "-layout", pdfFile(t, "night.pdf", in), "-")
+	text := exporttest.Tool(t, "pdftotext", "-layout", pdfFile(t, "night.pdf", in), "-")
 	for _, want := range []string{"en route 23:13", "departed Wed 18 Nov 00:06", "closed Wed 18 Nov 00:07"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the document lacks %q", want)

@@ -8,8 +8,12 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/diagnose"
-	"downlead/grammar"
+	"downlead/diagnose/call"
+	"downlead/export/archive"
+	"downlead/export/closeout"
+	"downlead/export/exporttest"
+	"downlead/export/file"
+	"downlead/grammar/entry"
 )
 
 // canaries are words that must not leave: each is planted where a person's
@@ -20,16 +24,16 @@ var canaries = []string{
 	"someone@example.org", "41.123456", "-104.654321", "#4711*",
 }
 
-func planted(t testing.TB) Input {
+func planted(t testing.TB) closeout.Input {
 	in := twoFaults(t)
 	for i := range in.Records {
 		r := &in.Records[i]
 		r.Phrase = "canary-phrase " + r.Phrase
 		switch e := r.Entry.(type) {
-		case grammar.Site:
-			e.Text, e.Lat, e.Lon = "12 canary-address Lane", num("41.123456"), num("-104.654321")
+		case entry.Site:
+			e.Text, e.Lat, e.Lon = "12 canary-address Lane", exporttest.Num("41.123456"), exporttest.Num("-104.654321")
 			r.Entry = e
-		case grammar.Job:
+		case entry.Job:
 			if e.Verb == "complaint" {
 				e.Text = "canary-complaint: call 555-0142-canary"
 			}
@@ -37,23 +41,23 @@ func planted(t testing.TB) Input {
 				e.Text = "canary-close"
 			}
 			r.Entry = e
-		case grammar.Note:
+		case entry.Note:
 			e.Text = "canary-note\ngate code #4711* for someone@example.org"
 			r.Entry = e
-		case grammar.Check:
+		case entry.Check:
 			e.Remark = "canary-remark"
 			r.Entry = e
-		case grammar.Photo:
+		case entry.Photo:
 			e.Name, e.Remark = "canary-photo.jpg", "canary-photo-remark"
 			e.At.Room = "canary-room"
 			r.Entry = e
-		case grammar.Unparsed:
+		case entry.Unparsed:
 			e.Text, e.Reason = "canary-phrase x", "canary-reason"
 			r.Entry = e
-		case grammar.Reading:
+		case entry.Reading:
 			e.Point.Room = "canary-room"
 			r.Entry = e
-		case grammar.Action:
+		case entry.Action:
 			e.Room = "canary-room"
 			r.Entry = e
 		}
@@ -65,16 +69,16 @@ func planted(t testing.TB) Input {
 		}
 	}
 	in.Diagnosis.Points = nil
-	in.Diagnosis.Missing = []diagnose.Missing{{Step: "outlet", Detail: "failed: canary-remark; ring (555) 010-0199"}}
+	in.Diagnosis.Missing = []call.Missing{{Step: "outlet", Detail: "failed: canary-remark; ring (555) 010-0199"}}
 	in.Diagnosis.Findings[0].Text = "said “canary-note\ngate code #4711* for someone@example.org” in the canary-room"
 	in.Explanation = append(in.Explanation, "The receiver in the Canary-Room was fine.")
-	in.Steps = append(in.Steps, diagnose.Step{Step: "x", State: "done", Detail: "canary-remark"})
+	in.Steps = append(in.Steps, call.Step{Step: "x", State: "done", Detail: "canary-remark"})
 	return in
 }
 
 func TestCanariesAreFoundUnredacted(t *testing.T) {
 	var b bytes.Buffer
-	if err := closeout(t, planted(t)).JSON(&b); err != nil {
+	if err := closeoutOf(t, planted(t)).JSON(&b); err != nil {
 		t.Fatal(err)
 	}
 	for _, s := range []string{"canary-address", "canary-note", "canary-room", "canary-reason", "41.123456"} {
@@ -89,14 +93,14 @@ func TestRedact(t *testing.T) {
 	t.Run("as diagnosed", func(t *testing.T) { testRedact(t, diagnosed(planted(t))) })
 }
 
-func testRedact(t *testing.T, planted Input) {
-	c, err := Redact(closeout(t, planted))
+func testRedact(t *testing.T, planted closeout.Input) {
+	c, err := closeout.Redact(closeoutOf(t, planted))
 	if err != nil {
 		t.Fatal(err)
 	}
 	dir := filepath.Join(t.TempDir(), "redacted")
 	in := withFiles(t)
-	if err := WriteArchive(context.Background(), dir, ArchiveInput{Closeout: c, Records: in.Records, Open: in.Open}, FileOptions{}, nil); err != nil {
+	if err := archive.WriteArchive(context.Background(), dir, archive.ArchiveInput{Closeout: c, Records: in.Records, Open: in.Open}, file.FileOptions{}, nil); err != nil {
 		t.Fatal(err)
 	}
 	text := map[string]string{}
@@ -108,9 +112,9 @@ func testRedact(t *testing.T, planted Input) {
 		return err
 	})
 	file := filepath.Join(dir, "closeout.pdf")
-	text["text of the pdf"] = tool(t, "pdftotext", file, "-")
-	text["metadata of the pdf"] = tool(t, "pdfinfo", file)
-	text["objects of the pdf"] = tool(t, "qpdf", "--qdf", "--object-streams=disable", file, "-")
+	text["text of the pdf"] = exporttest.Tool(t, "pdftotext", file, "-")
+	text["metadata of the pdf"] = exporttest.Tool(t, "pdfinfo", file)
+	text["objects of the pdf"] = exporttest.Tool(t, "qpdf", "--qdf", "--object-streams=disable", file, "-")
 	for name, s := range text {
 		for _, bird := range append(canaries, "canary", "Quarry") {
 			if strings.Contains(strings.ToLower(name+s), strings.ToLower(bird)) {
@@ -127,7 +131,7 @@ func testRedact(t *testing.T, planted Input) {
 		}
 	}
 	// What payroll and quality need is still there.
-	if len(c.Readings) == 0 || c.Readings[0].Level != num("-58") || c.Job != "4412" || !c.Redacted {
+	if len(c.Readings) == 0 || c.Readings[0].Level != exporttest.Num("-58") || c.Job != "4412" || !c.Redacted {
 		t.Errorf("too much was taken away: %+v", c.Readings)
 	}
 }
@@ -135,18 +139,18 @@ func testRedact(t *testing.T, planted Input) {
 func TestRedactionIsStable(t *testing.T) {
 	var first []byte
 	for range 5 {
-		c, err := Redact(closeout(t, planted(t)))
+		c, err := closeout.Redact(closeoutOf(t, planted(t)))
 		if err != nil {
 			t.Fatal(err)
 		}
-		raw := render(t, func(b *bytes.Buffer) error { return c.JSON(b) })
+		raw := exporttest.Render(t, func(b *bytes.Buffer) error { return c.JSON(b) })
 		if first != nil && !bytes.Equal(first, raw) {
 			t.Fatal("tags differ from run to run")
 		}
 		first = raw
 	}
-	in := closeout(t, planted(t))
-	c, _ := Redact(in)
+	in := closeoutOf(t, planted(t))
+	c, _ := closeout.Redact(in)
 	tags := map[string]string{}
 	for i, k := range in.Checks {
 		if old, ok := tags[k.Remark]; ok && old != c.Checks[i].Remark {

@@ -8,6 +8,10 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+
+	"downlead/export/archive"
+	"downlead/export/exporttest"
+	"downlead/export/file"
 )
 
 // TestFullDisk fills a real file system of 64 KiB.
@@ -17,15 +21,15 @@ func TestFullDisk(t *testing.T) {
 		t.Skipf("a small file system cannot be mounted here: %v", err)
 	}
 	defer func() { _ = syscall.Unmount(dir, syscall.MNT_DETACH) }()
-	err := WriteFile(context.Background(), filepath.Join(dir, "big.txt"), FileOptions{}, text(strings.Repeat("x", 1<<20)))
+	err := file.WriteFile(context.Background(), filepath.Join(dir, "big.txt"), file.FileOptions{}, exporttest.Text(strings.Repeat("x", 1<<20)))
 	if !errors.Is(err, syscall.ENOSPC) {
 		t.Errorf("file: %v", err)
 	}
-	err = WriteArchive(context.Background(), filepath.Join(dir, "archive"), withFiles(t), FileOptions{}, nil)
+	err = archive.WriteArchive(context.Background(), filepath.Join(dir, "archive"), withFiles(t), file.FileOptions{}, nil)
 	if !errors.Is(err, syscall.ENOSPC) {
 		t.Errorf("archive: %v", err)
 	}
-	if left := leftovers(t, dir); left != nil {
+	if left := exporttest.Leftovers(t, dir); left != nil {
 		t.Errorf("left behind %v", left)
 	}
 }
@@ -43,8 +47,8 @@ func TestFolderThatCannotBeWritten(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, err := range map[string]error{
-		"file":    WriteFile(context.Background(), filepath.Join(dir, "a.txt"), FileOptions{}, text("x")),
-		"archive": WriteArchive(context.Background(), filepath.Join(dir, "archive"), withFiles(t), FileOptions{}, nil),
+		"file":    file.WriteFile(context.Background(), filepath.Join(dir, "a.txt"), file.FileOptions{}, exporttest.Text("x")),
+		"archive": archive.WriteArchive(context.Background(), filepath.Join(dir, "archive"), withFiles(t), file.FileOptions{}, nil),
 	} {
 		if err == nil || !strings.Contains(err.Error(), "write ") {
 			t.Errorf("%s: %v", name, err)

@@ -1,16 +1,21 @@
 package grammar
 
+import (
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
 // ParseAnswer reads a phrase as the answer to a question of the tool: yes or
 // no, a choice, a number by itself or digit by digit, a verdict, or a place.
 // None of these is a statement, so Parse takes none of them. "No, minus sixty
 // one" is the number. A phrase that is no answer is an *Error.
-func (p *Parser) ParseAnswer(phrase string) (answer Answer, err error) {
+func (p *Parser) ParseAnswer(phrase string) (answer entry.Answer, err error) {
 	if len(phrase) > maxPhrase {
-		return Answer{}, &Error{Message: "that is too long for an answer", At: maxPhrase}
+		return entry.Answer{}, &Error{Message: "that is too long for an answer", At: maxPhrase}
 	}
 	toks := p.lexicon.rawTokens(phrase, splitWords(phrase))
 	toks = p.lexicon.littleWords(toks)
-	if len(toks) > 1 && (toks[0].class == cNo || toks[0].class == cYes || toks[0].class == cCorrect) {
+	if len(toks) > 1 && (toks[0].class == vocab.No || toks[0].class == vocab.Yes || toks[0].class == vocab.Correct) {
 		toks = toks[1:]
 	}
 	if a, ok := p.answer(toks); ok {
@@ -20,67 +25,67 @@ func (p *Parser) ParseAnswer(phrase string) (answer Answer, err error) {
 	if len(toks) > 0 {
 		bad.At, bad.Word = toks[0].lo, phrase[toks[0].lo:toks[0].hi]
 	}
-	return Answer{}, bad
+	return entry.Answer{}, bad
 }
 
-func (p *Parser) answer(toks []token) (Answer, bool) {
+func (p *Parser) answer(toks []token) (entry.Answer, bool) {
 	if len(toks) == 0 {
-		return Answer{}, false
+		return entry.Answer{}, false
 	}
 	if v, ok := p.lexicon.bareNumber(toks); ok {
-		return Answer{Value: v}, true
+		return entry.Answer{Value: v}, true
 	}
 	switch t := &toks[0]; {
-	case t.class == cOrdinal && (len(toks) == 1 || len(toks) == 2 && toks[1].class == cElement):
-		return Answer{Choice: atoi(t.means())}, true
+	case t.class == vocab.Ordinal && (len(toks) == 1 || len(toks) == 2 && toks[1].class == vocab.Element):
+		return entry.Answer{Choice: vocab.Atoi(t.means())}, true
 	case len(toks) > 1:
-	case t.class == cYes, t.class == cCorrect:
-		return Answer{Yes: true}, true
-	case t.class == cNo:
-		return Answer{No: true}, true
-	case t.class == cVerdict:
-		return Answer{Verdict: Verdict(t.means())}, true
+	case t.class == vocab.Yes, t.class == vocab.Correct:
+		return entry.Answer{Yes: true}, true
+	case t.class == vocab.No:
+		return entry.Answer{No: true}, true
+	case t.class == vocab.Verdict:
+		return entry.Answer{Verdict: entry.Verdict(t.means())}, true
 	}
 	return p.placeAnswer(toks)
 }
 
 // bareNumber reads tokens that are one number and nothing else but its unit.
-func (l *lexicon) bareNumber(toks []token) (Decimal, bool) {
+func (l *lexicon) bareNumber(toks []token) (entry.Decimal, bool) {
 	end := numberEnd(toks)
 	if end == 0 || end < len(toks)-1 || end == len(toks)-1 && unitKind(toks[end].class) == 0 {
-		return Decimal{}, false
+		return entry.Decimal{}, false
 	}
-	t, n := l.match(l.kinds[cFigure], toks, end)
+	t, n := l.match(l.kinds[vocab.Figure], toks, end)
 	return t.value, n > 0
 }
 
 // placeAnswer reads a place by itself: "output two", "dish side", "the
 // kitchen one".
-func (p *Parser) placeAnswer(toks []token) (Answer, bool) {
-	if n := len(toks); n > 1 && toks[n-1].class == cDigit && toks[n-1].row != nil && toks[n-1].row.num == 1 &&
-		(toks[n-2].class == cRoom || toks[n-2].class == cSide) {
+func (p *Parser) placeAnswer(toks []token) (entry.Answer, bool) {
+	if n := len(toks); n > 1 && toks[n-1].class == vocab.Digit && toks[n-1].row != nil && toks[n-1].row.Num == 1 &&
+		(toks[n-2].class == vocab.Room || toks[n-2].class == vocab.Side) {
 		toks = toks[:n-1]
 	}
 	toks = p.lexicon.joinNumbers(toks)
 	a := &assembly{toks: toks}
-	var seen [classCount]int
+	var seen [vocab.ClassCount]int
 	for i := range toks {
 		c := toks[i].class
 		switch c {
-		case cNumbered:
-			c = cRoom
-		case cBehind, cOutput:
-			c = cSide
-		case cElement, cIndex, cSide, cRoom, cIn, cAt, cOn:
+		case vocab.Numbered:
+			c = vocab.Room
+		case vocab.Behind, vocab.Output:
+			c = vocab.Side
+		case vocab.Element, vocab.Index, vocab.Side, vocab.Room, vocab.In, vocab.At, vocab.On:
 		default:
-			return Answer{}, false
+			return entry.Answer{}, false
 		}
-		if seen[c]++; seen[c] > 1 && c != cIndex {
-			return Answer{}, false
+		if seen[c]++; seen[c] > 1 && c != vocab.Index {
+			return entry.Answer{}, false
 		}
 	}
 	point := a.pointOf(lexTokens(toks))
-	return Answer{Point: &point}, point != Point{}
+	return entry.Answer{Point: &point}, point != entry.Point{}
 }
 
 // Meaning returns a key of what a phrase means: the same for two wordings of
@@ -90,7 +95,7 @@ func (p *Parser) Meaning(phrase string) string {
 	if entries, err := p.exactly(phrase); err == nil {
 		key := ""
 		for _, e := range entries {
-			b, err := Encode(e)
+			b, err := entry.Encode(e)
 			if err != nil {
 				return phrase
 			}
@@ -99,7 +104,7 @@ func (p *Parser) Meaning(phrase string) string {
 		return key
 	}
 	if a, err := p.ParseAnswer(phrase); err == nil {
-		if b, err := Encode(a); err == nil {
+		if b, err := entry.Encode(a); err == nil {
 			return string(b)
 		}
 	}

@@ -6,6 +6,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // node is a derivation: which production was used, which row was said. The
@@ -13,10 +16,10 @@ import (
 // them alone, without the lexer, the parser library or the resolver.
 type node struct {
 	rule  string // "" for a leaf
-	class class
-	row   *row     // of a leaf that is no number
-	says  []string // words of a leaf, little words included
-	parts []*row   // number words of a leaf that is a number
+	class vocab.Class
+	row   *vocab.Row   // of a leaf that is no number
+	says  []string     // words of a leaf, little words included
+	parts []*vocab.Row // number words of a leaf that is a number
 	kids  []*node
 }
 
@@ -32,7 +35,7 @@ type maker struct {
 	t    testing.TB
 	l    *language
 	pick picker
-	rows map[class][]*row
+	rows map[vocab.Class][]*vocab.Row
 }
 
 func newMaker(t testing.TB, p *Parser, pick picker) *maker {
@@ -40,10 +43,10 @@ func newMaker(t testing.TB, p *Parser, pick picker) *maker {
 	if err := p.language.load(); err != nil {
 		t.Fatal(err)
 	}
-	m := &maker{t: t, l: p.language, pick: pick, rows: map[class][]*row{}}
+	m := &maker{t: t, l: p.language, pick: pick, rows: map[vocab.Class][]*vocab.Row{}}
 	for i := range p.lexicon.rows {
-		if r := &p.lexicon.rows[i]; r.spoken {
-			m.rows[r.class] = append(m.rows[r.class], r)
+		if r := &p.lexicon.rows[i]; r.Spoken {
+			m.rows[r.Class] = append(m.rows[r.Class], r)
 		}
 	}
 	return m
@@ -92,13 +95,13 @@ func (m *maker) random(e *expr, rule string) []*node {
 }
 
 // leaf says one class: a row, or a number, with little words before or after.
-func (m *maker) leaf(c class, rule string) *node {
+func (m *maker) leaf(c vocab.Class, rule string) *node {
 	n := &node{class: c}
 	m.say(decorated(c, rule), n, c)
 	return n
 }
 
-func (m *maker) say(e *expr, n *node, c class) {
+func (m *maker) say(e *expr, n *node, c vocab.Class) {
 	switch e.op {
 	case opWords:
 		n.says = append(n.says, e.name)
@@ -109,10 +112,10 @@ func (m *maker) say(e *expr, n *node, c class) {
 		}
 		list := m.rows[e.class]
 		if e.name != "" {
-			list = slices.DeleteFunc(slices.Clone(list), func(r *row) bool { return r.say != e.name })
+			list = slices.DeleteFunc(slices.Clone(list), func(r *vocab.Row) bool { return r.Say != e.name })
 		}
 		r := list[m.pick(len(list))]
-		n.says = append(n.says, r.say)
+		n.says = append(n.says, r.Say)
 		if c == 0 {
 			n.parts = append(n.parts, r)
 		} else {
@@ -206,7 +209,7 @@ func join2(a, b []*node) []*node { return append(append(make([]*node, 0, len(a)+
 // can says whether e has a derivation of n leaves at all; it cuts the search.
 func (m *maker) can(e *expr, n int) bool {
 	if e.op == opClass {
-		return n == 1 && e.class != cText && m.l.speakable(e.class)
+		return n == 1 && e.class != vocab.Text && m.l.speakable(e.class)
 	}
 	if e.op == opOpt || e.op == opStar {
 		return true
@@ -215,29 +218,29 @@ func (m *maker) can(e *expr, n int) bool {
 }
 
 // value works out a number from its words: by the digits they write.
-func (n *node) value() Decimal {
+func (n *node) value() entry.Decimal {
 	sign, whole, frac := "", "", ""
 	point := false
 	hundred := -1
 	for _, r := range n.parts {
-		switch r.class {
-		case cMinus:
+		switch r.Class {
+		case vocab.Minus:
 			sign = "-"
-		case cPoint:
+		case vocab.Point:
 			point = true
-		case cHundred:
-			hundred = max(1, atoi(whole))
+		case vocab.Hundred:
+			hundred = max(1, vocab.Atoi(whole))
 			whole = ""
-		case cZero, cDigit, cTeen, cTens:
+		case vocab.Zero, vocab.Digit, vocab.Teen, vocab.Tens:
 			if point {
-				frac += fmt.Sprint(r.num)
+				frac += fmt.Sprint(r.Num)
 			} else {
-				whole += fmt.Sprint(r.num)
+				whole += fmt.Sprint(r.Num)
 			}
 		}
 	}
 	if hundred > 0 {
-		whole = fmt.Sprint(100*hundred + atoi(whole))
+		whole = fmt.Sprint(100*hundred + vocab.Atoi(whole))
 	}
 	if whole == "" {
 		whole = "0"
@@ -248,14 +251,14 @@ func (n *node) value() Decimal {
 	if strings.Trim(whole, "0.") == "" {
 		sign = ""
 	}
-	d, err := ParseDecimal(sign + strings.TrimLeft(whole[:len(whole)-1], "0") + whole[len(whole)-1:])
+	d, err := entry.ParseDecimal(sign + strings.TrimLeft(whole[:len(whole)-1], "0") + whole[len(whole)-1:])
 	if err != nil {
-		d, err = ParseDecimal(sign + whole)
+		d, err = entry.ParseDecimal(sign + whole)
 	}
 	if err != nil {
 		panic(err)
 	}
-	if n.class == cLevel && d.Sign() > 0 {
+	if n.class == vocab.Level && d.Sign() > 0 {
 		d = d.Neg() // said without its sign
 	}
 	return d

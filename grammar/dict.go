@@ -32,17 +32,17 @@ func (p *Parser) Pronunciations(base func(word string) bool) string {
 	lines := map[string]string{}
 	for i := range p.lexicon.rows {
 		r := &p.lexicon.rows[i]
-		if !r.spoken {
+		if !r.Spoken {
 			continue
 		}
-		words := strings.Fields(r.say)
-		given := strings.Split(r.pron, ",")
+		words := strings.Fields(r.Say)
+		given := strings.Split(r.Pron, ",")
 		for j, w := range words {
 			sound := known[w]
-			if r.pron != "" && len(given) == len(words) {
+			if r.Pron != "" && len(given) == len(words) {
 				sound = strings.Join(strings.Fields(given[j]), " ")
 			}
-			if base != nil && base(w) && r.pron == "" || base == nil && sound == "" && !r.own {
+			if base != nil && base(w) && r.Pron == "" || base == nil && sound == "" && !r.Own {
 				continue
 			}
 			if sound == "" {

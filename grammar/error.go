@@ -1,5 +1,9 @@
 package grammar
 
+import (
+	"downlead/grammar/entry"
+)
+
 // Error says why a phrase, or a part of it, was not understood.
 type Error struct {
 	Message string   `json:"message"`
@@ -8,7 +12,7 @@ type Error struct {
 	Suggest []string `json:"suggest,omitempty"`
 
 	// Proposal is what the phrase may have been, to be asked about.
-	Proposal *Proposal `json:"-"`
+	Proposal *entry.Proposal `json:"-"`
 }
 
 func (e *Error) Error() string { return e.Message }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"downlead/grammar"
+	"downlead/grammar/entry"
 )
 
 func Example() {
@@ -31,7 +32,7 @@ func Example() {
 			continue
 		}
 		for _, e := range entries {
-			fmt.Printf("%s: %s\n", e.Kind(), grammar.Say(e))
+			fmt.Printf("%s: %s\n", e.Kind(), entry.Say(e))
 		}
 	}
 	// Output:
@@ -79,7 +80,7 @@ func ExampleEncode() {
 		fmt.Println(err)
 		return
 	}
-	b, err := grammar.Encode(entries[0])
+	b, err := entry.Encode(entries[0])
 	fmt.Println(string(b), err)
 	// Output:
 	// {"kind":"reading","point":{"element":"ground_block","side":"dish"},"verdict":"pass","level_dbm":-41} <nil>

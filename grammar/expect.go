@@ -7,6 +7,9 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // explain says why tokens are no phrase: the word, where it stands, what would
@@ -24,28 +27,28 @@ func (p *Parser) explain(phrase string, toks []token) *Error {
 			At:      len(phrase),
 		}
 	}
-	if toks[n].class == cMinus && n+1 < len(toks) { // the sign is right, what follows is not
+	if toks[n].class == vocab.Minus && n+1 < len(toks) { // the sign is right, what follows is not
 		n++
-		wanted = []class{cFigure}
-		for c := cZero; c <= cTens; c++ {
+		wanted = []vocab.Class{vocab.Figure}
+		for c := vocab.Zero; c <= vocab.Tens; c++ {
 			wanted = append(wanted, c)
 		}
 	}
 	bad := toks[n]
 	word := phrase[bad.lo:bad.hi]
 	e := &Error{At: bad.lo, Word: word}
-	if bad.class == cUnknown {
+	if bad.class == vocab.Unknown {
 		e.Suggest = p.nearest(word, wanted)
 	}
 	what := strconv.Quote(shorten(word))
 	switch {
-	case bad.class == cUnknown:
+	case bad.class == vocab.Unknown:
 		what += " is not known"
-	case bad.class == cYes || bad.class == cNo || bad.class == cOrdinal:
+	case bad.class == vocab.Yes || bad.class == vocab.No || bad.class == vocab.Ordinal:
 		what += " answers a question, and none was asked"
-	case n == 0 && (bad.class == cFigure || bad.class == cCount):
+	case n == 0 && (bad.class == vocab.Figure || bad.class == vocab.Count):
 		what += " is only a number; say what it is of"
-	case bad.class == cFigure && p.outOfRange(&bad, wanted):
+	case bad.class == vocab.Figure && p.outOfRange(&bad, wanted):
 		what += " is out of range"
 	default:
 		what += " does not fit"
@@ -62,9 +65,9 @@ func (p *Parser) explain(phrase string, toks []token) *Error {
 
 // outOfRange reports that a number would be of one of the classes, were it not
 // too large or too small.
-func (p *Parser) outOfRange(t *token, wanted []class) bool {
-	v := t.value.Micro() / (decimalScale / 100)
-	return slices.ContainsFunc(wanted, func(c class) bool {
+func (p *Parser) outOfRange(t *token, wanted []vocab.Class) bool {
+	v := t.value.Micro() / (entry.DecimalScale / 100)
+	return slices.ContainsFunc(wanted, func(c vocab.Class) bool {
 		k := p.lexicon.kinds[c]
 		return k != nil && k.unit == 0 && (k.sign == required) == (v < 0) && (v < k.min || v > k.max)
 	})
@@ -89,9 +92,9 @@ func shorten(s string) string {
 
 // describe says in words what the classes stand for: the first few, the most
 // telling first.
-func (p *Parser) describe(classes []class) string {
+func (p *Parser) describe(classes []vocab.Class) string {
 	var out []string
-	statement := slices.Contains(classes, cPath) && slices.Contains(classes, cTime)
+	statement := slices.Contains(classes, vocab.Path) && slices.Contains(classes, vocab.Time)
 	for _, d := range descriptions() {
 		if !slices.Contains(classes, d.class) || slices.Contains(out, d.text) || statement && d.inside {
 			continue
@@ -106,8 +109,8 @@ func (p *Parser) describe(classes []class) string {
 		}
 	}
 	for i := range p.lexicon.rows {
-		if r := &p.lexicon.rows[i]; len(out) == 0 && r.first && slices.Contains(classes, r.class) {
-			out = append(out, strconv.Quote(r.say))
+		if r := &p.lexicon.rows[i]; len(out) == 0 && r.First && slices.Contains(classes, r.Class) {
+			out = append(out, strconv.Quote(r.Say))
 		}
 	}
 	switch n := len(out); n {
@@ -123,43 +126,43 @@ func (p *Parser) describe(classes []class) string {
 // description is what a class is called when it is missed; inside says that it
 // is no news where a new statement may start.
 type description struct {
-	class  class
+	class  vocab.Class
 	text   string
 	inside bool
 }
 
 func descriptions() []description {
 	return []description{
-		{cDigits, "the job's number, such as four four one two", false},
-		{cCodeDigits, "a work code, such as seven", false},
-		{cOrbit, "a slot, such as one nineteen", false},
-		{cChannel, "a transponder's number, such as twenty one", false},
-		{cScore, "a number from zero to a hundred", false},
-		{cTension, "a voltage, such as eighteen", false},
-		{cWarmth, "a temperature, such as ninety", false},
-		{cEntryNumber, "the entry's number, such as twelve", false},
-		{cTo, "to, and the other end", false},
-		{cVerdict, "pass or fail", false},
-		{cLevel, "a level, such as minus forty one", false},
-		{cDone, "done", true},
-		{cElement, "an element, such as ground block", false},
-		{cAction, "an action, such as replaced", false},
-		{cCheck, "a check, such as outlet pass", false},
-		{cSide, "a side, such as dish side", true},
-		{cOutput, "an output, such as output two", true},
-		{cDistance, "miles, such as twelve miles", true},
-		{cLength, "a length, such as sixty feet", true},
-		{cItem, "a part, such as two fittings", true},
-		{cSlot, "a slot, such as slot one nineteen", true},
-		{cRoom, "a room, such as kitchen", true},
-		{cText, "words of your own", true},
-		{cRemark, "a remark, such as open ground", true},
+		{vocab.Digits, "the job's number, such as four four one two", false},
+		{vocab.CodeDigits, "a work code, such as seven", false},
+		{vocab.Orbit, "a slot, such as one nineteen", false},
+		{vocab.Channel, "a transponder's number, such as twenty one", false},
+		{vocab.Score, "a number from zero to a hundred", false},
+		{vocab.Tension, "a voltage, such as eighteen", false},
+		{vocab.Warmth, "a temperature, such as ninety", false},
+		{vocab.EntryNumber, "the entry's number, such as twelve", false},
+		{vocab.To, "to, and the other end", false},
+		{vocab.Verdict, "pass or fail", false},
+		{vocab.Level, "a level, such as minus forty one", false},
+		{vocab.Done, "done", true},
+		{vocab.Element, "an element, such as ground block", false},
+		{vocab.Action, "an action, such as replaced", false},
+		{vocab.Check, "a check, such as outlet pass", false},
+		{vocab.Side, "a side, such as dish side", true},
+		{vocab.Output, "an output, such as output two", true},
+		{vocab.Distance, "miles, such as twelve miles", true},
+		{vocab.Length, "a length, such as sixty feet", true},
+		{vocab.Item, "a part, such as two fittings", true},
+		{vocab.Slot, "a slot, such as slot one nineteen", true},
+		{vocab.Room, "a room, such as kitchen", true},
+		{vocab.Text, "words of your own", true},
+		{vocab.Remark, "a remark, such as open ground", true},
 	}
 }
 
 // nearest returns up to three rows that look or sound like a word, those that
 // would fit first.
-func (p *Parser) nearest(word string, wanted []class) []string {
+func (p *Parser) nearest(word string, wanted []vocab.Class) []string {
 	fold := strings.Join(strings.Fields(strings.ToLower(word)), " ")
 	if len(fold) < 2 || len(fold) > 60 {
 		return nil
@@ -173,21 +176,21 @@ func (p *Parser) nearest(word string, wanted []class) []string {
 	sound := index.speller.phrasePhones(fold)
 	for i := range index.rows {
 		r := &index.rows[i]
-		if r.row.class == cFiller {
+		if r.row.Class == vocab.Filler {
 			continue
 		}
 		const most = 0.35
 		cost := index.speller.soundsApart(sound, r.sound, most*float64(len(r.sound))) / float64(max(len(r.sound), 1))
-		if alike(fold, r.row.say) {
+		if alike(fold, r.row.Say) {
 			cost = min(cost, most)
 		}
 		if cost > most {
 			continue
 		}
-		if slices.Contains(wanted, r.row.class) {
+		if slices.Contains(wanted, r.row.Class) {
 			cost -= 0.15
 		}
-		hits = append(hits, hit{r.row.say, cost})
+		hits = append(hits, hit{r.row.Say, cost})
 	}
 	slices.SortStableFunc(hits, func(a, b hit) int { return cmp.Compare(a.cost, b.cost) })
 	var out []string

@@ -6,6 +6,9 @@ import (
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // seedPhrases start the fuzzing: what is said, what is typed, and what hurts.
@@ -37,7 +40,7 @@ func FuzzLexer(f *testing.F) {
 			at = w.hi
 		}
 		for _, k := range p.lexicon.lex(s) {
-			if k.lo < 0 || k.hi < k.lo || k.hi > len(s) || k.class <= 0 || k.class >= classCount {
+			if k.lo < 0 || k.hi < k.lo || k.hi > len(s) || k.class <= 0 || k.class >= vocab.ClassCount {
 				t.Fatalf("%q: token %+v", s, k)
 			}
 		}
@@ -68,21 +71,21 @@ func FuzzParse(f *testing.F) {
 			t.Fatalf("%q: neither entries nor an error", s)
 		}
 		for _, e := range entries {
-			b, err := Encode(e)
+			b, err := entry.Encode(e)
 			if err != nil {
 				t.Fatalf("%q: %v", s, err)
 			}
-			back, err := Decode(b)
+			back, err := entry.Decode(b)
 			if err != nil {
 				t.Fatalf("%q: %s: %v", s, b, err)
 			}
-			if again, _ := Encode(back); string(again) != string(b) {
+			if again, _ := entry.Encode(back); string(again) != string(b) {
 				t.Fatalf("%q: %s is read as %s", s, b, again)
 			}
-			if said := Say(e); said == "" || utf8.ValidString(s) && !utf8.ValidString(said) {
+			if said := entry.Say(e); said == "" || utf8.ValidString(s) && !utf8.ValidString(said) {
 				t.Fatalf("%q: %s says %q", s, b, said)
 			}
-			completed, _ := Complete(e, nil)
+			completed, _ := entry.Complete(e, nil)
 			if completed.Kind() != e.Kind() {
 				t.Fatalf("%q: completed to another kind", s)
 			}
@@ -101,9 +104,9 @@ func FuzzNumber(f *testing.F) {
 		if err != nil || !a.Value.Said() {
 			return
 		}
-		again, err := p.ParseAnswer(SayNumber(a.Value))
+		again, err := p.ParseAnswer(entry.SayNumber(a.Value))
 		if err != nil || again.Value != a.Value {
-			t.Fatalf("%q is %s, said %q, which is %s, %v", s, a.Value, SayNumber(a.Value), again.Value, err)
+			t.Fatalf("%q is %s, said %q, which is %s, %v", s, a.Value, entry.SayNumber(a.Value), again.Value, err)
 		}
 	})
 }
@@ -129,7 +132,7 @@ func FuzzWords(f *testing.F) {
 		for _, topic := range Guide() {
 			for _, example := range topic.Examples {
 				entries, err := p.Parse(example)
-				if err != nil || !slices.ContainsFunc(entries, func(e Entry) bool { return e.Kind() == topic.Kind }) {
+				if err != nil || !slices.ContainsFunc(entries, func(e entry.Entry) bool { return e.Kind() == topic.Kind }) {
 					t.Fatalf("%q breaks %q: %v %v", s, example, entries, err)
 				}
 			}

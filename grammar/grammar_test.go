@@ -7,6 +7,9 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // TestStarts: the table of what may start a statement is what the grammar
@@ -26,7 +29,7 @@ func TestStarts(t *testing.T) {
 		for _, s := range list {
 			name := strings.TrimPrefix(s.name, "grammar.")
 			name = strings.ToUpper(name[:1]) + name[1:]
-			got[name] = append(got[name], class(c).String())
+			got[name] = append(got[name], vocab.Class(c).String())
 		}
 	}
 	for name := range got {
@@ -64,8 +67,8 @@ func (g *firsts) nullable(e *expr) bool {
 	return false
 }
 
-func (g *firsts) first(e *expr) map[class]bool {
-	out := map[class]bool{}
+func (g *firsts) first(e *expr) map[vocab.Class]bool {
+	out := map[vocab.Class]bool{}
 	switch e.op {
 	case opClass:
 		out[e.class] = true
@@ -137,7 +140,7 @@ func TestGolden(t *testing.T) {
 // this path may need.
 func TestUnlikely(t *testing.T) {
 	p := newParser(t)
-	got := p.Unlikely([]Element{GroundBlock, WallPlate}, []string{"kitchen"})
+	got := p.Unlikely([]entry.Element{entry.GroundBlock, entry.WallPlate}, []string{"kitchen"})
 	for _, want := range []string{"attic", "diplexer", "splitters", "triplexer", "garage"} {
 		if !slices.Contains(got, want) {
 			t.Errorf("%q is not among %q", want, got)
@@ -213,7 +216,7 @@ func TestNext(t *testing.T) {
 			if len(toks) > 0 && startsNumber(toks[len(toks)-1].class) || slices.Contains([]string{"minus", "negative", "point", "decimal"}, word) {
 				continue // the number is not whole yet
 			}
-			if n, _ := net.reach(toks); n < len(toks) && !slices.ContainsFunc(toks, func(k token) bool { return k.class == cFigure || k.class == cCount }) {
+			if n, _ := net.reach(toks); n < len(toks) && !slices.ContainsFunc(toks, func(k token) bool { return k.class == vocab.Figure || k.class == vocab.Count }) {
 				t.Errorf("%q does not go on with %q", beginning, word)
 			}
 		}

@@ -1,54 +1,59 @@
 package grammar
 
+import (
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
 // Topic is what can be said of one kind of entry.
 type Topic struct {
-	Kind     Kind     `json:"kind"`
-	Examples []string `json:"examples"`
+	Kind     entry.Kind `json:"kind"`
+	Examples []string   `json:"examples"`
 }
 
 // Guide lists the kinds of entry that can be said, with examples that all
 // parse to that kind.
 func Guide() []Topic {
 	return []Topic{
-		{KindJob, []string{"start job four four one two", "complaint channels missing when it rains", "close job", "reopen job"}},
-		{KindSite, []string{"site 12 quarry lane", "location 35.1 north 100.2 west", "reported at eight ten"}},
-		{KindPath, []string{
+		{entry.KindJob, []string{"start job four four one two", "complaint channels missing when it rains", "close job", "reopen job"}},
+		{entry.KindSite, []string{"site 12 quarry lane", "location 35.1 north 100.2 west", "reported at eight ten"}},
+		{entry.KindPath, []string{
 			"path dish, L N B, sixty feet, ground block, forty feet, wall plate, six foot jumper, receiver one",
 			"cable from ground block to wall plate is forty feet of R G six",
 			"barrel between ground block and wall plate", "two way splitter after the ground block",
 			"receiver two on splitter output two, kitchen, fifty feet",
 		}},
-		{KindSetting, []string{"threshold seventy five", "threshold seventy for slot one ten", "floor minus fifty", "outside temperature ninety", "raining"}},
-		{KindReading, []string{
+		{entry.KindSetting, []string{"threshold seventy five", "threshold seventy for slot one ten", "floor minus fifty", "outside temperature ninety", "raining"}},
+		{entry.KindReading, []string{
 			"ground block dish side, pass, minus forty one", "receiver side fail minus fifty three",
 			"behind receiver two, pass, minus forty six, strength seventy nine", "pass, minus forty one at the kitchen wall plate",
 			"wall plate fail, minus fifty two point five on transponder twenty one", "splitter output two no signal",
 			"slot one nineteen odd, minus forty seven, M E R nine point five", "ground block dish side eighteen point one volts",
 			"ground block dish side pass minus forty one, receiver side fail minus fifty four",
 		}},
-		{KindAction, []string{
+		{entry.KindAction, []string{
 			"replaced ground block", "re-terminated fitting at wall plate", "re-aimed dish", "tightened fittings at ground block dish side",
 			"replaced thirty feet of cable between ground block and wall plate",
 		}},
-		{KindMaterial, []string{"used two fittings and a barrel", "sixty feet of cable"}},
-		{KindCheck, []string{
+		{entry.KindMaterial, []string{"used two fittings and a barrel", "sixty feet of cable"}},
+		{entry.KindCheck, []string{
 			"outlet pass", "outlet fail open ground", "input test pass receiver two", "dish pass", "mount fail loose foot", "cabling pass",
 			"components pass", "grounding fail corroded clamp", "education done", "education not applicable",
 		}},
-		{KindTime, []string{"on the road", "arrived", "lunch", "back from lunch", "leaving", "customer not home"}},
-		{KindMiles, []string{"drove twelve miles"}},
-		{KindCode, []string{"work code seven", "work code trouble call, two units"}},
-		{KindConsent, []string{"recording is fine", "no recording", "stop recording"}},
-		{KindNote, []string{"note dog in the yard, call before entering"}},
-		{KindCorrection, []string{
+		{entry.KindTime, []string{"on the road", "arrived", "lunch", "back from lunch", "leaving", "customer not home"}},
+		{entry.KindMiles, []string{"drove twelve miles"}},
+		{entry.KindCode, []string{"work code seven", "work code trouble call, two units"}},
+		{entry.KindConsent, []string{"recording is fine", "no recording", "stop recording"}},
+		{entry.KindNote, []string{"note dog in the yard, call before entering"}},
+		{entry.KindCorrection, []string{
 			"scratch that", "scratch the last two", "correct that, minus forty three", "make that fail", "that was the wall plate",
 			"entry twelve was minus forty", "confirm entry twelve",
 		}},
-		{KindQuestion, []string{
+		{entry.KindQuestion, []string{
 			"what next", "where is the fault", "read back", "what is missing", "margin at the wall plate", "where do I aim for slot one nineteen",
 			"explain it to the customer", "what happened here before", "what can I say",
 		}},
-		{KindControl, []string{"pause", "resume", "repeat", "louder", "softer", "slower", "faster", "stop listening"}},
+		{entry.KindControl, []string{"pause", "resume", "repeat", "louder", "softer", "slower", "faster", "stop listening"}},
 	}
 }
 
@@ -67,13 +72,13 @@ type Row struct {
 func (p *Parser) Vocabulary() []Row {
 	out := make([]Row, 0, len(p.lexicon.rows))
 	for _, r := range p.lexicon.rows {
-		meaning := r.means
-		if r.class >= cZero && r.class <= cTens {
-			meaning = whole(int64(r.num)).String()
+		meaning := r.Means
+		if r.Class >= vocab.Zero && r.Class <= vocab.Tens {
+			meaning = entry.Whole(int64(r.Num)).String()
 		}
 		out = append(out, Row{
-			Class: r.class.String(), Phrase: r.say, Meaning: orElse(meaning, r.class.String()),
-			Spoken: r.spoken, Own: r.own, Pronunciation: r.pron,
+			Class: r.Class.String(), Phrase: r.Say, Meaning: entry.OrElse(meaning, r.Class.String()),
+			Spoken: r.Spoken, Own: r.Own, Pronunciation: r.Pron,
 		})
 	}
 	return out

@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 	"unicode"
+
+	"downlead/grammar/entry"
 )
 
 // TestHostile: phrases made to hurt come back as an *Error, soon.
@@ -94,7 +96,7 @@ func TestMarksAndCase(t *testing.T) {
 		"\u200ewall plate\u200f pass -41", "wa\u0301ll plate pass -41", "wall-plate pass -41", "wall plate: pass; (-41 dBm)!", "wall plate pass \"-41\"",
 	} {
 		entries, err := p.Parse(phrase)
-		if err != nil || len(entries) != 1 || Say(entries[0]) != "wall plate, pass, minus forty one" {
+		if err != nil || len(entries) != 1 || entry.Say(entries[0]) != "wall plate, pass, minus forty one" {
 			t.Errorf("%q: %v, %v", phrase, entries, err)
 		}
 	}

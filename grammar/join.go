@@ -1,34 +1,39 @@
 package grammar
 
-import "strings"
+import (
+	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
 
 // joinNumbers replaces runs of number words by one token each. What stands
 // before a number, or the unit after it, decides which kind it is.
 func (l *lexicon) joinNumbers(toks []token) []token {
 	out := toks[:0]
-	prev := class(0)
+	prev := vocab.Class(0)
 	used, limit := false, false // inside "used …", and inside a threshold for a slot
 	for i := 0; i < len(toks); {
 		t, n := toks[i], 1
 		switch t.class {
-		case cUsed:
+		case vocab.Used:
 			used = true
-		case cThreshold:
+		case vocab.Threshold:
 			limit = true
-		case cVerdict, cScore:
+		case vocab.Verdict, vocab.Score:
 			limit = false
 		}
 		lead := prev
-		if limit && prev == cOrbit && t.gap {
-			lead = cLimit
+		if limit && prev == vocab.Orbit && t.gap {
+			lead = vocab.Limit
 		}
 		if used && isPart(prev) {
-			lead = cUsed
+			lead = vocab.Used
 		}
 		switch kind, _ := leads(lead); {
-		case (kind == cDigits || kind == cCodeDigits) && (startsNumber(t.class) || t.class == cDigits):
+		case (kind == vocab.Digits || kind == vocab.CodeDigits) && (startsNumber(t.class) || t.class == vocab.Digits):
 			t, n = l.joinSpelled(toks[i:], kind)
-		case t.class == cMinus && t.symbol && l.isDash(toks[i+1:]):
+		case t.class == vocab.Minus && t.symbol && l.isDash(toks[i+1:]):
 			i++
 			continue
 		case startsNumber(t.class):
@@ -43,31 +48,31 @@ func (l *lexicon) joinNumbers(toks []token) []token {
 }
 
 // isPart reports that a class is a part, or a length, in a list of those used.
-func isPart(c class) bool {
+func isPart(c vocab.Class) bool {
 	switch c {
-	case cElement, cItem, cCable, cCableType, cLength:
+	case vocab.Element, vocab.Item, vocab.Cable, vocab.CableType, vocab.Length:
 		return true
 	}
 	return false
 }
 
 // staysUsed reports that a list of parts used goes on with class c.
-func staysUsed(prev, c class) bool {
+func staysUsed(prev, c vocab.Class) bool {
 	switch c {
-	case cUsed, cAnd, cCount, cLength, cCable, cCableType, cItem:
+	case vocab.Used, vocab.And, vocab.Count, vocab.Length, vocab.Cable, vocab.CableType, vocab.Item:
 		return true
-	case cElement:
-		return prev == cUsed || prev == cAnd || prev == cCount || prev == cLength
+	case vocab.Element:
+		return prev == vocab.Used || prev == vocab.And || prev == vocab.Count || prev == vocab.Length
 	}
 	return false
 }
 
 // joinOne reads the number at the head of toks, which follows class prev, and
 // says how many tokens it took. A number that fits nothing stays a figure.
-func (l *lexicon) joinOne(toks []token, prev class) (token, int) {
+func (l *lexicon) joinOne(toks []token, prev vocab.Class) (token, int) {
 	kind, must := leads(prev)
 	if must {
-		if kind == cLevel && toks[0].class != cMinus {
+		if kind == vocab.Level && toks[0].class != vocab.Minus {
 			return l.bareLevel(toks, 0)
 		}
 		if t, n := l.match(l.kinds[kind], toks, 0); n > 0 {
@@ -76,15 +81,15 @@ func (l *lexicon) joinOne(toks []token, prev class) (token, int) {
 	} else if t, n := l.withUnit(toks, prev); n > 0 {
 		return t, n
 	}
-	if kind != 0 && !must && !(kind == cIndex && toks[0].gap) {
+	if kind != 0 && !must && !(kind == vocab.Index && toks[0].gap) {
 		if t, n := l.match(l.kinds[kind], toks, 0); n > 0 {
 			return t, n
 		}
 	}
-	if t, n := l.match(l.kinds[cLevel], toks, 0); n > 0 {
+	if t, n := l.match(l.kinds[vocab.Level], toks, 0); n > 0 {
 		return t, n
 	}
-	if t, n := l.match(l.kinds[cFigure], toks, 0); n > 0 {
+	if t, n := l.match(l.kinds[vocab.Figure], toks, 0); n > 0 {
 		return t, n
 	}
 	return toks[0], 1
@@ -98,7 +103,7 @@ func (l *lexicon) isDash(toks []token) bool {
 		return false
 	}
 	k := unitKind(toks[end].class)
-	return k != 0 && k != cLevel
+	return k != 0 && k != vocab.Level
 }
 
 // numberEnd returns where the run of number words at the head of toks ends.
@@ -106,8 +111,8 @@ func numberEnd(toks []token) int {
 	i := 0
 	for i < len(toks) && i < 12 && !(i > 0 && toks[i].gap) {
 		c := toks[i].class
-		and := c == cAnd && i > 0 && toks[i-1].class == cHundred
-		if c < cZero || c > cNumeral || c == cMinus && i > 0 {
+		and := c == vocab.And && i > 0 && toks[i-1].class == vocab.Hundred
+		if c < vocab.Zero || c > vocab.Numeral || c == vocab.Minus && i > 0 {
 			if !and {
 				break
 			}
@@ -118,7 +123,7 @@ func numberEnd(toks []token) int {
 }
 
 // withUnit reads a number whose unit follows.
-func (l *lexicon) withUnit(toks []token, prev class) (token, int) {
+func (l *lexicon) withUnit(toks []token, prev vocab.Class) (token, int) {
 	end := numberEnd(toks)
 	if end == 0 || end >= len(toks) {
 		return token{}, 0
@@ -128,11 +133,11 @@ func (l *lexicon) withUnit(toks []token, prev class) (token, int) {
 		return token{}, 0
 	}
 	k := l.kinds[kind]
-	if kind == cLevel && toks[0].class != cMinus {
+	if kind == vocab.Level && toks[0].class != vocab.Minus {
 		return l.bareLevel(toks, end)
 	}
-	if kind == cVolts && !isNumber(prev) { // "five volts" is clear where no number stands before it
-		k = l.kinds[cTypedVolts]
+	if kind == vocab.Volts && !isNumber(prev) { // "five volts" is clear where no number stands before it
+		k = l.kinds[vocab.TypedVolts]
 	}
 	t, n := l.match(k, toks, end)
 	t.class = kind
@@ -142,22 +147,22 @@ func (l *lexicon) withUnit(toks []token, prev class) (token, int) {
 // bareLevel reads a level that was said without its sign; only a negative one
 // is possible.
 func (l *lexicon) bareLevel(toks []token, exact int) (token, int) {
-	t, n := l.match(l.kinds[cBareLevel], toks, exact)
-	t.class, t.value = cLevel, t.value.Neg()
+	t, n := l.match(l.kinds[vocab.BareLevel], toks, exact)
+	t.class, t.value = vocab.Level, t.value.Neg()
 	if t.value.Micro() != 0 {
 		t.note = "sign"
 	}
 	return t, n
 }
 
-func isNumber(c class) bool { return c >= cLevel && c <= cFigure }
+func isNumber(c vocab.Class) bool { return c >= vocab.Level && c <= vocab.Figure }
 
 // match reads a number of kind k at the head of toks. With exact > 0 its words
 // must end there, where the unit is. It returns 0 where the number does not
 // fit, or is out of the kind's range.
 func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 	i, neg := 0, false
-	if toks[0].class == cMinus {
+	if toks[0].class == vocab.Minus {
 		if k.sign == unsigned {
 			return token{}, 0
 		}
@@ -166,7 +171,7 @@ func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 		return token{}, 0
 	}
 	for _, s := range k.shapes {
-		if !s.fits(toks[i:], i > 0) || k.oneFirst && s.hundreds() && toks[i].value.Micro() != decimalScale {
+		if !s.fits(toks[i:], i > 0) || k.oneFirst && s.hundreds() && toks[i].value.Micro() != entry.DecimalScale {
 			continue
 		}
 		v, dec := s.value(toks[i:])
@@ -176,17 +181,17 @@ func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 			v, extra = fraction(v, toks[n:], k.fraction)
 			n += extra
 		}
-		if exact > 0 && n != exact || n < len(toks) && toks[n].class == cHundred && !toks[n].gap {
+		if exact > 0 && n != exact || n < len(toks) && toks[n].class == vocab.Hundred && !toks[n].gap {
 			continue
 		}
-		t := token{class: k.class, lo: toks[0].lo, hi: toks[n-1].hi, gap: toks[0].gap, value: DecimalOf(v)}
-		if k.whole && v%decimalScale != 0 {
+		t := token{class: k.class, lo: toks[0].lo, hi: toks[n-1].hi, gap: toks[0].gap, value: entry.DecimalOf(v)}
+		if k.whole && v%entry.DecimalScale != 0 {
 			return token{}, 0
 		}
 		if neg {
 			t.value = t.value.Neg()
 		}
-		if t.value.Micro() < k.min*(decimalScale/100) || t.value.Micro() > k.max*(decimalScale/100) {
+		if t.value.Micro() < k.min*(entry.DecimalScale/100) || t.value.Micro() > k.max*(entry.DecimalScale/100) {
 			return token{}, 0
 		}
 		for _, s := range toks[:n] {
@@ -202,7 +207,7 @@ func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 	return token{}, 0
 }
 
-func (k *numberKind) takesUnit(c class) bool {
+func (k *numberKind) takesUnit(c vocab.Class) bool {
 	if c == k.unit {
 		return true
 	}
@@ -216,7 +221,7 @@ func (k *numberKind) takesUnit(c class) bool {
 
 // hundreds reports that the first digit of a shape is one of hundreds.
 func (s shape) hundreds() bool {
-	return s[0] == cDigit && (len(s) > 2 || len(s) == 2 && s[1] != cDigit && s[1] != cZero)
+	return s[0] == vocab.Digit && (len(s) > 2 || len(s) == 2 && s[1] != vocab.Digit && s[1] != vocab.Zero)
 }
 
 // fits reports that the tokens' classes are those of the shape, with no other
@@ -226,7 +231,7 @@ func (s shape) fits(toks []token, inside bool) bool {
 		return false
 	}
 	for i, c := range s {
-		if toks[i].class != c || toks[i].gap && (i > 0 || inside && c != cHundred) { // minus a hundred
+		if toks[i].class != c || toks[i].gap && (i > 0 || inside && c != vocab.Hundred) { // minus a hundred
 			return false
 		}
 	}
@@ -235,35 +240,35 @@ func (s shape) fits(toks []token, inside bool) bool {
 
 // value returns the number in millionths, and whether it has a fraction.
 func (s shape) value(toks []token) (micro int64, fraction bool) {
-	if s[0] == cNumeral {
+	if s[0] == vocab.Numeral {
 		return toks[0].value.Micro(), strings.Contains(toks[0].text, ".")
 	}
 	var n int64
 	for i, c := range s {
-		v := toks[i].value.Micro() / decimalScale
+		v := toks[i].value.Micro() / entry.DecimalScale
 		switch {
-		case c == cAnd:
-		case c == cHundred:
+		case c == vocab.And:
+		case c == vocab.Hundred:
 			n = max(n, 1) * 100
-		case i > 0 && (s[i-1] == cHundred || s[i-1] == cAnd):
+		case i > 0 && (s[i-1] == vocab.Hundred || s[i-1] == vocab.And):
 			n += v
-		case c == cTeen || c == cTens:
+		case c == vocab.Teen || c == vocab.Tens:
 			n = n*100 + v
 		default:
 			n = n*10 + v
 		}
 	}
-	return n * decimalScale, false
+	return n * entry.DecimalScale, false
 }
 
 // fraction adds "point five" to v, up to places digits.
 func fraction(v int64, toks []token, places int) (int64, int) {
-	if places == 0 || len(toks) < 2 || toks[0].class != cPoint {
+	if places == 0 || len(toks) < 2 || toks[0].class != vocab.Point {
 		return v, 0
 	}
-	unit, n := int64(decimalScale/10), 1
-	for n < len(toks) && n <= places && !toks[n].gap && (toks[n].class == cDigit || toks[n].class == cZero) {
-		v += toks[n].value.Micro() / decimalScale * unit
+	unit, n := int64(entry.DecimalScale/10), 1
+	for n < len(toks) && n <= places && !toks[n].gap && (toks[n].class == vocab.Digit || toks[n].class == vocab.Zero) {
+		v += toks[n].value.Micro() / entry.DecimalScale * unit
 		unit /= 10
 		n++
 	}
@@ -274,9 +279,9 @@ func fraction(v int64, toks []token, places int) (int64, int) {
 }
 
 // joinSpelled reads an identifier: digits one by one, or two by two, or typed.
-func (l *lexicon) joinSpelled(toks []token, kind class) (token, int) {
+func (l *lexicon) joinSpelled(toks []token, kind vocab.Class) (token, int) {
 	t := token{class: kind, lo: toks[0].lo, hi: toks[0].hi}
-	if toks[0].class == cDigits { // typed, with letters in it
+	if toks[0].class == vocab.Digits { // typed, with letters in it
 		toks[0].class = kind
 		return toks[0], 1
 	}
@@ -285,11 +290,11 @@ func (l *lexicon) joinSpelled(toks []token, kind class) (token, int) {
 run:
 	for n < len(toks) && !(n > 0 && toks[n].gap) {
 		switch toks[n].class {
-		case cZero, cDigit, cTeen, cTens, cNumeral:
+		case vocab.Zero, vocab.Digit, vocab.Teen, vocab.Tens, vocab.Numeral:
 		default:
 			break run
 		}
-		if _, units := l.withUnit(toks[n:], cDigits); n > 0 && units > 0 {
+		if _, units := l.withUnit(toks[n:], vocab.Digits); n > 0 && units > 0 {
 			break run // "work code seven, two units"
 		}
 		if toks[n].text != "" {
@@ -307,7 +312,7 @@ run:
 
 func (t token) orUnknown(n int) (token, int) {
 	if n == 0 {
-		t.class = cUnknown
+		t.class = vocab.Unknown
 		return t, 1
 	}
 	return t, n

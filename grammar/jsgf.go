@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"downlead/grammar/vocab"
 )
 
 // Focus narrows the speech grammar to what can be said now. The zero value is
@@ -47,11 +49,11 @@ func (p *Parser) JSGF(f Focus) string {
 
 // answers are what a person says to a question, and what gets out of it.
 func (l *language) answers() *expr {
-	point := alt(ofRule("Spot"), seq(opt(words("the")), alt(ofClass(cRoom), seq(ofClass(cSide)), seq(ofClass(cOutput), ofClass(cIndex)))))
-	figure := seq(opt(ofClass(cNo)), opt(ofClass(cMinus)), (&numberKind{}).tree(shapes(short|pair|zero), true),
-		opt(seq(ofClass(cPoint), alt(ofClass(cDigit), ofClass(cZero)))))
-	return alt(ofClass(cYes), ofClass(cNo), seq(opt(words("the")), ofClass(cOrdinal)), figure, ofClass(cVerdict), point,
-		ofClass(cControl), ofClass(cQuestion), ofRule("Scratched"), ofRule("Corrected"))
+	point := alt(ofRule("Spot"), seq(opt(words("the")), alt(ofClass(vocab.Room), seq(ofClass(vocab.Side)), seq(ofClass(vocab.Output), ofClass(vocab.Index)))))
+	figure := seq(opt(ofClass(vocab.No)), opt(ofClass(vocab.Minus)), (&numberKind{}).tree(shapes(short|pair|zero), true),
+		opt(seq(ofClass(vocab.Point), alt(ofClass(vocab.Digit), ofClass(vocab.Zero)))))
+	return alt(ofClass(vocab.Yes), ofClass(vocab.No), seq(opt(words("the")), ofClass(vocab.Ordinal)), figure, ofClass(vocab.Verdict), point,
+		ofClass(vocab.Control), ofClass(vocab.Question), ofRule("Scratched"), ofRule("Corrected"))
 }
 
 // jsgfPrinter prints expressions and collects the rules they need.
@@ -88,7 +90,7 @@ func (p *jsgfPrinter) endless(e *expr) string {
 	return "<" + key + ">"
 }
 
-func (p *jsgfPrinter) class(c class) string {
+func (p *jsgfPrinter) class(c vocab.Class) string {
 	key := "w_" + strings.ToLower(c.String())
 	if _, done := p.rules[key]; !done {
 		if k := p.l.lexicon.kinds[c]; k != nil {
@@ -142,12 +144,12 @@ func (p *jsgfPrinter) print(e *expr, inner bool) string {
 }
 
 // wordTree prints the rows of a class, sharing their first words.
-func (p *jsgfPrinter) wordTree(c class) string {
+func (p *jsgfPrinter) wordTree(c vocab.Class) string {
 	var says []string
 	for i := range p.l.lexicon.rows {
 		r := &p.l.lexicon.rows[i]
-		if r.class == c && r.spoken {
-			says = append(says, r.say)
+		if r.Class == c && r.Spoken {
+			says = append(says, r.Say)
 		}
 	}
 	if len(says) == 0 {

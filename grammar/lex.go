@@ -3,19 +3,22 @@ package grammar
 import (
 	"strings"
 	"unicode"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // token is what the grammar sees: one class, with the words behind it.
 type token struct {
-	class  class
-	row    *row
-	value  Decimal // of the number classes
-	text   string  // of cDigits, cText and cRemark
-	lo, hi int     // bytes of the phrase
-	gap    bool    // a word without meaning stood before it
-	note   string  // what had to be assumed to read it: "sign", "slot"
-	symbol bool    // a minus that was typed as a sign
-	sound  bool    // some of its words were put in for what they sound like
+	class  vocab.Class
+	row    *vocab.Row
+	value  entry.Decimal // of the number classes
+	text   string        // of cDigits, cText and cRemark
+	lo, hi int           // bytes of the phrase
+	gap    bool          // a word without meaning stood before it
+	note   string        // what had to be assumed to read it: "sign", "slot"
+	symbol bool          // a minus that was typed as a sign
+	sound  bool          // some of its words were put in for what they sound like
 }
 
 // means returns the token's value in the machine form.
@@ -23,17 +26,17 @@ func (t *token) means() string {
 	if t.row == nil {
 		return ""
 	}
-	return t.row.means
+	return t.row.Means
 }
 
 // trie finds the longest row at a word.
 type trie struct {
 	next map[string]*trie
-	row  *row
+	row  *vocab.Row
 }
 
-func (t *trie) add(r *row) (clash *row) {
-	for w := range strings.FieldsSeq(r.say) {
+func (t *trie) add(r *vocab.Row) (clash *vocab.Row) {
+	for w := range strings.FieldsSeq(r.Say) {
 		n := t.next[w]
 		if n == nil {
 			n = &trie{}
@@ -62,8 +65,8 @@ func hollow(w string) bool {
 }
 
 // longest returns the row that takes the most words from i on, and their end.
-func (t *trie) longest(words []word, i int) (*row, int) {
-	var best *row
+func (t *trie) longest(words []word, i int) (*vocab.Row, int) {
+	var best *vocab.Row
 	end := i
 	number := false // inside a number only "uh" and "um" may stand: "twenty is one" is two
 	for j := i; j < len(words); j++ {
@@ -75,7 +78,7 @@ func (t *trie) longest(words []word, i int) (*row, int) {
 			break
 		}
 		if j == i {
-			number = n.row != nil && startsNumber(n.row.class)
+			number = n.row != nil && startsNumber(n.row.Class)
 		}
 		t = n
 		if t.row != nil {
@@ -87,13 +90,13 @@ func (t *trie) longest(words []word, i int) (*row, int) {
 
 // lexicon is the vocabulary as the lexer uses it.
 type lexicon struct {
-	rows  []row
+	rows  []vocab.Row
 	kinds *kindTable
 	trie  trie
-	dish  *row // "dish" as the name of a check
-	pass  *row // "pass"
-	input *row // "input"
-	onFor *row // "on" as a synonym of "for", before a slot
+	dish  *vocab.Row // "dish" as the name of a check
+	pass  *vocab.Row // "pass"
+	input *vocab.Row // "input"
+	onFor *vocab.Row // "on" as a synonym of "for", before a slot
 }
 
 // lex turns a phrase into tokens of the grammar's classes.
@@ -111,12 +114,12 @@ func (l *lexicon) rawTokens(phrase string, words []word) []token {
 	gap := false
 	for i := 0; i < len(words); {
 		w := &words[i]
-		t := token{class: cUnknown, lo: w.lo, hi: w.hi, gap: gap, symbol: w.symbol}
+		t := token{class: vocab.Unknown, lo: w.lo, hi: w.hi, gap: gap, symbol: w.symbol}
 		r, end := l.trie.longest(words, i)
 		switch {
 		case r != nil:
-			t.class, t.row, t.hi = r.class, r, words[end-1].hi
-			t.value = whole(int64(r.num))
+			t.class, t.row, t.hi = r.Class, r, words[end-1].hi
+			t.value = entry.Whole(int64(r.Num))
 			for j := i; j < end; j++ {
 				t.sound = t.sound || words[j].sound
 			}
@@ -127,16 +130,16 @@ func (l *lexicon) rawTokens(phrase string, words []word) []token {
 			end = i + 1
 		}
 		i = end
-		if t.class == cFiller && !approves(toks, t.row) {
-			gap = gap || parts(t.row.say)
+		if t.class == vocab.Filler && !approves(toks, t.row) {
+			gap = gap || parts(t.row.Say)
 			continue
 		}
-		if t.class == cFiller {
-			t.class, t.row = cVerdict, l.pass
+		if t.class == vocab.Filler {
+			t.class, t.row = vocab.Verdict, l.pass
 		}
 		gap = false
 		toks = append(toks, t)
-		if t.class == cJobStart {
+		if t.class == vocab.JobStart {
 			if id, n := identifier(phrase, words[i:]); n > 0 {
 				toks = append(toks, id)
 				i += n
@@ -164,12 +167,12 @@ func parts(say string) bool {
 
 // approves reports that "okay" is the result of the check right before it, and
 // not a word to begin with.
-func approves(toks []token, r *row) bool {
-	if len(toks) == 0 || r.say != "ok" && r.say != "okay" {
+func approves(toks []token, r *vocab.Row) bool {
+	if len(toks) == 0 || r.Say != "ok" && r.Say != "okay" {
 		return false
 	}
 	c := toks[len(toks)-1].class
-	return c == cCheck || c == cInputTest
+	return c == vocab.Check || c == vocab.InputTest
 }
 
 // identifier reads a job number that has letters in it, as typed: "A-4412".
@@ -196,16 +199,16 @@ func identifier(phrase string, words []word) (token, int) {
 	for n < len(words) && words[n].lo < hi {
 		n++
 	}
-	return token{class: cDigits, text: strings.ToUpper(clean(phrase[lo:hi])), lo: lo, hi: hi}, n
+	return token{class: vocab.Digits, text: strings.ToUpper(clean(phrase[lo:hi])), lo: lo, hi: hi}, n
 }
 
 // takesText reports that all that follows a word of class c is free words.
 // n is the word's place among the tokens, from 1.
-func takesText(c class, n int) bool {
+func takesText(c vocab.Class, n int) bool {
 	switch c {
-	case cNote, cJobComplaint, cJobClose, cJobReopen:
+	case vocab.Note, vocab.JobComplaint, vocab.JobClose, vocab.JobReopen:
 		return true
-	case cSite, cLocation, cReported:
+	case vocab.Site, vocab.Location, vocab.Reported:
 		return n == 1
 	}
 	return false
@@ -219,7 +222,7 @@ func freeText(phrase string, lo int) token {
 	if lo > hi {
 		lo = hi
 	}
-	return token{class: cText, text: clean(phrase[lo:hi]), lo: lo, hi: hi}
+	return token{class: vocab.Text, text: clean(phrase[lo:hi]), lo: lo, hi: hi}
 }
 
 // clean drops control and format characters from free words and makes every

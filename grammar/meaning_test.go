@@ -4,11 +4,14 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // meaningOf works out the entries of a derivation by its productions alone.
-func meaningOf(nodes []*node) []Entry {
-	var out []Entry
+func meaningOf(nodes []*node) []entry.Entry {
+	var out []entry.Entry
 	for _, n := range nodes {
 		if n.rule == "Sentence" || n.rule == "Alone" || n.rule == "Clause" {
 			out = append(out, meaningOf(n.kids)...)
@@ -19,23 +22,23 @@ func meaningOf(nodes []*node) []Entry {
 	return out
 }
 
-func statementOf(n *node) []Entry {
+func statementOf(n *node) []entry.Entry {
 	all := leaves(n.kids)
 	switch n.rule {
 	case "Reading", "Lead":
 		return readingsOf(n)
 	case "Backward", "Anywhere":
-		r := Reading{Point: placeOf(childrenOf(n, "Point", "Sided"))}
+		r := entry.Reading{Point: placeOf(childrenOf(n, "Point", "Sided"))}
 		showOf(&r, childrenOf(n, "Slotted", "Core", "Figures"))
-		return []Entry{r}
+		return []entry.Entry{r}
 	case "Path":
-		return []Entry{pathOf(n)}
+		return []entry.Entry{pathOf(n)}
 	case "Placed":
-		return []Entry{placedOf(n)}
+		return []entry.Entry{placedOf(n)}
 	case "Action":
-		return []Entry{actionOf(n)}
+		return []entry.Entry{actionOf(n)}
 	case "Both":
-		var out []Entry
+		var out []entry.Entry
 		for _, k := range n.kids {
 			if k.rule == "Acted" {
 				out = append(out, actionOf(&node{kids: []*node{n.kids[0], k}}))
@@ -43,7 +46,7 @@ func statementOf(n *node) []Entry {
 		}
 		return out
 	case "Material":
-		var out []Entry
+		var out []entry.Entry
 		for _, k := range n.kids {
 			if k.rule == "Used" || k.rule == "Count" {
 				out = append(out, partUsed(leaves(k.kids)))
@@ -51,41 +54,41 @@ func statementOf(n *node) []Entry {
 		}
 		return out
 	case "Stretch", "Miles":
-		return []Entry{partUsed(all)}
+		return []entry.Entry{partUsed(all)}
 	case "Check", "Tested", "CheckOf":
-		return []Entry{checkMeant(n, all)}
+		return []entry.Entry{checkMeant(n, all)}
 	case "Setup":
-		return []Entry{settingOf(all)}
+		return []entry.Entry{settingOf(all)}
 	case "Mark":
-		return []Entry{Time{Mark: all[0].row.means}}
+		return []entry.Entry{entry.Time{Mark: all[0].row.Means}}
 	case "Coded":
-		c := Code{}
+		c := entry.Code{}
 		for _, l := range all {
 			switch l.class {
-			case cCodeDigits:
+			case vocab.CodeDigits:
 				c.Code = digitsOf(l)
-			case cCodeName:
-				c.Code = l.row.means
-			case cUnitCount:
+			case vocab.CodeName:
+				c.Code = l.row.Means
+			case vocab.UnitCount:
 				c.Units = l.value()
 			}
 		}
-		return []Entry{c}
+		return []entry.Entry{c}
 	case "Opening":
-		return []Entry{Job{Verb: "start", Number: digitsOf(all[1])}}
+		return []entry.Entry{entry.Job{Verb: "start", Number: digitsOf(all[1])}}
 	case "Texted":
 		var text string
 		for _, l := range all[1:] {
 			text = strings.TrimSpace(text + " " + strings.Join(l.says, " "))
 		}
-		if all[0].class == cNote {
-			return []Entry{Note{Text: text}}
+		if all[0].class == vocab.Note {
+			return []entry.Entry{entry.Note{Text: text}}
 		}
-		return []Entry{Job{Verb: all[0].row.means, Text: text}}
+		return []entry.Entry{entry.Job{Verb: all[0].row.Means, Text: text}}
 	case "Ask":
-		q := Question{Question: all[0].row.means}
+		q := entry.Question{Question: all[0].row.Means}
 		for _, l := range all {
-			if l.class == cOrbit {
+			if l.class == vocab.Orbit {
 				q.Slot = l.int()
 			}
 		}
@@ -93,14 +96,14 @@ func statementOf(n *node) []Entry {
 			p := placeOf(at)
 			q.Point = &p
 		}
-		return []Entry{q}
+		return []entry.Entry{q}
 	case "Scratched", "Confirmed", "Corrected":
-		return []Entry{correctionOf(n, all)}
+		return []entry.Entry{correctionOf(n, all)}
 	case "Single":
-		if all[0].class == cControl {
-			return []Entry{Control{Verb: all[0].row.means}}
+		if all[0].class == vocab.Control {
+			return []entry.Entry{entry.Control{Verb: all[0].row.Means}}
 		}
-		return []Entry{Consent{Given: all[0].row.means == "yes"}}
+		return []entry.Entry{entry.Consent{Given: all[0].row.Means == "yes"}}
 	}
 	panic("no meaning for " + n.rule)
 }
@@ -116,25 +119,25 @@ func childrenOf(n *node, rules ...string) []*node {
 	return out
 }
 
-func placeOf(ls []*node) Point {
-	var p Point
+func placeOf(ls []*node) entry.Point {
+	var p entry.Point
 	for i, l := range ls {
 		switch l.class {
-		case cElement:
-			p.Element = Element(l.row.means)
-		case cSide:
-			p.Side = Side(l.row.means)
-		case cOutput:
-			p.Side = ReceiverSide
-		case cBehind:
-			p.Side = DishSide
-		case cRoom, cNumbered:
-			p.Room = l.row.means
-		case cIndex:
+		case vocab.Element:
+			p.Element = entry.Element(l.row.Means)
+		case vocab.Side:
+			p.Side = entry.Side(l.row.Means)
+		case vocab.Output:
+			p.Side = entry.ReceiverSide
+		case vocab.Behind:
+			p.Side = entry.DishSide
+		case vocab.Room, vocab.Numbered:
+			p.Room = l.row.Means
+		case vocab.Index:
 			switch ls[i-1].class {
-			case cElement:
+			case vocab.Element:
 				p.Number = l.int()
-			case cOutput:
+			case vocab.Output:
 				p.Port = l.int()
 			default:
 				p.Room += fmt.Sprintf(" %d", l.int())
@@ -144,50 +147,50 @@ func placeOf(ls []*node) Point {
 	return p
 }
 
-func showOf(r *Reading, ls []*node) {
+func showOf(r *entry.Reading, ls []*node) {
 	for i, l := range ls {
 		switch l.class {
-		case cVerdict:
-			r.Verdict = Verdict(l.row.means)
-		case cLevel:
+		case vocab.Verdict:
+			r.Verdict = entry.Verdict(l.row.Means)
+		case vocab.Level:
 			r.Level = l.value()
-		case cNoSignal:
+		case vocab.NoSignal:
 			r.NoSignal = true
-		case cNoVolts:
-			r.Volts = NewDecimal(0, 0)
-		case cVolts, cTension:
+		case vocab.NoVolts:
+			r.Volts = entry.NewDecimal(0, 0)
+		case vocab.Volts, vocab.Tension:
 			r.Volts = l.value()
-		case cShare:
+		case vocab.Share:
 			r.Strength = l.value()
-		case cScore:
-			if ls[i-1].class == cMER {
+		case vocab.Score:
+			if ls[i-1].class == vocab.MER {
 				r.MER = l.value()
 			} else {
 				r.Strength = l.value()
 			}
-		case cOrbit:
+		case vocab.Orbit:
 			r.Slot = l.int()
-		case cChannel:
+		case vocab.Channel:
 			r.Transponder = l.int()
-		case cPolarity:
-			r.Polarity = l.row.means
+		case vocab.Polarity:
+			r.Polarity = l.row.Means
 		}
 	}
 }
 
-func readingsOf(n *node) []Entry {
-	var out []Entry
-	var at Point
+func readingsOf(n *node) []entry.Entry {
+	var out []entry.Entry
+	var at entry.Point
 	for _, k := range n.kids {
 		switch k.rule {
 		case "Point", "Sided", "Roomed":
 			at = placeOf(leaves(k.kids))
 		case "Shown":
-			r := Reading{Point: at}
+			r := entry.Reading{Point: at}
 			showOf(&r, leaves(k.kids))
 			out = append(out, r)
 		case "Next":
-			r := Reading{}
+			r := entry.Reading{}
 			for j, kk := range k.kids {
 				if kk.rule == "Shown" {
 					r.Point = placeOf(k.kids[:j])
@@ -200,43 +203,43 @@ func readingsOf(n *node) []Entry {
 		}
 	}
 	ls := leaves(n.kids)
-	if n.rule == "Reading" && len(ls) == 2 && ls[0].class == cElement && ls[0].row.means == "dish" && ls[1].class == cVerdict {
-		return []Entry{Check{Check: "dish", Verdict: Verdict(ls[1].row.means)}}
+	if n.rule == "Reading" && len(ls) == 2 && ls[0].class == vocab.Element && ls[0].row.Means == "dish" && ls[1].class == vocab.Verdict {
+		return []entry.Entry{entry.Check{Check: "dish", Verdict: entry.Verdict(ls[1].row.Means)}}
 	}
 	return out
 }
 
-func elementSaid(ls []*node) PathElement {
+func elementSaid(ls []*node) entry.PathElement {
 	p := placeOf(ls)
-	e := PathElement{Element: p.Element, Number: p.Number, Port: p.Port, Room: p.Room}
+	e := entry.PathElement{Element: p.Element, Number: p.Number, Port: p.Port, Room: p.Room}
 	for _, l := range ls {
 		switch l.class {
-		case cLength:
-			e.Element, e.LengthFt = Cable, l.value()
-		case cCable:
+		case vocab.Length:
+			e.Element, e.LengthFt = entry.Cable, l.value()
+		case vocab.Cable:
 			if e.Element == "" {
-				e.Element = Cable
+				e.Element = entry.Cable
 			}
-		case cCableType:
-			e.Cable = l.row.means
+		case vocab.CableType:
+			e.Cable = l.row.Means
 			if e.Element == "" {
-				e.Element = Cable
+				e.Element = entry.Cable
 			}
-		case cWays:
+		case vocab.Ways:
 			e.Ways = l.int()
 		}
 	}
 	return e
 }
 
-func pathOf(n *node) Entry {
-	var out Path
+func pathOf(n *node) entry.Entry {
+	var out entry.Path
 	bare := false
 	var parts [][]*node
 	for _, k := range n.kids[1:] {
 		ls := leaves(k.kids)
 		for i, l := range ls {
-			if l.class == cCable && i > 0 && ls[0].class != cLength && elementSaid(ls).Element != Jumper {
+			if l.class == vocab.Cable && i > 0 && ls[0].class != vocab.Length && elementSaid(ls).Element != entry.Jumper {
 				parts = append(parts, ls[:i])
 				ls = ls[i:]
 				break
@@ -248,12 +251,12 @@ func pathOf(n *node) Entry {
 		e := elementSaid(ls)
 		if len(out.Elements) > 0 {
 			last := &out.Elements[len(out.Elements)-1]
-			if e.Element == Jumper && bare {
+			if e.Element == entry.Jumper && bare {
 				e.LengthFt = last.LengthFt
 				*last, bare = e, false
 				continue
 			}
-			if e.LengthFt.Said() && last.Element == Cable && !last.LengthFt.Said() && (last.Cable == "" || e.Cable == "") {
+			if e.LengthFt.Said() && last.Element == entry.Cable && !last.LengthFt.Said() && (last.Cable == "" || e.Cable == "") {
 				last.LengthFt = e.LengthFt
 				if last.Cable == "" {
 					last.Cable = e.Cable
@@ -261,16 +264,16 @@ func pathOf(n *node) Entry {
 				continue
 			}
 		}
-		bare = len(ls) == 1 && ls[0].class == cLength
+		bare = len(ls) == 1 && ls[0].class == vocab.Length
 		out.Elements = append(out.Elements, e)
 	}
 	return out
 }
 
-func placedOf(n *node) Entry {
-	var targets []PathElement
-	var subject, cable PathElement
-	var extras []PathElement
+func placedOf(n *node) entry.Entry {
+	var targets []entry.PathElement
+	var subject, cable entry.PathElement
+	var extras []entry.PathElement
 	for _, k := range n.kids {
 		switch k.rule {
 		case "Target":
@@ -283,21 +286,21 @@ func placedOf(n *node) Entry {
 			extras = append(extras, elementSaid(leaves(k.kids)))
 		}
 	}
-	if n.kids[0].class == cCable {
-		cable.Element = Cable
-		return Path{Elements: []PathElement{targets[0], cable, targets[1]}}
+	if n.kids[0].class == vocab.Cable {
+		cable.Element = entry.Cable
+		return entry.Path{Elements: []entry.PathElement{targets[0], cable, targets[1]}}
 	}
 	for _, k := range n.kids {
 		switch k.class {
-		case cBetween:
-			return Path{Verb: "insert", Elements: []PathElement{targets[0], subject, targets[1]}}
-		case cAfter:
-			return Path{Verb: "insert", Elements: []PathElement{targets[0], subject}}
+		case vocab.Between:
+			return entry.Path{Verb: "insert", Elements: []entry.PathElement{targets[0], subject, targets[1]}}
+		case vocab.After:
+			return entry.Path{Verb: "insert", Elements: []entry.PathElement{targets[0], subject}}
 		}
 	}
-	out := Path{Elements: targets}
+	out := entry.Path{Elements: targets}
 	for _, e := range extras {
-		if e.Element == Cable {
+		if e.Element == entry.Cable {
 			out.Elements = append(out.Elements, e)
 		} else {
 			subject.Room = e.Room
@@ -307,9 +310,9 @@ func placedOf(n *node) Entry {
 	return out
 }
 
-func actionOf(n *node) Entry {
-	out := Action{Action: n.kids[0].row.means}
-	var ends []Point
+func actionOf(n *node) entry.Entry {
+	out := entry.Action{Action: n.kids[0].row.Means}
+	var ends []entry.Point
 	for i, k := range n.kids {
 		switch {
 		case k.rule == "Acted":
@@ -318,10 +321,10 @@ func actionOf(n *node) Entry {
 			out.Element, out.Number, out.Room, out.LengthFt = e.Element, e.Number, e.Room, e.LengthFt
 			for _, l := range ls {
 				switch l.class {
-				case cCount:
+				case vocab.Count:
 					out.Quantity = l.int()
-				case cItem:
-					out.Element = Element(l.row.means)
+				case vocab.Item:
+					out.Element = entry.Element(l.row.Means)
 				}
 			}
 		case k.rule == "Target":
@@ -332,14 +335,14 @@ func actionOf(n *node) Entry {
 				p.Element, p.Number = out.Element, out.Number
 			}
 			out.At = &p
-		case k.class == cIn && k.rule == "":
+		case k.class == vocab.In && k.rule == "":
 			out.Room = placeOf(n.kids[i+1:]).Room
 		}
 	}
 	if len(ends) == 2 {
 		for i := range ends { // the ends of a relation have ports, not sides
 			if ends[i].Port > 0 {
-				ends[i].Side = ReceiverSide
+				ends[i].Side = entry.ReceiverSide
 			}
 		}
 		out.At, out.To = &ends[0], &ends[1]
@@ -347,20 +350,20 @@ func actionOf(n *node) Entry {
 	return out
 }
 
-func partUsed(ls []*node) Entry {
-	var m Material
+func partUsed(ls []*node) entry.Entry {
+	var m entry.Material
 	plural := false
 	for _, l := range ls {
 		switch l.class {
-		case cDistance:
-			return Miles{Value: l.value()}
-		case cLength:
+		case vocab.Distance:
+			return entry.Miles{Value: l.value()}
+		case vocab.Length:
 			m.LengthFt = l.value()
-		case cCount:
+		case vocab.Count:
 			m.Quantity = l.int()
-		case cElement, cItem:
-			m.Item, plural = l.row.means, l.row.plural
-		case cCable, cCableType:
+		case vocab.Element, vocab.Item:
+			m.Item, plural = l.row.Means, l.row.Plural
+		case vocab.Cable, vocab.CableType:
 			m.Item = "cable"
 		}
 	}
@@ -373,18 +376,18 @@ func partUsed(ls []*node) Entry {
 	return m
 }
 
-func checkMeant(n *node, all []*node) Entry {
-	var c Check
+func checkMeant(n *node, all []*node) entry.Entry {
+	var c entry.Check
 	var place []*node
 	for _, l := range all {
 		switch l.class {
-		case cCheck, cDishCheck, cInputTest:
-			c.Check = l.row.means
-		case cVerdict, cDone, cNA:
-			c.Verdict = Verdict(l.row.means)
-		case cRemark:
-			c.Remark = l.row.say
-		case cElement, cRoom, cNumbered, cIndex:
+		case vocab.Check, vocab.DishCheck, vocab.InputTest:
+			c.Check = l.row.Means
+		case vocab.Verdict, vocab.Done, vocab.NA:
+			c.Verdict = entry.Verdict(l.row.Means)
+		case vocab.Remark:
+			c.Remark = l.row.Say
+		case vocab.Element, vocab.Room, vocab.Numbered, vocab.Index:
 			place = append(place, l)
 		}
 	}
@@ -398,16 +401,16 @@ func checkMeant(n *node, all []*node) Entry {
 	return c
 }
 
-func settingOf(all []*node) Entry {
-	s := Setting{Name: map[class]string{cThreshold: "threshold", cFloor: "floor_dbm", cTemperature: "temperature_f", cWeather: "weather"}[all[0].class]}
+func settingOf(all []*node) entry.Entry {
+	s := entry.Setting{Name: map[vocab.Class]string{vocab.Threshold: "threshold", vocab.Floor: "floor_dbm", vocab.Temperature: "temperature_f", vocab.Weather: "weather"}[all[0].class]}
 	for _, l := range all {
 		switch l.class {
-		case cScore, cLimit, cLevel, cWarmth:
+		case vocab.Score, vocab.Limit, vocab.Level, vocab.Warmth:
 			s.Value = l.value()
-		case cOrbit:
+		case vocab.Orbit:
 			s.Slot = l.int()
-		case cWeather:
-			s.Text = l.row.means
+		case vocab.Weather:
+			s.Text = l.row.Means
 		}
 	}
 	return s
@@ -416,21 +419,21 @@ func settingOf(all []*node) Entry {
 func digitsOf(l *node) string {
 	s := ""
 	for _, r := range l.parts {
-		s += fmt.Sprint(r.num)
+		s += fmt.Sprint(r.Num)
 	}
 	return s
 }
 
-func correctionOf(n *node, all []*node) Entry {
-	c := Correction{Verb: map[string]string{"Scratched": "scratch", "Confirmed": "confirm", "Corrected": "change"}[n.rule]}
+func correctionOf(n *node, all []*node) entry.Entry {
+	c := entry.Correction{Verb: map[string]string{"Scratched": "scratch", "Confirmed": "confirm", "Corrected": "change"}[n.rule]}
 	if n.rule == "Scratched" {
 		c.Count = 1
 	}
 	for _, l := range all {
 		switch l.class {
-		case cEntryNumber:
+		case vocab.EntryNumber:
 			c.Count, c.Entry = 0, int64(l.int())
-		case cCount:
+		case vocab.Count:
 			c.Count = l.int()
 		}
 	}
@@ -441,7 +444,7 @@ func correctionOf(n *node, all []*node) Entry {
 		p := placeOf(at)
 		c.Point = &p
 	}
-	var r Reading
+	var r entry.Reading
 	showOf(&r, childrenOf(n, "Shown", "Core"))
 	c.Verdict, c.Level, c.Strength, c.MER, c.Volts = r.Verdict, r.Level, r.Strength, r.MER, r.Volts
 	c.NoSignal, c.Slot, c.Transponder, c.Polarity = r.NoSignal, r.Slot, r.Transponder, r.Polarity

@@ -6,6 +6,9 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // soundIndex holds how the rows of the vocabulary sound, made when it is
@@ -18,7 +21,7 @@ type soundIndex struct {
 }
 
 type soundRow struct {
-	row   *row
+	row   *vocab.Row
 	sound string
 }
 
@@ -27,8 +30,8 @@ func (s *soundIndex) load() *soundIndex {
 		s.speller = newSpeller()
 		for i := range s.lexicon.rows {
 			r := &s.lexicon.rows[i]
-			if r.class != cFiller && r.class != cTrouble && r.class != cRemark && r.class != cNot {
-				s.rows = append(s.rows, soundRow{r, s.speller.phrasePhones(r.say)})
+			if r.Class != vocab.Filler && r.Class != vocab.Trouble && r.Class != vocab.Remark && r.Class != vocab.Not {
+				s.rows = append(s.rows, soundRow{r, s.speller.phrasePhones(r.Say)})
 			}
 		}
 	})
@@ -57,7 +60,7 @@ const (
 // replaced by rows that sound like them. It answers only where exactly one
 // reading is possible; where there are several it is an error that asks. Nil
 // and nil say that nothing fits.
-func (p *Parser) mend(phrase string, words []word) ([]Entry, error) {
+func (p *Parser) mend(phrase string, words []word) ([]entry.Entry, error) {
 	if len(words) > maxMendWords {
 		return nil, nil
 	}
@@ -95,7 +98,7 @@ type mender struct {
 
 // mended is one possible reading.
 type mended struct {
-	entries []Entry
+	entries []entry.Entry
 	key     string
 	said    string
 	cost    float64
@@ -112,7 +115,7 @@ func (m *mender) try(words []word, depth int, cost float64) {
 	if err != nil {
 		return
 	}
-	n := slices.IndexFunc(toks, func(t token) bool { return t.class == cUnknown })
+	n := slices.IndexFunc(toks, func(t token) bool { return t.class == vocab.Unknown })
 	if n < 0 {
 		n, _ = net.reach(toks)
 	}
@@ -139,7 +142,7 @@ func (m *mender) try(words []word, depth int, cost float64) {
 // choice is one row for a window of words.
 type choice struct {
 	lo, hi int // words
-	row    *row
+	row    *vocab.Row
 	cost   float64
 	at     word
 }
@@ -155,12 +158,12 @@ func (m *mender) choices(words []word, first int) []choice {
 	slices.SortStableFunc(out, func(a, b choice) int { return cmp.Compare(a.cost, b.cost) })
 	type same struct {
 		lo, hi, num int
-		class       class
+		class       vocab.Class
 		means       string
 	}
 	seen := map[same]bool{}
 	out = slices.DeleteFunc(out, func(c choice) bool { // one wording of each meaning will do
-		k := same{c.lo, c.hi, c.row.num, c.row.class, c.row.means}
+		k := same{c.lo, c.hi, c.row.Num, c.row.Class, c.row.Means}
 		again := seen[k]
 		seen[k] = true
 		return again
@@ -184,13 +187,13 @@ func (m *mender) sounding(words []word, lo, hi int) []choice {
 	sound := squeeze(heard.String())
 	known := 0.0 // words that were understood are not lightly taken for others
 	for i := lo; i < hi; i++ {
-		if r, _ := m.p.lexicon.trie.longest(words, i); r != nil && r.class != cFiller && r.class != cFor && r.class != cTo {
+		if r, _ := m.p.lexicon.trie.longest(words, i); r != nil && r.Class != vocab.Filler && r.Class != vocab.For && r.Class != vocab.To {
 			known += overKnown
 		}
 	}
 	var out []choice
 	for _, r := range m.alike(sound) {
-		if strings.Contains(" "+said.String(), " "+r.row.say+" ") { // it is there already: a word would be swallowed
+		if strings.Contains(" "+said.String(), " "+r.row.Say+" ") { // it is there already: a word would be swallowed
 			continue
 		}
 		if cost := r.cost + known; cost <= r.limit {
@@ -202,7 +205,7 @@ func (m *mender) sounding(words []word, lo, hi int) []choice {
 
 // alikeRow is a row that sounds like something heard.
 type alikeRow struct {
-	row         *row
+	row         *vocab.Row
 	cost, limit float64
 }
 
@@ -214,10 +217,10 @@ func (m *mender) alike(sound string) []alikeRow {
 	var out []alikeRow
 	for _, r := range m.index.rows {
 		limit := closeEnough
-		if r.row.class >= cZero && r.row.class <= cTens {
+		if r.row.Class >= vocab.Zero && r.row.Class <= vocab.Tens {
 			limit = closeEnoughNumber
 		}
-		if len(r.sound) < 2 || r.row.class >= cUnitDBm && r.row.class <= cWay && len(r.sound) < 3 {
+		if len(r.sound) < 2 || r.row.Class >= vocab.UnitDBm && r.row.Class <= vocab.Way && len(r.sound) < 3 {
 			continue
 		}
 		n := float64(max(len(r.sound), len(sound)))
@@ -233,20 +236,20 @@ func (m *mender) alike(sound string) []alikeRow {
 // a statement round: those are never taken for anything else.
 func (m *mender) fixed(w string) bool {
 	n := m.p.lexicon.trie.next[w]
-	return n != nil && n.row != nil && (startsNumber(n.row.class) || n.row.class == cNot)
+	return n != nil && n.row != nil && (startsNumber(n.row.Class) || n.row.Class == vocab.Not)
 }
 
 // replace puts the words of a row in place of those heard.
 func replace(words []word, c choice) []word {
 	out := slices.Clone(words[:c.lo])
-	for w := range strings.FieldsSeq(c.row.say) {
+	for w := range strings.FieldsSeq(c.row.Say) {
 		out = append(out, word{text: w, lo: c.at.lo, hi: c.at.hi, sound: true, digits: w[0] <= '9'})
 	}
 	return append(out, words[c.hi:]...)
 }
 
 // reads parses the words and checks that the entries say what was assumed.
-func (m *mender) reads(words []word) ([]Entry, bool) {
+func (m *mender) reads(words []word) ([]entry.Entry, bool) {
 	toks := m.p.lexicon.lexWords(m.phrase, words)
 	entries, err := m.p.parseTokens(m.phrase, toks)
 	if err != nil {
@@ -261,10 +264,10 @@ func (m *mender) reads(words []word) ([]Entry, bool) {
 }
 
 // keep stores a reading, unless it means what another one means.
-func (m *mender) keep(entries []Entry, c choice, cost float64) {
+func (m *mender) keep(entries []entry.Entry, c choice, cost float64) {
 	key, said := "", ""
 	for _, e := range entries {
-		said += ", " + Say(e)
+		said += ", " + entry.Say(e)
 	}
 	key = said
 	for i := range m.found {
@@ -277,27 +280,27 @@ func (m *mender) keep(entries []Entry, c choice, cost float64) {
 }
 
 // assumptions returns what was assumed to read an entry.
-func assumptions(e Entry) []string {
+func assumptions(e entry.Entry) []string {
 	switch e := e.(type) {
-	case Reading:
+	case entry.Reading:
 		return e.Assumed
-	case Path:
+	case entry.Path:
 		return e.Assumed
-	case Setting:
+	case entry.Setting:
 		return e.Assumed
-	case Action:
+	case entry.Action:
 		return e.Assumed
-	case Material:
+	case entry.Material:
 		return e.Assumed
-	case Check:
+	case entry.Check:
 		return e.Assumed
-	case Time:
+	case entry.Time:
 		return e.Assumed
-	case Miles:
+	case entry.Miles:
 		return e.Assumed
-	case Code:
+	case entry.Code:
 		return e.Assumed
-	case Correction:
+	case entry.Correction:
 		return e.Assumed
 	}
 	return nil

@@ -1,6 +1,10 @@
 package grammar
 
-import "slices"
+import (
+	"slices"
+
+	"downlead/grammar/vocab"
+)
 
 // network is the grammar as states and steps: what may come after any
 // beginning. It takes any number of statements, as Parse does.
@@ -11,7 +15,7 @@ type network struct {
 }
 
 type arc struct {
-	class class
+	class vocab.Class
 	to    int
 }
 
@@ -29,7 +33,7 @@ func newNetwork(rules map[string]*expr) *network {
 	b.build(alt(ofRule("Alone"), ofRule("Lead"), ofRule("Clause")), netStart, end)
 	// After a statement: nothing, another one, or more figures of a reading.
 	n.empty[end] = append(n.empty[end], netStart)
-	n.steps[end] = append(n.steps[end], arc{cAnd, netStart})
+	n.steps[end] = append(n.steps[end], arc{vocab.And, netStart})
 	figures := n.state()
 	b.build(ofRule("Reading"), netStart, figures)
 	b.build(ofRule("Shown"), figures, figures)
@@ -93,7 +97,7 @@ func (b netBuilder) build(e *expr, from, to int) {
 func (n *network) begin() states { return n.near[netStart] }
 
 // after returns where a token of class c leads; empty where it cannot follow.
-func (n *network) after(s states, c class) states {
+func (n *network) after(s states, c vocab.Class) states {
 	var out states
 	var seen []uint64
 	for _, q := range s {
@@ -129,17 +133,17 @@ func (n *network) reached(q int) []int {
 }
 
 // expected returns the classes that may come next, in the classes' order.
-func (n *network) expected(s states) []class {
-	var has [classCount]bool
+func (n *network) expected(s states) []vocab.Class {
+	var has [vocab.ClassCount]bool
 	for _, q := range s {
 		for _, a := range n.steps[q] {
 			has[a.class] = true
 		}
 	}
-	var out []class
+	var out []vocab.Class
 	for c := range has {
 		if has[c] {
-			out = append(out, class(c))
+			out = append(out, vocab.Class(c))
 		}
 	}
 	return out

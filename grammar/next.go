@@ -3,6 +3,8 @@ package grammar
 import (
 	"slices"
 	"strings"
+
+	"downlead/grammar/vocab"
 )
 
 // Next returns what may come next after the beginning of a phrase, as words to
@@ -39,13 +41,13 @@ func (p *Parser) Next(beginning string) []string {
 
 // follow returns the classes of rows that may follow words: those that go on
 // with a number that they end with, and those after it.
-func (p *Parser) follow(net *network, phrase string, head []word) []class {
+func (p *Parser) follow(net *network, phrase string, head []word) []vocab.Class {
 	raw := p.lexicon.rawTokens(phrase, head)
 	run := len(raw)
-	for run > 0 && raw[run-1].class >= cZero && raw[run-1].class <= cNumeral {
+	for run > 0 && raw[run-1].class >= vocab.Zero && raw[run-1].class <= vocab.Numeral {
 		run--
 	}
-	var out []class
+	var out []vocab.Class
 	if number := slices.Clone(raw[run:]); len(number) > 0 {
 		before := p.lexicon.settle(phrase, slices.Clone(raw[:run]))
 		if n, at := net.reach(before); n == len(before) {
@@ -63,31 +65,31 @@ func (p *Parser) follow(net *network, phrase string, head []word) []class {
 
 // numberNext returns the classes of number words that may follow the words of
 // a number that is one of the expected kinds.
-func (p *Parser) numberNext(expected []class, number []token) []class {
-	var out []class
+func (p *Parser) numberNext(expected []vocab.Class, number []token) []vocab.Class {
+	var out []vocab.Class
 	for _, want := range expected {
 		k := p.lexicon.kinds[want]
 		if k == nil {
 			continue
 		}
 		rest := number
-		if len(rest) > 0 && rest[0].class == cMinus && k.sign != unsigned {
+		if len(rest) > 0 && rest[0].class == vocab.Minus && k.sign != unsigned {
 			rest = rest[1:]
 		} else if k.sign != unsigned && len(rest) == 0 {
-			out = append(out, cMinus)
+			out = append(out, vocab.Minus)
 		}
 		if k.sign == required && len(rest) == len(number) {
 			continue
 		}
 		if k.set&spelled != 0 {
-			out = append(out, cZero, cDigit, cTeen, cTens)
+			out = append(out, vocab.Zero, vocab.Digit, vocab.Teen, vocab.Tens)
 		}
 		for _, s := range k.shapes {
-			if len(s) > len(rest) && s[:len(rest)].fits(rest, false) && s[len(rest)] != cNumeral {
+			if len(s) > len(rest) && s[:len(rest)].fits(rest, false) && s[len(rest)] != vocab.Numeral {
 				out = append(out, s[len(rest)])
 			}
 			if len(s) == len(rest) && s.fits(rest, false) && k.fraction > 0 {
-				out = append(out, cPoint)
+				out = append(out, vocab.Point)
 			}
 			if len(s) == len(rest) && s.fits(rest, false) && k.unit != 0 {
 				out = append(out, k.unit)
@@ -99,14 +101,14 @@ func (p *Parser) numberNext(expected []class, number []token) []class {
 
 // starting returns the rows of the classes that begin with begun; where open
 // is true its last word may be unfinished.
-func (p *Parser) starting(classes []class, begun string, open bool) []string {
+func (p *Parser) starting(classes []vocab.Class, begun string, open bool) []string {
 	if begun != "" && !open {
 		begun += " "
 	}
 	var out []string
 	for _, r := range p.lexicon.rows {
-		if slices.Contains(classes, r.class) && strings.HasPrefix(r.say, begun) {
-			out = append(out, r.say)
+		if slices.Contains(classes, r.Class) && strings.HasPrefix(r.Say, begun) {
+			out = append(out, r.Say)
 		}
 	}
 	return out

@@ -3,11 +3,14 @@ package grammar
 import (
 	"slices"
 	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // Shapes of spoken numbers, by the classes of their words. The same table
 // reads numbers and prints the speech grammar, so neither can drift.
-type shape []class
+type shape []vocab.Class
 
 const (
 	short    = 1 << iota // four · eleven · forty one
@@ -31,29 +34,29 @@ func shapes(set int) []shape {
 		}
 	}
 	add(hundreds,
-		shape{cDigit, cHundred, cAnd, cDigit}, shape{cDigit, cHundred, cAnd, cTeen}, shape{cDigit, cHundred, cAnd, cTens},
-		shape{cDigit, cHundred, cDigit}, shape{cDigit, cHundred, cTeen}, shape{cDigit, cHundred, cTens},
-		shape{cHundred, cAnd, cDigit}, shape{cHundred, cAnd, cTeen}, shape{cHundred, cAnd, cTens},
-		shape{cHundred, cDigit}, shape{cHundred, cTeen}, shape{cHundred, cTens})
-	add(hundred, shape{cDigit, cHundred}, shape{cHundred})
-	add(triple, shape{cDigit, cDigit, cDigit}, shape{cDigit, cZero, cDigit}, shape{cDigit, cDigit, cZero}, shape{cDigit, cZero, cZero})
-	add(leading, shape{cDigit, cTeen}, shape{cDigit, cTens})
-	add(pair, shape{cDigit, cDigit}, shape{cDigit, cZero})
-	add(short, shape{cDigit}, shape{cTeen}, shape{cTens})
-	add(teens, shape{cDigit}, shape{cTeen})
-	add(noDigit, shape{cTeen}, shape{cTens})
-	add(zero, shape{cZero})
-	return append(out, shape{cNumeral})
+		shape{vocab.Digit, vocab.Hundred, vocab.And, vocab.Digit}, shape{vocab.Digit, vocab.Hundred, vocab.And, vocab.Teen}, shape{vocab.Digit, vocab.Hundred, vocab.And, vocab.Tens},
+		shape{vocab.Digit, vocab.Hundred, vocab.Digit}, shape{vocab.Digit, vocab.Hundred, vocab.Teen}, shape{vocab.Digit, vocab.Hundred, vocab.Tens},
+		shape{vocab.Hundred, vocab.And, vocab.Digit}, shape{vocab.Hundred, vocab.And, vocab.Teen}, shape{vocab.Hundred, vocab.And, vocab.Tens},
+		shape{vocab.Hundred, vocab.Digit}, shape{vocab.Hundred, vocab.Teen}, shape{vocab.Hundred, vocab.Tens})
+	add(hundred, shape{vocab.Digit, vocab.Hundred}, shape{vocab.Hundred})
+	add(triple, shape{vocab.Digit, vocab.Digit, vocab.Digit}, shape{vocab.Digit, vocab.Zero, vocab.Digit}, shape{vocab.Digit, vocab.Digit, vocab.Zero}, shape{vocab.Digit, vocab.Zero, vocab.Zero})
+	add(leading, shape{vocab.Digit, vocab.Teen}, shape{vocab.Digit, vocab.Tens})
+	add(pair, shape{vocab.Digit, vocab.Digit}, shape{vocab.Digit, vocab.Zero})
+	add(short, shape{vocab.Digit}, shape{vocab.Teen}, shape{vocab.Tens})
+	add(teens, shape{vocab.Digit}, shape{vocab.Teen})
+	add(noDigit, shape{vocab.Teen}, shape{vocab.Tens})
+	add(zero, shape{vocab.Zero})
+	return append(out, shape{vocab.Numeral})
 }
 
 // numberKind is one use of numbers: what leads or follows them, which shapes
 // fit, and what range makes sense.
 type numberKind struct {
-	class    class
+	class    vocab.Class
 	set      int
-	unit     class   // must follow, where not zero
-	swallow  []class // may follow, and adds nothing
-	fraction int     // digits after the point
+	unit     vocab.Class   // must follow, where not zero
+	swallow  []vocab.Class // may follow, and adds nothing
+	fraction int           // digits after the point
 	sign     signRule
 	min, max int64   // tenths
 	expect   string  // what a person would say here
@@ -71,31 +74,31 @@ const (
 )
 
 // kindTable is the table of number uses, by class.
-type kindTable [classCount]*numberKind
+type kindTable [vocab.ClassCount]*numberKind
 
 func newKindTable() *kindTable {
 	list := []numberKind{
-		{class: cLevel, set: short | pair | zero, swallow: []class{cUnitDBm}, fraction: 1, sign: required, min: -9999, max: 0, expect: "a level, such as minus forty one"},
-		{class: cBareLevel, set: noDigit, unit: cUnitDBm, fraction: 1, min: 0, max: 9999, expect: "a level, such as minus forty one"},
-		{class: cLength, set: short | hundred | hundreds, unit: cUnitFeet, fraction: 1, min: 0, max: 99990, expect: "a length, such as sixty feet"},
-		{class: cVolts, set: noDigit, unit: cUnitVolts, fraction: 1, min: 0, max: 30000, expect: "volts, such as eighteen point one volts"},
-		{class: cTypedVolts, set: short | zero, unit: cUnitVolts, fraction: 1, min: 0, max: 30000},
-		{class: cShare, set: noDigit, unit: cUnitPercent, fraction: 1, min: 0, max: 10000, expect: "a percentage"},
-		{class: cDistance, set: short | zero | leading | hundred | hundreds, unit: cUnitMiles, fraction: 1, min: 0, max: 99990, expect: "miles, such as twelve miles"},
-		{class: cUnitCount, set: short, unit: cUnitUnits, fraction: 1, min: 0, max: 9999, expect: "units, such as two units"},
-		{class: cWays, whole: true, set: teens, unit: cWay, min: 100, max: 3200, expect: "how many ways"},
-		{class: cIndex, whole: true, set: teens, min: 100, max: 9900, expect: "which one, such as two"},
-		{class: cChannel, whole: true, set: short | pair, min: 100, max: 9900, expect: "a transponder, such as twenty one"},
-		{class: cOrbit, oneFirst: true, set: noDigit | leading | triple | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, min: 100, max: 36000, expect: "a slot, such as one nineteen"},
-		{class: cScore, oneFirst: true, set: short | pair | zero | hundred, swallow: []class{cUnitPercent, cUnitDBm}, fraction: 1, min: 0, max: 10000, expect: "a number from zero to a hundred"},
-		{class: cLimit, oneFirst: true, set: short | zero | hundred, swallow: []class{cUnitPercent}, fraction: 1, min: 0, max: 10000, expect: "a number from zero to a hundred"},
-		{class: cTension, set: short | zero, swallow: []class{cUnitVolts}, fraction: 1, min: 0, max: 30000, expect: "a voltage, such as eighteen"},
-		{class: cWarmth, set: short | zero | pair | leading | hundred | hundreds, swallow: []class{cUnitDegrees}, fraction: 1, sign: optional, min: -99990, max: 99990, expect: "a temperature, such as ninety"},
-		{class: cDigits, set: spelled, expect: "a number, digit by digit"},
-		{class: cCodeDigits, set: spelled, expect: "a work code, such as seven"},
-		{class: cCount, whole: true, set: short, min: 100, max: 9900, expect: "how many, such as two"},
-		{class: cEntryNumber, whole: true, set: short | pair | triple, min: 100, max: 99999999900, expect: "the entry's number"},
-		{class: cFigure, set: short | pair | triple | leading | hundred | hundreds | zero, fraction: 2, sign: optional, min: -99999999900, max: 99999999900, expect: "a number"},
+		{class: vocab.Level, set: short | pair | zero, swallow: []vocab.Class{vocab.UnitDBm}, fraction: 1, sign: required, min: -9999, max: 0, expect: "a level, such as minus forty one"},
+		{class: vocab.BareLevel, set: noDigit, unit: vocab.UnitDBm, fraction: 1, min: 0, max: 9999, expect: "a level, such as minus forty one"},
+		{class: vocab.Length, set: short | hundred | hundreds, unit: vocab.UnitFeet, fraction: 1, min: 0, max: 99990, expect: "a length, such as sixty feet"},
+		{class: vocab.Volts, set: noDigit, unit: vocab.UnitVolts, fraction: 1, min: 0, max: 30000, expect: "volts, such as eighteen point one volts"},
+		{class: vocab.TypedVolts, set: short | zero, unit: vocab.UnitVolts, fraction: 1, min: 0, max: 30000},
+		{class: vocab.Share, set: noDigit, unit: vocab.UnitPercent, fraction: 1, min: 0, max: 10000, expect: "a percentage"},
+		{class: vocab.Distance, set: short | zero | leading | hundred | hundreds, unit: vocab.UnitMiles, fraction: 1, min: 0, max: 99990, expect: "miles, such as twelve miles"},
+		{class: vocab.UnitCount, set: short, unit: vocab.UnitUnits, fraction: 1, min: 0, max: 9999, expect: "units, such as two units"},
+		{class: vocab.Ways, whole: true, set: teens, unit: vocab.Way, min: 100, max: 3200, expect: "how many ways"},
+		{class: vocab.Index, whole: true, set: teens, min: 100, max: 9900, expect: "which one, such as two"},
+		{class: vocab.Channel, whole: true, set: short | pair, min: 100, max: 9900, expect: "a transponder, such as twenty one"},
+		{class: vocab.Orbit, oneFirst: true, set: noDigit | leading | triple | hundreds, swallow: []vocab.Class{vocab.UnitDegrees}, fraction: 1, min: 100, max: 36000, expect: "a slot, such as one nineteen"},
+		{class: vocab.Score, oneFirst: true, set: short | pair | zero | hundred, swallow: []vocab.Class{vocab.UnitPercent, vocab.UnitDBm}, fraction: 1, min: 0, max: 10000, expect: "a number from zero to a hundred"},
+		{class: vocab.Limit, oneFirst: true, set: short | zero | hundred, swallow: []vocab.Class{vocab.UnitPercent}, fraction: 1, min: 0, max: 10000, expect: "a number from zero to a hundred"},
+		{class: vocab.Tension, set: short | zero, swallow: []vocab.Class{vocab.UnitVolts}, fraction: 1, min: 0, max: 30000, expect: "a voltage, such as eighteen"},
+		{class: vocab.Warmth, set: short | zero | pair | leading | hundred | hundreds, swallow: []vocab.Class{vocab.UnitDegrees}, fraction: 1, sign: optional, min: -99990, max: 99990, expect: "a temperature, such as ninety"},
+		{class: vocab.Digits, set: spelled, expect: "a number, digit by digit"},
+		{class: vocab.CodeDigits, set: spelled, expect: "a work code, such as seven"},
+		{class: vocab.Count, whole: true, set: short, min: 100, max: 9900, expect: "how many, such as two"},
+		{class: vocab.EntryNumber, whole: true, set: short | pair | triple, min: 100, max: 99999999900, expect: "the entry's number"},
+		{class: vocab.Figure, set: short | pair | triple | leading | hundred | hundreds | zero, fraction: 2, sign: optional, min: -99999999900, max: 99999999900, expect: "a number"},
 	}
 	var out kindTable
 	for i := range list {
@@ -109,76 +112,78 @@ func newKindTable() *kindTable {
 
 // leads says which kind of number follows a class; must is true where
 // nothing else may.
-func leads(c class) (kind class, must bool) {
+func leads(c vocab.Class) (kind vocab.Class, must bool) {
 	switch c {
-	case cElement, cOutput, cNumbered:
-		return cIndex, false
-	case cAction, cUsed, cAnd, cLast, cScratch:
-		return cCount, false
-	case cTransponder:
-		return cChannel, true
-	case cSlot:
-		return cOrbit, true
-	case cStrength, cMER, cThreshold:
-		return cScore, true
-	case cLimit:
-		return cLimit, true
-	case cVoltage:
-		return cTension, true
-	case cTemperature:
-		return cWarmth, true
-	case cFloor:
-		return cLevel, true
-	case cJobStart:
-		return cDigits, true
-	case cCode:
-		return cCodeDigits, true
-	case cEntry:
-		return cEntryNumber, true
+	case vocab.Element, vocab.Output, vocab.Numbered:
+		return vocab.Index, false
+	case vocab.Action, vocab.Used, vocab.And, vocab.Last, vocab.Scratch:
+		return vocab.Count, false
+	case vocab.Transponder:
+		return vocab.Channel, true
+	case vocab.Slot:
+		return vocab.Orbit, true
+	case vocab.Strength, vocab.MER, vocab.Threshold:
+		return vocab.Score, true
+	case vocab.Limit:
+		return vocab.Limit, true
+	case vocab.Voltage:
+		return vocab.Tension, true
+	case vocab.Temperature:
+		return vocab.Warmth, true
+	case vocab.Floor:
+		return vocab.Level, true
+	case vocab.JobStart:
+		return vocab.Digits, true
+	case vocab.Code:
+		return vocab.CodeDigits, true
+	case vocab.Entry:
+		return vocab.EntryNumber, true
 	}
 	return 0, false
 }
 
 // unitKind says which kind of number a unit makes.
-func unitKind(c class) class {
+func unitKind(c vocab.Class) vocab.Class {
 	switch c {
-	case cUnitDBm:
-		return cLevel
-	case cUnitFeet:
-		return cLength
-	case cUnitVolts:
-		return cVolts
-	case cUnitPercent:
-		return cShare
-	case cUnitMiles:
-		return cDistance
-	case cUnitUnits:
-		return cUnitCount
-	case cWay:
-		return cWays
+	case vocab.UnitDBm:
+		return vocab.Level
+	case vocab.UnitFeet:
+		return vocab.Length
+	case vocab.UnitVolts:
+		return vocab.Volts
+	case vocab.UnitPercent:
+		return vocab.Share
+	case vocab.UnitMiles:
+		return vocab.Distance
+	case vocab.UnitUnits:
+		return vocab.UnitCount
+	case vocab.Way:
+		return vocab.Ways
 	}
 	return 0
 }
 
 // numeral reads typed digits. Small ones are the same as the words, so that
 // words and digits mix; all others are a class of their own.
-func numeral(s string) (class, Decimal, string) {
-	v, err := ParseDecimal(s)
+func numeral(s string) (vocab.Class, entry.Decimal, string) {
+	v, err := entry.ParseDecimal(s)
 	if err != nil {
-		return cUnknown, Decimal{}, s
+		return vocab.Unknown, entry.Decimal{}, s
 	}
 	if strings.ContainsRune(s, '.') || len(s) > 2 || len(s) == 2 && s[0] == '0' {
-		return cNumeral, v, s
+		return vocab.Numeral, v, s
 	}
-	switch n := v.Micro() / decimalScale; {
+	switch n := v.Micro() / entry.DecimalScale; {
 	case n == 0:
-		return cZero, v, s
+		return vocab.Zero, v, s
 	case n < 10:
-		return cDigit, v, s
+		return vocab.Digit, v, s
 	case n < 20:
-		return cTeen, v, s
+		return vocab.Teen, v, s
 	}
-	return cTens, v, s
+	return vocab.Tens, v, s
 }
 
-func startsNumber(c class) bool { return c >= cZero && c <= cNumeral && c != cPoint }
+func startsNumber(c vocab.Class) bool {
+	return c >= vocab.Zero && c <= vocab.Numeral && c != vocab.Point
+}

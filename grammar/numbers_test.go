@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"downlead/grammar/entry"
 )
 
 // TestEveryNumber: every number from -999 to 999, and every tenth of it, is
@@ -15,8 +17,8 @@ func TestEveryNumber(t *testing.T) {
 	p := newParser(t)
 	count := 0
 	for tenths := -9999; tenths <= 9999; tenths++ {
-		d := NewDecimal(0, int64(tenths))
-		for _, said := range []string{SayNumber(d), d.String(), strings.Replace(d.String(), "-", "−", 1)} {
+		d := entry.NewDecimal(0, int64(tenths))
+		for _, said := range []string{entry.SayNumber(d), d.String(), strings.Replace(d.String(), "-", "−", 1)} {
 			a, err := p.ParseAnswer(said)
 			if err != nil || a.Value != d {
 				t.Fatalf("%q: got %s, %v, want %s", said, a.Value, err, d)
@@ -32,18 +34,18 @@ func TestEveryNumber(t *testing.T) {
 func TestEveryLevel(t *testing.T) {
 	p := newParser(t)
 	for tenths := -999; tenths < 0; tenths++ {
-		want := NewDecimal(0, int64(tenths))
+		want := entry.NewDecimal(0, int64(tenths))
 		whole, frac := -tenths/10, -tenths%10
-		says := []string{SayNumber(want), want.String(), want.String() + " dBm", fmt.Sprintf("minus %d point %s", whole, digitWord(frac))}
+		says := []string{entry.SayNumber(want), want.String(), want.String() + " dBm", fmt.Sprintf("minus %d point %s", whole, entry.DigitWord(frac))}
 		if whole >= 10 {
-			says = append(says, fmt.Sprintf("minus %s %s point %d", digitWord(whole/10), digitWord(whole%10), frac), want.Neg().String()+" dBm")
+			says = append(says, fmt.Sprintf("minus %s %s point %d", entry.DigitWord(whole/10), entry.DigitWord(whole%10), frac), want.Neg().String()+" dBm")
 		}
 		for _, said := range says {
 			entries, err := p.Parse("wall plate " + said)
 			if err != nil {
 				t.Fatalf("%q: %v", said, err)
 			}
-			if got := entries[0].(Reading).Level; got != want {
+			if got := entries[0].(entry.Reading).Level; got != want {
 				t.Fatalf("%q: got %s, want %s", said, got, want)
 			}
 		}
@@ -68,7 +70,7 @@ func TestNumberWords(t *testing.T) {
 			t.Fatal(err)
 		}
 		a, err := p.ParseAnswer(words)
-		if err != nil || a.Value != whole(n) {
+		if err != nil || a.Value != entry.Whole(n) {
 			t.Errorf("%q: got %s, %v, want %d", words, a.Value, err, n)
 		}
 		count++

@@ -8,13 +8,16 @@ import (
 
 	"github.com/alecthomas/participle/v2"
 	"github.com/alecthomas/participle/v2/lexer"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // Parser turns phrases into entries. It is safe for concurrent use.
 type Parser struct {
 	lexicon  *lexicon
 	root     *participle.Parser[sentence]
-	starts   [classCount][]statement
+	starts   [vocab.ClassCount][]statement
 	figures  statement // more figures for the reading before
 	language *language // derived from root: what may follow what
 	sounds   *soundIndex
@@ -23,7 +26,7 @@ type Parser struct {
 // New returns a parser of the built-in vocabulary and, where own is not nil,
 // of the technician's own words.
 func New(own *Words) (*Parser, error) {
-	rows := builtin()
+	rows := vocab.Builtin()
 	if own != nil {
 		rows = append(rows, own.rows...)
 	}
@@ -44,25 +47,25 @@ func New(own *Words) (*Parser, error) {
 	return p, nil
 }
 
-func newLexicon(rows []row) (*lexicon, error) {
+func newLexicon(rows []vocab.Row) (*lexicon, error) {
 	l := &lexicon{rows: rows, kinds: newKindTable()}
 	for i := range l.rows {
 		r := &l.rows[i]
 		switch {
-		case r.class == cVerdict && r.say == "pass":
+		case r.Class == vocab.Verdict && r.Say == "pass":
 			l.pass = r
-		case r.class == cSide && r.say == "input":
+		case r.Class == vocab.Side && r.Say == "input":
 			l.input = r
 		}
 		switch {
-		case r.class == cDishCheck:
+		case r.Class == vocab.DishCheck:
 			l.dish = r
-		case r.class == cFor && r.say == "on":
+		case r.Class == vocab.For && r.Say == "on":
 			l.onFor = r
-		case r.class == cTrouble: // only ever heard: "complaint" takes all words after it
+		case r.Class == vocab.Trouble: // only ever heard: "complaint" takes all words after it
 		default:
-			if clash := l.trie.add(r); clash != nil && (clash.class != r.class || clash.means != r.means) {
-				return nil, fmt.Errorf("%q is both %s and %s", r.say, clash.class, r.class)
+			if clash := l.trie.add(r); clash != nil && (clash.Class != r.Class || clash.Means != r.Means) {
+				return nil, fmt.Errorf("%q is both %s and %s", r.Say, clash.Class, r.Class)
 			}
 		}
 	}
@@ -71,7 +74,7 @@ func newLexicon(rows []row) (*lexicon, error) {
 
 func symbols() map[string]lexer.TokenType {
 	m := map[string]lexer.TokenType{"EOF": lexer.EOF}
-	for c := class(1); c < classCount; c++ {
+	for c := vocab.Class(1); c < vocab.ClassCount; c++ {
 		m[c.String()] = lexer.TokenType(c)
 	}
 	return m
@@ -145,38 +148,38 @@ func production[P any](root *participle.Parser[sentence]) (statement, error) {
 // are several they are tried in order.
 func (p *Parser) setStatements() error {
 	var errs []error
-	on := func(s statement, err error) func(...class) {
+	on := func(s statement, err error) func(...vocab.Class) {
 		errs = append(errs, err)
-		return func(classes ...class) {
+		return func(classes ...vocab.Class) {
 			for _, c := range classes {
 				p.starts[c] = append(p.starts[c], s)
 			}
 		}
 	}
-	on(production[reading](p.root))(cElement, cRoom, cNumbered, cBehind)
-	on(production[checkOf](p.root))(cElement, cRoom)
-	on(production[placed](p.root))(cElement, cCable, cWays, cRoom, cNumbered)
-	on(production[lead](p.root))(cSide, cOutput, cAt, cIn)
-	on(production[anywhere](p.root))(cFor, cSlot, cTransponder, cPolarity)
-	on(production[backward](p.root))(cVerdict, cLevel, cNoSignal, cStrength, cShare, cMER, cVolts, cVoltage, cNoVolts)
-	on(production[path](p.root))(cPath)
-	on(production[both](p.root))(cAction)
-	on(production[action](p.root))(cAction)
-	on(production[material](p.root))(cUsed)
-	on(production[stretch](p.root))(cLength, cDistance)
-	on(production[tested](p.root))(cInputTest)
-	on(production[check](p.root))(cCheck, cDishCheck, cInputTest)
-	on(production[setup](p.root))(cThreshold, cFloor, cTemperature, cWeather)
-	on(production[mark](p.root))(cTime)
-	on(production[miles](p.root))(cDrove)
-	on(production[coded](p.root))(cCode)
-	on(production[opening](p.root))(cJobStart)
-	on(production[texted](p.root))(cJobComplaint, cJobClose, cJobReopen, cNote, cSite, cLocation, cReported)
-	on(production[ask](p.root))(cQuestion, cMargin, cAim)
-	on(production[scratched](p.root))(cScratch)
-	on(production[corrected](p.root))(cCorrect, cEntry, cNo)
-	on(production[confirmed](p.root))(cConfirm)
-	on(production[single](p.root))(cControl, cConsent)
+	on(production[reading](p.root))(vocab.Element, vocab.Room, vocab.Numbered, vocab.Behind)
+	on(production[checkOf](p.root))(vocab.Element, vocab.Room)
+	on(production[placed](p.root))(vocab.Element, vocab.Cable, vocab.Ways, vocab.Room, vocab.Numbered)
+	on(production[lead](p.root))(vocab.Side, vocab.Output, vocab.At, vocab.In)
+	on(production[anywhere](p.root))(vocab.For, vocab.Slot, vocab.Transponder, vocab.Polarity)
+	on(production[backward](p.root))(vocab.Verdict, vocab.Level, vocab.NoSignal, vocab.Strength, vocab.Share, vocab.MER, vocab.Volts, vocab.Voltage, vocab.NoVolts)
+	on(production[path](p.root))(vocab.Path)
+	on(production[both](p.root))(vocab.Action)
+	on(production[action](p.root))(vocab.Action)
+	on(production[material](p.root))(vocab.Used)
+	on(production[stretch](p.root))(vocab.Length, vocab.Distance)
+	on(production[tested](p.root))(vocab.InputTest)
+	on(production[check](p.root))(vocab.Check, vocab.DishCheck, vocab.InputTest)
+	on(production[setup](p.root))(vocab.Threshold, vocab.Floor, vocab.Temperature, vocab.Weather)
+	on(production[mark](p.root))(vocab.Time)
+	on(production[miles](p.root))(vocab.Drove)
+	on(production[coded](p.root))(vocab.Code)
+	on(production[opening](p.root))(vocab.JobStart)
+	on(production[texted](p.root))(vocab.JobComplaint, vocab.JobClose, vocab.JobReopen, vocab.Note, vocab.Site, vocab.Location, vocab.Reported)
+	on(production[ask](p.root))(vocab.Question, vocab.Margin, vocab.Aim)
+	on(production[scratched](p.root))(vocab.Scratch)
+	on(production[corrected](p.root))(vocab.Correct, vocab.Entry, vocab.No)
+	on(production[confirmed](p.root))(vocab.Confirm)
+	on(production[single](p.root))(vocab.Control, vocab.Consent)
 	var err error
 	p.figures, err = production[shown](p.root)
 	return errors.Join(append(errs, err)...)
@@ -184,7 +187,7 @@ func (p *Parser) setStatements() error {
 
 // Parse returns the entries of a phrase, or none and an *Error: a phrase is
 // all or nothing.
-func (p *Parser) Parse(phrase string) (entries []Entry, err error) {
+func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 	if len(phrase) > maxPhrase {
 		return nil, &Error{Message: fmt.Sprintf("the phrase is longer than %d characters; say it in parts", maxPhrase), At: maxPhrase}
 	}
@@ -214,7 +217,7 @@ func (p *Parser) Parse(phrase string) (entries []Entry, err error) {
 }
 
 // exactly parses a phrase as it stands.
-func (p *Parser) exactly(phrase string) (entries []Entry, err error) {
+func (p *Parser) exactly(phrase string) (entries []entry.Entry, err error) {
 	if len(phrase) > maxPhrase {
 		return nil, errNoClause
 	}
@@ -227,7 +230,7 @@ const maxPhrase = 8192
 
 // recoverPanic turns a panic of the parser library into an error, so that one
 // bad phrase never ends a recording.
-func recoverPanic(phrase string, entries *[]Entry, err *error) {
+func recoverPanic(phrase string, entries *[]entry.Entry, err *error) {
 	if r := recover(); r != nil {
 		*entries, *err = nil, &Error{Message: fmt.Sprintf("this phrase cannot be read: %s (%v)", strconv.Quote(phrase), r)}
 	}
@@ -235,12 +238,12 @@ func recoverPanic(phrase string, entries *[]Entry, err *error) {
 
 // parseTokens runs the grammar clause by clause. Its error is an *Error where
 // the tokens make sense and contradict each other, else any other.
-func (p *Parser) parseTokens(phrase string, toks []token) ([]Entry, error) {
+func (p *Parser) parseTokens(phrase string, toks []token) ([]entry.Entry, error) {
 	if len(toks) == 0 {
 		return nil, &Error{Message: "nothing was said that means anything by itself"}
 	}
 	for i := range toks {
-		if toks[i].class == cUnknown {
+		if toks[i].class == vocab.Unknown {
 			return nil, errNoClause
 		}
 	}
@@ -250,8 +253,8 @@ func (p *Parser) parseTokens(phrase string, toks []token) ([]Entry, error) {
 	}
 	a := &assembly{phrase: phrase, toks: toks, reading: -1}
 	for !lex.Peek().EOF() {
-		c := class(lex.Peek().Type)
-		if c == cAnd && len(a.entries) > 0 {
+		c := vocab.Class(lex.Peek().Type)
+		if c == vocab.And && len(a.entries) > 0 {
 			lex.Next()
 			continue
 		}
@@ -263,7 +266,7 @@ func (p *Parser) parseTokens(phrase string, toks []token) ([]Entry, error) {
 }
 
 // clause parses one statement and adds its entries.
-func (p *Parser) clause(a *assembly, lex *lexer.PeekingLexer, c class) error {
+func (p *Parser) clause(a *assembly, lex *lexer.PeekingLexer, c vocab.Class) error {
 	start := lex.MakeCheckpoint()
 	if a.reading >= 0 && isMeasure(c) {
 		v, err := p.figures.parse(lex)
@@ -272,7 +275,7 @@ func (p *Parser) clause(a *assembly, lex *lexer.PeekingLexer, c class) error {
 		}
 		lex.LoadCheckpoint(start)
 	}
-	if (c == cAt || c == cOn) && len(a.entries) > 0 && a.lateSide(lex) {
+	if (c == vocab.At || c == vocab.On) && len(a.entries) > 0 && a.lateSide(lex) {
 		return nil
 	}
 	err := errNoClause
@@ -294,7 +297,7 @@ func (a *assembly) lateSide(lex *lexer.PeekingLexer) bool {
 	start := lex.MakeCheckpoint()
 	lex.Next()
 	side := a.tok(*lex.Next())
-	if side.class == cSide && class(lex.Peek().Type) != cElement && a.setSide(Side(side.means())) {
+	if side.class == vocab.Side && vocab.Class(lex.Peek().Type) != vocab.Element && a.setSide(entry.Side(side.means())) {
 		return true
 	}
 	lex.LoadCheckpoint(start)
@@ -302,20 +305,20 @@ func (a *assembly) lateSide(lex *lexer.PeekingLexer) bool {
 }
 
 // setSide puts a side into the last entry, where it has none.
-func (a *assembly) setSide(s Side) bool {
+func (a *assembly) setSide(s entry.Side) bool {
 	last := len(a.entries) - 1
 	switch e := a.entries[last].(type) {
-	case Reading:
+	case entry.Reading:
 		if a.reading != last || !set(&e.Point.Side, s) {
 			return false
 		}
 		a.entries[last], a.place = e, e.Point
 		return true
-	case Action:
+	case entry.Action:
 		if e.At != nil {
 			return false
 		}
-		e.At = &Point{Element: e.Element, Number: e.Number, Side: s}
+		e.At = &entry.Point{Element: e.Element, Number: e.Number, Side: s}
 		a.entries[last] = e
 		return true
 	}
@@ -337,8 +340,8 @@ func endsWithPlace(v any) bool {
 // measureAhead reports that figures follow, so that the element before them
 // is the place of a reading.
 func measureAhead(lex *lexer.PeekingLexer) bool {
-	c := class(lex.Peek().Type)
-	return isMeasure(c) || c == cSide || c == cOutput || c == cIn || c == cRoom || c == cNumbered || c == cInputTest
+	c := vocab.Class(lex.Peek().Type)
+	return isMeasure(c) || c == vocab.Side || c == vocab.Output || c == vocab.In || c == vocab.Room || c == vocab.Numbered || c == vocab.InputTest
 }
 
 // do puts a parsed statement into the assembly.
@@ -375,11 +378,11 @@ func (a *assembly) do(v any) error {
 	case *setup:
 		a.doSetting(v.Tokens)
 	case *mark:
-		a.add(Time{Mark: a.tok(v.Tokens[0]).means(), Assumed: a.assumed(v.Tokens)})
+		a.add(entry.Time{Mark: a.tok(v.Tokens[0]).means(), Assumed: a.assumed(v.Tokens)})
 	case *coded:
 		a.doCode(v.Tokens)
 	case *opening:
-		a.add(Job{Verb: a.tok(v.Tokens[0]).means(), Number: a.tok(v.Tokens[1]).text})
+		a.add(entry.Job{Verb: a.tok(v.Tokens[0]).means(), Number: a.tok(v.Tokens[1]).text})
 	case *texted:
 		return a.doTexted(v.Tokens)
 	case *ask:

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"downlead/grammar/entry"
 )
 
 // TestPhrases: what people say means what they meant. The phrases and their
@@ -57,11 +59,11 @@ func newParser(t testing.TB) *Parser {
 	return p
 }
 
-func encoded(t testing.TB, entries []Entry) []string {
+func encoded(t testing.TB, entries []entry.Entry) []string {
 	t.Helper()
 	var out []string
 	for _, e := range entries {
-		b, err := Encode(e)
+		b, err := entry.Encode(e)
 		if err != nil {
 			t.Fatal(err)
 		}

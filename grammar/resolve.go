@@ -4,6 +4,9 @@ import (
 	"strconv"
 
 	"github.com/alecthomas/participle/v2/lexer"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // assembly turns the clauses of one phrase into entries. What one clause
@@ -11,17 +14,17 @@ import (
 type assembly struct {
 	phrase  string
 	toks    []token
-	entries []Entry
+	entries []entry.Entry
 	// reading is the index of the reading that later figures belong to, or -1.
 	reading int
-	place   Point // of the last reading with an element
+	place   entry.Point // of the last reading with an element
 }
 
 func (a *assembly) tok(t lexer.Token) *token { return &a.toks[t.Pos.Line] }
 
-func (a *assembly) class(t lexer.Token) class { return class(t.Type) }
+func (a *assembly) class(t lexer.Token) vocab.Class { return vocab.Class(t.Type) }
 
-func (a *assembly) add(e Entry) { a.entries, a.reading = append(a.entries, e), -1 }
+func (a *assembly) add(e entry.Entry) { a.entries, a.reading = append(a.entries, e), -1 }
 
 // assumed collects what had to be assumed to read the tokens.
 func (a *assembly) assumed(tokens []lexer.Token) []string {
@@ -34,40 +37,40 @@ func (a *assembly) assumed(tokens []lexer.Token) []string {
 
 // notes adds what had to be assumed to read the token.
 func (t *token) notes(list []string) []string {
-	list = addNote(list, t.note)
+	list = entry.AddNote(list, t.note)
 	if t.sound {
-		list = addNote(list, "sound")
+		list = entry.AddNote(list, "sound")
 	}
 	return list
 }
 
 func (a *assembly) number(t lexer.Token) int {
-	return int(a.tok(t).value.Micro() / decimalScale)
+	return int(a.tok(t).value.Micro() / entry.DecimalScale)
 }
 
 // pointOf reads the tokens of a place.
-func (a *assembly) pointOf(tokens []lexer.Token) Point {
-	var p Point
-	last := class(0)
+func (a *assembly) pointOf(tokens []lexer.Token) entry.Point {
+	var p entry.Point
+	last := vocab.Class(0)
 	for _, t := range tokens {
 		switch c := a.class(t); c {
-		case cBehind:
-			p.Side = DishSide
-		case cElement:
-			p.Element = Element(a.tok(t).means())
-		case cSide:
-			p.Side = Side(a.tok(t).means())
-		case cOutput:
-			p.Side = ReceiverSide
-		case cRoom, cNumbered:
+		case vocab.Behind:
+			p.Side = entry.DishSide
+		case vocab.Element:
+			p.Element = entry.Element(a.tok(t).means())
+		case vocab.Side:
+			p.Side = entry.Side(a.tok(t).means())
+		case vocab.Output:
+			p.Side = entry.ReceiverSide
+		case vocab.Room, vocab.Numbered:
 			p.Room = a.tok(t).means()
-		case cIndex:
+		case vocab.Index:
 			switch last {
-			case cElement:
+			case vocab.Element:
 				p.Number = a.number(t)
-			case cOutput:
+			case vocab.Output:
 				p.Port = a.number(t)
-			case cNumbered:
+			case vocab.Numbered:
 				p.Room += " " + strconv.Itoa(a.number(t))
 			}
 		}
@@ -78,35 +81,35 @@ func (a *assembly) pointOf(tokens []lexer.Token) Point {
 
 // showInto writes what a meter showed into r. A figure that is there already,
 // with another value, is an error: nobody can say which was meant.
-func (a *assembly) showInto(r *Reading, tokens []lexer.Token) error {
-	last := class(0)
+func (a *assembly) showInto(r *entry.Reading, tokens []lexer.Token) error {
+	last := vocab.Class(0)
 	for _, t := range tokens {
 		k := a.tok(t)
 		ok := true
 		switch c := a.class(t); c {
-		case cVerdict:
-			ok = set(&r.Verdict, Verdict(k.means()))
-		case cNoSignal:
+		case vocab.Verdict:
+			ok = set(&r.Verdict, entry.Verdict(k.means()))
+		case vocab.NoSignal:
 			r.NoSignal = true
-		case cLevel:
+		case vocab.Level:
 			ok = set(&r.Level, k.value)
-		case cVolts, cTension:
+		case vocab.Volts, vocab.Tension:
 			ok = set(&r.Volts, k.value)
-		case cNoVolts:
-			ok = set(&r.Volts, NewDecimal(0, 0))
-		case cShare:
+		case vocab.NoVolts:
+			ok = set(&r.Volts, entry.NewDecimal(0, 0))
+		case vocab.Share:
 			ok = set(&r.Strength, k.value)
-		case cScore:
-			if last == cMER {
+		case vocab.Score:
+			if last == vocab.MER {
 				ok = set(&r.MER, k.value)
 			} else {
 				ok = set(&r.Strength, k.value)
 			}
-		case cOrbit:
+		case vocab.Orbit:
 			ok = set(&r.Slot, a.slot(t))
-		case cChannel:
+		case vocab.Channel:
 			ok = set(&r.Transponder, a.number(t))
-		case cPolarity:
+		case vocab.Polarity:
 			ok = set(&r.Polarity, k.means())
 		}
 		if !ok {
@@ -132,10 +135,10 @@ func set[T comparable](to *T, v T) bool {
 // of "sixty one point five" names no other one.
 func (a *assembly) slot(t lexer.Token) int {
 	k := a.tok(t)
-	if k.value.Micro()%decimalScale != 0 {
+	if k.value.Micro()%entry.DecimalScale != 0 {
 		k.note = "slot"
 	}
-	return int(k.value.Micro() / decimalScale)
+	return int(k.value.Micro() / entry.DecimalScale)
 }
 
 func (a *assembly) twice(k *token) error {
@@ -145,12 +148,12 @@ func (a *assembly) twice(k *token) error {
 
 // addReading stores a reading at a point and makes it the one that sides and
 // figures to come refer to.
-func (a *assembly) addReading(p Point, tokens []lexer.Token, noted []lexer.Token) error {
-	r := Reading{Point: p, Assumed: a.assumed(noted)}
-	if p.Element == "" && a.place != (Point{}) {
+func (a *assembly) addReading(p entry.Point, tokens []lexer.Token, noted []lexer.Token) error {
+	r := entry.Reading{Point: p, Assumed: a.assumed(noted)}
+	if p.Element == "" && a.place != (entry.Point{}) {
 		r.Point.Element, r.Point.Number = a.place.Element, a.place.Number
-		r.Point.Room = orElse(r.Point.Room, a.place.Room)
-		r.Assumed = addNote(r.Assumed, "element")
+		r.Point.Room = entry.OrElse(r.Point.Room, a.place.Room)
+		r.Assumed = entry.AddNote(r.Assumed, "element")
 	}
 	if err := a.showInto(&r, tokens); err != nil {
 		return err
@@ -163,9 +166,9 @@ func (a *assembly) addReading(p Point, tokens []lexer.Token, noted []lexer.Token
 
 // more adds figures that follow a reading to it: word order is free.
 func (a *assembly) more(tokens []lexer.Token) error {
-	r := a.entries[a.reading].(Reading)
+	r := a.entries[a.reading].(entry.Reading)
 	first := a.class(tokens[0])
-	newSlot := (first == cSlot || first == cTransponder || first == cPolarity || first == cFor) && len(tokens) > 2
+	newSlot := (first == vocab.Slot || first == vocab.Transponder || first == vocab.Polarity || first == vocab.For) && len(tokens) > 2
 	before := r
 	if err := a.showInto(&r, tokens); err != nil {
 		if !newSlot {
@@ -179,7 +182,7 @@ func (a *assembly) more(tokens []lexer.Token) error {
 
 func (a *assembly) doReading(v *reading) error {
 	if a.isDishCheck(v) {
-		a.add(Check{Check: string(Dish), Verdict: Verdict(a.tok(v.Shown.Tokens[0]).means()), Assumed: a.assumed(v.Shown.Tokens)})
+		a.add(entry.Check{Check: string(entry.Dish), Verdict: entry.Verdict(a.tok(v.Shown.Tokens[0]).means()), Assumed: a.assumed(v.Shown.Tokens)})
 		return nil
 	}
 	p := a.pointOf(v.Point.Tokens)
@@ -192,8 +195,8 @@ func (a *assembly) doReading(v *reading) error {
 // isDishCheck: "dish pass" and no more is the inspection of the dish; with a
 // figure it is a reading there.
 func (a *assembly) isDishCheck(v *reading) bool {
-	return len(v.Point.Tokens) == 1 && a.tok(v.Point.Tokens[0]).means() == string(Dish) &&
-		len(v.Shown.Tokens) == 1 && a.class(v.Shown.Tokens[0]) == cVerdict && len(v.Next) == 0
+	return len(v.Point.Tokens) == 1 && a.tok(v.Point.Tokens[0]).means() == string(entry.Dish) &&
+		len(v.Shown.Tokens) == 1 && a.class(v.Shown.Tokens[0]) == vocab.Verdict && len(v.Next) == 0
 }
 
 func (a *assembly) doLead(v *lead) error {
@@ -229,7 +232,7 @@ func (a *assembly) doFlat(tokens []lexer.Token) error {
 	var place, shown []lexer.Token
 	for _, t := range tokens {
 		switch a.class(t) {
-		case cBehind, cElement, cSide, cOutput, cRoom, cNumbered, cIndex:
+		case vocab.Behind, vocab.Element, vocab.Side, vocab.Output, vocab.Room, vocab.Numbered, vocab.Index:
 			place = append(place, t)
 		default:
 			shown = append(shown, t)

@@ -5,34 +5,37 @@ import (
 	"strconv"
 
 	"github.com/alecthomas/participle/v2/lexer"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // partOf reads one element of a path, or a length of cable.
-func (a *assembly) partOf(tokens []lexer.Token) PathElement {
-	var p PathElement
-	last := class(0)
+func (a *assembly) partOf(tokens []lexer.Token) entry.PathElement {
+	var p entry.PathElement
+	last := vocab.Class(0)
 	for _, t := range tokens {
 		k := a.tok(t)
 		switch a.class(t) {
-		case cLength:
-			p.Element, p.LengthFt = Cable, k.value
-		case cCable:
+		case vocab.Length:
+			p.Element, p.LengthFt = entry.Cable, k.value
+		case vocab.Cable:
 			p.Element = orCable(p.Element)
-		case cCableType: // "jumper cable of R G six" is one thing
+		case vocab.CableType: // "jumper cable of R G six" is one thing
 			p.Element, p.Cable = orCable(p.Element), k.means()
-		case cWays:
+		case vocab.Ways:
 			p.Ways = a.number(t)
-		case cElement:
-			p.Element = Element(k.means())
-		case cRoom, cNumbered:
+		case vocab.Element:
+			p.Element = entry.Element(k.means())
+		case vocab.Room, vocab.Numbered:
 			p.Room = k.means()
-		case cIndex:
+		case vocab.Index:
 			switch last {
-			case cElement:
+			case vocab.Element:
 				p.Number = a.number(t)
-			case cOutput:
+			case vocab.Output:
 				p.Port = a.number(t)
-			case cNumbered:
+			case vocab.Numbered:
 				p.Room += " " + strconv.Itoa(a.number(t))
 			}
 		}
@@ -41,9 +44,9 @@ func (a *assembly) partOf(tokens []lexer.Token) PathElement {
 	return p
 }
 
-func orCable(e Element) Element {
+func orCable(e entry.Element) entry.Element {
 	if e == "" {
-		return Cable
+		return entry.Cable
 	}
 	return e
 }
@@ -51,12 +54,12 @@ func orCable(e Element) Element {
 // doPath joins the parts of a path: a length right before a jumper is the
 // jumper's, and one right after "cable" is that cable's.
 func (a *assembly) doPath(v *path) {
-	out := Path{Assumed: a.assumed(v.Tokens)}
+	out := entry.Path{Assumed: a.assumed(v.Tokens)}
 	lengthOnly := false
 	var parts [][]lexer.Token
 	for _, part := range v.Parts {
-		cable := slices.IndexFunc(part.Tokens, func(t lexer.Token) bool { return a.class(t) == cCable })
-		if cable > 0 && a.class(part.Tokens[0]) != cLength && a.partOf(part.Tokens).Element != Jumper { // an element, and the cable after it
+		cable := slices.IndexFunc(part.Tokens, func(t lexer.Token) bool { return a.class(t) == vocab.Cable })
+		if cable > 0 && a.class(part.Tokens[0]) != vocab.Length && a.partOf(part.Tokens).Element != entry.Jumper { // an element, and the cable after it
 			parts = append(parts, part.Tokens[:cable], part.Tokens[cable:])
 			continue
 		}
@@ -66,18 +69,18 @@ func (a *assembly) doPath(v *path) {
 		p := a.partOf(tokens)
 		if n := len(out.Elements); n > 0 {
 			last := &out.Elements[n-1]
-			if p.Element == Jumper && lengthOnly {
+			if p.Element == entry.Jumper && lengthOnly {
 				p.LengthFt = last.LengthFt
 				*last = p
 				lengthOnly = false
 				continue
 			}
-			if p.LengthFt.Said() && last.Element == Cable && !last.LengthFt.Said() && (last.Cable == "" || p.Cable == "") {
-				last.LengthFt, last.Cable = p.LengthFt, orElse(last.Cable, p.Cable)
+			if p.LengthFt.Said() && last.Element == entry.Cable && !last.LengthFt.Said() && (last.Cable == "" || p.Cable == "") {
+				last.LengthFt, last.Cable = p.LengthFt, entry.OrElse(last.Cable, p.Cable)
 				continue
 			}
 		}
-		lengthOnly = len(tokens) == 1 && a.class(tokens[0]) == cLength
+		lengthOnly = len(tokens) == 1 && a.class(tokens[0]) == vocab.Length
 		out.Elements = append(out.Elements, p)
 	}
 	a.add(out)
@@ -85,13 +88,13 @@ func (a *assembly) doPath(v *path) {
 
 // doPlaced: one statement about how elements hang together.
 func (a *assembly) doPlaced(v *placed) {
-	out := Path{Assumed: a.assumed(v.Tokens)}
+	out := entry.Path{Assumed: a.assumed(v.Tokens)}
 	if v.Cable != nil {
-		cable := PathElement{Element: Cable}
+		cable := entry.PathElement{Element: entry.Cable}
 		if v.Run != nil {
 			cable = a.partOf(v.Run.Tokens)
 		}
-		out.Elements = []PathElement{a.partOf(v.Cable.Tokens), cable, a.partOf(v.Cable2.Tokens)}
+		out.Elements = []entry.PathElement{a.partOf(v.Cable.Tokens), cable, a.partOf(v.Cable2.Tokens)}
 		a.add(out)
 		return
 	}
@@ -99,15 +102,15 @@ func (a *assembly) doPlaced(v *placed) {
 	switch {
 	case v.Between != nil:
 		out.Verb = "insert"
-		out.Elements = []PathElement{a.partOf(v.Between.Tokens), subject, a.partOf(v.And.Tokens)}
+		out.Elements = []entry.PathElement{a.partOf(v.Between.Tokens), subject, a.partOf(v.And.Tokens)}
 	case v.After != nil:
 		out.Verb = "insert"
-		out.Elements = []PathElement{a.partOf(v.After.Tokens), subject}
+		out.Elements = []entry.PathElement{a.partOf(v.After.Tokens), subject}
 	default:
-		out.Elements = []PathElement{a.partOf(v.On.Tokens)}
+		out.Elements = []entry.PathElement{a.partOf(v.On.Tokens)}
 		for _, x := range v.Extra {
 			p := a.partOf(x.Tokens)
-			if p.Element == Cable {
+			if p.Element == entry.Cable {
 				out.Elements = append(out.Elements, p)
 			} else {
 				subject.Room = p.Room

@@ -4,12 +4,15 @@ import (
 	"strings"
 
 	"github.com/alecthomas/participle/v2/lexer"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // words returns a token's own words: a remark, a complaint, a note.
 func (t *token) words() string {
 	if t.row != nil {
-		return t.row.say
+		return t.row.Say
 	}
 	return t.text
 }
@@ -20,10 +23,10 @@ func (a *assembly) doTexted(tokens []lexer.Token) error {
 		text = a.tok(tokens[1]).words()
 	}
 	switch k.class {
-	case cNote:
-		a.add(Note{Text: text})
-	case cJobComplaint, cJobClose, cJobReopen:
-		a.add(Job{Verb: k.means(), Text: text})
+	case vocab.Note:
+		a.add(entry.Note{Text: text})
+	case vocab.JobComplaint, vocab.JobClose, vocab.JobReopen:
+		a.add(entry.Job{Verb: k.means(), Text: text})
 	default:
 		site, err := a.siteOf(k, text)
 		if err != nil {
@@ -35,9 +38,9 @@ func (a *assembly) doTexted(tokens []lexer.Token) error {
 }
 
 func (a *assembly) doAsk(v *ask) {
-	out := Question{Question: a.tok(v.Tokens[0]).means()}
+	out := entry.Question{Question: a.tok(v.Tokens[0]).means()}
 	for _, t := range v.Tokens {
-		if a.class(t) == cOrbit {
+		if a.class(t) == vocab.Orbit {
 			out.Slot = a.slot(t)
 		}
 	}
@@ -49,12 +52,12 @@ func (a *assembly) doAsk(v *ask) {
 }
 
 func (a *assembly) doScratch(tokens []lexer.Token) {
-	out := Correction{Verb: "scratch", Count: 1, Assumed: a.assumed(tokens)}
+	out := entry.Correction{Verb: "scratch", Count: 1, Assumed: a.assumed(tokens)}
 	for _, t := range tokens {
 		switch a.class(t) {
-		case cCount:
+		case vocab.Count:
 			out.Count = a.number(t)
-		case cEntryNumber:
+		case vocab.EntryNumber:
 			out.Count, out.Entry = 0, int64(a.number(t))
 		}
 	}
@@ -63,19 +66,19 @@ func (a *assembly) doScratch(tokens []lexer.Token) {
 
 func (a *assembly) doCorrect(tokens []lexer.Token) error {
 	var place, shown []lexer.Token
-	out := Correction{Verb: "change"}
+	out := entry.Correction{Verb: "change"}
 	for _, t := range tokens {
 		switch a.class(t) {
-		case cCorrect, cEntry, cConfirm, cNo:
-		case cEntryNumber:
+		case vocab.Correct, vocab.Entry, vocab.Confirm, vocab.No:
+		case vocab.EntryNumber:
 			out.Entry = int64(a.number(t))
-		case cBehind, cElement, cSide, cOutput, cRoom, cNumbered, cIndex, cIn, cAt, cOn:
+		case vocab.Behind, vocab.Element, vocab.Side, vocab.Output, vocab.Room, vocab.Numbered, vocab.Index, vocab.In, vocab.At, vocab.On:
 			place = append(place, t)
 		default:
 			shown = append(shown, t)
 		}
 	}
-	r := Reading{Assumed: a.assumed(tokens)}
+	r := entry.Reading{Assumed: a.assumed(tokens)}
 	if err := a.showInto(&r, shown); err != nil {
 		return err
 	}
@@ -90,9 +93,9 @@ func (a *assembly) doCorrect(tokens []lexer.Token) error {
 }
 
 func (a *assembly) doConfirm(tokens []lexer.Token) {
-	out := Correction{Verb: "confirm", Assumed: a.assumed(tokens)}
+	out := entry.Correction{Verb: "confirm", Assumed: a.assumed(tokens)}
 	for _, t := range tokens {
-		if a.class(t) == cEntryNumber {
+		if a.class(t) == vocab.EntryNumber {
 			out.Entry = int64(a.number(t))
 		}
 	}
@@ -101,34 +104,34 @@ func (a *assembly) doConfirm(tokens []lexer.Token) {
 
 func (a *assembly) doSingle(tokens []lexer.Token) {
 	k := a.tok(tokens[0])
-	if k.class == cControl {
-		a.add(Control{Verb: k.means()})
+	if k.class == vocab.Control {
+		a.add(entry.Control{Verb: k.means()})
 		return
 	}
-	a.add(Consent{Given: k.means() == "yes"})
+	a.add(entry.Consent{Given: k.means() == "yes"})
 }
 
 // siteOf reads the free words after "site", "location" and "reported at".
-func (a *assembly) siteOf(k *token, text string) (Entry, error) {
-	fail := func(msg string) (Entry, error) {
+func (a *assembly) siteOf(k *token, text string) (entry.Entry, error) {
+	fail := func(msg string) (entry.Entry, error) {
 		return nil, &Error{Message: msg, At: k.hi, Word: text}
 	}
 	switch k.class {
-	case cLocation:
+	case vocab.Location:
 		lat, lon, ok := coordinates(text)
 		if !ok {
 			return fail("a location is two numbers in degrees, such as: location 35.1 north 100.2 west")
 		}
-		return Site{Lat: lat, Lon: lon}, nil
-	case cReported:
+		return entry.Site{Lat: lat, Lon: lon}, nil
+	case vocab.Reported:
 		clock, ok := clockTime(text)
 		if !ok {
 			return fail("a time of day was expected, such as: reported at eight ten, or reported at 14:30")
 		}
-		return Site{Reported: clock}, nil
+		return entry.Site{Reported: clock}, nil
 	}
 	if text == "" {
 		return fail("the address was expected after site, such as: site 12 quarry lane")
 	}
-	return Site{Text: strings.TrimSpace(text)}, nil
+	return entry.Site{Text: strings.TrimSpace(text)}, nil
 }

@@ -4,6 +4,9 @@ import (
 	"slices"
 
 	"github.com/alecthomas/participle/v2/lexer"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 func (a *assembly) doMaterial(v *material) {
@@ -20,51 +23,51 @@ func (a *assembly) doMaterial(v *material) {
 	}
 }
 
-func (a *assembly) materialOf(tokens []lexer.Token) Entry {
-	m := Material{Assumed: a.assumed(tokens)}
+func (a *assembly) materialOf(tokens []lexer.Token) entry.Entry {
+	m := entry.Material{Assumed: a.assumed(tokens)}
 	for _, t := range tokens {
 		k := a.tok(t)
 		switch a.class(t) {
-		case cLength:
+		case vocab.Length:
 			m.LengthFt = k.value
-			m.Item = orElse(m.Item, string(Cable))
-		case cCount:
+			m.Item = entry.OrElse(m.Item, string(entry.Cable))
+		case vocab.Count:
 			m.Quantity = a.number(t)
-		case cDistance:
-			return Miles{Value: k.value, Assumed: m.Assumed}
-		case cCable:
-			m.Item = string(Cable)
-		case cElement, cItem:
+		case vocab.Distance:
+			return entry.Miles{Value: k.value, Assumed: m.Assumed}
+		case vocab.Cable:
+			m.Item = string(entry.Cable)
+		case vocab.Element, vocab.Item:
 			m.Item = k.means()
-			if m.Quantity == 0 && !m.LengthFt.Said() && !k.row.plural {
+			if m.Quantity == 0 && !m.LengthFt.Said() && !k.row.Plural {
 				m.Quantity = 1
 			}
 		}
 	}
-	if m.LengthFt.Said() && m.Item != string(Cable) {
+	if m.LengthFt.Said() && m.Item != string(entry.Cable) {
 		m.Quantity = 1 // "a six foot jumper"
 	}
 	return m
 }
 
 // acted reads what an action was done to.
-func (a *assembly) acted(verb lexer.Token, tokens []lexer.Token) Action {
-	out := Action{Action: a.tok(verb).means()}
-	last := class(0)
+func (a *assembly) acted(verb lexer.Token, tokens []lexer.Token) entry.Action {
+	out := entry.Action{Action: a.tok(verb).means()}
+	last := vocab.Class(0)
 	for _, t := range tokens {
 		switch a.class(t) {
-		case cLength:
+		case vocab.Length:
 			out.LengthFt = a.tok(t).value
-		case cCount:
+		case vocab.Count:
 			out.Quantity = a.number(t)
-		case cElement, cItem:
-			out.Element = Element(a.tok(t).means())
-		case cCable:
-			out.Element = Cable
-		case cRoom:
+		case vocab.Element, vocab.Item:
+			out.Element = entry.Element(a.tok(t).means())
+		case vocab.Cable:
+			out.Element = entry.Cable
+		case vocab.Room:
 			out.Room = a.tok(t).means()
-		case cIndex:
-			if last == cElement {
+		case vocab.Index:
+			if last == vocab.Element {
 				out.Number = a.number(t)
 			}
 		}
@@ -96,7 +99,7 @@ func (a *assembly) doAction(v *action) {
 		out.At = &at
 	default:
 		for _, t := range v.Tokens {
-			if a.class(t) == cIn {
+			if a.class(t) == vocab.In {
 				out.Room = a.pointOf(v.Tokens).Room
 			}
 		}
@@ -105,18 +108,18 @@ func (a *assembly) doAction(v *action) {
 }
 
 func (a *assembly) doCheck(tokens []lexer.Token, at *spot) {
-	out := Check{Assumed: a.assumed(tokens)}
+	out := entry.Check{Assumed: a.assumed(tokens)}
 	var place []lexer.Token
 	for _, t := range tokens {
 		k := a.tok(t)
 		switch a.class(t) {
-		case cCheck, cDishCheck, cInputTest:
+		case vocab.Check, vocab.DishCheck, vocab.InputTest:
 			out.Check = k.means()
-		case cVerdict, cDone, cNA:
-			out.Verdict = Verdict(k.means())
-		case cRemark:
+		case vocab.Verdict, vocab.Done, vocab.NA:
+			out.Verdict = entry.Verdict(k.means())
+		case vocab.Remark:
 			out.Remark = k.words()
-		case cElement, cIndex, cRoom, cNumbered:
+		case vocab.Element, vocab.Index, vocab.Room, vocab.Numbered:
 			if at == nil {
 				place = append(place, t)
 			}
@@ -133,35 +136,35 @@ func (a *assembly) doCheck(tokens []lexer.Token, at *spot) {
 }
 
 func (a *assembly) doSetting(tokens []lexer.Token) {
-	out := Setting{Assumed: a.assumed(tokens)}
+	out := entry.Setting{Assumed: a.assumed(tokens)}
 	for _, t := range tokens {
 		k := a.tok(t)
 		switch a.class(t) {
-		case cThreshold:
+		case vocab.Threshold:
 			out.Name = "threshold"
-		case cFloor:
+		case vocab.Floor:
 			out.Name = "floor_dbm"
-		case cTemperature:
+		case vocab.Temperature:
 			out.Name = "temperature_f"
-		case cWeather:
+		case vocab.Weather:
 			out.Name, out.Text = "weather", k.means()
-		case cScore, cLimit, cLevel, cWarmth:
+		case vocab.Score, vocab.Limit, vocab.Level, vocab.Warmth:
 			out.Value = k.value
-		case cOrbit:
+		case vocab.Orbit:
 			out.Slot = a.slot(t)
-			out.Assumed = addNote(out.Assumed, k.note)
+			out.Assumed = entry.AddNote(out.Assumed, k.note)
 		}
 	}
 	a.add(out)
 }
 
 func (a *assembly) doCode(tokens []lexer.Token) {
-	out := Code{Assumed: a.assumed(tokens)}
+	out := entry.Code{Assumed: a.assumed(tokens)}
 	for _, t := range tokens {
 		switch a.class(t) {
-		case cCodeDigits, cCodeName:
-			out.Code = orElse(a.tok(t).text, a.tok(t).means())
-		case cUnitCount:
+		case vocab.CodeDigits, vocab.CodeName:
+			out.Code = entry.OrElse(a.tok(t).text, a.tok(t).means())
+		case vocab.UnitCount:
 			out.Units = a.tok(t).value
 		}
 	}

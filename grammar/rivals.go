@@ -3,6 +3,8 @@ package grammar
 import (
 	"slices"
 	"strings"
+
+	"downlead/grammar/vocab"
 )
 
 // Rivals returns the phrases that differ from a spoken phrase in one number
@@ -37,18 +39,18 @@ func (p *Parser) rivalFamilies() [][]string {
 	families := make([][]string, 4)
 	for i := range p.lexicon.rows {
 		r := &p.lexicon.rows[i]
-		if !r.spoken {
+		if !r.Spoken {
 			continue
 		}
-		switch r.class {
-		case cDigit, cZero, cTeen, cTens:
-			families[0] = append(families[0], r.say)
-		case cVerdict:
-			families[1] = append(families[1], r.say)
-		case cSide:
-			families[2] = append(families[2], r.say)
-		case cPolarity:
-			families[3] = append(families[3], r.say)
+		switch r.Class {
+		case vocab.Digit, vocab.Zero, vocab.Teen, vocab.Tens:
+			families[0] = append(families[0], r.Say)
+		case vocab.Verdict:
+			families[1] = append(families[1], r.Say)
+		case vocab.Side:
+			families[2] = append(families[2], r.Say)
+		case vocab.Polarity:
+			families[3] = append(families[3], r.Say)
 		}
 	}
 	return families

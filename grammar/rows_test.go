@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"unicode"
+
+	"downlead/grammar/vocab"
 )
 
 // TestRows: every row of the table is reached by a sentence that means what
@@ -14,7 +16,7 @@ func TestRows(t *testing.T) {
 	p := newParser(t)
 	m := newMaker(t, p, randomly(rand.New(rand.NewPCG(7, 7))))
 	type meaning struct {
-		class class
+		class vocab.Class
 		means string
 	}
 	found := map[meaning][]*node{} // the shortest sentence for a meaning
@@ -27,8 +29,8 @@ func TestRows(t *testing.T) {
 				if r == nil {
 					continue
 				}
-				said[r.class.String()+" "+r.say] = true
-				k := meaning{r.class, r.means}
+				said[r.Class.String()+" "+r.Say] = true
+				k := meaning{r.Class, r.Means}
 				if have := found[k]; have == nil || len(ls) < len(leaves(have)) {
 					found[k] = nodes
 				}
@@ -39,47 +41,47 @@ func TestRows(t *testing.T) {
 	for i := range p.lexicon.rows {
 		r := &p.lexicon.rows[i]
 		switch {
-		case r.class == cFiller, r.class == cNot, r.class == cYes, r.class == cOrdinal, r.class == cTo && r.say != "to":
+		case r.Class == vocab.Filler, r.Class == vocab.Not, r.Class == vocab.Yes, r.Class == vocab.Ordinal, r.Class == vocab.To && r.Say != "to":
 			continue // little words, and answers, have their own tests
-		case r.class == cSite, r.class == cLocation, r.class == cReported:
+		case r.Class == vocab.Site, r.Class == vocab.Location, r.Class == vocab.Reported:
 			continue // typed only, before free words: TestPhrases
-		case r.spoken:
-			if !said[r.class.String()+" "+r.say] {
-				t.Errorf("nothing that can be said has %s %q in it", r.class, r.say)
+		case r.Spoken:
+			if !said[r.Class.String()+" "+r.Say] {
+				t.Errorf("nothing that can be said has %s %q in it", r.Class, r.Say)
 			}
 			continue
 		}
-		nodes := found[meaning{r.class, r.means}]
+		nodes := found[meaning{r.Class, r.Means}]
 		if nodes == nil {
-			t.Errorf("no sentence has a %s of the meaning of %q", r.class, r.say)
+			t.Errorf("no sentence has a %s of the meaning of %q", r.Class, r.Say)
 			continue
 		}
 		typed++
 		swap(nodes, r)
 		if !sameMeaning(t, p, nodes) {
-			t.Errorf("… with %q typed", r.say)
+			t.Errorf("… with %q typed", r.Say)
 		}
 	}
 	t.Logf("%d rows said, %d typed", len(said), typed)
 }
 
 // swap puts a typed row in the place of a row of its meaning.
-func swap(nodes []*node, r *row) {
+func swap(nodes []*node, r *vocab.Row) {
 	for _, l := range leaves(nodes) {
-		if l.row != nil && l.row.class == r.class && l.row.means == r.means {
+		if l.row != nil && l.row.Class == r.Class && l.row.Means == r.Means {
 			for i, w := range l.says {
-				if w == l.row.say {
-					l.says[i] = r.say
+				if w == l.row.Say {
+					l.says[i] = r.Say
 				}
 			}
 			l.row = r
 			return
 		}
 		for i, part := range l.parts {
-			if part.class == r.class && (part.num == r.num || part.means == r.means) && part.num == r.num {
+			if part.Class == r.Class && (part.Num == r.Num || part.Means == r.Means) && part.Num == r.Num {
 				for j, w := range l.says {
-					if w == part.say {
-						l.says[j] = r.say
+					if w == part.Say {
+						l.says[j] = r.Say
 					}
 				}
 				l.parts[i] = r
@@ -93,24 +95,24 @@ func swap(nodes []*node, r *row) {
 // (digits only where it is typed), no row twice, and no row that would tear
 // another apart.
 func TestTable(t *testing.T) {
-	rows := builtin()
+	rows := vocab.Builtin()
 	l, err := newLexicon(rows)
 	if err != nil {
 		t.Fatal(err)
 	}
 	seen := map[string]bool{}
 	for _, r := range rows {
-		if strings.Join(strings.Fields(strings.ToLower(r.say)), " ") != r.say {
-			t.Errorf("%q is not lower case with single spaces", r.say)
+		if strings.Join(strings.Fields(strings.ToLower(r.Say)), " ") != r.Say {
+			t.Errorf("%q is not lower case with single spaces", r.Say)
 		}
-		for _, c := range r.say {
-			if c != ' ' && !unicode.IsLetter(c) && (r.spoken || !unicode.IsDigit(c)) {
-				t.Errorf("%q has %q in it", r.say, c)
+		for _, c := range r.Say {
+			if c != ' ' && !unicode.IsLetter(c) && (r.Spoken || !unicode.IsDigit(c)) {
+				t.Errorf("%q has %q in it", r.Say, c)
 			}
 		}
-		key := r.class.String() + " " + r.say
+		key := r.Class.String() + " " + r.Say
 		if seen[key] {
-			t.Errorf("%s %q is there twice", r.class, r.say)
+			t.Errorf("%s %q is there twice", r.Class, r.Say)
 		}
 		seen[key] = true
 	}
@@ -118,22 +120,22 @@ func TestTable(t *testing.T) {
 	// from a longer row begin nothing that could follow the shorter one.
 	for _, short := range rows {
 		for _, long := range rows {
-			rest, ok := strings.CutPrefix(long.say, short.say+" ")
-			if !ok || !short.spoken || !long.spoken {
+			rest, ok := strings.CutPrefix(long.Say, short.Say+" ")
+			if !ok || !short.Spoken || !long.Spoken {
 				continue
 			}
 			words := fields(rest)
-			if r, end := l.trie.longest(words, 0); r != nil && end == len(words) && torn(t, short.class, r.class) {
-				t.Errorf("%q may be %q and %q", long.say, short.say, rest)
+			if r, end := l.trie.longest(words, 0); r != nil && end == len(words) && torn(t, short.Class, r.Class) {
+				t.Errorf("%q may be %q and %q", long.Say, short.Say, rest)
 			}
 		}
 	}
 }
 
 // torn reports that class b may follow class a in a spoken sentence.
-func torn(t *testing.T, a, b class) bool {
+func torn(t *testing.T, a, b vocab.Class) bool {
 	t.Helper()
-	if b == cFiller || a == cFiller {
+	if b == vocab.Filler || a == vocab.Filler {
 		return false
 	}
 	p := newParser(t)

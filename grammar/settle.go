@@ -5,6 +5,9 @@ import (
 	"strings"
 
 	"github.com/alecthomas/participle/v2/lexer"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // settle decides what depends on the neighbours: which little words carry
@@ -14,8 +17,8 @@ func (l *lexicon) settle(phrase string, toks []token) []token {
 	toks = l.littleWords(toks)
 	toks = l.joinNumbers(toks)
 	for i := range toks {
-		if toks[i].class == cElement && toks[i].row.means == "dish" && isDishCheck(toks, i) {
-			toks[i].class, toks[i].row = cDishCheck, l.dish
+		if toks[i].class == vocab.Element && toks[i].row.Means == "dish" && isDishCheck(toks, i) {
+			toks[i].class, toks[i].row = vocab.DishCheck, l.dish
 		}
 	}
 	return remarks(phrase, toks)
@@ -31,30 +34,30 @@ func (l *lexicon) littleWords(toks []token) []token {
 			next = toks[i+1].class
 		}
 		switch t.class {
-		case cAt, cOn, cFor:
+		case vocab.At, vocab.On, vocab.For:
 			place := startsPoint(next)
-			slot := next == cSlot || next == cTransponder || next == cPolarity
+			slot := next == vocab.Slot || next == vocab.Transponder || next == vocab.Polarity
 			switch {
-			case slot && t.class == cOn:
-				t.class, t.row = cFor, l.onFor
-			case slot && t.class == cFor, place && t.class != cFor:
-			case t.class == cFor && next != cEOF: // a homophone of four is never dropped
-				t.class = cUnknown
+			case slot && t.class == vocab.On:
+				t.class, t.row = vocab.For, l.onFor
+			case slot && t.class == vocab.For, place && t.class != vocab.For:
+			case t.class == vocab.For && next != cEOF: // a homophone of four is never dropped
+				t.class = vocab.Unknown
 			default:
 				gap = true
 				continue
 			}
-		case cOrdinal: // "the second receiver" is receiver two
-			if next == cElement {
+		case vocab.Ordinal: // "the second receiver" is receiver two
+			if next == vocab.Element {
 				toks[i+1].gap = t.gap || gap
-				toks[i], toks[i+1] = toks[i+1], token{class: cDigit, lo: t.lo, hi: t.hi, value: whole(int64(t.row.num)), sound: t.sound}
+				toks[i], toks[i+1] = toks[i+1], token{class: vocab.Digit, lo: t.lo, hi: t.hi, value: entry.Whole(int64(t.row.Num)), sound: t.sound}
 				out = append(out, toks[i])
 				gap = false
 				continue
 			}
-		case cIn:
-			if n := len(out); next != cRoom && next != cNumbered && n > 0 && (out[n-1].class == cElement || isMeasure(next)) {
-				t.class, t.row = cSide, l.input // "ground block in, pass"
+		case vocab.In:
+			if n := len(out); next != vocab.Room && next != vocab.Numbered && n > 0 && (out[n-1].class == vocab.Element || isMeasure(next)) {
+				t.class, t.row = vocab.Side, l.input // "ground block in, pass"
 			}
 		}
 		t.gap = t.gap || gap
@@ -64,11 +67,11 @@ func (l *lexicon) littleWords(toks []token) []token {
 	return out
 }
 
-const cEOF = class(lexer.EOF)
+const cEOF = vocab.Class(lexer.EOF)
 
-func startsPoint(c class) bool {
+func startsPoint(c vocab.Class) bool {
 	switch c {
-	case cElement, cRoom, cNumbered, cSide, cOutput, cBehind, cCable, cSlot:
+	case vocab.Element, vocab.Room, vocab.Numbered, vocab.Side, vocab.Output, vocab.Behind, vocab.Cable, vocab.Slot:
 		return true
 	}
 	return false
@@ -80,19 +83,19 @@ func startsPoint(c class) bool {
 func isDishCheck(toks []token, i int) bool {
 	if i > 0 {
 		switch toks[i-1].class {
-		case cCheck, cInputTest, cAt, cOn:
+		case vocab.Check, vocab.InputTest, vocab.At, vocab.On:
 			return false
 		}
 	}
-	if i+1 < len(toks) && (toks[i+1].class == cDone || toks[i+1].class == cNA) {
+	if i+1 < len(toks) && (toks[i+1].class == vocab.Done || toks[i+1].class == vocab.NA) {
 		return true
 	}
-	return i+2 < len(toks) && toks[i+1].class == cVerdict && (toks[i+2].class == cRemark || toks[i+2].class == cUnknown)
+	return i+2 < len(toks) && toks[i+1].class == vocab.Verdict && (toks[i+2].class == vocab.Remark || toks[i+2].class == vocab.Unknown)
 }
 
-func isMeasure(c class) bool {
+func isMeasure(c vocab.Class) bool {
 	switch c {
-	case cVerdict, cLevel, cNoSignal, cStrength, cShare, cMER, cVolts, cVoltage, cNoVolts, cSlot, cTransponder, cPolarity, cFor:
+	case vocab.Verdict, vocab.Level, vocab.NoSignal, vocab.Strength, vocab.Share, vocab.MER, vocab.Volts, vocab.Voltage, vocab.NoVolts, vocab.Slot, vocab.Transponder, vocab.Polarity, vocab.For:
 		return true
 	}
 	return false
@@ -101,7 +104,7 @@ func isMeasure(c class) bool {
 // remarks turns unknown words after the verdict of a check into its remark.
 func remarks(phrase string, toks []token) []token {
 	for i := 2; i < len(toks); i++ {
-		if (toks[i].class == cUnknown || toks[i].class == cNot) && isResult(toks[i-1].class) && checkBefore(toks[:i-1]) {
+		if (toks[i].class == vocab.Unknown || toks[i].class == vocab.Not) && isResult(toks[i-1].class) && checkBefore(toks[:i-1]) {
 			toks = remarkAt(phrase, toks, i)
 		}
 	}
@@ -132,10 +135,10 @@ func wordyRemark(phrase string, toks []token, n int) []token {
 
 // mayRemark reports that a known word may stand in a remark: figures and
 // words that lead statements may not.
-func mayRemark(c class) bool {
+func mayRemark(c vocab.Class) bool {
 	switch c {
-	case cUnknown, cNot, cElement, cCable, cItem, cRoom, cNumbered, cSide, cOutput, cIndex, cFigure, cCount, cLength, cNo, cIn, cOn, cAt,
-		cAnd, cFor, cTo, cFrom, cBetween, cAfter, cBehind, cQuestion, cWeather, cRemark, cMinus, cHundred, cPoint:
+	case vocab.Unknown, vocab.Not, vocab.Element, vocab.Cable, vocab.Item, vocab.Room, vocab.Numbered, vocab.Side, vocab.Output, vocab.Index, vocab.Figure, vocab.Count, vocab.Length, vocab.No, vocab.In, vocab.On, vocab.At,
+		vocab.And, vocab.For, vocab.To, vocab.From, vocab.Between, vocab.After, vocab.Behind, vocab.Question, vocab.Weather, vocab.Remark, vocab.Minus, vocab.Hundred, vocab.Point:
 		return true
 	}
 	return false
@@ -150,7 +153,7 @@ func remarkAt(phrase string, toks []token, i int) []token {
 	for len(rest) > 0 && rest[0].lo < hi {
 		rest = rest[1:]
 	}
-	toks[i] = token{class: cRemark, text: strings.TrimRight(clean(phrase[lo:hi]), ". "), lo: lo, hi: hi}
+	toks[i] = token{class: vocab.Remark, text: strings.TrimRight(clean(phrase[lo:hi]), ". "), lo: lo, hi: hi}
 	return append(toks[:i+1], rest...)
 }
 
@@ -161,15 +164,15 @@ func remarkEnd(phrase string, lo int) int {
 	return len(phrase)
 }
 
-func isResult(c class) bool { return c == cVerdict || c == cDone || c == cNA }
+func isResult(c vocab.Class) bool { return c == vocab.Verdict || c == vocab.Done || c == vocab.NA }
 
 // checkBefore reports that a check's name, perhaps with a place, ends toks.
 func checkBefore(toks []token) bool {
 	for i := len(toks) - 1; i >= 0; i-- {
 		switch toks[i].class {
-		case cCheck, cDishCheck, cInputTest:
+		case vocab.Check, vocab.DishCheck, vocab.InputTest:
 			return true
-		case cElement, cIndex, cRoom, cNumbered, cIn:
+		case vocab.Element, vocab.Index, vocab.Room, vocab.Numbered, vocab.In:
 			continue
 		}
 		return false

@@ -3,15 +3,18 @@ package grammar
 import (
 	"fmt"
 	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
 // coordinates reads "35.1 north 100.2 west", "35.1 N, 100.2 W" or
 // "35.1, -100.2", degrees.
-func coordinates(text string) (lat, lon Decimal, ok bool) {
+func coordinates(text string) (lat, lon entry.Decimal, ok bool) {
 	fields := strings.FieldsFunc(strings.ToLower(strings.ReplaceAll(text, "−", "-")), func(r rune) bool {
 		return r == ' ' || r == ',' || r == '°' || r == ';'
 	})
-	var numbers []Decimal
+	var numbers []entry.Decimal
 	for _, f := range fields {
 		switch f {
 		case "degrees", "degree", "and":
@@ -31,13 +34,13 @@ func coordinates(text string) (lat, lon Decimal, ok bool) {
 		case "minus":
 			return lat, lon, false
 		}
-		d, err := ParseDecimal(f)
+		d, err := entry.ParseDecimal(f)
 		if err != nil {
 			return lat, lon, false
 		}
 		numbers = append(numbers, d)
 	}
-	if len(numbers) != 2 || abs(numbers[0].Micro()) > 90*decimalScale || abs(numbers[1].Micro()) > 180*decimalScale {
+	if len(numbers) != 2 || abs(numbers[0].Micro()) > 90*entry.DecimalScale || abs(numbers[1].Micro()) > 180*entry.DecimalScale {
 		return lat, lon, false
 	}
 	return numbers[0], numbers[1], true
@@ -93,11 +96,11 @@ func hourMinute(words []string) (hour, minute int, ok bool) {
 		}
 		n, known := numbers[w]
 		if !known {
-			d, err := ParseDecimal(w)
-			if err != nil || d.Micro() < 0 || d.Micro()%decimalScale != 0 {
+			d, err := entry.ParseDecimal(w)
+			if err != nil || d.Micro() < 0 || d.Micro()%entry.DecimalScale != 0 {
 				return 0, 0, false
 			}
-			n = int(d.Micro() / decimalScale)
+			n = int(d.Micro() / entry.DecimalScale)
 		}
 		tens := len(got) > 0 && got[len(got)-1] >= 20 && got[len(got)-1]%10 == 0 && known && n > 0 && n < 10 && i > 0
 		zero := len(got) > 1 && got[len(got)-1] == 0 && known
@@ -122,11 +125,11 @@ func hourMinute(words []string) (hour, minute int, ok bool) {
 // clockNumbers are the number words of the vocabulary table by their value.
 func clockNumbers() map[string]int {
 	out := map[string]int{}
-	for _, r := range numberRows() {
-		switch r.class {
-		case cZero, cDigit, cTeen, cTens:
-			if !strings.Contains(r.say, " ") {
-				out[r.say] = r.num
+	for _, r := range vocab.NumberRows() {
+		switch r.Class {
+		case vocab.Zero, vocab.Digit, vocab.Teen, vocab.Tens:
+			if !strings.Contains(r.Say, " ") {
+				out[r.Say] = r.Num
 			}
 		}
 	}

@@ -1,6 +1,11 @@
 package grammar
 
-import "slices"
+import (
+	"slices"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
 
 // The spoken language: the grammar's tree with every class replaced by what
 // can be said for it. What may repeat, repeats a few times; only the parts of a
@@ -22,7 +27,7 @@ func endless(rule string) bool { return rule == "Part" }
 func (l *language) spoken(e *expr, rule string) *expr {
 	switch e.op {
 	case opClass:
-		if e.class == cText || !l.speakable(e.class) {
+		if e.class == vocab.Text || !l.speakable(e.class) {
 			return nil
 		}
 		return decorated(e.class, rule)
@@ -89,12 +94,12 @@ func repeat(e *expr, n int) *expr {
 }
 
 // speakable reports that some row or number of a class can be said.
-func (l *language) speakable(c class) bool {
+func (l *language) speakable(c vocab.Class) bool {
 	if l.lexicon.kinds[c] != nil {
 		return true
 	}
 	for i := range l.lexicon.rows {
-		if r := &l.lexicon.rows[i]; r.class == c && r.spoken {
+		if r := &l.lexicon.rows[i]; r.Class == c && r.Spoken {
 			return true
 		}
 	}
@@ -104,11 +109,11 @@ func (l *language) speakable(c class) bool {
 // decorated is a class with the little words people put before or after it in
 // a rule; the lexer drops them. Every one makes the recogniser's work harder,
 // so they stand only where people say them.
-func decorated(c class, rule string) *expr {
+func decorated(c vocab.Class, rule string) *expr {
 	e := ofClass(c)
 	the := opt(words("the"))
 	switch c {
-	case cElement:
+	case vocab.Element:
 		switch rule {
 		case "Sided":
 			return seq(opt(words("of")), the, e)
@@ -117,23 +122,23 @@ func decorated(c class, rule string) *expr {
 		case "Used":
 			return seq(opt(words("a")), e)
 		}
-	case cRoom, cNumbered:
+	case vocab.Room, vocab.Numbered:
 		if rule == "Point" || rule == "Spot" || rule == "Action" || rule == "Roomed" || rule == "Texted" || rule == "AnyRoom" {
 			return seq(the, e)
 		}
-	case cCable, cCableType:
+	case vocab.Cable, vocab.CableType:
 		if rule != "Placed" && rule != "Target" {
 			return seq(opt(words("of")), e)
 		}
-	case cItem:
+	case vocab.Item:
 		return seq(opt(words("a")), e)
-	case cLength:
+	case vocab.Length:
 		if rule == "Run" {
 			return seq(opt(words("is")), e)
 		}
-	case cLimit: // without "is" it could be a part of the slot's number
+	case vocab.Limit: // without "is" it could be a part of the slot's number
 		return seq(words("is"), e)
-	case cEntryNumber:
+	case vocab.EntryNumber:
 		return seq(e, opt(words("was")))
 	}
 	return e
@@ -142,14 +147,14 @@ func decorated(c class, rule string) *expr {
 // numberTree is how a number of a kind is said.
 func (l *language) numberTree(k *numberKind) *expr {
 	switch k.class {
-	case cDigits:
-		one := alt(ofClass(cDigit), ofClass(cZero))
-		two := alt(ofClass(cTeen), ofClass(cTens))
+	case vocab.Digits:
+		one := alt(ofClass(vocab.Digit), ofClass(vocab.Zero))
+		two := alt(ofClass(vocab.Teen), ofClass(vocab.Tens))
 		return alt(repeat(one, maxSpelled), repeat(two, maxSpelled/2))
-	case cCodeDigits:
-		return alt(repeat(alt(ofClass(cDigit), ofClass(cZero)), 3), ofClass(cTeen))
-	case cLevel:
-		return alt(l.valueTree(k), l.valueTree(l.lexicon.kinds[cBareLevel]))
+	case vocab.CodeDigits:
+		return alt(repeat(alt(ofClass(vocab.Digit), ofClass(vocab.Zero)), 3), ofClass(vocab.Teen))
+	case vocab.Level:
+		return alt(l.valueTree(k), l.valueTree(l.lexicon.kinds[vocab.BareLevel]))
 	}
 	return l.valueTree(k)
 }
@@ -161,19 +166,19 @@ func (l *language) valueTree(k *numberKind) *expr {
 	kids := []*expr{}
 	switch k.sign {
 	case optional:
-		kids = append(kids, opt(ofClass(cMinus)))
+		kids = append(kids, opt(ofClass(vocab.Minus)))
 	case required:
-		kids = append(kids, ofClass(cMinus))
+		kids = append(kids, ofClass(vocab.Minus))
 	}
 	shapes, round := k.shapes, []shape(nil)
 	if k.max == 100_00 { // a hundred at most: no fraction after it
-		shapes = slices.DeleteFunc(slices.Clone(shapes), func(s shape) bool { return s[len(s)-1] == cHundred })
-		round = slices.DeleteFunc(slices.Clone(k.shapes), func(s shape) bool { return s[len(s)-1] != cHundred })
+		shapes = slices.DeleteFunc(slices.Clone(shapes), func(s shape) bool { return s[len(s)-1] == vocab.Hundred })
+		round = slices.DeleteFunc(slices.Clone(k.shapes), func(s shape) bool { return s[len(s)-1] != vocab.Hundred })
 	}
 	number := k.tree(shapes, true)
 	if k.fraction > 0 {
-		place := alt(ofClass(cDigit), ofClass(cZero))
-		number = seq(number, opt(seq(ofClass(cPoint), repeat(place, k.fraction))))
+		place := alt(ofClass(vocab.Digit), ofClass(vocab.Zero))
+		number = seq(number, opt(seq(ofClass(vocab.Point), repeat(place, k.fraction))))
 	}
 	if len(round) > 0 {
 		number = alt(number, k.tree(round, true))
@@ -191,13 +196,13 @@ func (l *language) valueTree(k *numberKind) *expr {
 // number.
 func (k *numberKind) tree(shapes []shape, first bool) *expr {
 	type branch struct {
-		class class
+		class vocab.Class
 		rest  []shape
 		end   bool
 	}
 	var branches []*branch
 	for _, s := range shapes {
-		if s[0] == cNumeral || first && k.oneFirst && s.hundreds() {
+		if s[0] == vocab.Numeral || first && k.oneFirst && s.hundreds() {
 			continue
 		}
 		var b *branch
@@ -219,7 +224,7 @@ func (k *numberKind) tree(shapes []shape, first bool) *expr {
 	var kids []*expr
 	for _, b := range branches {
 		e := ofClass(b.class)
-		if b.class == cHundred && first { // "one hundred", or "a hundred": the word by itself could end another number
+		if b.class == vocab.Hundred && first { // "one hundred", or "a hundred": the word by itself could end another number
 			e = seq(words("a"), e)
 		}
 		if len(b.rest) > 0 {
@@ -251,6 +256,6 @@ func (k *numberKind) hundredsTree(shapes []shape) []*expr {
 	if len(rest) == 0 {
 		return nil
 	}
-	one := &expr{op: opClass, class: cDigit, name: digitWord(1)}
+	one := &expr{op: opClass, class: vocab.Digit, name: entry.DigitWord(1)}
 	return []*expr{seq(one, k.tree(rest, false))}
 }

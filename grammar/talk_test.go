@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"downlead/grammar/entry"
 )
 
 // TestErrors: an error names the word, its place, what would have fitted, and
@@ -95,7 +97,7 @@ func TestMisheard(t *testing.T) {
 			t.Errorf("%q: %v", heard, err)
 			continue
 		}
-		if got := Say(entries[0]); got != want || len(entries) != 1 {
+		if got := entry.Say(entries[0]); got != want || len(entries) != 1 {
 			t.Errorf("%q: got %q, want %q", heard, got, want)
 		}
 		if changed := !strings.Contains(heard, "corroded"); slices.Contains(assumptions(entries[0]), "sound") != changed {
@@ -116,29 +118,29 @@ func TestMisheard(t *testing.T) {
 
 func TestAnswers(t *testing.T) {
 	p := newParser(t)
-	num := func(s string) Answer {
-		d, err := ParseDecimal(s)
+	num := func(s string) entry.Answer {
+		d, err := entry.ParseDecimal(s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		return Answer{Value: d}
+		return entry.Answer{Value: d}
 	}
-	for said, want := range map[string]Answer{
+	for said, want := range map[string]entry.Answer{
 		"yes": {Yes: true}, "Yeah.": {Yes: true}, "right": {Yes: true}, "correct": {Yes: true}, "no": {No: true}, "nope": {No: true}, "wrong": {No: true},
-		"the first": {Choice: 1}, "the second one": {Choice: 2}, "third": {Choice: 3}, "the second splitter": {Point: &Point{Element: Splitter, Number: 2}},
+		"the first": {Choice: 1}, "the second one": {Choice: 2}, "third": {Choice: 3}, "the second splitter": {Point: &entry.Point{Element: entry.Splitter, Number: 2}},
 		"minus sixty one": num("-61"), "six one": num("61"), "minus six one": num("-61"), "no, minus sixty one": num("-61"), "forty one dBm": num("41"),
 		"two": num("2"), "119": num("119"),
-		"pass": {Verdict: Pass}, "fail": {Verdict: Fail}, "no, fail": {Verdict: Fail},
-		"output two": {Point: &Point{Side: ReceiverSide, Port: 2}}, "dish side": {Point: &Point{Side: DishSide}}, "the kitchen one": {Point: &Point{Room: "kitchen"}},
-		"ground block dish side": {Point: &Point{Element: GroundBlock, Side: DishSide}}, "behind receiver two": {Point: &Point{Element: Receiver, Number: 2, Side: DishSide}},
-		"in the kitchen": {Point: &Point{Room: "kitchen"}}, "bedroom two": {Point: &Point{Room: "bedroom 2"}},
+		"pass": {Verdict: entry.Pass}, "fail": {Verdict: entry.Fail}, "no, fail": {Verdict: entry.Fail},
+		"output two": {Point: &entry.Point{Side: entry.ReceiverSide, Port: 2}}, "dish side": {Point: &entry.Point{Side: entry.DishSide}}, "the kitchen one": {Point: &entry.Point{Room: "kitchen"}},
+		"ground block dish side": {Point: &entry.Point{Element: entry.GroundBlock, Side: entry.DishSide}}, "behind receiver two": {Point: &entry.Point{Element: entry.Receiver, Number: 2, Side: entry.DishSide}},
+		"in the kitchen": {Point: &entry.Point{Room: "kitchen"}}, "bedroom two": {Point: &entry.Point{Room: "bedroom 2"}},
 	} {
 		got, err := p.ParseAnswer(said)
 		if err != nil {
 			t.Errorf("%q: %v", said, err)
 			continue
 		}
-		if g, w := encoded(t, []Entry{got})[0], encoded(t, []Entry{want})[0]; g != w {
+		if g, w := encoded(t, []entry.Entry{got})[0], encoded(t, []entry.Entry{want})[0]; g != w {
 			t.Errorf("%q: got %s, want %s", said, g, w)
 		}
 	}
@@ -181,7 +183,7 @@ func TestAssumed(t *testing.T) {
 // TestPanic: should the parser library panic, the phrase is refused and the
 // program goes on.
 func TestPanic(t *testing.T) {
-	entries, err := func() (entries []Entry, err error) {
+	entries, err := func() (entries []entry.Entry, err error) {
 		defer recoverPanic("a phrase", &entries, &err)
 		panic("boom")
 	}()
@@ -208,35 +210,35 @@ func TestMeaning(t *testing.T) {
 }
 
 func TestComplete(t *testing.T) {
-	gb := &Point{Element: GroundBlock, Number: 1, Side: DishSide, Room: "garage"}
+	gb := &entry.Point{Element: entry.GroundBlock, Number: 1, Side: entry.DishSide, Room: "garage"}
 	for _, c := range []struct {
 		name     string
-		in       Point
-		previous *Point
-		want     Point
-		missing  Missing
+		in       entry.Point
+		previous *entry.Point
+		want     entry.Point
+		missing  entry.Missing
 		assumed  bool
 	}{
-		{"receiver", Point{Element: Receiver, Number: 2}, nil, Point{Element: Receiver, Number: 2, Side: DishSide}, "", false},
-		{"wall plate", Point{Element: WallPlate}, nil, Point{Element: WallPlate, Side: ReceiverSide}, "", false},
-		{"lnb", Point{Element: LNB}, nil, Point{Element: LNB, Side: ReceiverSide}, "", false},
-		{"dish", Point{Element: Dish}, nil, Point{Element: LNB, Side: ReceiverSide}, "", false},
-		{"said side stays", Point{Element: WallPlate, Side: DishSide}, nil, Point{Element: WallPlate, Side: DishSide}, "", false},
-		{"ground block", Point{Element: GroundBlock}, nil, Point{Element: GroundBlock}, MissingSide, false},
-		{"splitter", Point{Element: Splitter}, gb, Point{Element: Splitter}, MissingSide, false},
-		{"side alone", Point{Side: ReceiverSide}, gb, Point{Element: GroundBlock, Number: 1, Side: ReceiverSide, Room: "garage"}, "", true},
-		{"nothing", Point{}, gb, *gb, "", true},
-		{"nothing before", Point{Side: DishSide}, nil, Point{Side: DishSide}, MissingPoint, false},
-		{"output", Point{Element: Splitter, Port: 2}, nil, Point{Element: Splitter, Side: ReceiverSide, Port: 2}, "", false},
+		{"receiver", entry.Point{Element: entry.Receiver, Number: 2}, nil, entry.Point{Element: entry.Receiver, Number: 2, Side: entry.DishSide}, "", false},
+		{"wall plate", entry.Point{Element: entry.WallPlate}, nil, entry.Point{Element: entry.WallPlate, Side: entry.ReceiverSide}, "", false},
+		{"lnb", entry.Point{Element: entry.LNB}, nil, entry.Point{Element: entry.LNB, Side: entry.ReceiverSide}, "", false},
+		{"dish", entry.Point{Element: entry.Dish}, nil, entry.Point{Element: entry.LNB, Side: entry.ReceiverSide}, "", false},
+		{"said side stays", entry.Point{Element: entry.WallPlate, Side: entry.DishSide}, nil, entry.Point{Element: entry.WallPlate, Side: entry.DishSide}, "", false},
+		{"ground block", entry.Point{Element: entry.GroundBlock}, nil, entry.Point{Element: entry.GroundBlock}, entry.MissingSide, false},
+		{"splitter", entry.Point{Element: entry.Splitter}, gb, entry.Point{Element: entry.Splitter}, entry.MissingSide, false},
+		{"side alone", entry.Point{Side: entry.ReceiverSide}, gb, entry.Point{Element: entry.GroundBlock, Number: 1, Side: entry.ReceiverSide, Room: "garage"}, "", true},
+		{"nothing", entry.Point{}, gb, *gb, "", true},
+		{"nothing before", entry.Point{Side: entry.DishSide}, nil, entry.Point{Side: entry.DishSide}, entry.MissingPoint, false},
+		{"output", entry.Point{Element: entry.Splitter, Port: 2}, nil, entry.Point{Element: entry.Splitter, Side: entry.ReceiverSide, Port: 2}, "", false},
 	} {
-		in := Reading{Point: c.in, Verdict: Pass}
-		out, missing := Complete(in, c.previous)
-		r := out.(Reading)
+		in := entry.Reading{Point: c.in, Verdict: entry.Pass}
+		out, missing := entry.Complete(in, c.previous)
+		r := out.(entry.Reading)
 		if r.Point != c.want || missing != c.missing || slices.Contains(r.Assumed, "element") != c.assumed {
 			t.Errorf("%s: got %+v, %q, %v", c.name, r.Point, missing, r.Assumed)
 		}
 	}
-	if e, missing := Complete(Time{Mark: "arrived"}, nil); missing != "" || Say(e) != "arrived" {
+	if e, missing := entry.Complete(entry.Time{Mark: "arrived"}, nil); missing != "" || entry.Say(e) != "arrived" {
 		t.Errorf("another entry was changed: %v, %q", e, missing)
 	}
 }

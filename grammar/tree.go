@@ -6,6 +6,8 @@ import (
 	"sync"
 
 	"github.com/alecthomas/participle/v2/ebnf"
+
+	"downlead/grammar/vocab"
 )
 
 // expr is a node of the grammar's tree. The tree is read from what the
@@ -14,8 +16,8 @@ import (
 type expr struct {
 	op    op
 	kids  []*expr
-	class class  // of opClass
-	name  string // of opRule and opWords; of opClass, the only row it may be
+	class vocab.Class // of opClass
+	name  string      // of opRule and opWords; of opClass, the only row it may be
 }
 
 type op int
@@ -31,12 +33,12 @@ const (
 	opWords // words that are not tokens: "the"
 )
 
-func seq(kids ...*expr) *expr  { return &expr{op: opSeq, kids: kids} }
-func alt(kids ...*expr) *expr  { return &expr{op: opAlt, kids: kids} }
-func opt(kid *expr) *expr      { return &expr{op: opOpt, kids: []*expr{kid}} }
-func ofClass(c class) *expr    { return &expr{op: opClass, class: c} }
-func ofRule(name string) *expr { return &expr{op: opRule, name: name} }
-func words(s string) *expr     { return &expr{op: opWords, name: s} }
+func seq(kids ...*expr) *expr     { return &expr{op: opSeq, kids: kids} }
+func alt(kids ...*expr) *expr     { return &expr{op: opAlt, kids: kids} }
+func opt(kid *expr) *expr         { return &expr{op: opOpt, kids: []*expr{kid}} }
+func ofClass(c vocab.Class) *expr { return &expr{op: opClass, class: c} }
+func ofRule(name string) *expr    { return &expr{op: opRule, name: name} }
+func words(s string) *expr        { return &expr{op: opWords, name: s} }
 
 // language is the grammar as a tree, made when it is first asked for.
 type language struct {
@@ -63,8 +65,8 @@ func readTree(text string) (map[string]*expr, []string, error) {
 	if err != nil {
 		return nil, nil, fmt.Errorf("read the grammar's own form: %w", err)
 	}
-	classes := map[string]class{}
-	for c := class(1); c < classCount; c++ {
+	classes := map[string]vocab.Class{}
+	for c := vocab.Class(1); c < vocab.ClassCount; c++ {
 		classes[strings.ToLower(c.String())] = c
 	}
 	r := treeReader{classes: classes}
@@ -78,7 +80,7 @@ func readTree(text string) (map[string]*expr, []string, error) {
 }
 
 type treeReader struct {
-	classes map[string]class
+	classes map[string]vocab.Class
 	err     error
 }
 

@@ -8,10 +8,12 @@ import (
 	"strings"
 
 	"github.com/BurntSushi/toml"
+
+	"downlead/grammar/vocab"
 )
 
 // Words is a technician's own vocabulary file, read and checked.
-type Words struct{ rows []row }
+type Words struct{ rows []vocab.Row }
 
 // wordFile is the vocabulary file's form.
 type wordFile struct {
@@ -74,9 +76,9 @@ func LoadWords(r io.Reader) (*Words, error) {
 		c.synonym(w)
 	}
 	for _, list := range []struct {
-		class class
+		class vocab.Class
 		words []ownWord
-	}{{cRoom, f.Room}, {cCheck, f.Check}, {cCodeName, f.Code}} {
+	}{{vocab.Room, f.Room}, {vocab.Check, f.Check}, {vocab.CodeName, f.Code}} {
 		for _, w := range list.words {
 			c.name(list.class, w)
 		}
@@ -92,20 +94,20 @@ func LoadWords(r io.Reader) (*Words, error) {
 type wordChecker struct {
 	lexicon *lexicon
 	speller *speller
-	sounds  map[string]*row
-	own     []row
+	sounds  map[string]*vocab.Row
+	own     []vocab.Row
 	errs    []error
 }
 
 func newWordChecker() (*wordChecker, error) {
-	l, err := newLexicon(builtin())
+	l, err := newLexicon(vocab.Builtin())
 	if err != nil {
 		return nil, err
 	}
-	c := &wordChecker{lexicon: l, speller: newSpeller(), sounds: map[string]*row{}}
+	c := &wordChecker{lexicon: l, speller: newSpeller(), sounds: map[string]*vocab.Row{}}
 	for i := range l.rows {
-		if r := &l.rows[i]; r.spoken {
-			c.sounds[c.speller.phrasePhones(r.say)] = r
+		if r := &l.rows[i]; r.Spoken {
+			c.sounds[c.speller.phrasePhones(r.Say)] = r
 		}
 	}
 	return c, nil
@@ -119,19 +121,19 @@ func (c *wordChecker) synonym(w ownWord) {
 		c.refuse(w, "it does not say what it means; add means = \"…\"")
 	case r == nil || end != len(of):
 		c.refuse(w, fmt.Sprintf("%q, which it is to mean, is no word of the table", w.Means))
-	case startsNumber(r.class) || r.class == cPoint || r.class == cFiller:
+	case startsNumber(r.Class) || r.Class == vocab.Point || r.Class == vocab.Filler:
 		c.refuse(w, "numbers and little words have no other words")
 	default:
-		c.take(w, row{class: r.class, means: r.means, num: r.num})
+		c.take(w, vocab.Row{Class: r.Class, Means: r.Means, Num: r.Num})
 	}
 }
 
-func (c *wordChecker) name(class class, w ownWord) {
+func (c *wordChecker) name(class vocab.Class, w ownWord) {
 	if w.Means != "" {
 		c.refuse(w, "only a [[word]] has means")
 		return
 	}
-	c.take(w, row{class: class, means: strings.Join(strings.Fields(strings.ToLower(w.Say)), " ")})
+	c.take(w, vocab.Row{Class: class, Means: strings.Join(strings.Fields(strings.ToLower(w.Say)), " ")})
 }
 
 func (c *wordChecker) refuse(w ownWord, why string) {
@@ -139,9 +141,9 @@ func (c *wordChecker) refuse(w ownWord, why string) {
 }
 
 // take checks a row and adds it.
-func (c *wordChecker) take(w ownWord, r row) {
+func (c *wordChecker) take(w ownWord, r vocab.Row) {
 	parts := strings.Fields(strings.ToLower(w.Say))
-	r.say, r.spoken, r.own = strings.Join(parts, " "), true, true
+	r.Say, r.Spoken, r.Own = strings.Join(parts, " "), true, true
 	if why := c.form(parts); why != "" {
 		c.refuse(w, why)
 		return
@@ -155,11 +157,11 @@ func (c *wordChecker) take(w ownWord, r row) {
 		c.refuse(w, why)
 		return
 	}
-	r.pron = pron
+	r.Pron = pron
 	c.own = append(c.own, r)
 	added := r
 	c.lexicon.trie.add(&added)
-	c.sounds[c.speller.phrasePhones(r.say)] = &added
+	c.sounds[c.speller.phrasePhones(r.Say)] = &added
 }
 
 // form checks the words by themselves.
@@ -177,47 +179,47 @@ func (c *wordChecker) form(parts []string) string {
 		if strings.Trim(p, "abcdefghijklmnopqrstuvwxyz") != "" {
 			return "only letters a to z can be said; spell numbers out of it"
 		}
-		if n := c.lexicon.trie.next[p]; n != nil && n.row != nil && (startsNumber(n.row.class) || n.row.class == cPoint) {
+		if n := c.lexicon.trie.next[p]; n != nil && n.row != nil && (startsNumber(n.row.Class) || n.row.Class == vocab.Point) {
 			return fmt.Sprintf("%q in it is a number word, and numbers follow words freely", p)
 		}
 	}
-	if r, end := c.lexicon.trie.longest(fields(strings.Join(parts, " ")), 0); r != nil && r.class == cFiller && end < len(parts) {
-		return fmt.Sprintf("it starts with %q, which is not listened to", r.say)
+	if r, end := c.lexicon.trie.longest(fields(strings.Join(parts, " ")), 0); r != nil && r.Class == vocab.Filler && end < len(parts) {
+		return fmt.Sprintf("it starts with %q, which is not listened to", r.Say)
 	}
 	return ""
 }
 
 // clash finds what would make a phrase ambiguous.
-func (c *wordChecker) clash(parts []string, r *row) string {
+func (c *wordChecker) clash(parts []string, r *vocab.Row) string {
 	all := strings.Join(parts, " ")
-	if have, end := c.lexicon.trie.longest(fields(all), 0); have != nil && end == len(parts) && strings.Count(have.say, " ") == len(parts)-1 {
-		if have.class == r.class && have.means == r.means {
+	if have, end := c.lexicon.trie.longest(fields(all), 0); have != nil && end == len(parts) && strings.Count(have.Say, " ") == len(parts)-1 {
+		if have.Class == r.Class && have.Means == r.Means {
 			return "it is known already"
 		}
-		return fmt.Sprintf("it already means %s", have.meaning())
+		return fmt.Sprintf("it already means %s", meaning(have))
 	}
-	if have := c.sounds[c.speller.phrasePhones(all)]; have != nil && (have.class != r.class || have.means != r.means) {
-		return fmt.Sprintf("it sounds the same as %q", have.say)
+	if have := c.sounds[c.speller.phrasePhones(all)]; have != nil && (have.Class != r.Class || have.Means != r.Means) {
+		return fmt.Sprintf("it sounds the same as %q", have.Say)
 	}
 	if len(parts) > 1 && c.known(parts) {
 		return "its words one after another mean something already"
 	}
 	for _, have := range c.rows() {
-		old := strings.Fields(have.say)
+		old := strings.Fields(have.Say)
 		if len(old) > len(parts) && slices.Equal(old[:len(parts)], parts) && c.known(old[len(parts):]) {
-			return fmt.Sprintf("%q could then be read in two ways", have.say)
+			return fmt.Sprintf("%q could then be read in two ways", have.Say)
 		}
 		for k := 1; k < min(len(old), len(parts)); k++ {
 			if slices.Equal(parts[len(parts)-k:], old[:k]) && c.known(parts[:len(parts)-k]) ||
 				slices.Equal(old[len(old)-k:], parts[:k]) && c.known(parts[k:]) {
-				return fmt.Sprintf("together with %q it could be read in two ways", have.say)
+				return fmt.Sprintf("together with %q it could be read in two ways", have.Say)
 			}
 		}
 	}
 	return ""
 }
 
-func (c *wordChecker) rows() []row { return append(slices.Clone(c.lexicon.rows), c.own...) }
+func (c *wordChecker) rows() []vocab.Row { return append(slices.Clone(c.lexicon.rows), c.own...) }
 
 // known reports that words are rows of the vocabulary, one after another.
 func (c *wordChecker) known(parts []string) bool {
@@ -233,8 +235,8 @@ func (c *wordChecker) known(parts []string) bool {
 }
 
 // meaning names what a row means, for messages.
-func (r *row) meaning() string {
-	return strings.TrimSpace(strings.ToLower(r.class.String()) + " " + strings.ReplaceAll(r.means, "_", " "))
+func meaning(r *vocab.Row) string {
+	return strings.TrimSpace(strings.ToLower(r.Class.String()) + " " + strings.ReplaceAll(r.Means, "_", " "))
 }
 
 func fields(s string) []word {

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"downlead/grammar/entry"
 )
 
 // TestOwnWords: a vocabulary file's words are understood when typed, stand in
@@ -55,10 +57,10 @@ say = "antenna swap"
 			t.Errorf("%q: %v", phrase, err)
 			continue
 		}
-		if got := Say(entries[0]); got != want {
+		if got := entry.Say(entries[0]); got != want {
 			t.Errorf("%q: got %q, want %q", phrase, got, want)
 		}
-		if again, err := p.Parse(Say(entries[0])); err != nil || Say(again[0]) != want {
+		if again, err := p.Parse(entry.Say(entries[0])); err != nil || entry.Say(again[0]) != want {
 			t.Errorf("%q does not come back: %v", want, err)
 		}
 	}

@@ -7,7 +7,8 @@ import (
 	"errors"
 	"fmt"
 
-	"downlead/grammar"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // Append stores drafts in one transaction and returns them as records, after
@@ -19,7 +20,7 @@ import (
 // never started is ErrNoJob. ErrBusy, ErrFull and ErrReadOnly say that
 // nothing was stored; ErrMoved that it went into a file which is not the
 // journal any more.
-func (j *Journal) Append(ctx context.Context, drafts ...Draft) ([]Record, error) {
+func (j *Journal) Append(ctx context.Context, drafts ...record.Draft) ([]record.Record, error) {
 	ctx = context.WithoutCancel(ctx)
 	records, err := j.append(ctx, drafts)
 	if err != nil {
@@ -28,7 +29,7 @@ func (j *Journal) Append(ctx context.Context, drafts ...Draft) ([]Record, error)
 	return records, nil
 }
 
-func (j *Journal) append(ctx context.Context, drafts []Draft) ([]Record, error) {
+func (j *Journal) append(ctx context.Context, drafts []record.Draft) ([]record.Record, error) {
 	if j.writer == nil {
 		return nil, fmt.Errorf("%w: it was opened to read", ErrReadOnly)
 	}
@@ -40,10 +41,10 @@ func (j *Journal) append(ctx context.Context, drafts []Draft) ([]Record, error) 
 	if j.closed {
 		return nil, errors.New("it was closed")
 	}
-	records := make([]Record, len(drafts))
+	records := make([]record.Record, len(drafts))
 	for i, d := range drafts {
 		d.Technician = cmp.Or(d.Technician, j.technician)
-		if err := d.settle(j.now, &j.zones); err != nil {
+		if err := settle(&d, j.now, &j.zones); err != nil {
 			return nil, err
 		}
 		records[i].Draft = d
@@ -82,7 +83,7 @@ func (j *Journal) immediate(ctx context.Context, f func() error) (err error) {
 }
 
 // storeAll adds records to the chain's end, which cannot move meanwhile.
-func (j *Journal) storeAll(ctx context.Context, records []Record, fresh *drawn) error {
+func (j *Journal) storeAll(ctx context.Context, records []record.Record, fresh *drawn) error {
 	head, seq, err := readHead(ctx, j.conn)
 	if err != nil {
 		return err
@@ -99,7 +100,7 @@ func (j *Journal) storeAll(ctx context.Context, records []Record, fresh *drawn) 
 }
 
 // store adds one record and what is drawn from it.
-func (j *Journal) store(ctx context.Context, r *Record, fresh *drawn) error {
+func (j *Journal) store(ctx context.Context, r *record.Record, fresh *drawn) error {
 	if err := j.admit(ctx, &r.Draft, fresh); err != nil {
 		return err
 	}
@@ -107,7 +108,7 @@ func (j *Journal) store(ctx context.Context, r *Record, fresh *drawn) error {
 	if err != nil {
 		return err
 	}
-	r.Hash = chain(r.Prev, text)
+	r.Hash = record.Chain(r.Prev, text)
 	clip := sql.NullString{String: r.Clip, Valid: r.Clip != ""}
 	_, err = j.conn.ExecContext(ctx, "INSERT INTO record (seq, job, kind, clip, body, hash) VALUES (?, ?, ?, ?, ?, ?)",
 		r.Seq, r.Job, string(r.Entry.Kind()), clip, string(text), r.Hash[:])
@@ -119,16 +120,16 @@ func (j *Journal) store(ctx context.Context, r *Record, fresh *drawn) error {
 }
 
 // admit checks that a draft may be added as things stand.
-func (j *Journal) admit(ctx context.Context, d *Draft, fresh *drawn) error {
+func (j *Journal) admit(ctx context.Context, d *record.Draft, fresh *drawn) error {
 	if err := j.admitFile(d); err != nil {
 		return err
 	}
 	switch e := d.Entry.(type) {
-	case grammar.Control, grammar.Answer:
+	case entry.Control, entry.Answer:
 		return fmt.Errorf("a %s steers the talk and is not stored", d.Entry.Kind())
-	case grammar.Job:
+	case entry.Job:
 		return admitJob(ctx, j.conn, d.Job, e)
-	case grammar.Correction:
+	case entry.Correction:
 		if err := admitCorrection(ctx, j.conn, d.Job, e); err != nil {
 			return err
 		}
@@ -140,7 +141,7 @@ func (j *Journal) admit(ctx context.Context, d *Draft, fresh *drawn) error {
 	return err
 }
 
-func admitJob(ctx context.Context, q querier, number string, e grammar.Job) error {
+func admitJob(ctx context.Context, q querier, number string, e entry.Job) error {
 	if number == "" {
 		return fmt.Errorf("%w: say the job's number", ErrNoJob)
 	}
@@ -178,7 +179,7 @@ func jobState(ctx context.Context, q querier, number string) (open bool, err err
 
 // admitCorrection checks that what a correction names is of its own job, and
 // that what it puts there may stand there.
-func admitCorrection(ctx context.Context, q querier, job string, c grammar.Correction) error {
+func admitCorrection(ctx context.Context, q querier, job string, c entry.Correction) error {
 	switch {
 	case len(c.Replace) > 0 && c.Entry == 0:
 		return errors.New("a correction that puts new entries names the one they take the place of")
@@ -188,9 +189,9 @@ func admitCorrection(ctx context.Context, q querier, job string, c grammar.Corre
 	}
 	for _, e := range c.Replace {
 		switch e := e.(type) {
-		case grammar.Correction, grammar.Closeout, grammar.Purge, grammar.Control, grammar.Answer:
+		case entry.Correction, entry.Closeout, entry.Purge, entry.Control, entry.Answer:
 			return fmt.Errorf("a %s cannot take the place of an entry", e.Kind())
-		case grammar.Job:
+		case entry.Job:
 			if e.Verb != "complaint" {
 				return fmt.Errorf("a job's %s cannot take the place of an entry", e.Verb)
 			}

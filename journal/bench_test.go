@@ -8,7 +8,8 @@ import (
 	"testing"
 	"time"
 
-	"downlead/grammar"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // Run with DOWNLEAD_LONG=1 for the sizes that count (a million entries, which
@@ -22,7 +23,7 @@ func fill(b *testing.B, jobs int) string {
 	b.Helper()
 	path := filepath.Join(b.TempDir(), "journal.db")
 	j := mustOpen(b, path, Options{Create: true})
-	var drafts []Draft
+	var drafts []record.Draft
 	for n := range jobs {
 		drafts = append(drafts, benchJob(fmt.Sprint(10000+n))...)
 		if len(drafts) >= 10*perJob || n == jobs-1 {
@@ -36,12 +37,12 @@ func fill(b *testing.B, jobs int) string {
 	return path
 }
 
-func benchJob(number string) []Draft {
-	d := []Draft{start(number), {Job: number, Entry: grammar.Site{Text: number + " Quarry Lane"}}}
+func benchJob(number string) []record.Draft {
+	d := []record.Draft{start(number), {Job: number, Entry: entry.Site{Text: number + " Quarry Lane"}}}
 	for i := len(d); i < perJob; i++ {
 		switch {
 		case i%20 == 0:
-			d = append(d, Draft{Job: number, Entry: scratch(1, 0)})
+			d = append(d, record.Draft{Job: number, Entry: scratch(1, 0)})
 		case i%7 == 0:
 			d = append(d, note(number, "call before entering"))
 		default:
@@ -51,14 +52,14 @@ func benchJob(number string) []Draft {
 	return d
 }
 
-func benchReading(job string, level int64) Draft {
-	return Draft{
-		Job: job, At: evening, Zone: "America/Chicago", Origin: Voice,
+func benchReading(job string, level int64) record.Draft {
+	return record.Draft{
+		Job: job, At: evening, Zone: "America/Chicago", Origin: record.Voice,
 		Phrase: "ground block dish side pass minus forty one",
-		Heard:  &Heard{Grammar: -1234, Ratio: -12, WorstWord: -987, Margin: 45, SNR: 21, At: 15000},
-		Entry: grammar.Reading{
-			Point:   grammar.Point{Element: grammar.GroundBlock, Number: 1, Side: grammar.DishSide},
-			Verdict: grammar.Pass, Level: grammar.NewDecimal(level, 0), Assumed: []string{"sign"},
+		Heard:  &record.Heard{Grammar: -1234, Ratio: -12, WorstWord: -987, Margin: 45, SNR: 21, At: 15000},
+		Entry: entry.Reading{
+			Point:   entry.Point{Element: entry.GroundBlock, Number: 1, Side: entry.DishSide},
+			Verdict: entry.Pass, Level: entry.NewDecimal(level, 0), Assumed: []string{"sign"},
 		},
 	}
 }
@@ -144,7 +145,7 @@ func BenchmarkReplay(b *testing.B) {
 	b.Run(fmt.Sprintf("jobs=%d", jobs), func(b *testing.B) {
 		for b.Loop() {
 			records, err := j.Job(b.Context(), fmt.Sprint(10000+n*7919%jobs))
-			if err != nil || len(records) != perJob || len(Current(records)) == 0 {
+			if err != nil || len(records) != perJob || len(record.Current(records)) == 0 {
 				b.Fatal(len(records), err)
 			}
 			n++
@@ -174,7 +175,7 @@ func BenchmarkView(b *testing.B) {
 	}
 	records := sequence(entries...)
 	for b.Loop() {
-		View(records)
+		record.View(records)
 	}
 	b.ReportMetric(float64(len(records))*float64(b.N)/b.Elapsed().Seconds(), "entries/s")
 }

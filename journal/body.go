@@ -8,9 +8,10 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"downlead/grammar"
-
 	"github.com/gowebpki/jcs"
+
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // stamp is the form of a stored time: RFC 3339, UTC, always 24 characters.
@@ -19,32 +20,32 @@ const stamp = "2006-01-02T15:04:05.000Z"
 // body is what is hashed: the record without its hashes, in canonical JSON.
 // Its numbers are integers, all of them. encode writes what decode reads here.
 type body struct {
-	At          string          `json:"at"`
-	Clip        string          `json:"clip,omitempty"`
-	Entry       json.RawMessage `json:"entry"`
-	Heard       *Heard          `json:"heard,omitempty"`
-	Job         string          `json:"job"`
-	Kind        grammar.Kind    `json:"kind"`
-	Offset      int             `json:"offset"` // seconds east of UTC
-	Origin      Origin          `json:"origin"`
-	Phrase      string          `json:"phrase"`
-	Seq         int64           `json:"seq"`
-	Technician  string          `json:"technician,omitempty"`
-	TimeSource  TimeSource      `json:"time_source"`
-	Unconfirmed bool            `json:"unconfirmed,omitempty"`
-	Zone        string          `json:"zone"`
+	At          string            `json:"at"`
+	Clip        string            `json:"clip,omitempty"`
+	Entry       json.RawMessage   `json:"entry"`
+	Heard       *record.Heard     `json:"heard,omitempty"`
+	Job         string            `json:"job"`
+	Kind        entry.Kind        `json:"kind"`
+	Offset      int               `json:"offset"` // seconds east of UTC
+	Origin      record.Origin     `json:"origin"`
+	Phrase      string            `json:"phrase"`
+	Seq         int64             `json:"seq"`
+	Technician  string            `json:"technician,omitempty"`
+	TimeSource  record.TimeSource `json:"time_source"`
+	Unconfirmed bool              `json:"unconfirmed,omitempty"`
+	Zone        string            `json:"zone"`
 }
 
 // encode returns the canonical text of a draft as record seq: the form of RFC
 // 8785 of a body. The entry's goes through the library; the members around it
 // are written here in their sorted order, which is three times as quick. The
 // draft has been settled: no member is to be guessed any more.
-func encode(seq int64, d *Draft) ([]byte, error) {
-	machine, err := grammar.Encode(d.Entry)
+func encode(seq int64, d *record.Draft) ([]byte, error) {
+	machine, err := entry.Encode(d.Entry)
 	if err != nil {
 		return nil, err
 	}
-	stored, err := grammar.Stored(machine)
+	stored, err := entry.Stored(machine)
 	if err != nil {
 		return nil, err
 	}
@@ -104,30 +105,30 @@ func appendString(b []byte, s string) []byte {
 }
 
 // decode reads a canonical text back.
-func decode(text []byte, z *zones) (int64, Draft, error) {
+func decode(text []byte, z *zones) (int64, record.Draft, error) {
 	var b body
 	if err := json.Unmarshal(text, &b); err != nil {
-		return 0, Draft{}, err
+		return 0, record.Draft{}, err
 	}
 	at, err := time.Parse(stamp, b.At)
 	if err != nil {
-		return 0, Draft{}, fmt.Errorf("its time %q: %w", b.At, err)
+		return 0, record.Draft{}, fmt.Errorf("its time %q: %w", b.At, err)
 	}
-	entry, err := grammar.Decode(b.Entry)
+	entry, err := entry.Decode(b.Entry)
 	if err != nil {
-		return 0, Draft{}, err
+		return 0, record.Draft{}, err
 	}
 	if entry.Kind() != b.Kind {
-		return 0, Draft{}, fmt.Errorf("its kind is %q outside and %q inside", b.Kind, entry.Kind())
+		return 0, record.Draft{}, fmt.Errorf("its kind is %q outside and %q inside", b.Kind, entry.Kind())
 	}
-	return b.Seq, Draft{
+	return b.Seq, record.Draft{
 		Job: b.Job, At: z.in(at, b.Zone, b.Offset), Zone: b.Zone, TimeSource: b.TimeSource, Origin: b.Origin,
 		Phrase: b.Phrase, Clip: b.Clip, Heard: b.Heard, Technician: b.Technician, Unconfirmed: b.Unconfirmed, Entry: entry,
 	}, nil
 }
 
 // settle fills in what a draft left open and checks the rest.
-func (d *Draft) settle(now func() time.Time, z *zones) error {
+func settle(d *record.Draft, now func() time.Time, z *zones) error {
 	if d.Entry == nil {
 		return fmt.Errorf("append: a draft holds no entry")
 	}
@@ -135,15 +136,15 @@ func (d *Draft) settle(now func() time.Time, z *zones) error {
 		d.At = now()
 	}
 	if d.TimeSource == "" {
-		d.TimeSource = FromClock
+		d.TimeSource = record.FromClock
 	}
 	if d.Origin == "" {
-		d.Origin = Typed
+		d.Origin = record.Typed
 	}
-	if err := d.settleZone(z); err != nil {
+	if err := settleZone(d, z); err != nil {
 		return err
 	}
-	if job, ok := d.Entry.(grammar.Job); ok && job.Number != "" && job.Verb != "complaint" {
+	if job, ok := d.Entry.(entry.Job); ok && job.Number != "" && job.Verb != "complaint" {
 		d.Job = job.Number
 	}
 	if len(d.Job) > 64 || strings.ContainsFunc(d.Job, func(r rune) bool { return r < ' ' || r == 0x7f }) || strings.TrimSpace(d.Job) != d.Job {
@@ -162,7 +163,7 @@ func (d *Draft) settle(now func() time.Time, z *zones) error {
 
 // settleZone fixes the zone's name and the offset, and cuts the time to the
 // stored millisecond.
-func (d *Draft) settleZone(z *zones) error {
+func settleZone(d *record.Draft, z *zones) error {
 	if d.Zone == "" {
 		d.Zone = z.name(d.At.Location())
 		if _, offset := d.At.Zone(); !z.shows(d.At, d.Zone, offset) {

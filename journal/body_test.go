@@ -7,57 +7,58 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"downlead/grammar"
-
 	"github.com/google/go-cmp/cmp"
 	"github.com/gowebpki/jcs"
+
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // everyEntry has one entry of each kind that is stored, with most members set.
-func everyEntry() []grammar.Entry {
-	p := grammar.Point{Element: grammar.Splitter, Number: 2, Side: grammar.ReceiverSide, Port: 3, Room: "den"}
-	dec := func(s string) grammar.Decimal {
-		d, err := grammar.ParseDecimal(s)
+func everyEntry() []entry.Entry {
+	p := entry.Point{Element: entry.Splitter, Number: 2, Side: entry.ReceiverSide, Port: 3, Room: "den"}
+	dec := func(s string) entry.Decimal {
+		d, err := entry.ParseDecimal(s)
 		if err != nil {
 			panic(err)
 		}
 		return d
 	}
-	return []grammar.Entry{
-		grammar.Reading{
-			Point: p, Verdict: grammar.Fail, Level: dec("-52.5"), Strength: dec("0"), MER: dec("9.5"), Volts: dec("18.1"),
+	return []entry.Entry{
+		entry.Reading{
+			Point: p, Verdict: entry.Fail, Level: dec("-52.5"), Strength: dec("0"), MER: dec("9.5"), Volts: dec("18.1"),
 			NoSignal: true, Slot: 119, Transponder: 21, Polarity: "odd", Assumed: []string{"sign"},
 		},
-		grammar.Path{Elements: []grammar.PathElement{{Element: grammar.Dish}, {Element: grammar.Cable, LengthFt: dec("60.25"), Cable: "rg6"}}},
-		grammar.Setting{Name: "threshold", Value: dec("75"), Slot: 110},
-		grammar.Setting{Name: "weather", Text: "rain"},
-		grammar.Action{Action: "replaced", Element: grammar.Cable, At: &p, To: &p, LengthFt: dec("30")},
-		grammar.Material{Item: "fitting", Quantity: 2},
-		grammar.Check{Check: "outlet", Verdict: grammar.Fail, Point: &p, Remark: "open ground"},
-		grammar.Time{Mark: "arrived"},
-		grammar.Miles{Value: dec("12.4")},
-		grammar.Code{Code: "7", Units: dec("2")},
-		grammar.Job{Verb: "start", Number: "4412"},
-		grammar.Site{Text: "12 Quarry Lane", Lat: dec("35.123456"), Lon: dec("-100.2"), Reported: "08:10"},
-		grammar.Consent{Given: true},
-		grammar.Note{Text: "<&> \u2028 \"q\" \\ / \x00\x1f\x7f é 😀"},
-		grammar.Correction{Verb: "change", Entry: 12, Point: &p, Level: dec("-43"), Replace: []grammar.Entry{grammar.Miles{Value: dec("1.5")}}},
-		grammar.Question{Question: "margin", Point: &p, Slot: 119},
-		grammar.Unparsed{Text: "mumble", Reason: "no word of it is known"},
-		grammar.Photo{SHA256: strings.Repeat("0", 64), Name: "a.jpg"},
-		grammar.Closeout{Head: strings.Repeat("0", 64), Count: 12, Format: "pdf"},
-		grammar.Purge{Entry: 4, Clip: strings.Repeat("0", 64)},
+		entry.Path{Elements: []entry.PathElement{{Element: entry.Dish}, {Element: entry.Cable, LengthFt: dec("60.25"), Cable: "rg6"}}},
+		entry.Setting{Name: "threshold", Value: dec("75"), Slot: 110},
+		entry.Setting{Name: "weather", Text: "rain"},
+		entry.Action{Action: "replaced", Element: entry.Cable, At: &p, To: &p, LengthFt: dec("30")},
+		entry.Material{Item: "fitting", Quantity: 2},
+		entry.Check{Check: "outlet", Verdict: entry.Fail, Point: &p, Remark: "open ground"},
+		entry.Time{Mark: "arrived"},
+		entry.Miles{Value: dec("12.4")},
+		entry.Code{Code: "7", Units: dec("2")},
+		entry.Job{Verb: "start", Number: "4412"},
+		entry.Site{Text: "12 Quarry Lane", Lat: dec("35.123456"), Lon: dec("-100.2"), Reported: "08:10"},
+		entry.Consent{Given: true},
+		entry.Note{Text: "<&> \u2028 \"q\" \\ / \x00\x1f\x7f é 😀"},
+		entry.Correction{Verb: "change", Entry: 12, Point: &p, Level: dec("-43"), Replace: []entry.Entry{entry.Miles{Value: dec("1.5")}}},
+		entry.Question{Question: "margin", Point: &p, Slot: 119},
+		entry.Unparsed{Text: "mumble", Reason: "no word of it is known"},
+		entry.Photo{SHA256: strings.Repeat("0", 64), Name: "a.jpg"},
+		entry.Closeout{Head: strings.Repeat("0", 64), Count: 12, Format: "pdf"},
+		entry.Purge{Entry: 4, Clip: strings.Repeat("0", 64)},
 	}
 }
 
-func settled(t testing.TB, e grammar.Entry) Draft {
+func settled(t testing.TB, e entry.Entry) record.Draft {
 	t.Helper()
-	d := Draft{
-		Job: "4412", At: evening.Add(123456789), Zone: "America/Chicago", Origin: Voice, TimeSource: FromRecording,
+	d := record.Draft{
+		Job: "4412", At: evening.Add(123456789), Zone: "America/Chicago", Origin: record.Voice, TimeSource: record.FromRecording,
 		Phrase: "é \"x\"\t\x01", Clip: strings.Repeat("a", 64), Unconfirmed: true,
-		Heard: &Heard{Grammar: -1, Ratio: 2, WorstWord: -3, Margin: 4, SNR: 5, At: 6}, Entry: e,
+		Heard: &record.Heard{Grammar: -1, Ratio: 2, WorstWord: -3, Margin: 4, SNR: 5, At: 6}, Entry: e,
 	}
-	if err := d.settle(time.Now, &zones{}); err != nil {
+	if err := settle(&d, time.Now, &zones{}); err != nil {
 		t.Fatal(err)
 	}
 	return d
@@ -86,7 +87,7 @@ func TestEveryKindIsStoredAndReadBack(t *testing.T) {
 
 // The text that is hashed, written out in full: this is the format.
 func TestTheStoredText(t *testing.T) {
-	d := settled(t, grammar.Reading{Point: grammar.Point{Element: grammar.WallPlate, Side: grammar.ReceiverSide}, Level: grammar.NewDecimal(-52, -5)})
+	d := settled(t, entry.Reading{Point: entry.Point{Element: entry.WallPlate, Side: entry.ReceiverSide}, Level: entry.NewDecimal(-52, -5)})
 	d.Phrase = "wall plate, minus fifty two point five"
 	got, err := encode(7, &d)
 	if err != nil {
@@ -105,13 +106,13 @@ func TestTheStoredText(t *testing.T) {
 func TestCanonicalTextOfARecord(t *testing.T) {
 	j, _ := openTemp(t)
 	records := sample(t, j)
-	var h Hash
+	var h record.Hash
 	for _, r := range records {
-		text, err := r.Canonical()
+		text, err := Canonical(r)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if h = chain(h, text); h != r.Hash {
+		if h = record.Chain(h, text); h != r.Hash {
 			t.Errorf("entry %d: the chain of the texts is %v, want %v", r.Seq, h, r.Hash)
 		}
 	}
@@ -119,12 +120,12 @@ func TestCanonicalTextOfARecord(t *testing.T) {
 
 func TestNumbersThatWouldBeRoundedAreRefused(t *testing.T) {
 	for _, c := range []struct {
-		entry grammar.Entry
+		entry entry.Entry
 		ok    bool
 	}{
-		{grammar.Closeout{Count: 1<<53 - 1}, true},
-		{grammar.Closeout{Count: 1 << 53}, false},
-		{grammar.Material{Item: "fitting", Quantity: -1 << 60}, false},
+		{entry.Closeout{Count: 1<<53 - 1}, true},
+		{entry.Closeout{Count: 1 << 53}, false},
+		{entry.Material{Item: "fitting", Quantity: -1 << 60}, false},
 	} {
 		d := settled(t, c.entry)
 		if text, err := encode(1, &d); (err == nil) != c.ok {
@@ -133,7 +134,7 @@ func TestNumbersThatWouldBeRoundedAreRefused(t *testing.T) {
 	}
 	d := note("1", "x")
 	d.Phrase = "\xff"
-	if err := d.settle(time.Now, &zones{}); err == nil {
+	if err := settle(&d, time.Now, &zones{}); err == nil {
 		t.Error("a phrase that is not UTF-8 was taken")
 	}
 }
@@ -160,7 +161,7 @@ func FuzzDecode(f *testing.F) {
 			return
 		}
 		first := d
-		if d.settle(time.Now, &z) != nil {
+		if settle(&d, time.Now, &z) != nil {
 			return
 		}
 		d.Zone = first.Zone
@@ -203,7 +204,7 @@ func FuzzCanonical(f *testing.F) {
 		}
 		var words []string
 		wordsOf(appendString(nil, s), func(w []byte) { words = append(words, string(w)) })
-		short := tokens(s)
+		short := record.Tokens(s)
 		for i := len(short) - 1; i >= 0; i-- {
 			if len(short[i]) > maxWord {
 				short = append(short[:i], short[i+1:]...)

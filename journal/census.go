@@ -12,7 +12,8 @@ import (
 	"strconv"
 	"time"
 
-	"downlead/grammar"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // census reads the texts of the records, beside the one who checks their
@@ -37,7 +38,7 @@ type census struct {
 	clipOf             map[int64]string
 	purged             map[string]int64
 	photos             map[string]int64
-	closeouts          map[int64]grammar.Closeout
+	closeouts          map[int64]entry.Closeout
 	clock              string
 	clockSeq           int64
 }
@@ -51,7 +52,7 @@ func newCensus(j *Journal, r *Report) *census {
 		j: j, r: r, full: make(chan []row, 4), idle: make(chan []row, 6), done: make(chan struct{}),
 		jobs: map[string]*jobRow{}, siteOf: map[string]*siteWatch{}, words: map[uint64]bool{}, seed: maphash.MakeSeed(),
 		clips: map[string][]int64{}, clipOf: map[int64]string{}, purged: map[string]int64{}, photos: map[string]int64{},
-		closeouts: map[int64]grammar.Closeout{},
+		closeouts: map[int64]entry.Closeout{},
 	}
 	for range cap(c.idle) {
 		c.idle <- make([]row, 0, batch)
@@ -131,7 +132,7 @@ func (c *census) read(r *row) {
 	if !isSeq(seq, r.seq) || !bytes.Equal(job, r.job) || !bytes.Equal(kind, r.kind) || !bytes.Equal(clip, r.clip) {
 		c.problem(PartChain, r.seq, "the columns beside its text (seq, job, kind or clip) say something else")
 	}
-	if string(source) == string(FromClock) {
+	if string(source) == string(record.FromClock) {
 		c.watchClock(r.seq, at)
 	}
 	wordsOf(job, c.word)
@@ -141,10 +142,10 @@ func (c *census) read(r *row) {
 		c.clips[sum] = append(c.clips[sum], r.seq)
 		c.clipOf[r.seq] = sum
 	}
-	switch grammar.Kind(kind) {
-	case grammar.KindJob, grammar.KindSite, grammar.KindCorrection, grammar.KindPurge, grammar.KindPhoto, grammar.KindCloseout:
+	switch entry.Kind(kind) {
+	case entry.KindJob, entry.KindSite, entry.KindCorrection, entry.KindPurge, entry.KindPhoto, entry.KindCloseout:
 		c.readWhole(r)
-	case grammar.KindQuestion, grammar.KindUnparsed:
+	case entry.KindQuestion, entry.KindUnparsed:
 	default:
 		c.watchSite(r.seq, r.job, nil, !unconfirmed)
 	}
@@ -163,16 +164,16 @@ func (c *census) readWhole(r *row) {
 		return
 	}
 	switch e := d.Entry.(type) {
-	case grammar.Purge:
+	case entry.Purge:
 		if c.clipOf[e.Entry] != e.Clip {
 			c.problem(PartFiles, r.seq, "it says that a clip of entry %d was purged, which that entry does not have", e.Entry)
 			return
 		}
 		delete(c.clipOf, e.Entry)
 		c.purged[e.Clip] = r.seq
-	case grammar.Photo:
+	case entry.Photo:
 		c.photos[e.SHA256] = r.seq
-	case grammar.Closeout:
+	case entry.Closeout:
 		c.closeouts[r.seq] = e
 	default:
 		c.watchJob(r.seq, &d)
@@ -212,10 +213,10 @@ func (c *census) watchClock(seq int64, at []byte) {
 }
 
 // watchJob draws the table of jobs again, but for what corrections did.
-func (c *census) watchJob(seq int64, d *Draft) {
+func (c *census) watchJob(seq int64, d *record.Draft) {
 	row := c.jobs[d.Job]
 	switch e := d.Entry.(type) {
-	case grammar.Job:
+	case entry.Job:
 		if e.Verb == "start" && row == nil {
 			row = &jobRow{start: seq, open: true, opened: d.At.UnixMilli()}
 			c.jobs[d.Job] = row
@@ -223,9 +224,9 @@ func (c *census) watchJob(seq int64, d *Draft) {
 		if row != nil && !d.Unconfirmed {
 			row.happen(e.Verb, seq, d.At)
 		}
-	case grammar.Site:
+	case entry.Site:
 		if row != nil && e.Text != "" && !d.Unconfirmed {
-			row.site, row.key = e.Text, SiteKey(e.Text)
+			row.site, row.key = e.Text, record.SiteKey(e.Text)
 		}
 	}
 }
@@ -241,7 +242,7 @@ func (c *census) finish(ctx context.Context, tx *sql.Tx) {
 		c.r.finding(PartClock, c.clockSeq, "its time is %v ahead of this machine's clock", last.Sub(c.j.now()).Round(time.Second))
 	}
 	for seq, e := range c.closeouts {
-		head, err := ParseHash(e.Head)
+		head, err := record.ParseHash(e.Head)
 		if err != nil {
 			c.r.problem(PartCloseout, seq, "%v", err)
 		} else if e.Count >= seq {
@@ -338,7 +339,7 @@ func (c *census) checkFile(s store, sum string, seq int64, what string) {
 	b, err := os.ReadFile(s.path(sum))
 	if err != nil {
 		c.r.problem(PartFiles, seq, "its %s is gone: %v", what, err)
-	} else if Hash(sha256.Sum256(b)).String() != sum {
+	} else if record.Hash(sha256.Sum256(b)).String() != sum {
 		c.r.problem(PartFiles, seq, "its %s %s was changed", what, s.path(sum))
 	}
 }

@@ -1,6 +1,8 @@
 package journal
 
-import "downlead/grammar"
+import (
+	"downlead/grammar/entry"
+)
 
 // siteWatch tells, without replaying a job, whether its corrections can have
 // reached its address, or confirmed its start or close. Only then is the job
@@ -19,10 +21,10 @@ func (w *siteWatch) site(seq int64) {
 }
 
 // correction notes a correction and what it can have taken away.
-func (w *siteWatch) correction(seq int64, c grammar.Correction) {
+func (w *siteWatch) correction(seq int64, c entry.Correction) {
 	w.named[seq] = true
 	for _, e := range c.Replace {
-		if _, ok := e.(grammar.Site); ok {
+		if _, ok := e.(entry.Site); ok {
 			w.hit = true
 		}
 	}
@@ -40,7 +42,7 @@ func (w *siteWatch) correction(seq int64, c grammar.Correction) {
 
 // watchSite follows a record's part in the address of its job. The columns
 // suffice but for addresses and corrections, which are decoded.
-func (c *census) watchSite(seq int64, job []byte, e grammar.Entry, counting bool) {
+func (c *census) watchSite(seq int64, job []byte, e entry.Entry, counting bool) {
 	w := c.sites
 	if w == nil || w.job != string(job) {
 		if w = c.siteOf[string(job)]; w == nil {
@@ -50,9 +52,9 @@ func (c *census) watchSite(seq int64, job []byte, e grammar.Entry, counting bool
 		c.sites = w
 	}
 	switch e := e.(type) {
-	case grammar.Site:
+	case entry.Site:
 		w.site(seq)
-	case grammar.Correction:
+	case entry.Correction:
 		w.correction(seq, e)
 	case nil:
 		if counting {

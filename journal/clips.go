@@ -5,7 +5,8 @@ import (
 	"fmt"
 	"io"
 
-	"downlead/grammar"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // Clip is recorded sound as the journal knows it.
@@ -19,10 +20,10 @@ type Clip struct {
 
 // ConsentGiven reports whether the last consent of a job, as it counts now,
 // allows sound to be kept.
-func ConsentGiven(records []Record) bool {
+func ConsentGiven(records []record.Record) bool {
 	given := false
-	for _, r := range Current(records) {
-		if c, ok := r.Entry.(grammar.Consent); ok {
+	for _, r := range record.Current(records) {
+		if c, ok := r.Entry.(entry.Consent); ok {
 			given = c.Given
 		}
 	}
@@ -117,13 +118,13 @@ func (j *Journal) Clips(ctx context.Context, job string) ([]Clip, error) {
 // of them a record says that its sound is gone; stamp gives the time and
 // origin of these records. Sound that no entry names is just deleted. The
 // records come first: should the deletion be cut short, purging again ends it.
-func (j *Journal) Purge(ctx context.Context, stamp Draft, sums ...string) ([]Record, error) {
+func (j *Journal) Purge(ctx context.Context, stamp record.Draft, sums ...string) ([]record.Record, error) {
 	if j.writer == nil {
 		return nil, fmt.Errorf("purge clips: %w: the journal was opened to read", ErrReadOnly)
 	}
-	var drafts []Draft
+	var drafts []record.Draft
 	for _, sum := range sums {
-		if _, err := ParseHash(sum); err != nil {
+		if _, err := record.ParseHash(sum); err != nil {
 			return nil, fmt.Errorf("purge clips: %w", err)
 		}
 		more, err := j.purgeDrafts(ctx, stamp, sum)
@@ -142,7 +143,7 @@ func (j *Journal) Purge(ctx context.Context, stamp Draft, sums ...string) ([]Rec
 	return records, nil
 }
 
-func (j *Journal) purgeDrafts(ctx context.Context, stamp Draft, sum string) ([]Draft, error) {
+func (j *Journal) purgeDrafts(ctx context.Context, stamp record.Draft, sum string) ([]record.Draft, error) {
 	rows, err := j.readers.QueryContext(ctx, `
 		SELECT seq, job FROM record r WHERE clip = ? AND NOT EXISTS (
 			SELECT 1 FROM record p WHERE p.kind = 'purge' AND p.seq > r.seq
@@ -151,25 +152,25 @@ func (j *Journal) purgeDrafts(ctx context.Context, stamp Draft, sum string) ([]D
 		return nil, explain(err)
 	}
 	defer rows.Close()
-	var drafts []Draft
+	var drafts []record.Draft
 	for rows.Next() {
 		d := stamp
 		var seq int64
 		if err := rows.Scan(&seq, &d.Job); err != nil {
 			return nil, explain(err)
 		}
-		d.Clip, d.Entry = "", grammar.Purge{Entry: seq, Clip: sum}
+		d.Clip, d.Entry = "", entry.Purge{Entry: seq, Clip: sum}
 		drafts = append(drafts, d)
 	}
 	return drafts, explain(rows.Err())
 }
 
 // admitFile checks that the files a draft names are kept.
-func (j *Journal) admitFile(d *Draft) error {
+func (j *Journal) admitFile(d *record.Draft) error {
 	if _, kept := j.clips.has(d.Clip); d.Clip != "" && !kept {
 		return fmt.Errorf("the clip %q is not kept: put it before its entry", d.Clip)
 	}
-	if p, ok := d.Entry.(grammar.Photo); ok {
+	if p, ok := d.Entry.(entry.Photo); ok {
 		if _, kept := j.photos.has(p.SHA256); !kept {
 			return fmt.Errorf("the photograph %q is not kept: put it before its entry", p.SHA256)
 		}

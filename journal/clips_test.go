@@ -11,13 +11,14 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/grammar"
-
 	"github.com/google/go-cmp/cmp"
+
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
-func consent(job string, given bool) Draft {
-	return Draft{Job: job, Entry: grammar.Consent{Given: given}}
+func consent(job string, given bool) record.Draft {
+	return record.Draft{Job: job, Entry: entry.Consent{Given: given}}
 }
 
 func TestSoundIsKeptOnlyWithConsent(t *testing.T) {
@@ -43,9 +44,9 @@ func TestSoundIsKeptOnlyWithConsent(t *testing.T) {
 	}
 	mustAppend(t, j, consent("1", false))
 	put(ErrNoConsent)
-	mustAppend(t, j, Draft{Job: "1", Entry: scratch(0, 3)})
+	mustAppend(t, j, record.Draft{Job: "1", Entry: scratch(0, 3)})
 	put(nil)
-	mustAppend(t, j, Draft{Job: "1", Entry: scratch(0, yes[0].Seq)})
+	mustAppend(t, j, record.Draft{Job: "1", Entry: scratch(0, yes[0].Seq)})
 	put(ErrNoConsent)
 }
 
@@ -84,7 +85,7 @@ func TestFilesThatAreNotKept(t *testing.T) {
 			t.Errorf("an entry names the clip %q, which is not kept", d.Clip)
 		}
 	}
-	if _, err := j.Append(t.Context(), Draft{Job: "1", Entry: grammar.Photo{SHA256: "x"}}); err == nil {
+	if _, err := j.Append(t.Context(), record.Draft{Job: "1", Entry: entry.Photo{SHA256: "x"}}); err == nil {
 		t.Error("an entry names a photograph that is not kept")
 	}
 	if _, err := j.Clip("../journal.db"); err == nil {
@@ -106,15 +107,15 @@ func TestPurge(t *testing.T) {
 	if d := cmp.Diff([]Clip{{Sum: sum, Job: "4412", Entries: []int64{4}, Bytes: 17}}, list); d != "" {
 		t.Errorf("Clips (-want +got):\n%s", d)
 	}
-	purged, err := j.Purge(t.Context(), Draft{Origin: Tool}, sum)
+	purged, err := j.Purge(t.Context(), record.Draft{Origin: record.Tool}, sum)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var entries []grammar.Entry
+	var entries []entry.Entry
 	for _, r := range purged {
 		entries = append(entries, r.Entry)
 	}
-	want := []grammar.Entry{grammar.Purge{Entry: 4, Clip: sum}, grammar.Purge{Entry: int64(len(records) + 1), Clip: sum}}
+	want := []entry.Entry{entry.Purge{Entry: 4, Clip: sum}, entry.Purge{Entry: int64(len(records) + 1), Clip: sum}}
 	if d := cmp.Diff(want, entries); d != "" || purged[0].Job != "4412" || purged[1].Job != "4413" {
 		t.Errorf("records of the purge (-want +got):\n%s", d)
 	}
@@ -138,7 +139,7 @@ func TestPurge(t *testing.T) {
 	if r := mustVerify(t, j, VerifyOptions{}); !r.OK || len(r.Findings) != 1 {
 		t.Errorf("with the file back: %+v", r)
 	}
-	if more, err := j.Purge(t.Context(), Draft{}, sum); err != nil || len(more) != 0 {
+	if more, err := j.Purge(t.Context(), record.Draft{}, sum); err != nil || len(more) != 0 {
 		t.Errorf("purging again: %v, %v", more, err)
 	}
 	if r := mustVerify(t, j, VerifyOptions{}); !r.OK || len(r.Findings) != 0 {

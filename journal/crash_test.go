@@ -16,6 +16,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"downlead/journal/record"
 )
 
 // These tests break the journal in the ways a machine does, but for one: the
@@ -155,7 +157,7 @@ func TestTruncatedLog(t *testing.T) {
 	if _, err := j.conn.ExecContext(t.Context(), "PRAGMA wal_checkpoint(TRUNCATE)"); err != nil {
 		t.Fatal(err)
 	}
-	var hashes []Hash
+	var hashes []record.Hash
 	var ends []int64 // the log's size at each acknowledgement
 	for i := range pick(12, 60) {
 		hashes = append(hashes, mustAppend(t, j, note("1", fmt.Sprint(i)))[0].Hash)

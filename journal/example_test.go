@@ -6,8 +6,9 @@ import (
 	"os"
 	"path/filepath"
 
-	"downlead/grammar"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // A reading is stored, corrected, and read back as it counts now.
@@ -24,11 +25,11 @@ func Example() {
 	}
 	defer j.Close()
 
-	point := grammar.Point{Element: grammar.WallPlate, Side: grammar.ReceiverSide}
+	point := entry.Point{Element: entry.WallPlate, Side: entry.ReceiverSide}
 	_, err = j.Append(ctx,
-		journal.Draft{Phrase: "start job 4412", Entry: grammar.Job{Verb: "start", Number: "4412"}},
-		journal.Draft{Job: "4412", Phrase: "wall plate minus forty one", Entry: grammar.Reading{Point: point, Level: grammar.NewDecimal(-41, 0)}},
-		journal.Draft{Job: "4412", Phrase: "correct that, minus forty three", Entry: grammar.Correction{Verb: "change", Level: grammar.NewDecimal(-43, 0)}},
+		record.Draft{Phrase: "start job 4412", Entry: entry.Job{Verb: "start", Number: "4412"}},
+		record.Draft{Job: "4412", Phrase: "wall plate minus forty one", Entry: entry.Reading{Point: point, Level: entry.NewDecimal(-41, 0)}},
+		record.Draft{Job: "4412", Phrase: "correct that, minus forty three", Entry: entry.Correction{Verb: "change", Level: entry.NewDecimal(-43, 0)}},
 	)
 	if err != nil {
 		panic(err)
@@ -38,8 +39,8 @@ func Example() {
 		panic(err)
 	}
 	fmt.Println(len(records), "records")
-	for _, r := range journal.Current(records) {
-		if reading, ok := r.Entry.(grammar.Reading); ok {
+	for _, r := range record.Current(records) {
+		if reading, ok := r.Entry.(entry.Reading); ok {
 			fmt.Println("entry", r.Seq, "now reads", reading.Level, "dBm")
 		}
 	}

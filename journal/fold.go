@@ -6,6 +6,8 @@ import (
 	"runtime"
 	"sync"
 	"time"
+
+	"downlead/journal/record"
 )
 
 // Fold hands every job that has an entry in [from, to) to f, all its records in
@@ -13,7 +15,7 @@ import (
 // records outside any job come first, as those of the job "". Zero times mean
 // no limit. Reading and f run on all processors: f is called by several
 // goroutines at once. The first error ends it.
-func Fold[T any](ctx context.Context, j *Journal, from, to time.Time, f func(job string, records []Record) (T, error)) ([]T, error) {
+func Fold[T any](ctx context.Context, j *Journal, from, to time.Time, f func(job string, records []record.Record) (T, error)) ([]T, error) {
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
 	jobs := make(chan rawJob, 64) // read ahead: enough that no one waits; a judgement
@@ -59,8 +61,8 @@ type rawRow struct {
 	text, hash, prev []byte
 }
 
-func foldJob[T any](j *Journal, raw rawJob, f func(string, []Record) (T, error)) (T, error) {
-	records := make([]Record, len(raw.rows))
+func foldJob[T any](j *Journal, raw rawJob, f func(string, []record.Record) (T, error)) (T, error) {
+	records := make([]record.Record, len(raw.rows))
 	for i, r := range raw.rows {
 		var err error
 		if records[i], err = j.record(r.seq, r.text, r.hash, r.prev); err != nil {

@@ -9,7 +9,8 @@ import (
 
 	"github.com/gowebpki/jcs"
 
-	"downlead/grammar"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // uuid4 is the text of a random UUID: RFC 9562, sections 4 and 5.4.
@@ -96,7 +97,7 @@ func TestIdentityOfAnOldJournal(t *testing.T) {
 func TestTechnician(t *testing.T) {
 	_, path := openTemp(t)
 	j := mustOpen(t, path, Options{Technician: "Ana Ögmund"})
-	mustAppend(t, j, start("1"), Draft{Job: "1", Technician: "B. \"Two\"", Entry: grammar.Note{Text: "x"}})
+	mustAppend(t, j, start("1"), record.Draft{Job: "1", Technician: "B. \"Two\"", Entry: entry.Note{Text: "x"}})
 	mustAppend(t, mustOpen(t, path, Options{}), note("1", "of nobody"))
 	got, err := j.Job(t.Context(), "1")
 	if err != nil {

@@ -9,36 +9,37 @@ import (
 	"slices"
 	"time"
 
-	"downlead/grammar"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // Jobs returns all jobs, the newest first.
-func (j *Journal) Jobs(ctx context.Context) ([]Summary, error) {
+func (j *Journal) Jobs(ctx context.Context) ([]record.Summary, error) {
 	return j.summaries(ctx, "ORDER BY job.start DESC")
 }
 
 // Summary returns one job at a glance; ErrNoJob when there is none of that number.
-func (j *Journal) Summary(ctx context.Context, number string) (Summary, error) {
+func (j *Journal) Summary(ctx context.Context, number string) (record.Summary, error) {
 	list, err := j.summaries(ctx, "WHERE job.number = ?", number)
 	if err != nil {
-		return Summary{}, err
+		return record.Summary{}, err
 	}
 	if len(list) == 0 {
-		return Summary{}, ErrNoJob
+		return record.Summary{}, ErrNoJob
 	}
 	return list[0], nil
 }
 
 // AtSite returns the jobs at one site, the newest first. The key is a
 // Summary's, or SiteKey's of an address.
-func (j *Journal) AtSite(ctx context.Context, key string) ([]Summary, error) {
+func (j *Journal) AtSite(ctx context.Context, key string) ([]record.Summary, error) {
 	if key == "" {
 		return nil, nil
 	}
 	return j.summaries(ctx, "WHERE job.site_key = ? ORDER BY job.start DESC", key)
 }
 
-func (j *Journal) summaries(ctx context.Context, clause string, args ...any) ([]Summary, error) {
+func (j *Journal) summaries(ctx context.Context, clause string, args ...any) ([]record.Summary, error) {
 	rows, err := j.readers.QueryContext(ctx, `
 		SELECT job.number, job.start, job.site, job.site_key, job.opened, job.closed, job.open,
 		       (SELECT count(*) FROM record WHERE record.job = job.number),
@@ -48,9 +49,9 @@ func (j *Journal) summaries(ctx context.Context, clause string, args ...any) ([]
 		return nil, explain(err)
 	}
 	defer rows.Close()
-	var list []Summary
+	var list []record.Summary
 	for rows.Next() {
-		var s Summary
+		var s record.Summary
 		var opened int64
 		var closed sql.NullInt64
 		var head sql.RawBytes
@@ -96,14 +97,14 @@ func (row *jobRow) happen(verb string, seq int64, at time.Time) {
 // rowOf draws a job's row from its records, corrections and all. What was not
 // confirmed at first holds from its confirmation on; a start makes the row even
 // so, as the entries after it need a job.
-func rowOf(records []Record) jobRow {
+func rowOf(records []record.Record) jobRow {
 	row := jobRow{open: true}
-	var events []Viewed
-	for _, v := range View(records) {
-		job, ok := v.Entry.(grammar.Job)
+	var events []record.Viewed
+	for _, v := range record.View(records) {
+		job, ok := v.Entry.(entry.Job)
 		if !ok {
-			if s, ok := v.Entry.(grammar.Site); ok && s.Text != "" && v.SupersededBy == 0 && counts(&v.Record) {
-				row.site, row.key = s.Text, SiteKey(s.Text)
+			if s, ok := v.Entry.(entry.Site); ok && s.Text != "" && v.SupersededBy == 0 && record.Counts(&v.Record) {
+				row.site, row.key = s.Text, record.SiteKey(s.Text)
 			}
 			continue
 		}
@@ -117,21 +118,21 @@ func rowOf(records []Record) jobRow {
 			events = append(events, v)
 		}
 	}
-	slices.SortStableFunc(events, func(a, b Viewed) int { return cmp.Compare(a.Seq, b.Seq) })
+	slices.SortStableFunc(events, func(a, b record.Viewed) int { return cmp.Compare(a.Seq, b.Seq) })
 	for _, v := range events {
-		row.happen(v.Entry.(grammar.Job).Verb, v.Seq, v.At)
+		row.happen(v.Entry.(entry.Job).Verb, v.Seq, v.At)
 	}
 	return row
 }
 
 // follow keeps the table of jobs in step with a new record.
-func (j *Journal) follow(ctx context.Context, r *Record) error {
+func (j *Journal) follow(ctx context.Context, r *record.Record) error {
 	exec := func(query string, args ...any) error {
 		_, err := j.conn.ExecContext(ctx, query, args...)
 		return explain(err)
 	}
 	switch e := r.Entry.(type) {
-	case grammar.Job:
+	case entry.Job:
 		turn := r.Seq
 		switch {
 		case r.Unconfirmed && e.Verb != "start":
@@ -148,11 +149,11 @@ func (j *Journal) follow(ctx context.Context, r *Record) error {
 		case e.Verb == "switch":
 			return exec("UPDATE job SET turn = ?2 WHERE number = ?1", r.Job, r.Seq)
 		}
-	case grammar.Site:
+	case entry.Site:
 		if e.Text != "" && !r.Unconfirmed {
-			return exec("UPDATE job SET site = ?2, site_key = ?3 WHERE number = ?1", r.Job, e.Text, SiteKey(e.Text))
+			return exec("UPDATE job SET site = ?2, site_key = ?3 WHERE number = ?1", r.Job, e.Text, record.SiteKey(e.Text))
 		}
-	case grammar.Correction:
+	case entry.Correction:
 		if e.Verb != "change" || len(e.Replace) > 0 {
 			return j.redrawRow(ctx, r.Job)
 		}

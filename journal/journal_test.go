@@ -13,9 +13,10 @@ import (
 	"testing"
 	"time"
 
-	"downlead/grammar"
-
 	"github.com/google/go-cmp/cmp"
+
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // All data of these tests is invented.
@@ -44,7 +45,7 @@ func mustOpen(t testing.TB, path string, o Options) *Journal {
 	return j
 }
 
-func mustAppend(t testing.TB, j *Journal, drafts ...Draft) []Record {
+func mustAppend(t testing.TB, j *Journal, drafts ...record.Draft) []record.Record {
 	t.Helper()
 	records, err := j.Append(t.Context(), drafts...)
 	if err != nil {
@@ -53,20 +54,22 @@ func mustAppend(t testing.TB, j *Journal, drafts ...Draft) []Record {
 	return records
 }
 
-func start(job string) Draft { return Draft{Entry: grammar.Job{Verb: "start", Number: job}} }
-
-func note(job, text string) Draft {
-	return Draft{Job: job, Phrase: "note " + text, Entry: grammar.Note{Text: text}}
+func start(job string) record.Draft {
+	return record.Draft{Entry: entry.Job{Verb: "start", Number: job}}
 }
 
-func reading(job string, level int64) Draft {
-	return Draft{Job: job, Phrase: "ground block dish side", Entry: grammar.Reading{
-		Point: grammar.Point{Element: grammar.GroundBlock, Side: grammar.DishSide},
-		Level: grammar.NewDecimal(level, 0),
+func note(job, text string) record.Draft {
+	return record.Draft{Job: job, Phrase: "note " + text, Entry: entry.Note{Text: text}}
+}
+
+func reading(job string, level int64) record.Draft {
+	return record.Draft{Job: job, Phrase: "ground block dish side", Entry: entry.Reading{
+		Point: entry.Point{Element: entry.GroundBlock, Side: entry.DishSide},
+		Level: entry.NewDecimal(level, 0),
 	}}
 }
 
-var decimals = cmp.AllowUnexported(grammar.Decimal{})
+var decimals = cmp.AllowUnexported(entry.Decimal{})
 
 func TestWhatIsAppendedIsReadBack(t *testing.T) {
 	j, path := openTemp(t)
@@ -76,8 +79,8 @@ func TestWhatIsAppendedIsReadBack(t *testing.T) {
 	}
 	full := reading("4412", -41)
 	full.At = time.Date(2026, 11, 20, 12, 30, 0, 123_456_789, chicago)
-	full.TimeSource, full.Origin = FromRecording, Voice
-	full.Heard = &Heard{Grammar: -1234, Ratio: -5, WorstWord: -900, Margin: 40, SNR: 21, At: 1500}
+	full.TimeSource, full.Origin = record.FromRecording, record.Voice
+	full.Heard = &record.Heard{Grammar: -1234, Ratio: -5, WorstWord: -900, Margin: 40, SNR: 21, At: 1500}
 	full.Unconfirmed = true
 	stored := mustAppend(t, j, start("4412"), full, note("4412", "<dog> & \u2028 cat \x00 é"))
 	if err := j.Close(); err != nil {
@@ -103,7 +106,7 @@ func TestWhatIsAppendedIsReadBack(t *testing.T) {
 func TestJobs(t *testing.T) {
 	j, _ := openTemp(t)
 	ctx := t.Context()
-	refused := func(want error, d Draft) {
+	refused := func(want error, d record.Draft) {
 		t.Helper()
 		_, n, _ := j.Head(ctx)
 		if _, err := j.Append(ctx, d); !errors.Is(err, want) {
@@ -119,8 +122,8 @@ func TestJobs(t *testing.T) {
 			t.Errorf("CurrentJob() = %q, %v; want %q", got, err, want)
 		}
 	}
-	job := func(number, verb, text string) Draft {
-		return Draft{Job: number, Entry: grammar.Job{Verb: verb, Text: text}}
+	job := func(number, verb, text string) record.Draft {
+		return record.Draft{Job: number, Entry: entry.Job{Verb: verb, Text: text}}
 	}
 	current("")
 	refused(ErrNoJob, reading("1", -40))
@@ -130,7 +133,7 @@ func TestJobs(t *testing.T) {
 	current("2")
 	mustAppend(t, j, start("1"))
 	current("1")
-	mustAppend(t, j, Draft{Job: "1", Entry: grammar.Site{Text: "12 Quarry Lane"}}, job("1", "close", "done"))
+	mustAppend(t, j, record.Draft{Job: "1", Entry: entry.Site{Text: "12 Quarry Lane"}}, job("1", "close", "done"))
 	current("2")
 	refused(ErrClosed, start("1"))
 	refused(ErrClosed, job("1", "close", ""))
@@ -145,7 +148,7 @@ func TestJobs(t *testing.T) {
 	if len(list) != 2 || list[0].Number != "2" || list[1].Number != "1" || list[1].Count != 6 || list[1].Open || list[1].Site != "12 Quarry Lane" || list[1].Closed.IsZero() {
 		t.Errorf("Jobs() = %+v", list)
 	}
-	mustAppend(t, j, start("3"), Draft{Job: "3", Entry: grammar.Site{Text: "12, QUARRY LN."}})
+	mustAppend(t, j, start("3"), record.Draft{Job: "3", Entry: entry.Site{Text: "12, QUARRY LN."}})
 	if at, err := j.AtSite(ctx, list[1].SiteKey); err != nil || len(at) != 2 || at[0].Number != "3" {
 		t.Errorf("AtSite(%q) = %+v, %v", list[1].SiteKey, at, err)
 	}
@@ -155,14 +158,14 @@ func TestJobs(t *testing.T) {
 // confirmation on, and not if that is undone.
 func TestUnconfirmedStartAndClose(t *testing.T) {
 	j, _ := openTemp(t)
-	confirm := func(job string, seq int64) Draft {
-		return Draft{Job: job, Entry: grammar.Correction{Verb: "confirm", Entry: seq}}
+	confirm := func(job string, seq int64) record.Draft {
+		return record.Draft{Job: job, Entry: entry.Correction{Verb: "confirm", Entry: seq}}
 	}
-	unsure := func(job, verb string) Draft {
-		return Draft{Job: job, Unconfirmed: true, Entry: grammar.Job{Verb: verb, Number: job}}
+	unsure := func(job, verb string) record.Draft {
+		return record.Draft{Job: job, Unconfirmed: true, Entry: entry.Job{Verb: verb, Number: job}}
 	}
 	for i, c := range []struct {
-		draft   Draft
+		draft   record.Draft
 		current string
 		open    string // the open jobs
 	}{
@@ -172,10 +175,10 @@ func TestUnconfirmedStartAndClose(t *testing.T) {
 		{confirm("2", 2), "2", "2 1"},
 		{unsure("2", "close"), "2", "2 1"},
 		{confirm("2", 0), "1", "1"},
-		{Draft{Job: "2", Entry: scratch(0, 6)}, "2", "2 1"},
+		{record.Draft{Job: "2", Entry: scratch(0, 6)}, "2", "2 1"},
 		{confirm("2", 5), "1", "1"},
 		{unsure("1", "close"), "1", "1"},
-		{Draft{Job: "1", Entry: scratch(0, 9)}, "1", "1"},
+		{record.Draft{Job: "1", Entry: scratch(0, 9)}, "1", "1"},
 		{confirm("1", 9), "1", "1"},
 		{unsure("2", "reopen"), "1", "1"},
 		{confirm("2", 12), "2", "2 1"},
@@ -214,9 +217,9 @@ func TestTheListOfJobsFollows(t *testing.T) {
 			d.Job = "1"
 			switch random.IntN(8) {
 			case 0:
-				d.Entry = grammar.Site{Text: fmt.Sprint(seq, " Quarry Lane")}
+				d.Entry = entry.Site{Text: fmt.Sprint(seq, " Quarry Lane")}
 			case 1:
-				d.Entry = grammar.Job{Verb: []string{"start", "close", "reopen", "complaint"}[random.IntN(4)], Number: "1"}
+				d.Entry = entry.Job{Verb: []string{"start", "close", "reopen", "complaint"}[random.IntN(4)], Number: "1"}
 			}
 			if r, err := j.Append(t.Context(), d); err == nil {
 				seq = r[0].Seq
@@ -235,7 +238,7 @@ func TestTheListOfJobsFollows(t *testing.T) {
 
 func TestAppendIsAllOrNothing(t *testing.T) {
 	j, _ := openTemp(t)
-	_, err := j.Append(t.Context(), start("7"), note("7", "one"), Draft{Job: "7", Entry: grammar.Control{Verb: "pause"}})
+	_, err := j.Append(t.Context(), start("7"), note("7", "one"), record.Draft{Job: "7", Entry: entry.Control{Verb: "pause"}})
 	if err == nil {
 		t.Fatal("a control was stored")
 	}
@@ -247,22 +250,22 @@ func TestAppendIsAllOrNothing(t *testing.T) {
 func TestCorrectionsThatAreRefused(t *testing.T) {
 	j, _ := openTemp(t)
 	mustAppend(t, j, start("1"), note("1", "a"), start("2"))
-	for _, c := range []grammar.Correction{
+	for _, c := range []entry.Correction{
 		{Verb: "scratch", Entry: 3}, // another job's
 		{Verb: "scratch", Entry: 99},
 		{Verb: "scratch", Entry: -1},
 		{Verb: "forget"},
 		{},
-		{Verb: "change", Replace: []grammar.Entry{grammar.Note{Text: "b"}}},
-		{Verb: "change", Entry: 2, Replace: []grammar.Entry{grammar.Correction{Verb: "scratch"}}},
-		{Verb: "change", Entry: 2, Replace: []grammar.Entry{grammar.Job{Verb: "close"}}},
-		{Verb: "change", Entry: 2, Replace: []grammar.Entry{grammar.Purge{Entry: 2}}},
+		{Verb: "change", Replace: []entry.Entry{entry.Note{Text: "b"}}},
+		{Verb: "change", Entry: 2, Replace: []entry.Entry{entry.Correction{Verb: "scratch"}}},
+		{Verb: "change", Entry: 2, Replace: []entry.Entry{entry.Job{Verb: "close"}}},
+		{Verb: "change", Entry: 2, Replace: []entry.Entry{entry.Purge{Entry: 2}}},
 	} {
-		if r, err := j.Append(t.Context(), Draft{Job: "1", Entry: c}); err == nil {
+		if r, err := j.Append(t.Context(), record.Draft{Job: "1", Entry: c}); err == nil {
 			t.Errorf("%+v was stored: %v", c, r)
 		}
 	}
-	if _, err := j.Append(t.Context(), Draft{Job: "1"}); err == nil {
+	if _, err := j.Append(t.Context(), record.Draft{Job: "1"}); err == nil {
 		t.Error("a draft without an entry was stored")
 	}
 	for _, number := range []string{" 1", "a\nb", strings.Repeat("1", 65)} {

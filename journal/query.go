@@ -5,15 +5,17 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+
+	"downlead/journal/record"
 )
 
 // Head returns the chain's head and the number of records. An empty journal
 // has a head of zeros.
-func (j *Journal) Head(ctx context.Context) (Hash, int64, error) {
+func (j *Journal) Head(ctx context.Context) (record.Hash, int64, error) {
 	return readHead(ctx, j.readers)
 }
 
-func readHead(ctx context.Context, q querier) (h Hash, seq int64, err error) {
+func readHead(ctx context.Context, q querier) (h record.Hash, seq int64, err error) {
 	var b sql.RawBytes
 	rows, err := q.QueryContext(ctx, "SELECT seq, hash FROM record ORDER BY seq DESC LIMIT 1")
 	if err != nil {
@@ -31,7 +33,7 @@ func readHead(ctx context.Context, q querier) (h Hash, seq int64, err error) {
 
 // Job returns the records of a job, in order of seq, each checked against the
 // chain. Errors: ErrNoJob, ErrNotIntact.
-func (j *Journal) Job(ctx context.Context, number string) ([]Record, error) {
+func (j *Journal) Job(ctx context.Context, number string) ([]record.Record, error) {
 	records, err := j.records(ctx, "WHERE r.job = ? ORDER BY r.seq", number)
 	if err == nil && len(records) == 0 {
 		err = fmt.Errorf("%w: %s", ErrNoJob, number)
@@ -40,34 +42,34 @@ func (j *Journal) Job(ctx context.Context, number string) ([]Record, error) {
 }
 
 // Record returns one record.
-func (j *Journal) Record(ctx context.Context, seq int64) (Record, error) {
+func (j *Journal) Record(ctx context.Context, seq int64) (record.Record, error) {
 	records, err := j.records(ctx, "WHERE r.seq = ?", seq)
 	if err != nil {
-		return Record{}, err
+		return record.Record{}, err
 	}
 	if len(records) == 0 {
-		return Record{}, fmt.Errorf("the journal has no entry %d", seq)
+		return record.Record{}, fmt.Errorf("the journal has no entry %d", seq)
 	}
 	return records[0], nil
 }
 
 // Since returns up to limit records after seq, of every job, in order.
-func (j *Journal) Since(ctx context.Context, seq int64, limit int) ([]Record, error) {
+func (j *Journal) Since(ctx context.Context, seq int64, limit int) ([]record.Record, error) {
 	return j.records(ctx, "WHERE r.seq > ? ORDER BY r.seq LIMIT ?", seq, limit)
 }
 
 // records reads and checks the records that a clause selects.
-func (j *Journal) records(ctx context.Context, clause string, args ...any) ([]Record, error) {
+func (j *Journal) records(ctx context.Context, clause string, args ...any) ([]record.Record, error) {
 	return j.recordsFrom(ctx, j.readers, clause, args...)
 }
 
-func (j *Journal) recordsFrom(ctx context.Context, q querier, clause string, args ...any) ([]Record, error) {
+func (j *Journal) recordsFrom(ctx context.Context, q querier, clause string, args ...any) ([]record.Record, error) {
 	rows, err := q.QueryContext(ctx, `SELECT r.seq, r.body, r.hash, p.hash FROM record r LEFT JOIN record p ON p.seq = r.seq - 1 `+clause, args...)
 	if err != nil {
 		return nil, explain(err)
 	}
 	defer rows.Close()
-	var out []Record
+	var out []record.Record
 	var text, hash, prev sql.RawBytes
 	for rows.Next() {
 		var seq int64
@@ -84,11 +86,11 @@ func (j *Journal) recordsFrom(ctx context.Context, q querier, clause string, arg
 }
 
 // record turns a row into a record, or says that it does not fit the chain.
-func (j *Journal) record(seq int64, text, hash, prev []byte) (Record, error) {
-	r := Record{Seq: seq}
+func (j *Journal) record(seq int64, text, hash, prev []byte) (record.Record, error) {
+	r := record.Record{Seq: seq}
 	copy(r.Prev[:], prev)
 	copy(r.Hash[:], hash)
-	if (prev == nil) != (seq == 1) || chain(r.Prev, text) != r.Hash {
+	if (prev == nil) != (seq == 1) || record.Chain(r.Prev, text) != r.Hash {
 		return r, &DamageError{Seq: seq, What: "its text or its hash was changed"}
 	}
 	inside, d, err := decode(text, &j.zones)

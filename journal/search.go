@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 	"unicode"
+
+	"downlead/journal/record"
 )
 
 // Query selects jobs. The zero Query selects all.
@@ -20,10 +22,10 @@ type Query struct {
 }
 
 // Search returns the jobs a query selects, the newest first.
-func (j *Journal) Search(ctx context.Context, q Query) ([]Summary, error) {
+func (j *Journal) Search(ctx context.Context, q Query) ([]record.Summary, error) {
 	where := []string{"1"}
 	var args []any
-	for _, w := range tokens(q.Text) {
+	for _, w := range record.Tokens(q.Text) {
 		if strings.ContainsFunc(w, unicode.IsDigit) {
 			where = append(where, "job.number IN (SELECT job FROM word WHERE word = ?)")
 			args = append(args, w)
@@ -50,14 +52,14 @@ func (j *Journal) Search(ctx context.Context, q Query) ([]Summary, error) {
 // until ctx is done. It looks at the journal once in every interval, which
 // costs one look-up when nothing is new. After an error it goes on looking,
 // unless the caller stops.
-func (j *Journal) Watch(ctx context.Context, seq int64, every time.Duration) iter.Seq2[Record, error] {
+func (j *Journal) Watch(ctx context.Context, seq int64, every time.Duration) iter.Seq2[record.Record, error] {
 	const page = 500 // records held at a time; a judgement
-	return func(yield func(Record, error) bool) {
+	return func(yield func(record.Record, error) bool) {
 		tick := time.NewTicker(every)
 		defer tick.Stop()
 		for ctx.Err() == nil {
 			records, err := j.Since(ctx, seq, page)
-			if err != nil && ctx.Err() == nil && !yield(Record{}, err) {
+			if err != nil && ctx.Err() == nil && !yield(record.Record{}, err) {
 				return
 			}
 			for _, r := range records {
@@ -86,11 +88,11 @@ type Jump struct {
 
 // Jumps returns where the machine's clock went backwards. Times that were
 // given, recorded or edited do not count.
-func Jumps(records []Record) []Jump {
+func Jumps(records []record.Record) []Jump {
 	var out []Jump
 	var last time.Time
 	for _, r := range records {
-		if r.TimeSource != FromClock {
+		if r.TimeSource != record.FromClock {
 			continue
 		}
 		if r.At.Before(last) {

@@ -7,18 +7,19 @@ import (
 	"testing"
 	"time"
 
-	"downlead/grammar"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 func TestSearch(t *testing.T) {
 	j, _ := openTemp(t)
 	for i := range 5 {
 		job := fmt.Sprint(4410 + i)
-		mustAppend(t, j, start(job), Draft{Job: job, Entry: grammar.Site{Text: fmt.Sprintf("%d Quarry Lane", 10+i)}}, reading(job, -41))
+		mustAppend(t, j, start(job), record.Draft{Job: job, Entry: entry.Site{Text: fmt.Sprintf("%d Quarry Lane", 10+i)}}, reading(job, -41))
 	}
-	mustAppend(t, j, note("4411", "Dog in the yard; CALL first"), Draft{Job: "4412", Phrase: "sep fail", Entry: grammar.Reading{
-		Point: grammar.Point{Element: grammar.Splitter}, Verdict: grammar.Fail,
-	}}, Draft{Job: "4412", Entry: grammar.Job{Verb: "close"}})
+	mustAppend(t, j, note("4411", "Dog in the yard; CALL first"), record.Draft{Job: "4412", Phrase: "sep fail", Entry: entry.Reading{
+		Point: entry.Point{Element: entry.Splitter}, Verdict: entry.Fail,
+	}}, record.Draft{Job: "4412", Entry: entry.Job{Verb: "close"}})
 	for _, c := range []struct {
 		q    Query
 		want string
@@ -62,7 +63,7 @@ func TestSearch(t *testing.T) {
 	}
 }
 
-func numbers(list []Summary) string {
+func numbers(list []record.Summary) string {
 	var out []string
 	for _, s := range list {
 		out = append(out, s.Number)
@@ -75,41 +76,41 @@ func TestSiteKey(t *testing.T) {
 		{"12 Quarry Lane", "12, QUARRY LN."},
 		{"4 North  Hill Street, Apt. 2", "4 n hill st apartment 2"},
 	} {
-		if SiteKey(c.a) != SiteKey(c.b) {
-			t.Errorf("%q and %q are two sites: %q, %q", c.a, c.b, SiteKey(c.a), SiteKey(c.b))
+		if record.SiteKey(c.a) != record.SiteKey(c.b) {
+			t.Errorf("%q and %q are two sites: %q, %q", c.a, c.b, record.SiteKey(c.a), record.SiteKey(c.b))
 		}
 	}
-	if SiteKey("12 Quarry Lane") == SiteKey("21 Quarry Lane") || SiteKey(" .,") != "" {
+	if record.SiteKey("12 Quarry Lane") == record.SiteKey("21 Quarry Lane") || record.SiteKey(" .,") != "" {
 		t.Error("different addresses have one key, or none has one")
 	}
 }
 
 // The job list follows corrections of the address, and verify agrees with it.
 func TestACorrectedAddress(t *testing.T) {
-	site := func(text string) Draft { return Draft{Job: "1", Entry: grammar.Site{Text: text}} }
-	fix := func(c grammar.Correction) Draft { return Draft{Job: "1", Entry: c} }
-	unsure := func(d Draft) Draft { d.Unconfirmed = true; return d }
+	site := func(text string) record.Draft { return record.Draft{Job: "1", Entry: entry.Site{Text: text}} }
+	fix := func(c entry.Correction) record.Draft { return record.Draft{Job: "1", Entry: c} }
+	unsure := func(d record.Draft) record.Draft { d.Unconfirmed = true; return d }
 	for _, c := range []struct {
 		name   string
-		drafts []Draft
+		drafts []record.Draft
 		want   string
 	}{
-		{"scratched", []Draft{site("A"), site("B"), fix(scratch(1, 0))}, "A"},
-		{"scratched by number", []Draft{site("A"), note("1", "x"), fix(scratch(0, 2))}, ""},
-		{"not reached", []Draft{site("A"), note("1", "x"), note("1", "y"), fix(scratch(2, 0))}, "A"},
-		{"reached over entries", []Draft{site("A"), note("1", "x"), fix(scratch(2, 0))}, ""},
-		{"reached over what does not count", []Draft{site("A"), unsure(note("1", "x")), {Job: "1", Entry: grammar.Question{Question: "next"}}, fix(scratch(1, 0))}, ""},
-		{"reached by the second", []Draft{site("A"), note("1", "x"), fix(scratch(1, 0)), fix(scratch(1, 0))}, ""},
-		{"restored", []Draft{site("A"), fix(scratch(1, 0)), fix(scratch(0, 3))}, "A"},
-		{"replaced", []Draft{site("A"), note("1", "x"), fix(grammar.Correction{Verb: "change", Entry: 2, Replace: []grammar.Entry{grammar.Site{Text: "C"}}})}, "C"},
-		{"put in place of a note", []Draft{note("1", "x"), fix(grammar.Correction{Verb: "change", Entry: 2, Replace: []grammar.Entry{grammar.Site{Text: "C"}}})}, "C"},
-		{"unconfirmed", []Draft{site("A"), unsure(site("B"))}, "A"},
-		{"confirmed", []Draft{site("A"), unsure(site("B")), fix(grammar.Correction{Verb: "confirm"})}, "B"},
-		{"a correction confirmed", []Draft{site("A"), unsure(fix(scratch(1, 0))), fix(grammar.Correction{Verb: "confirm", Entry: 3})}, ""},
+		{"scratched", []record.Draft{site("A"), site("B"), fix(scratch(1, 0))}, "A"},
+		{"scratched by number", []record.Draft{site("A"), note("1", "x"), fix(scratch(0, 2))}, ""},
+		{"not reached", []record.Draft{site("A"), note("1", "x"), note("1", "y"), fix(scratch(2, 0))}, "A"},
+		{"reached over entries", []record.Draft{site("A"), note("1", "x"), fix(scratch(2, 0))}, ""},
+		{"reached over what does not count", []record.Draft{site("A"), unsure(note("1", "x")), {Job: "1", Entry: entry.Question{Question: "next"}}, fix(scratch(1, 0))}, ""},
+		{"reached by the second", []record.Draft{site("A"), note("1", "x"), fix(scratch(1, 0)), fix(scratch(1, 0))}, ""},
+		{"restored", []record.Draft{site("A"), fix(scratch(1, 0)), fix(scratch(0, 3))}, "A"},
+		{"replaced", []record.Draft{site("A"), note("1", "x"), fix(entry.Correction{Verb: "change", Entry: 2, Replace: []entry.Entry{entry.Site{Text: "C"}}})}, "C"},
+		{"put in place of a note", []record.Draft{note("1", "x"), fix(entry.Correction{Verb: "change", Entry: 2, Replace: []entry.Entry{entry.Site{Text: "C"}}})}, "C"},
+		{"unconfirmed", []record.Draft{site("A"), unsure(site("B"))}, "A"},
+		{"confirmed", []record.Draft{site("A"), unsure(site("B")), fix(entry.Correction{Verb: "confirm"})}, "B"},
+		{"a correction confirmed", []record.Draft{site("A"), unsure(fix(scratch(1, 0))), fix(entry.Correction{Verb: "confirm", Entry: 3})}, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			j, _ := openTemp(t)
-			mustAppend(t, j, append([]Draft{start("1")}, c.drafts...)...)
+			mustAppend(t, j, append([]record.Draft{start("1")}, c.drafts...)...)
 			s, err := j.Summary(t.Context(), "1")
 			if err != nil || s.Site != c.want {
 				t.Errorf("Summary = %+v, %v, want the site %q", s, err, c.want)

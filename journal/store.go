@@ -9,6 +9,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"downlead/journal/record"
 )
 
 // The largest files kept: a clip is one phrase and a photograph one picture.
@@ -77,7 +79,7 @@ func (s store) path(sum string) string { return filepath.Join(s.dir, sum) }
 
 // get returns a kept file, checked against its name.
 func (s store) get(sum string) ([]byte, error) {
-	if _, err := ParseHash(sum); err != nil {
+	if _, err := record.ParseHash(sum); err != nil {
 		return nil, err // and no path is made of it
 	}
 	b, err := os.ReadFile(s.path(sum))
@@ -87,7 +89,7 @@ func (s store) get(sum string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	if got := Hash(sha256.Sum256(b)); got.String() != sum {
+	if got := record.Hash(sha256.Sum256(b)); got.String() != sum {
 		return nil, &DamageError{What: fmt.Sprintf("the file %s holds something else", s.path(sum))}
 	}
 	return b, nil
@@ -95,7 +97,7 @@ func (s store) get(sum string) ([]byte, error) {
 
 // has reports whether a file is kept, without reading it.
 func (s store) has(sum string) (int64, bool) {
-	if _, err := ParseHash(sum); err != nil {
+	if _, err := record.ParseHash(sum); err != nil {
 		return 0, false
 	}
 	info, err := os.Lstat(s.path(sum))
@@ -129,7 +131,7 @@ func (s store) list() ([]string, error) {
 	}
 	var sums []string
 	for _, e := range entries {
-		if _, err := ParseHash(e.Name()); err == nil {
+		if _, err := record.ParseHash(e.Name()); err == nil {
 			sums = append(sums, e.Name())
 		}
 	}
@@ -195,4 +197,4 @@ func copyFile(src, dst store, sum string) error {
 	return err
 }
 
-func sumOf(h hash.Hash) string { return Hash(h.Sum(nil)).String() }
+func sumOf(h hash.Hash) string { return record.Hash(h.Sum(nil)).String() }

@@ -7,15 +7,17 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+
+	"downlead/journal/record"
 )
 
 // Report is what Verify found.
 type Report struct {
-	OK       bool      `json:"ok"`
-	Records  int64     `json:"records"`
-	Head     Hash      `json:"head"`
-	Problems []Problem `json:"problems"`
-	Findings []Problem `json:"findings"` // what a person should know, without which nothing is lost
+	OK       bool        `json:"ok"`
+	Records  int64       `json:"records"`
+	Head     record.Hash `json:"head"`
+	Problems []Problem   `json:"problems"`
+	Findings []Problem   `json:"findings"` // what a person should know, without which nothing is lost
 }
 
 // Problem is one thing that is wrong.
@@ -47,7 +49,7 @@ type VerifyOptions struct {
 	// With both, Head must be the hash of entry Count; Head alone must stand
 	// somewhere in the chain, and Count alone is how many entries there are at
 	// least. They alone show that the end was cut off.
-	Head  Hash
+	Head  record.Hash
 	Count int64
 }
 
@@ -160,8 +162,8 @@ type chainCheck struct {
 	seen   *census
 
 	last, count      int64
-	stored, computed Hash // of the last record: as it lies there, and as it should be
-	broken           bool // the last record could not be read, so the next hash cannot be checked
+	stored, computed record.Hash // of the last record: as it lies there, and as it should be
+	broken           bool        // the last record could not be read, so the next hash cannot be checked
 }
 
 func (c *chainCheck) readFrom(ctx context.Context, tx *sql.Tx) error {
@@ -192,12 +194,12 @@ func (c *chainCheck) check(r *row) {
 		c.report.problem(PartChain, c.last+1, "it is missing, with all up to entry %d", r.seq-1)
 		c.broken = true
 	}
-	var stored Hash
+	var stored record.Hash
 	fits := len(r.hash) == len(stored)
 	copy(stored[:], r.hash)
-	computed := chain(c.stored, r.text)
+	computed := record.Chain(c.stored, r.text)
 	if fits && !c.broken && computed != stored {
-		other := chain(c.computed, r.text)
+		other := record.Chain(c.computed, r.text)
 		fits = c.computed != c.stored && other == stored
 		if fits {
 			computed = other
@@ -216,11 +218,11 @@ func (c *chainCheck) check(r *row) {
 func (j *Journal) checkHead(ctx context.Context, tx *sql.Tx, o VerifyOptions, r *Report) {
 	what := ""
 	switch {
-	case o.Count != 0 && o.Head != Hash{}:
+	case o.Count != 0 && o.Head != record.Hash{}:
 		what = headAt(ctx, tx, o.Head, o.Count)
 	case o.Count > r.Records:
 		what = fmt.Sprintf("%d entries were counted and %d are there: the end of the journal was cut off", o.Count, r.Records)
-	case o.Head != Hash{}:
+	case o.Head != record.Hash{}:
 		what = headIn(ctx, tx, o.Head)
 	}
 	if what != "" {
@@ -229,7 +231,7 @@ func (j *Journal) checkHead(ctx context.Context, tx *sql.Tx, o VerifyOptions, r 
 }
 
 // headIn says that no entry has the hash head; "" when one does.
-func headIn(ctx context.Context, tx *sql.Tx, head Hash) string {
+func headIn(ctx context.Context, tx *sql.Tx, head record.Hash) string {
 	var found bool
 	err := tx.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM record WHERE hash = ?)", head[:]).Scan(&found)
 	switch {
@@ -242,11 +244,11 @@ func headIn(ctx context.Context, tx *sql.Tx, head Hash) string {
 }
 
 // headAt says how the hash of record count differs from head; "" when it does not.
-func headAt(ctx context.Context, tx *sql.Tx, head Hash, count int64) string {
+func headAt(ctx context.Context, tx *sql.Tx, head record.Hash, count int64) string {
 	var hash []byte
 	err := tx.QueryRowContext(ctx, "SELECT hash FROM record WHERE seq = ?", count).Scan(&hash)
 	switch {
-	case count == 0 && head == Hash{}:
+	case count == 0 && head == record.Hash{}:
 		return ""
 	case errors.Is(err, sql.ErrNoRows):
 		return fmt.Sprintf("entry %d is not there: the end of the journal was cut off", count)

@@ -13,9 +13,10 @@ import (
 	"testing"
 	"time"
 
-	"downlead/grammar"
-
 	"github.com/google/go-cmp/cmp"
+
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // long reports whether the slow searches are asked for: DOWNLEAD_LONG=1.
@@ -30,10 +31,10 @@ func pick(small, large int) int {
 }
 
 // sample fills a journal with one of most things and returns its records.
-func sample(t testing.TB, j *Journal) []Record {
+func sample(t testing.TB, j *Journal) []record.Record {
 	t.Helper()
-	mustAppend(t, j, start("4412"), Draft{Job: "4412", Entry: grammar.Site{Text: "12 Quarry Lane"}},
-		Draft{Job: "4412", Entry: grammar.Consent{Given: true}})
+	mustAppend(t, j, start("4412"), record.Draft{Job: "4412", Entry: entry.Site{Text: "12 Quarry Lane"}},
+		record.Draft{Job: "4412", Entry: entry.Consent{Given: true}})
 	clip, err := j.PutClip(t.Context(), "4412", strings.NewReader("sound of a phrase"))
 	if err != nil {
 		t.Fatal(err)
@@ -43,15 +44,15 @@ func sample(t testing.TB, j *Journal) []Record {
 		t.Fatal(err)
 	}
 	heard := reading("4412", -41)
-	heard.Clip, heard.Origin, heard.Heard = clip, Voice, &Heard{Grammar: -900, SNR: 20}
-	mustAppend(t, j, heard, Draft{Job: "4412", Entry: grammar.Photo{SHA256: photo, Name: "block.jpg"}})
+	heard.Clip, heard.Origin, heard.Heard = clip, record.Voice, &record.Heard{Grammar: -900, SNR: 20}
+	mustAppend(t, j, heard, record.Draft{Job: "4412", Entry: entry.Photo{SHA256: photo, Name: "block.jpg"}})
 	head, n, err := j.Head(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
-	mustAppend(t, j, Draft{Job: "4412", Origin: Tool, Entry: grammar.Closeout{Head: head.String(), Count: n, Format: "pdf"}},
+	mustAppend(t, j, record.Draft{Job: "4412", Origin: record.Tool, Entry: entry.Closeout{Head: head.String(), Count: n, Format: "pdf"}},
 		start("4413"), note("4413", "dog in the yard"),
-		Draft{Job: "4412", Entry: grammar.Correction{Verb: "change", Entry: 2, Replace: []grammar.Entry{grammar.Site{Text: "14 Quarry Lane"}}}})
+		record.Draft{Job: "4412", Entry: entry.Correction{Verb: "change", Entry: 2, Replace: []entry.Entry{entry.Site{Text: "14 Quarry Lane"}}}})
 	records, err := j.Since(t.Context(), 0, 100)
 	if err != nil {
 		t.Fatal(err)
@@ -93,7 +94,7 @@ func TestVerifyFindsNothingWrong(t *testing.T) {
 }
 
 // closedSample returns the bytes of a sample's file, and its records.
-func closedSample(t *testing.T) (string, []byte, []Record) {
+func closedSample(t *testing.T) (string, []byte, []record.Record) {
 	t.Helper()
 	j, path := openTemp(t)
 	records := sample(t, j)
@@ -111,7 +112,7 @@ func closedSample(t *testing.T) (string, []byte, []Record) {
 }
 
 // verifyBytes verifies a file of these bytes at path.
-func verifyBytes(t *testing.T, path string, data []byte) (Report, []Record, error) {
+func verifyBytes(t *testing.T, path string, data []byte) (Report, []record.Record, error) {
 	t.Helper()
 	removeDatabase(path)
 	if err := os.WriteFile(path, data, 0o600); err != nil {
@@ -322,22 +323,22 @@ func TestVerifyTakesAHeadOrACountAlone(t *testing.T) {
 	n := int64(len(records))
 	first, last := records[0].Hash, records[n-1].Hash
 	for _, c := range []struct {
-		head  Hash
+		head  record.Hash
 		count int64
 		ok    bool
 	}{
-		{Hash{}, 0, true},
+		{record.Hash{}, 0, true},
 		{last, 0, true},
 		{first, 0, true},
-		{Hash{1}, 0, false},
-		{Hash{}, n, true},
-		{Hash{}, n - 1, true},
-		{Hash{}, n + 1, false},
+		{record.Hash{1}, 0, false},
+		{record.Hash{}, n, true},
+		{record.Hash{}, n - 1, true},
+		{record.Hash{}, n + 1, false},
 		{last, n, true},
 		{first, 1, true},
 		{first, n, false},
 		{last, n + 1, false},
-		{Hash{1}, n, false},
+		{record.Hash{1}, n, false},
 	} {
 		if r := mustVerify(t, j, VerifyOptions{Head: c.head, Count: c.count}); r.OK != c.ok {
 			t.Errorf("head %.8s count %d: %+v", c.head, c.count, r)
@@ -366,13 +367,13 @@ func TestARemadeChainIsShownByThePrintedHead(t *testing.T) {
 func TestVerifyChecksCloseoutsAndFiles(t *testing.T) {
 	j, path := openTemp(t)
 	records := sample(t, j)
-	mustAppend(t, j, Draft{Job: "4412", Entry: grammar.Closeout{Head: records[1].Hash.String(), Count: 3, Format: "json"}})
-	mustAppend(t, j, Draft{Job: "4412", Entry: grammar.Closeout{Head: records[1].Hash.String(), Count: 300, Format: "json"}})
+	mustAppend(t, j, record.Draft{Job: "4412", Entry: entry.Closeout{Head: records[1].Hash.String(), Count: 3, Format: "json"}})
+	mustAppend(t, j, record.Draft{Job: "4412", Entry: entry.Closeout{Head: records[1].Hash.String(), Count: 300, Format: "json"}})
 	clip := filepath.Join(path+"-clips", records[3].Clip)
 	if err := os.WriteFile(clip, []byte("another sound"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	photo := filepath.Join(path+"-photos", records[4].Entry.(grammar.Photo).SHA256)
+	photo := filepath.Join(path+"-photos", records[4].Entry.(entry.Photo).SHA256)
 	if err := os.Remove(photo); err != nil {
 		t.Fatal(err)
 	}
@@ -384,14 +385,14 @@ func TestVerifyChecksCloseoutsAndFiles(t *testing.T) {
 	if _, err := j.Clip(records[3].Clip); !errors.Is(err, ErrNotIntact) {
 		t.Errorf("a changed clip is read: %v", err)
 	}
-	if _, err := j.Photo(records[4].Entry.(grammar.Photo).SHA256); !errors.Is(err, ErrGone) {
+	if _, err := j.Photo(records[4].Entry.(entry.Photo).SHA256); !errors.Is(err, ErrGone) {
 		t.Errorf("a lost photograph: %v", err)
 	}
 }
 
 func TestAClockSetBackIsAFinding(t *testing.T) {
 	j, _ := openTemp(t)
-	at := func(h int) Draft {
+	at := func(h int) record.Draft {
 		d := note("1", fmt.Sprint(h))
 		d.At = evening.Add(time.Duration(h) * time.Hour)
 		return d
@@ -399,7 +400,7 @@ func TestAClockSetBackIsAFinding(t *testing.T) {
 	s := start("1")
 	s.At = evening
 	given := at(-5)
-	given.TimeSource = FromGiven
+	given.TimeSource = record.FromGiven
 	mustAppend(t, j, s, at(2), at(1), given, at(3))
 	records, err := j.Job(t.Context(), "1")
 	if err != nil {

@@ -10,6 +10,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/mattn/go-sqlite3"
+
+	"downlead/journal/record"
 )
 
 // oldFile is a journal as the released version n made it, kept for ever. The
@@ -51,9 +53,9 @@ func TestOldVersions(t *testing.T) {
 
 // oldRecords are what the old files hold: one of every kind that needs no
 // file beside the journal, with everything fixed.
-func oldRecords(t *testing.T, j *Journal) []Record {
+func oldRecords(t *testing.T, j *Journal) []record.Record {
 	t.Helper()
-	var out []Record
+	var out []record.Record
 	out = append(out, mustAppend(t, j, start("4412"))...)
 	for _, e := range everyEntry() {
 		d := settled(t, e)

@@ -6,30 +6,31 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/grammar"
-
 	"github.com/google/go-cmp/cmp"
+
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // sequence makes records of job "1", in order. A string is a note, "?…" a
 // question, "!…" an unparsed phrase.
-func sequence(entries ...any) []Record {
-	var out []Record
+func sequence(entries ...any) []record.Record {
+	var out []record.Record
 	for i, e := range entries {
-		r := Record{Seq: int64(i + 1), Draft: Draft{Job: "1"}}
+		r := record.Record{Seq: int64(i + 1), Draft: record.Draft{Job: "1"}}
 		switch e := e.(type) {
 		case string:
 			switch {
 			case strings.HasPrefix(e, "?"):
-				r.Entry = grammar.Question{Question: e[1:]}
+				r.Entry = entry.Question{Question: e[1:]}
 			case strings.HasPrefix(e, "!"):
-				r.Entry = grammar.Unparsed{Text: e[1:]}
+				r.Entry = entry.Unparsed{Text: e[1:]}
 			default:
-				r.Entry = grammar.Note{Text: e}
+				r.Entry = entry.Note{Text: e}
 			}
-		case Draft:
+		case record.Draft:
 			r.Draft = e
-		case grammar.Entry:
+		case entry.Entry:
 			r.Entry = e
 		}
 		out = append(out, r)
@@ -37,35 +38,37 @@ func sequence(entries ...any) []Record {
 	return out
 }
 
-func unconfirmed(e grammar.Entry) Draft { return Draft{Job: "1", Unconfirmed: true, Entry: e} }
+func unconfirmed(e entry.Entry) record.Draft {
+	return record.Draft{Job: "1", Unconfirmed: true, Entry: e}
+}
 
-func at(level int64) grammar.Reading {
-	return grammar.Reading{
-		Point:   grammar.Point{Element: grammar.GroundBlock, Side: grammar.DishSide},
-		Verdict: grammar.Pass, Level: grammar.NewDecimal(level, 0),
+func at(level int64) entry.Reading {
+	return entry.Reading{
+		Point:   entry.Point{Element: entry.GroundBlock, Side: entry.DishSide},
+		Verdict: entry.Pass, Level: entry.NewDecimal(level, 0),
 	}
 }
 
-func scratch(count int, seq int64) grammar.Correction {
-	return grammar.Correction{Verb: "scratch", Count: count, Entry: seq}
+func scratch(count int, seq int64) entry.Correction {
+	return entry.Correction{Verb: "scratch", Count: count, Entry: seq}
 }
 
 // brief writes what counts in one line.
-func brief(records []Record) string {
+func brief(records []record.Record) string {
 	var out []string
 	for _, r := range records {
 		s := string(r.Entry.Kind())
 		switch e := r.Entry.(type) {
-		case grammar.Note:
+		case entry.Note:
 			s = e.Text
-		case grammar.Job:
+		case entry.Job:
 			s = e.Verb
-		case grammar.Reading:
+		case entry.Reading:
 			s = fmt.Sprintf("%s/%s %s %s", e.Point.Element, e.Point.Side, e.Verdict, e.Level)
 			if e.NoSignal {
 				s += "none"
 			}
-		case grammar.Check:
+		case entry.Check:
 			s = fmt.Sprintf("%s %s %s", e.Check, e.Verdict, e.Remark)
 		}
 		out = append(out, fmt.Sprintf("%d:%s", r.Seq, s))
@@ -75,20 +78,20 @@ func brief(records []Record) string {
 
 // The rules are the project's own: what a correction does to what was said.
 func TestCurrent(t *testing.T) {
-	level := func(l int64, seq int64) grammar.Correction {
-		return grammar.Correction{Verb: "change", Entry: seq, Level: grammar.NewDecimal(l, 0)}
+	level := func(l int64, seq int64) entry.Correction {
+		return entry.Correction{Verb: "change", Entry: seq, Level: entry.NewDecimal(l, 0)}
 	}
-	verdict := func(v grammar.Verdict) grammar.Correction { return grammar.Correction{Verb: "change", Verdict: v} }
-	moved := func(p grammar.Point) grammar.Correction { return grammar.Correction{Verb: "change", Point: &p} }
-	instead := func(seq int64, e ...grammar.Entry) grammar.Correction {
-		return grammar.Correction{Verb: "change", Entry: seq, Replace: e}
+	verdict := func(v entry.Verdict) entry.Correction { return entry.Correction{Verb: "change", Verdict: v} }
+	moved := func(p entry.Point) entry.Correction { return entry.Correction{Verb: "change", Point: &p} }
+	instead := func(seq int64, e ...entry.Entry) entry.Correction {
+		return entry.Correction{Verb: "change", Entry: seq, Replace: e}
 	}
-	outlet := grammar.Check{Check: "outlet", Verdict: grammar.Pass}
-	startJob, closeJob := grammar.Job{Verb: "start", Number: "1"}, grammar.Job{Verb: "close"}
-	elsewhere := func(c grammar.Correction) Draft { return Draft{Job: "2", Entry: c} }
+	outlet := entry.Check{Check: "outlet", Verdict: entry.Pass}
+	startJob, closeJob := entry.Job{Verb: "start", Number: "1"}, entry.Job{Verb: "close"}
+	elsewhere := func(c entry.Correction) record.Draft { return record.Draft{Job: "2", Entry: c} }
 	for _, c := range []struct {
 		name    string
-		records []Record
+		records []record.Record
 		want    string
 	}{
 		{"nothing", nil, ""},
@@ -110,20 +113,20 @@ func TestCurrent(t *testing.T) {
 		{"change the last reading, over a note", sequence(at(-41), "a", level(-43, 0)), "1:ground_block/dish pass -43 · 2:a"},
 		{"change by number", sequence(at(-41), at(-44), level(-43, 1)), "1:ground_block/dish pass -43 · 2:ground_block/dish pass -44"},
 		{"change what is not scratched", sequence(at(-41), at(-44), scratch(1, 0), level(-43, 0)), "1:ground_block/dish pass -43"},
-		{"a verdict fits a check", sequence(at(-41), outlet, verdict(grammar.Fail)), "1:ground_block/dish pass -41 · 2:outlet fail "},
+		{"a verdict fits a check", sequence(at(-41), outlet, verdict(entry.Fail)), "1:ground_block/dish pass -41 · 2:outlet fail "},
 		{"a level does not", sequence(at(-41), outlet, level(-43, 0)), "1:ground_block/dish pass -43 · 2:outlet pass "},
-		{"not applicable is for checks", sequence(outlet, at(-41), verdict(grammar.NotApplicable)), "1:outlet na  · 2:ground_block/dish pass -41"},
-		{"a remark is for checks", sequence(outlet, at(-41), grammar.Correction{Verb: "change", Remark: "loose"}), "1:outlet pass loose · 2:ground_block/dish pass -41"},
-		{"no signal takes the figures away", sequence(at(-41), grammar.Correction{Verb: "change", NoSignal: true}), "1:ground_block/dish pass none"},
-		{"another element brings its side", sequence(at(-41), moved(grammar.Point{Element: grammar.WallPlate})), "1:wall_plate/receiver pass -41"},
-		{"or keeps the old one", sequence(at(-41), moved(grammar.Point{Element: grammar.Splitter})), "1:splitter/dish pass -41"},
-		{"a side alone", sequence(at(-41), moved(grammar.Point{Side: grammar.ReceiverSide})), "1:ground_block/receiver pass -41"},
-		{"changes add up", sequence(at(-41), level(-53, 0), verdict(grammar.Fail)), "1:ground_block/dish fail -53"},
+		{"not applicable is for checks", sequence(outlet, at(-41), verdict(entry.NotApplicable)), "1:outlet na  · 2:ground_block/dish pass -41"},
+		{"a remark is for checks", sequence(outlet, at(-41), entry.Correction{Verb: "change", Remark: "loose"}), "1:outlet pass loose · 2:ground_block/dish pass -41"},
+		{"no signal takes the figures away", sequence(at(-41), entry.Correction{Verb: "change", NoSignal: true}), "1:ground_block/dish pass none"},
+		{"another element brings its side", sequence(at(-41), moved(entry.Point{Element: entry.WallPlate})), "1:wall_plate/receiver pass -41"},
+		{"or keeps the old one", sequence(at(-41), moved(entry.Point{Element: entry.Splitter})), "1:splitter/dish pass -41"},
+		{"a side alone", sequence(at(-41), moved(entry.Point{Side: entry.ReceiverSide})), "1:ground_block/receiver pass -41"},
+		{"changes add up", sequence(at(-41), level(-53, 0), verdict(entry.Fail)), "1:ground_block/dish fail -53"},
 		{"an unconfirmed seq counts for nothing", sequence("a", unconfirmed(at(-40))), "1:a"},
-		{"until confirmed", sequence("a", unconfirmed(at(-40)), "b", grammar.Correction{Verb: "confirm", Entry: 2}), "1:a · 2:ground_block/dish pass -40 · 3:b"},
-		{"the last one when none is named", sequence(unconfirmed(at(-40)), unconfirmed(at(-42)), grammar.Correction{Verb: "confirm"}), "2:ground_block/dish pass -42"},
+		{"until confirmed", sequence("a", unconfirmed(at(-40)), "b", entry.Correction{Verb: "confirm", Entry: 2}), "1:a · 2:ground_block/dish pass -40 · 3:b"},
+		{"the last one when none is named", sequence(unconfirmed(at(-40)), unconfirmed(at(-42)), entry.Correction{Verb: "confirm"}), "2:ground_block/dish pass -42"},
 		{"an unconfirmed correction does nothing", sequence("a", unconfirmed(scratch(1, 0))), "1:a"},
-		{"until confirmed too", sequence("a", unconfirmed(scratch(1, 0)), grammar.Correction{Verb: "confirm"}), ""},
+		{"until confirmed too", sequence("a", unconfirmed(scratch(1, 0)), entry.Correction{Verb: "confirm"}), ""},
 		{"replace one by two, in its place", sequence("a", "!x", "b", instead(2, at(-41), at(-44))), "1:a · 2:ground_block/dish pass -41 · 2:ground_block/dish pass -44 · 3:b"},
 		{"replace again", sequence("a", "!x", "b", instead(2, at(-41), at(-44)), instead(2, at(-45))), "1:a · 2:ground_block/dish pass -45 · 3:b"},
 		{"replace, then change", sequence("a", "!x", instead(2, at(-41)), level(-43, 2)), "1:a · 2:ground_block/dish pass -43"},
@@ -133,11 +136,11 @@ func TestCurrent(t *testing.T) {
 		{"a correction that names itself", sequence("a", scratch(0, 2)), "1:a"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if got := brief(Current(c.records)); got != c.want {
+			if got := brief(record.Current(c.records)); got != c.want {
 				t.Errorf("got  %s\nwant %s", got, c.want)
 			}
 			kept := map[int64]bool{}
-			for _, v := range View(c.records) {
+			for _, v := range record.View(c.records) {
 				kept[v.Seq] = true
 			}
 			if len(kept) != len(c.records) {
@@ -149,12 +152,12 @@ func TestCurrent(t *testing.T) {
 
 func TestViewSaysWhatSupersededWhat(t *testing.T) {
 	records := sequence(at(-41), "b",
-		grammar.Correction{Verb: "change", Entry: 1, Level: grammar.NewDecimal(-43, 0)},
-		grammar.Correction{Verb: "change", Entry: 1, Replace: []grammar.Entry{at(-44), at(-45)}},
+		entry.Correction{Verb: "change", Entry: 1, Level: entry.NewDecimal(-43, 0)},
+		entry.Correction{Verb: "change", Entry: 1, Replace: []entry.Entry{at(-44), at(-45)}},
 		scratch(1, 0))
 	var got []string
-	for _, v := range View(records) {
-		got = append(got, fmt.Sprintf("%s superseded by %d corrected by %v", brief([]Record{v.Record}), v.SupersededBy, v.CorrectedBy))
+	for _, v := range record.View(records) {
+		got = append(got, fmt.Sprintf("%s superseded by %d corrected by %v", brief([]record.Record{v.Record}), v.SupersededBy, v.CorrectedBy))
 	}
 	want := []string{
 		"1:ground_block/dish pass -43 superseded by 4 corrected by [3]",
@@ -176,8 +179,8 @@ func TestViewSaysWhatSupersededWhat(t *testing.T) {
 func TestCorrectedReadingSaysWhatIsStillAssumed(t *testing.T) {
 	r := at(-41)
 	r.Assumed = []string{"sign", "element"}
-	c := grammar.Correction{Verb: "change", Level: grammar.NewDecimal(-43, 0), Assumed: []string{"sound"}}
-	got := Current(sequence(r, c))[0].Entry.(grammar.Reading).Assumed
+	c := entry.Correction{Verb: "change", Level: entry.NewDecimal(-43, 0), Assumed: []string{"sound"}}
+	got := record.Current(sequence(r, c))[0].Entry.(entry.Reading).Assumed
 	if d := cmp.Diff([]string{"element", "sound"}, got); d != "" {
 		t.Errorf("assumed (-want +got):\n%s", d)
 	}
@@ -191,49 +194,49 @@ func TestCorrectedReadingSaysWhatIsStillAssumed(t *testing.T) {
 func TestUndoingACorrectionRestores(t *testing.T) {
 	for seed := range uint64(pick(2000, 100_000)) {
 		random := rand.New(rand.NewPCG(seed, 1))
-		var records []Record
+		var records []record.Record
 		for range 1 + random.IntN(12) {
 			records = append(records, randomRecord(random, int64(len(records)+1)))
 		}
-		before := Current(records)
+		before := record.Current(records)
 		c := randomRecord(random, int64(len(records)+1))
-		for c.Entry.Kind() != grammar.KindCorrection {
+		for c.Entry.Kind() != entry.KindCorrection {
 			c = randomRecord(random, c.Seq)
 		}
-		undo := Record{Seq: c.Seq + 1, Draft: Draft{Job: "1", Entry: scratch(0, c.Seq)}}
-		after := Current(append(records, c, undo))
+		undo := record.Record{Seq: c.Seq + 1, Draft: record.Draft{Job: "1", Entry: scratch(0, c.Seq)}}
+		after := record.Current(append(records, c, undo))
 		if d := cmp.Diff(before, after, decimals); d != "" {
 			t.Fatalf("seed %d: %s\n%+v and its undoing (-before +after):\n%s", seed, brief(records), c.Entry, d)
 		}
 	}
 }
 
-func randomRecord(random *rand.Rand, seq int64) Record {
+func randomRecord(random *rand.Rand, seq int64) record.Record {
 	some := func() int64 { return random.Int64N(seq + 1) } // 0 names none, seq itself
-	var e grammar.Entry
+	var e entry.Entry
 	switch random.IntN(12) {
 	case 0, 1:
 		e = at(-40 - random.Int64N(20))
 	case 2:
-		e = grammar.Check{Check: "outlet", Verdict: grammar.Pass}
+		e = entry.Check{Check: "outlet", Verdict: entry.Pass}
 	case 3:
-		e = grammar.Note{Text: fmt.Sprint(seq)}
+		e = entry.Note{Text: fmt.Sprint(seq)}
 	case 4:
-		e = grammar.Unparsed{Text: "x"}
+		e = entry.Unparsed{Text: "x"}
 	case 5:
-		e = grammar.Job{Verb: "close"}
+		e = entry.Job{Verb: "close"}
 	case 6:
 		e = scratch(1+random.IntN(3), 0)
 	case 7:
 		e = scratch(0, max(some(), 1))
 	case 8:
-		e = grammar.Correction{Verb: "change", Entry: some(), Level: grammar.NewDecimal(-40-random.Int64N(20), 0)}
+		e = entry.Correction{Verb: "change", Entry: some(), Level: entry.NewDecimal(-40-random.Int64N(20), 0)}
 	case 9:
-		e = grammar.Correction{Verb: "change", Entry: some(), Verdict: grammar.Fail}
+		e = entry.Correction{Verb: "change", Entry: some(), Verdict: entry.Fail}
 	case 10:
-		e = grammar.Correction{Verb: "confirm", Entry: some()}
+		e = entry.Correction{Verb: "confirm", Entry: some()}
 	case 11:
-		e = grammar.Correction{Verb: "change", Entry: some(), Replace: []grammar.Entry{at(-1), grammar.Note{Text: "new"}}}
+		e = entry.Correction{Verb: "change", Entry: some(), Replace: []entry.Entry{at(-1), entry.Note{Text: "new"}}}
 	}
-	return Record{Seq: seq, Draft: Draft{Job: "1", Entry: e, Unconfirmed: random.IntN(4) == 0}}
+	return record.Record{Seq: seq, Draft: record.Draft{Job: "1", Entry: e, Unconfirmed: random.IntN(4) == 0}}
 }

@@ -7,9 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"downlead/diagnose"
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/diagnose/call"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // aimFlags are the options of aim.
@@ -65,7 +65,7 @@ type aimJSON struct {
 }
 
 func runAim(ctx context.Context, e *env, g *global, f aimFlags) error {
-	slot, err := diagnose.ParseSlot(f.slot)
+	slot, err := call.ParseSlot(f.slot)
 	if err != nil {
 		return usageError{err}
 	}
@@ -74,7 +74,7 @@ func runAim(ctx context.Context, e *env, g *global, f aimFlags) error {
 			return err
 		}
 	}
-	look, err := diagnose.LookAngle(f.lat, f.lon, slot)
+	look, err := call.LookAngle(f.lat, f.lon, slot)
 	if err != nil {
 		return usageError{err}
 	}
@@ -100,8 +100,8 @@ func (e *env) position(ctx context.Context, g *global) (lat, lon float64, err er
 		return 0, 0, err
 	}
 	found := false
-	for _, r := range journal.Current(records) {
-		if s, ok := r.Entry.(grammar.Site); ok && s.Lat.Said() && s.Lon.Said() {
+	for _, r := range record.Current(records) {
+		if s, ok := r.Entry.(entry.Site); ok && s.Lat.Said() && s.Lon.Said() {
 			lat, lon, found = s.Lat.Float(), s.Lon.Float(), true
 		}
 	}

@@ -12,7 +12,7 @@ import (
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
-	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // runCalibrate shows what the technician's own phrases say of the thresholds,
@@ -31,7 +31,7 @@ func runCalibrate(ctx context.Context, e *env, g *global, write bool) error {
 	if err != nil {
 		return err
 	}
-	var records []journal.Record
+	var records []record.Record
 	for _, s := range jobs {
 		own, err := j.Job(ctx, s.Number)
 		if err != nil {

@@ -7,8 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"downlead/export"
+	"downlead/export/file"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 func newClips(e *env, g *global) *cobra.Command {
@@ -81,7 +82,7 @@ func runClipSave(ctx context.Context, e *env, g *global, sum, kept string) error
 	if err != nil {
 		return err
 	}
-	return export.WriteFile(ctx, kept, export.FileOptions{Inputs: e.ownFiles(g)}, func(w io.Writer) error {
+	return file.WriteFile(ctx, kept, file.FileOptions{Inputs: e.ownFiles(g)}, func(w io.Writer) error {
 		_, err := w.Write(sound)
 		return err
 	})
@@ -121,6 +122,6 @@ func runClipPurge(ctx context.Context, e *env, g *global, sums []string) error {
 }
 
 // stamp is a draft of something the tool itself does to a job now.
-func (e *env) stamp(job string) journal.Draft {
-	return journal.Draft{Job: job, At: e.now(), Zone: journal.LocalZone(), TimeSource: journal.FromClock, Origin: journal.Tool}
+func (e *env) stamp(job string) record.Draft {
+	return record.Draft{Job: job, At: e.now(), Zone: journal.LocalZone(), TimeSource: record.FromClock, Origin: record.Tool}
 }

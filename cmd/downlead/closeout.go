@@ -11,10 +11,15 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"downlead/diagnose"
-	"downlead/export"
-	"downlead/grammar"
+	"downlead/diagnose/call"
+	"downlead/diagnose/claim"
+	"downlead/export/archive"
+	"downlead/export/closeout"
+	"downlead/export/file"
+	"downlead/export/pdf"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // closeoutFlags are the options of a closeout.
@@ -64,7 +69,7 @@ func runCloseout(ctx context.Context, e *env, g *global, f closeoutFlags) error 
 		return err
 	}
 	if f.redact {
-		if c, err = export.Redact(c); err != nil {
+		if c, err = closeout.Redact(c); err != nil {
 			return err
 		}
 	}
@@ -86,12 +91,12 @@ func runCloseout(ctx context.Context, e *env, g *global, f closeoutFlags) error 
 
 // closeout computes the record of the job at hand; the last one that was
 // closed where none is open.
-func (e *env) closeout(ctx context.Context, g *global, j *journal.Journal) (export.Closeout, []journal.Record, error) {
+func (e *env) closeout(ctx context.Context, g *global, j *journal.Journal) (closeout.Closeout, []record.Record, error) {
 	if g.job == "" {
 		if _, err := j.CurrentJob(ctx); errors.Is(err, journal.ErrNoJob) {
 			jobs, err := j.Jobs(ctx)
 			if err != nil {
-				return export.Closeout{}, nil, err
+				return closeout.Closeout{}, nil, err
 			}
 			if len(jobs) > 0 {
 				g.job = jobs[0].Number
@@ -100,41 +105,41 @@ func (e *env) closeout(ctx context.Context, g *global, j *journal.Journal) (expo
 	}
 	done, err := e.concluded(ctx, g, diagnoseFlags{})
 	if err != nil {
-		return export.Closeout{}, nil, err
+		return closeout.Closeout{}, nil, err
 	}
 	d, records := done.diagnosis, done.records
 	head, count, err := j.Head(ctx)
 	if err != nil {
-		return export.Closeout{}, nil, err
+		return closeout.Closeout{}, nil, err
 	}
 	id, err := j.Identity(ctx)
 	if err != nil {
-		return export.Closeout{}, nil, err
+		return closeout.Closeout{}, nil, err
 	}
-	c, err := export.NewCloseout(export.Input{
-		Records: records, Diagnosis: d, Steps: diagnose.Plan(records), Cautions: cautions(records),
-		Explanation: diagnose.CustomerExplanation(records, d), Head: head, Count: count, ID: id, Version: version(),
+	c, err := closeout.NewCloseout(closeout.Input{
+		Records: records, Diagnosis: d, Steps: call.Plan(records), Cautions: cautions(records),
+		Explanation: claim.CustomerExplanation(records, d), Head: head, Count: count, ID: id, Version: version(),
 	})
 	return c, records, err
 }
 
-func cautions(records []journal.Record) []export.Caution {
-	var out []export.Caution
-	for _, c := range diagnose.Cautions(records) {
-		out = append(out, export.Caution{Topic: c.Code, Text: c.Text})
+func cautions(records []record.Record) []closeout.Caution {
+	var out []closeout.Caution
+	for _, c := range call.Cautions(records) {
+		out = append(out, closeout.Caution{Topic: c.Code, Text: c.Text})
 	}
 	return out
 }
 
 // writeCloseout writes the files that were asked for, each whole or not at all.
-func (e *env) writeCloseout(ctx context.Context, g *global, j *journal.Journal, c export.Closeout, records []journal.Record, f closeoutFlags) ([]string, error) {
-	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.pdf, func(w io.Writer) error { return c.PDF(w) }}, {f.csv, c.CSV}, {f.file, c.JSON}})
+func (e *env) writeCloseout(ctx context.Context, g *global, j *journal.Journal, c closeout.Closeout, records []record.Record, f closeoutFlags) ([]string, error) {
+	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.pdf, func(w io.Writer) error { return pdf.WriteCloseout(c, w) }}, {f.csv, c.CSV}, {f.file, c.JSON}})
 	if err != nil || f.archive == "" {
 		return wrote, err
 	}
-	o := export.FileOptions{Force: f.force, Inputs: e.ownFiles(g)}
-	in := export.ArchiveInput{Closeout: c, Records: records, Open: keptFile(j)}
-	if err := export.WriteArchive(ctx, f.archive, in, o, func(done, total int) { e.progress(g, "archive", done, total) }); err != nil {
+	o := file.FileOptions{Force: f.force, Inputs: e.ownFiles(g)}
+	in := archive.ArchiveInput{Closeout: c, Records: records, Open: keptFile(j)}
+	if err := archive.WriteArchive(ctx, f.archive, in, o, func(done, total int) { e.progress(g, "archive", done, total) }); err != nil {
 		return wrote, err
 	}
 	if !g.quiet {
@@ -159,7 +164,7 @@ func keptFile(j *journal.Journal) func(sum string) (io.ReadCloser, error) {
 
 // remember keeps the head that was printed, so that verify can hold the chain
 // against it. A journal that cannot be written to is no reason to fail.
-func (e *env) remember(ctx context.Context, g *global, c export.Closeout, wrote []string) error {
+func (e *env) remember(ctx context.Context, g *global, c closeout.Closeout, wrote []string) error {
 	if len(wrote) == 0 {
 		return nil
 	}
@@ -168,15 +173,15 @@ func (e *env) remember(ctx context.Context, g *global, c export.Closeout, wrote 
 		return err
 	}
 	defer j.Close()
-	drafts := make([]journal.Draft, len(wrote))
+	drafts := make([]record.Draft, len(wrote))
 	for i, w := range wrote {
 		format := filepath.Ext(w)
 		if format == "" {
 			format = ".archive"
 		}
-		drafts[i] = journal.Draft{
-			Job: c.Job, At: e.now(), Zone: journal.LocalZone(), TimeSource: journal.FromClock, Origin: journal.Tool,
-			Entry: grammar.Closeout{Head: c.Journal.Head, Count: c.Journal.Count, Format: format[1:]},
+		drafts[i] = record.Draft{
+			Job: c.Job, At: e.now(), Zone: journal.LocalZone(), TimeSource: record.FromClock, Origin: record.Tool,
+			Entry: entry.Closeout{Head: c.Journal.Head, Count: c.Journal.Count, Format: format[1:]},
 		}
 	}
 	_, err = j.Append(ctx, drafts...)

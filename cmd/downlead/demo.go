@@ -14,9 +14,12 @@ import (
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
-	"downlead/diagnose"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
 	"downlead/grammar"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 	"downlead/testdata/demo"
 )
 
@@ -101,7 +104,7 @@ func demoLines() ([]demoLine, error) {
 // demoResult is what one run of the demo call left.
 type demoResult struct {
 	journal  string
-	records  []journal.Record
+	records  []record.Record
 	asked    int
 	misheard int
 }
@@ -113,7 +116,7 @@ func removeDemo(ctx context.Context, file string) error {
 	if errors.Is(err, journal.ErrNotFound) {
 		return nil
 	}
-	var jobs []journal.Summary
+	var jobs []record.Summary
 	if err == nil {
 		jobs, err = j.Jobs(ctx)
 		j.Close()
@@ -157,8 +160,8 @@ func demoRun(ctx context.Context, e *env, file string, lines []demoLine, sound b
 		}
 		defer r.Close()
 		run.listener = &dialogue.Listener{
-			Session: s, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: journal.Voice, Zone: demoZone,
-			When: func(capture.Utterance) (time.Time, journal.TimeSource) { return run.now, journal.FromGiven },
+			Session: s, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: record.Voice, Zone: demoZone,
+			When: func(capture.Utterance) (time.Time, record.TimeSource) { return run.now, record.FromGiven },
 		}
 	}
 	for _, line := range lines {
@@ -184,7 +187,7 @@ func (c *demoCall) line(ctx context.Context, line demoLine) error {
 	c.now = line.at
 	fmt.Fprintf(c.e.out, "%s  %s\n", line.at.Format("15:04"), line.phrase)
 	if c.listener == nil || line.sound == nil {
-		r, err := c.session.Hear(ctx, dialogue.Phrase{Text: line.phrase, At: line.at, Zone: demoZone, TimeSource: journal.FromGiven, Origin: journal.Typed})
+		r, err := c.session.Hear(ctx, dialogue.Phrase{Text: line.phrase, At: line.at, Zone: demoZone, TimeSource: record.FromGiven, Origin: record.Typed})
 		if err != nil {
 			return err
 		}
@@ -267,7 +270,7 @@ func (c *demoCall) answerTyped(ctx context.Context, r dialogue.Reply) error {
 		return nil
 	}
 	fmt.Fprintln(c.e.out, "       answered: yes")
-	r, err := c.session.Hear(ctx, dialogue.Phrase{Text: "yes", At: c.now, Zone: demoZone, TimeSource: journal.FromGiven, Origin: journal.Typed})
+	r, err := c.session.Hear(ctx, dialogue.Phrase{Text: "yes", At: c.now, Zone: demoZone, TimeSource: record.FromGiven, Origin: record.Typed})
 	if err == nil {
 		c.show(r)
 	}
@@ -295,7 +298,7 @@ func entriesText(p *grammar.Parser, phrase string) string {
 	}
 	var b strings.Builder
 	for _, said := range entries {
-		raw, _ := grammar.Encode(said)
+		raw, _ := entry.Encode(said)
 		b.Write(raw)
 	}
 	return b.String()
@@ -308,7 +311,7 @@ func demoRecord(ctx context.Context, e *env, run demoResult, out string) error {
 		return err
 	}
 	defer j.Close()
-	d := diagnose.Diagnose(run.records, diagnose.Options{})
+	d := claim.Diagnose(run.records, level.Options{})
 	fmt.Fprintf(e.out, "\nThe signal path, with the last reading at each point.\n\n")
 	drawPath(e.out, d)
 	g := &global{journal: run.journal, job: run.records[0].Job, quiet: true}
@@ -358,10 +361,10 @@ func demoCompare(e *env, heard, typed demoResult) error {
 	return nil
 }
 
-func currentEntries(records []journal.Record) []string {
+func currentEntries(records []record.Record) []string {
 	var out []string
-	for _, r := range journal.Current(records) {
-		raw, err := grammar.Encode(r.Entry)
+	for _, r := range record.Current(records) {
+		raw, err := entry.Encode(r.Entry)
 		if err != nil {
 			raw = []byte(err.Error())
 		}

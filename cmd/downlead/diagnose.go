@@ -6,8 +6,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"downlead/diagnose"
-	"downlead/journal"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/diagnose/trace"
+	"downlead/journal/record"
 )
 
 // diagnoseFlags are the options of a diagnosis.
@@ -43,7 +45,7 @@ built-in ones with their sources.`,
 
 func runDiagnose(ctx context.Context, e *env, g *global, f diagnoseFlags) error {
 	if f.tables {
-		_, err := fmt.Fprint(e.out, diagnose.TablesTOML())
+		_, err := fmt.Fprint(e.out, level.TablesTOML())
 		return err
 	}
 	if f.priors != "" && f.priors != "learned" && f.priors != "builtin" {
@@ -56,7 +58,7 @@ func runDiagnose(ctx context.Context, e *env, g *global, f diagnoseFlags) error 
 	if g.json {
 		return printJSON(e.out, c.diagnosis)
 	}
-	fmt.Fprintln(e.out, diagnose.Explain(c.diagnosis, diagnose.Replay(c.records)))
+	fmt.Fprintln(e.out, claim.Explain(c.diagnosis, trace.Replay(c.records)))
 	if n := c.options.Tables.LearnedJobs; n > 0 {
 		fmt.Fprintf(e.out, "Odds learned from %d closed jobs of your own; --priors builtin leaves them out.\n", n)
 	}
@@ -65,9 +67,9 @@ func runDiagnose(ctx context.Context, e *env, g *global, f diagnoseFlags) error 
 
 // conclusion is a job's diagnosis with what it was drawn from.
 type conclusion struct {
-	diagnosis diagnose.Diagnosis
-	records   []journal.Record
-	options   diagnose.Options
+	diagnosis claim.Diagnosis
+	records   []record.Record
+	options   level.Options
 }
 
 // concluded diagnoses the job at hand from its records, the technician's
@@ -87,6 +89,6 @@ func (e *env) concluded(ctx context.Context, g *global, f diagnoseFlags) (conclu
 	if c.options, err = e.diagnoseOptions(ctx, j, number, f.priors != "builtin"); err != nil {
 		return c, err
 	}
-	c.diagnosis = diagnose.Diagnose(records, c.options)
+	c.diagnosis = claim.Diagnose(records, c.options)
 	return c, nil
 }

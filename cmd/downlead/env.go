@@ -12,7 +12,7 @@ import (
 
 	"golang.org/x/term"
 
-	"downlead/diagnose"
+	"downlead/diagnose/level"
 	"downlead/grammar"
 	"downlead/journal"
 )
@@ -116,16 +116,16 @@ func (e *env) parser() (*grammar.Parser, error) {
 }
 
 // tables are the figures of the diagnosis, with the technician's changes.
-func (e *env) tables() (*diagnose.Tables, error) {
+func (e *env) tables() (*level.Tables, error) {
 	f, err := e.configFile("tables.toml")
 	if err != nil {
 		return nil, fmt.Errorf("tables: %w", err)
 	}
 	if f == nil {
-		return diagnose.BuiltinTables(), nil
+		return level.BuiltinTables(), nil
 	}
 	defer f.Close()
-	t, err := diagnose.ReadTables(f)
+	t, err := level.ReadTables(f)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", f.Name(), err)
 	}

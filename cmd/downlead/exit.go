@@ -8,7 +8,7 @@ import (
 	"os"
 	"strings"
 
-	"downlead/export"
+	"downlead/export/archive"
 	"downlead/grammar"
 	"downlead/journal"
 )
@@ -62,7 +62,7 @@ func code(err error) int {
 		return exitUsage
 	case errors.Is(err, errNotUnderstood), errors.As(err, &parse):
 		return exitNotUnderstood
-	case errors.Is(err, journal.ErrNotIntact), errors.Is(err, export.ErrArchive):
+	case errors.Is(err, journal.ErrNotIntact), errors.Is(err, archive.ErrArchive):
 		return exitNotIntact
 	case errors.Is(err, journal.ErrBusy):
 		return exitBusy
@@ -84,7 +84,7 @@ func hint(err error, path string) string {
 		return "install the newer version of downlead that made it"
 	case errors.Is(err, journal.ErrBusy):
 		return "another downlead is writing; try again"
-	case errors.Is(err, export.ErrArchive):
+	case errors.Is(err, archive.ErrArchive):
 		return "keep the folder as it is, and write the archive again from the journal"
 	case errors.Is(err, journal.ErrNoJob):
 		return "'downlead job' lists the jobs; 'downlead say start job 1001' starts one"

@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"downlead/export"
+	"downlead/export/office"
 )
 
 // exportFlags are the options of export.
@@ -52,11 +52,11 @@ func runExport(ctx context.Context, e *env, g *global, f exportFlags) error {
 		return err
 	}
 	shown := func(done, total int) { e.progress(g, "jobs", done, total) }
-	_, err = e.writeFiles(ctx, g, f.force, []outFile{{f.parquet, func(w io.Writer) error { return export.Parquet(w, closeouts, shown) }}})
+	_, err = e.writeFiles(ctx, g, f.force, []outFile{{f.parquet, func(w io.Writer) error { return office.Parquet(w, closeouts, shown) }}})
 	if err != nil || f.to == "" {
 		return err
 	}
-	office, err := export.OpenOffice(ctx, f.to)
+	office, err := office.OpenOffice(ctx, f.to)
 	if err != nil {
 		return err
 	}

@@ -14,8 +14,9 @@ import (
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
-	"downlead/grammar"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 func newImport(e *env, g *global) *cobra.Command {
@@ -58,7 +59,7 @@ type importer struct {
 	session *dialogue.Session
 	file    string
 	out     *listenWriter
-	mark    grammar.Import
+	mark    entry.Import
 
 	// What an earlier, interrupted import took in: of a recording what lies
 	// before a place, of a text the phrases.
@@ -71,7 +72,7 @@ func (im *importer) run(ctx context.Context, again bool) error {
 	if err != nil {
 		return err
 	}
-	im.mark = grammar.Import{SHA256: sum, Name: filepath.Base(im.file)}
+	im.mark = entry.Import{SHA256: sum, Name: filepath.Base(im.file)}
 	if im.session.Job == "" {
 		return noJob(dialogue.ErrNoJob)
 	}
@@ -108,15 +109,15 @@ func (im *importer) before(ctx context.Context) (seen bool, err error) {
 		return false, err
 	}
 	ours := false
-	var last journal.Record
+	var last record.Record
 	for _, r := range records {
-		if mark, ok := r.Entry.(grammar.Import); ok {
+		if mark, ok := r.Entry.(entry.Import); ok {
 			ours = mark.SHA256 == im.mark.SHA256
 			seen = seen || ours && mark.Done
 			continue
 		}
 		switch onePhrase := r.Phrase == last.Phrase && r.At.Equal(last.At); {
-		case !ours || r.Origin != journal.Imported:
+		case !ours || r.Origin != record.Imported:
 			continue
 		case r.Heard != nil:
 			im.after = max(im.after, time.Duration(r.Heard.At)*time.Millisecond+time.Millisecond)
@@ -149,7 +150,7 @@ func (im *importer) text(ctx context.Context) error {
 	}
 	for _, line := range lines[im.stopped(lines):] {
 		p := typedPhrase(im.e, line)
-		p.Origin = journal.Imported
+		p.Origin = record.Imported
 		r, err := im.session.Hear(ctx, p)
 		if err != nil {
 			return noJob(err)
@@ -195,10 +196,10 @@ func (im *importer) sound(ctx context.Context) error {
 		defer recognisers[i].Close()
 	}
 	l := &dialogue.Listener{
-		Session: im.session, Recogniser: recognisers[0], Thresholds: cfg.Thresholds, Origin: journal.Imported,
+		Session: im.session, Recogniser: recognisers[0], Thresholds: cfg.Thresholds, Origin: record.Imported,
 		Zone: journal.LocalZone(), Encode: capture.WAV, Whole: true,
-		When: func(u capture.Utterance) (time.Time, journal.TimeSource) {
-			return began.Add(u.Start), journal.FromRecording
+		When: func(u capture.Utterance) (time.Time, record.TimeSource) {
+			return began.Add(u.Start), record.FromRecording
 		},
 	}
 	for heard, err := range capture.Import(ctx, src, recognisers, capture.ImportConfig{Doubt: l.Doubt}) {

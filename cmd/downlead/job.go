@@ -14,9 +14,12 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/cmd/downlead/dialogue"
-	"downlead/diagnose"
-	"downlead/grammar"
+	"downlead/diagnose/call"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 func newJob(e *env, g *global) *cobra.Command {
@@ -37,13 +40,13 @@ func newJob(e *env, g *global) *cobra.Command {
 
 // jobJSON is the machine form of a job at a glance.
 type jobJSON struct {
-	Number string         `json:"number"`
-	Site   string         `json:"site,omitempty"`
-	Phase  diagnose.Phase `json:"phase"`
-	Opened string         `json:"opened"`
-	Closed string         `json:"closed,omitempty"`
-	Head   string         `json:"head"`
-	Count  int64          `json:"count"`
+	Number string     `json:"number"`
+	Site   string     `json:"site,omitempty"`
+	Phase  call.Phase `json:"phase"`
+	Opened string     `json:"opened"`
+	Closed string     `json:"closed,omitempty"`
+	Head   string     `json:"head"`
+	Count  int64      `json:"count"`
 }
 
 func runJobList(ctx context.Context, e *env, g *global) error {
@@ -86,8 +89,8 @@ func opened(rfc3339 string) string {
 	return at.Local().Format("2006-01-02 15:04")
 }
 
-func jobOf(s journal.Summary, records []journal.Record) jobJSON {
-	out := jobJSON{Number: s.Number, Site: s.Site, Phase: diagnose.PhaseOf(records), Opened: s.Opened.Format(time.RFC3339), Head: s.Head.String(), Count: s.Count}
+func jobOf(s record.Summary, records []record.Record) jobJSON {
+	out := jobJSON{Number: s.Number, Site: s.Site, Phase: call.PhaseOf(records), Opened: s.Opened.Format(time.RFC3339), Head: s.Head.String(), Count: s.Count}
 	if !s.Closed.IsZero() {
 		out.Closed = s.Closed.Format(time.RFC3339)
 	}
@@ -129,7 +132,7 @@ func newJobStart(e *env, g *global) *cobra.Command {
 		Example: "  downlead job start 1001",
 		Args:    usage(cobra.ExactArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return tell(cmd.Context(), e, g, grammar.Job{Verb: "start", Number: args[0]})
+			return tell(cmd.Context(), e, g, entry.Job{Verb: "start", Number: args[0]})
 		},
 	}
 }
@@ -155,7 +158,7 @@ func runJobClose(ctx context.Context, e *env, g *global, reason string) error {
 	if err != nil {
 		return err
 	}
-	d := diagnose.Diagnose(records, diagnose.Options{})
+	d := claim.Diagnose(records, level.Options{})
 	for _, f := range d.BringBack() {
 		fmt.Fprintln(e.err, "this will bring you back:", f.Text)
 	}
@@ -167,7 +170,7 @@ func runJobClose(ctx context.Context, e *env, g *global, reason string) error {
 		return hinted(fmt.Errorf("not closed, still missing:\n   %s", strings.Join(missing, "\n   ")),
 			"do these, or close with: downlead job close --reason \"…\"")
 	}
-	return tell(ctx, e, g, grammar.Job{Verb: "close", Text: reason})
+	return tell(ctx, e, g, entry.Job{Verb: "close", Text: reason})
 }
 
 func newJobReopen(e *env, g *global) *cobra.Command {
@@ -181,7 +184,7 @@ func newJobReopen(e *env, g *global) *cobra.Command {
 			if strings.TrimSpace(reason) == "" {
 				return usageError{errors.New("say why with --reason")}
 			}
-			return tell(cmd.Context(), e, g, grammar.Job{Verb: "reopen", Number: args[0], Text: reason})
+			return tell(cmd.Context(), e, g, entry.Job{Verb: "reopen", Number: args[0], Text: reason})
 		},
 	}
 	c.Flags().StringVar(&reason, "reason", "", "why it is reopened; stands on the closeout")
@@ -189,23 +192,23 @@ func newJobReopen(e *env, g *global) *cobra.Command {
 }
 
 // tell stores one entry made by a command, as the phrase that says it would.
-func tell(ctx context.Context, e *env, g *global, said grammar.Entry) error {
+func tell(ctx context.Context, e *env, g *global, said entry.Entry) error {
 	j, err := e.openJournal(ctx, g, dialogue.Starts(said))
 	if err != nil {
 		return err
 	}
 	defer j.Close()
 	number := g.job
-	if job, ok := said.(grammar.Job); ok && job.Number != "" {
+	if job, ok := said.(entry.Job); ok && job.Number != "" {
 		number = job.Number
 	} else if number == "" {
 		if number, err = j.CurrentJob(ctx); err != nil {
 			return err
 		}
 	}
-	records, err := j.Append(ctx, journal.Draft{
-		Job: number, At: e.now(), Zone: journal.LocalZone(), TimeSource: journal.FromClock, Origin: journal.Typed,
-		Phrase: grammar.Say(said), Entry: said,
+	records, err := j.Append(ctx, record.Draft{
+		Job: number, At: e.now(), Zone: journal.LocalZone(), TimeSource: record.FromClock, Origin: record.Typed,
+		Phrase: entry.Say(said), Entry: said,
 	})
 	if err != nil {
 		return err
@@ -213,7 +216,7 @@ func tell(ctx context.Context, e *env, g *global, said grammar.Entry) error {
 	if g.json {
 		return printJSON(e.out, stored{records[0]})
 	}
-	fmt.Fprintln(e.out, grammar.Say(said))
+	fmt.Fprintln(e.out, entry.Say(said))
 	return nil
 }
 
@@ -239,7 +242,7 @@ where it was taken, which many cameras write into the file, is taken out unless
 }
 
 func runJobAttach(ctx context.Context, e *env, g *global, file, at, remark string, keepPosition bool) error {
-	var point *grammar.Point
+	var point *entry.Point
 	if at != "" {
 		p, err := e.parser()
 		if err != nil {
@@ -270,7 +273,7 @@ func runJobAttach(ctx context.Context, e *env, g *global, file, at, remark strin
 	if err != nil {
 		return err
 	}
-	return tell(ctx, e, g, grammar.Photo{SHA256: sum, Name: filepath.Base(file), At: point, Remark: remark})
+	return tell(ctx, e, g, entry.Photo{SHA256: sum, Name: filepath.Base(file), At: point, Remark: remark})
 }
 
 func newJobLog(e *env, g *global) *cobra.Command {
@@ -288,19 +291,19 @@ func newJobLog(e *env, g *global) *cobra.Command {
 
 // recordJSON is the machine form of a stored record.
 type recordJSON struct {
-	Seq          int64          `json:"seq"`
-	At           string         `json:"at"`
-	Zone         string         `json:"zone,omitempty"`
-	TimeSource   string         `json:"time_source"`
-	Origin       string         `json:"origin"`
-	Phrase       string         `json:"phrase"`
-	Clip         string         `json:"clip,omitempty"`
-	Heard        *journal.Heard `json:"heard,omitempty"`
-	Unconfirmed  bool           `json:"unconfirmed,omitempty"`
-	SupersededBy int64          `json:"superseded_by,omitempty"`
-	CorrectedBy  []int64        `json:"corrected_by,omitempty"`
-	Entry        machine        `json:"entry"`
-	Hash         string         `json:"hash"`
+	Seq          int64         `json:"seq"`
+	At           string        `json:"at"`
+	Zone         string        `json:"zone,omitempty"`
+	TimeSource   string        `json:"time_source"`
+	Origin       string        `json:"origin"`
+	Phrase       string        `json:"phrase"`
+	Clip         string        `json:"clip,omitempty"`
+	Heard        *record.Heard `json:"heard,omitempty"`
+	Unconfirmed  bool          `json:"unconfirmed,omitempty"`
+	SupersededBy int64         `json:"superseded_by,omitempty"`
+	CorrectedBy  []int64       `json:"corrected_by,omitempty"`
+	Entry        machine       `json:"entry"`
+	Hash         string        `json:"hash"`
 }
 
 func runJobLog(ctx context.Context, e *env, g *global, all bool) error {
@@ -309,10 +312,10 @@ func runJobLog(ctx context.Context, e *env, g *global, all bool) error {
 		return err
 	}
 	counted := map[int64]bool{}
-	for _, r := range journal.Current(records) {
+	for _, r := range record.Current(records) {
 		counted[r.Seq] = true
 	}
-	for _, v := range journal.View(records) {
+	for _, v := range record.View(records) {
 		if !all && !counted[v.Seq] {
 			continue
 		}
@@ -331,12 +334,12 @@ func runJobLog(ctx context.Context, e *env, g *global, all bool) error {
 		case len(v.CorrectedBy) > 0:
 			note = fmt.Sprintf("   (corrected by %s)", strings.Trim(fmt.Sprint(v.CorrectedBy), "[]"))
 		}
-		fmt.Fprintf(e.out, "%5d  %s  %-10s %s%s\n", v.Seq, v.At.Format("15:04:05"), v.Entry.Kind(), grammar.Say(v.Entry), note)
+		fmt.Fprintf(e.out, "%5d  %s  %-10s %s%s\n", v.Seq, v.At.Format("15:04:05"), v.Entry.Kind(), entry.Say(v.Entry), note)
 	}
 	return nil
 }
 
-func logged(v journal.Viewed) recordJSON {
+func logged(v record.Viewed) recordJSON {
 	return recordJSON{
 		Seq: v.Seq, At: v.At.Format(time.RFC3339Nano), Zone: v.Zone, TimeSource: string(v.TimeSource), Origin: string(v.Origin),
 		Phrase: v.Phrase, Clip: v.Clip, Heard: v.Heard, Unconfirmed: v.Unconfirmed,
@@ -345,7 +348,7 @@ func logged(v journal.Viewed) recordJSON {
 }
 
 // job reads the records of the job at hand.
-func (e *env) job(ctx context.Context, g *global) (string, []journal.Record, error) {
+func (e *env) job(ctx context.Context, g *global) (string, []record.Record, error) {
 	j, err := e.readJournal(ctx, g)
 	if err != nil {
 		return "", nil, err

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/export"
+	"downlead/export/pay"
 	"downlead/testdata/demo"
 )
 
@@ -28,7 +28,7 @@ func demoJournal(t *testing.T) string {
 func TestJSONIsAllThereIsOnStandardOutput(t *testing.T) {
 	path := demoJournal(t)
 	rates := filepath.Join(t.TempDir(), "rates.toml")
-	if err := os.WriteFile(rates, []byte(export.RatesExample), 0o600); err != nil {
+	if err := os.WriteFile(rates, []byte(pay.RatesExample), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	for _, line := range []string{

@@ -13,6 +13,7 @@ import (
 	"downlead/cmd/downlead/dialogue"
 	"downlead/grammar"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // listenFlags are the options of listen.
@@ -81,7 +82,7 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 	}
 	defer r.Close()
 	l := &dialogue.Listener{
-		Session: s, Recogniser: r, Thresholds: cfg.Thresholds, Origin: journal.Voice, Zone: journal.LocalZone(),
+		Session: s, Recogniser: r, Thresholds: cfg.Thresholds, Origin: record.Voice, Zone: journal.LocalZone(),
 		Encode: capture.WAV, Wake: cfg.Wake, When: e.timesOf(mic != nil),
 	}
 	if err := l.Refocus(ctx); err != nil {
@@ -105,13 +106,13 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 // timesOf tells when an utterance was: now, where it comes from a microphone,
 // whose own clock may run fast or slow, and counted from the beginning where it
 // comes from a file.
-func (e *env) timesOf(live bool) func(capture.Utterance) (time.Time, journal.TimeSource) {
+func (e *env) timesOf(live bool) func(capture.Utterance) (time.Time, record.TimeSource) {
 	began := e.now()
-	return func(u capture.Utterance) (time.Time, journal.TimeSource) {
+	return func(u capture.Utterance) (time.Time, record.TimeSource) {
 		if live {
-			return e.now(), journal.FromClock
+			return e.now(), record.FromClock
 		}
-		return began.Add(u.Start), journal.FromRecording
+		return began.Add(u.Start), record.FromRecording
 	}
 }
 

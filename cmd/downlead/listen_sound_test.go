@@ -13,6 +13,7 @@ import (
 
 	"downlead/capture"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 func needs(t testing.TB, program, pkg string) {
@@ -114,7 +115,7 @@ func TestListenHearsKeepsAndAnswers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(records) != 2 || records[1].Origin != journal.Voice || records[1].Heard == nil || records[1].Clip != "" {
+	if len(records) != 2 || records[1].Origin != record.Voice || records[1].Heard == nil || records[1].Clip != "" {
 		t.Errorf("records %+v; want one more, by voice, with its figures and without its sound", records)
 	}
 	if heard := strings.Join(heardIn(t, room), "; "); strings.Count(heard, "ground block dish side pass") < 2 {

@@ -5,7 +5,7 @@ import (
 	"time"
 
 	"downlead/capture"
-	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // A microphone's own clock runs fast or slow by some parts in ten thousand:
@@ -19,10 +19,10 @@ func TestDriftOfTheSoundClock(t *testing.T) {
 	now = began.Add(8 * time.Hour)
 	const fast = 1.0003
 	said := capture.Utterance{Start: time.Duration(fast * 8 * float64(time.Hour))}
-	if at, source := live(said); !at.Equal(now) || source != journal.FromClock {
+	if at, source := live(said); !at.Equal(now) || source != record.FromClock {
 		t.Errorf("from the microphone: %s (%s), want %s", at, source, now)
 	}
-	if at, source := file(said); !at.Equal(began.Add(said.Start)) || source != journal.FromRecording {
+	if at, source := file(said); !at.Equal(began.Add(said.Start)) || source != record.FromRecording {
 		t.Errorf("from a file: %s (%s)", at, source)
 	}
 }

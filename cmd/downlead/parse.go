@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/grammar"
+	"downlead/grammar/entry"
 )
 
 func newParse(e *env, g *global) *cobra.Command {
@@ -42,7 +43,7 @@ func runParse(e *env, g *global, args []string) error {
 			return nil
 		}
 		for _, said := range entries {
-			fmt.Fprintf(e.out, "%-10s %s\n", said.Kind(), grammar.Say(said))
+			fmt.Fprintf(e.out, "%-10s %s\n", said.Kind(), entry.Say(said))
 		}
 		return nil
 	})
@@ -59,7 +60,7 @@ type parsedJSON struct {
 	Error   *grammar.Error `json:"error"`
 }
 
-func parsed(phrase string, entries []grammar.Entry, err error) parsedJSON {
+func parsed(phrase string, entries []entry.Entry, err error) parsedJSON {
 	out := parsedJSON{Phrase: phrase, Entries: machines(entries)}
 	if err != nil && !errors.As(err, &out.Error) {
 		out.Error = &grammar.Error{Message: err.Error()}

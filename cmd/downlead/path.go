@@ -8,8 +8,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"downlead/diagnose"
-	"downlead/grammar"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/diagnose/path"
+	"downlead/grammar/entry"
 )
 
 func newPath(e *env, g *global) *cobra.Command {
@@ -41,17 +43,17 @@ func runPath(ctx context.Context, e *env, g *global) error {
 }
 
 // drawPath prints the path as a tree that only widens where the coax does.
-func drawPath(w io.Writer, d diagnose.Diagnosis) {
-	children := map[string][]diagnose.PathElement{}
+func drawPath(w io.Writer, d claim.Diagnosis) {
+	children := map[string][]path.PathElement{}
 	for _, el := range d.Path {
 		children[el.Parent] = append(children[el.Parent], el)
 	}
-	states := map[string][]diagnose.PointState{}
+	states := map[string][]level.PointState{}
 	for _, p := range d.Points {
 		states[p.ID] = append(states[p.ID], p)
 	}
-	var draw func(el diagnose.PathElement, first, rest string)
-	draw = func(el diagnose.PathElement, first, rest string) {
+	var draw func(el path.PathElement, first, rest string)
+	draw = func(el path.PathElement, first, rest string) {
 		fmt.Fprintf(w, "%s%s\n", first, elementLine(el))
 		for _, s := range states[el.ID] {
 			fmt.Fprintf(w, "%s│     %s\n", rest, stateLine(s))
@@ -74,7 +76,7 @@ func drawPath(w io.Writer, d diagnose.Diagnosis) {
 	}
 }
 
-func elementLine(el diagnose.PathElement) string {
+func elementLine(el path.PathElement) string {
 	parts := []string{strings.ReplaceAll(el.ID, "_", " ")}
 	if el.Ways > 0 {
 		parts = append(parts, fmt.Sprintf("%d-way", el.Ways))
@@ -100,9 +102,9 @@ func elementLine(el diagnose.PathElement) string {
 	return strings.Join(parts, "  ")
 }
 
-func stateLine(s diagnose.PointState) string {
+func stateLine(s level.PointState) string {
 	side := "dish side"
-	if s.Point.Side == grammar.ReceiverSide {
+	if s.Point.Side == entry.ReceiverSide {
 		side = "receiver side"
 	}
 	if s.Point.Port > 0 {

@@ -11,8 +11,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/cmd/downlead/review"
-	"downlead/export"
+	"downlead/export/closeout"
+	"downlead/export/pay"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // payFlags are the options of pay.
@@ -49,7 +51,7 @@ departure, jobs that overlap) are flagged, not mended.`,
 
 func runPay(ctx context.Context, e *env, g *global, f payFlags) error {
 	if f.example {
-		_, err := fmt.Fprint(e.out, export.RatesExample)
+		_, err := fmt.Fprint(e.out, pay.RatesExample)
 		return err
 	}
 	j, err := e.readJournal(ctx, g)
@@ -78,44 +80,44 @@ func runPay(ctx context.Context, e *env, g *global, f payFlags) error {
 }
 
 // pay computes a week from every job in the journal.
-func (e *env) pay(ctx context.Context, g *global, j *journal.Journal, week, ratesFile string) (export.Pay, error) {
+func (e *env) pay(ctx context.Context, g *global, j *journal.Journal, week, ratesFile string) (pay.Pay, error) {
 	if ratesFile == "" {
 		ratesFile = filepath.Join(e.configFolder(), "rates.toml")
 	}
 	file, err := os.Open(ratesFile)
 	if errors.Is(err, os.ErrNotExist) {
-		return export.Pay{}, hinted(fmt.Errorf("no rates file at %s", ratesFile), "write one, starting from: downlead pay --example > %s", ratesFile)
+		return pay.Pay{}, hinted(fmt.Errorf("no rates file at %s", ratesFile), "write one, starting from: downlead pay --example > %s", ratesFile)
 	}
 	if err != nil {
-		return export.Pay{}, err
+		return pay.Pay{}, err
 	}
 	defer file.Close()
-	rates, err := export.ReadRates(file)
+	rates, err := pay.ReadRates(file)
 	if err != nil {
-		return export.Pay{}, fmt.Errorf("%s: %w", ratesFile, err)
+		return pay.Pay{}, fmt.Errorf("%s: %w", ratesFile, err)
 	}
 	from, to, err := rates.WeekBounds(week)
 	if err != nil {
-		return export.Pay{}, usageError{err}
+		return pay.Pay{}, usageError{err}
 	}
 	head, count, err := j.Head(ctx)
 	if err != nil {
-		return export.Pay{}, err
+		return pay.Pay{}, err
 	}
-	works, err := journal.Fold(ctx, j, from.Add(-payMargin), to.Add(payMargin), func(job string, records []journal.Record) (export.Work, error) {
-		w := export.NewWork(records)
-		w.Journal = export.ChainHead{Head: head.String(), Count: count}
+	works, err := journal.Fold(ctx, j, from.Add(-payMargin), to.Add(payMargin), func(job string, records []record.Record) (pay.Work, error) {
+		w := pay.NewWork(records)
+		w.Journal = closeout.ChainHead{Head: head.String(), Count: count}
 		if job == "" {
 			return w, nil
 		}
 		var err error
-		w.Outcome, err = export.OutcomeOf(records)
+		w.Outcome, err = pay.OutcomeOf(records)
 		return w, err
 	})
 	if err != nil {
-		return export.Pay{}, err
+		return pay.Pay{}, err
 	}
-	return export.NewPay(export.PayInput{Works: works, Rates: rates, Week: week, Version: version(), AsOf: e.now()})
+	return pay.NewPay(pay.PayInput{Works: works, Rates: rates, Week: week, Version: version(), AsOf: e.now()})
 }
 
 // payMargin is how far around a week jobs are read: what lies on the days
@@ -124,12 +126,12 @@ func (e *env) pay(ctx context.Context, g *global, j *journal.Journal, week, rate
 const payMargin = 48 * time.Hour
 
 // closeouts computes the closeout of every job.
-func (e *env) closeouts(ctx context.Context, g *global, j *journal.Journal) ([]export.Closeout, error) {
+func (e *env) closeouts(ctx context.Context, g *global, j *journal.Journal) ([]closeout.Closeout, error) {
 	jobs, err := j.Jobs(ctx)
 	if err != nil {
 		return nil, err
 	}
-	out := make([]export.Closeout, 0, len(jobs))
+	out := make([]closeout.Closeout, 0, len(jobs))
 	for i, s := range jobs {
 		e.progress(g, "closeouts", i, len(jobs))
 		c, _, err := e.closeout(ctx, &global{journal: g.journal, job: s.Number}, j)
@@ -156,10 +158,10 @@ func (e *env) progress(g *global, what string, done, total int) {
 
 // payRecord lets the review page preview and save a week's pay.
 func (e *env) payRecord(g *global, j *journal.Journal) review.Record {
-	return recordOf(func(ctx context.Context, week string) (export.Pay, error) {
+	return recordOf(func(ctx context.Context, week string) (pay.Pay, error) {
 		return e.pay(ctx, g, j, week, "")
-	}, export.Pay.Text,
-		form[export.Pay]{"csv", "text/csv", export.Pay.CSV},
-		form[export.Pay]{"xlsx", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", export.Pay.XLSX},
-		form[export.Pay]{"json", "application/json", export.Pay.JSON})
+	}, pay.Pay.Text,
+		form[pay.Pay]{"csv", "text/csv", pay.Pay.CSV},
+		form[pay.Pay]{"xlsx", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", pay.Pay.XLSX},
+		form[pay.Pay]{"json", "application/json", pay.Pay.JSON})
 }

@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"downlead/diagnose"
+	"downlead/diagnose/call"
 )
 
 func newPlan(e *env, g *global) *cobra.Command {
@@ -27,12 +27,12 @@ func runPlan(ctx context.Context, e *env, g *global) error {
 	if err != nil {
 		return err
 	}
-	steps := diagnose.Plan(records)
-	phase := diagnose.PhaseOf(records)
+	steps := call.Plan(records)
+	phase := call.PhaseOf(records)
 	if g.json {
 		return printJSON(e.out, struct {
-			Phase diagnose.Phase  `json:"phase"`
-			Steps []diagnose.Step `json:"steps"`
+			Phase call.Phase  `json:"phase"`
+			Steps []call.Step `json:"steps"`
 		}{phase, steps})
 	}
 	fmt.Fprintf(e.out, "Now: %s\n", strings.ReplaceAll(string(phase), "_", " "))
@@ -43,7 +43,7 @@ func runPlan(ctx context.Context, e *env, g *global) error {
 	if err := w.Flush(); err != nil {
 		return err
 	}
-	for _, c := range diagnose.Cautions(records) {
+	for _, c := range call.Cautions(records) {
 		fmt.Fprintf(e.out, "Caution: %s\n", c.Text)
 	}
 	return nil

@@ -6,7 +6,8 @@ import (
 	"io"
 
 	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // Output rules: results go to standard output, everything else to standard
@@ -22,11 +23,11 @@ func printJSON(w io.Writer, v any) error {
 }
 
 // machine holds an entry in its machine form.
-type machine struct{ entry grammar.Entry }
+type machine struct{ entry entry.Entry }
 
-func (m machine) MarshalJSON() ([]byte, error) { return grammar.Encode(m.entry) }
+func (m machine) MarshalJSON() ([]byte, error) { return entry.Encode(m.entry) }
 
-func machines(entries []grammar.Entry) []machine {
+func machines(entries []entry.Entry) []machine {
 	out := make([]machine, len(entries))
 	for i, e := range entries {
 		out[i] = machine{e}
@@ -35,10 +36,10 @@ func machines(entries []grammar.Entry) []machine {
 }
 
 // stored is an entry as stored, with its place in the journal.
-type stored struct{ journal.Record }
+type stored struct{ record.Record }
 
 func (s stored) MarshalJSON() ([]byte, error) {
-	raw, err := grammar.Encode(s.Entry)
+	raw, err := entry.Encode(s.Entry)
 	if err != nil {
 		return nil, err
 	}
@@ -61,11 +62,11 @@ func caret(w io.Writer, phrase string, err *grammar.Error) {
 }
 
 // assumed is what was filled in to make an entry.
-func assumed(said grammar.Entry) []string {
+func assumed(said entry.Entry) []string {
 	var body struct {
 		Assumed []string `json:"assumed"`
 	}
-	raw, err := grammar.Encode(said)
+	raw, err := entry.Encode(said)
 	if err != nil || json.Unmarshal(raw, &body) != nil {
 		return nil
 	}

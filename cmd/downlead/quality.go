@@ -11,8 +11,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/cmd/downlead/review"
-	"downlead/export"
+	"downlead/export/file"
+	"downlead/export/quality"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // qualityFlags are the options of quality.
@@ -43,7 +45,7 @@ and the journal's head, so it can be repeated and not steered.`,
 	}
 	fl := c.Flags()
 	fl.StringVar(&f.month, "month", "", "the `month`, as 2026-11 (default: this month)")
-	fl.IntVar(&f.days, "days", export.FixDays, "a fix holds when no visit finds a fault at the address again in so many `days`; 0 asks nothing of it")
+	fl.IntVar(&f.days, "days", quality.FixDays, "a fix holds when no visit finds a fault at the address again in so many `days`; 0 asks nothing of it")
 	fl.StringVar(&f.lot, "lot", "", "the `id` of the lot to sample (default: the month)")
 	fl.StringVar(&f.csv, "csv", "", "write the figures to a CSV `file`")
 	fl.StringVar(&f.jobs, "jobs-csv", "", "write the jobs, with those drawn, to a CSV `file`")
@@ -79,33 +81,33 @@ func runQuality(ctx context.Context, e *env, g *global, f qualityFlags) error {
 
 // quality computes a month from the visits of the month and of the days around
 // it in which a fix must hold.
-func (e *env) quality(ctx context.Context, j *journal.Journal, f qualityFlags) (export.Quality, error) {
+func (e *env) quality(ctx context.Context, j *journal.Journal, f qualityFlags) (quality.Quality, error) {
 	if f.days < 0 {
-		return export.Quality{}, usageError{fmt.Errorf("--days is %d: a fix must hold for 0 days or more", f.days)}
+		return quality.Quality{}, usageError{fmt.Errorf("--days is %d: a fix must hold for 0 days or more", f.days)}
 	}
 	zone, err := time.LoadLocation(journal.LocalZone())
 	if err != nil {
-		return export.Quality{}, err
+		return quality.Quality{}, err
 	}
-	from, to, err := export.MonthBounds(f.month, zone)
+	from, to, err := quality.MonthBounds(f.month, zone)
 	if err != nil {
-		return export.Quality{}, usageError{err}
+		return quality.Quality{}, usageError{err}
 	}
 	head, count, err := j.Head(ctx)
 	if err != nil {
-		return export.Quality{}, err
+		return quality.Quality{}, err
 	}
 	around := f.days + 1 // a day more, for what was told the day after
-	visits, err := journal.Fold(ctx, j, from.AddDate(0, 0, -around), to.AddDate(0, 0, around), func(job string, records []journal.Record) ([]export.Visited, error) {
+	visits, err := journal.Fold(ctx, j, from.AddDate(0, 0, -around), to.AddDate(0, 0, around), func(job string, records []record.Record) ([]quality.Visited, error) {
 		if job == "" {
 			return nil, nil
 		}
-		return export.NewVisited(records)
+		return quality.NewVisited(records)
 	})
 	if err != nil {
-		return export.Quality{}, err
+		return quality.Quality{}, err
 	}
-	return export.NewQuality(export.QualityInput{
+	return quality.NewQuality(quality.QualityInput{
 		Visits: slices.Concat(visits...), Month: f.month, Zone: zone, FixDays: f.days, Lot: f.lot,
 		Head: head, Count: count, Version: version(), AsOf: e.now(),
 	})
@@ -113,12 +115,12 @@ func (e *env) quality(ctx context.Context, j *journal.Journal, f qualityFlags) (
 
 // qualityRecord lets the review page preview and save a month's quality.
 func (e *env) qualityRecord(j *journal.Journal) review.Record {
-	return recordOf(func(ctx context.Context, month string) (export.Quality, error) {
-		return e.quality(ctx, j, qualityFlags{month: month, days: export.FixDays})
-	}, export.Quality.Text,
-		form[export.Quality]{"pdf", "application/pdf", export.Quality.PDF},
-		form[export.Quality]{"csv", "text/csv", export.Quality.CSV},
-		form[export.Quality]{"json", "application/json", export.Quality.JSON})
+	return recordOf(func(ctx context.Context, month string) (quality.Quality, error) {
+		return e.quality(ctx, j, qualityFlags{month: month, days: quality.FixDays})
+	}, quality.Quality.Text,
+		form[quality.Quality]{"pdf", "application/pdf", quality.Quality.PDF},
+		form[quality.Quality]{"csv", "text/csv", quality.Quality.CSV},
+		form[quality.Quality]{"json", "application/json", quality.Quality.JSON})
 }
 
 // form is one form that a record of type R is saved in.
@@ -167,13 +169,13 @@ func (e *env) ownFiles(g *global) []string {
 
 // writeFiles writes files, each whole or not at all, never over the journal.
 func (e *env) writeFiles(ctx context.Context, g *global, force bool, files []outFile) ([]string, error) {
-	o := export.FileOptions{Force: force, Inputs: e.ownFiles(g)}
+	o := file.FileOptions{Force: force, Inputs: e.ownFiles(g)}
 	var wrote []string
 	for _, f := range files {
 		if f.name == "" {
 			continue
 		}
-		if err := export.WriteFile(ctx, f.name, o, f.write); err != nil {
+		if err := file.WriteFile(ctx, f.name, o, f.write); err != nil {
 			return wrote, err
 		}
 		wrote = append(wrote, f.name)

@@ -8,8 +8,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/cmd/downlead/review"
-	"downlead/diagnose"
-	"downlead/export"
+	"downlead/diagnose/level"
+	"downlead/export/closeout"
+	"downlead/export/pdf"
 	"downlead/journal"
 )
 
@@ -44,7 +45,7 @@ func runReview(ctx context.Context, e *env, g *global, noOpen bool) error {
 	}
 	cfg := review.Config{
 		Journal: j, Parser: p, Now: e.now, Zone: journal.LocalZone(), CleanPhoto: withoutPosition,
-		Options: func(ctx context.Context, job string) (diagnose.Options, error) {
+		Options: func(ctx context.Context, job string) (level.Options, error) {
 			return e.diagnoseOptions(ctx, j, job, true)
 		},
 		Records: review.Records{Closeout: e.closeoutRecord(g, j), Pay: e.payRecord(g, j), Quality: e.qualityRecord(j)},
@@ -62,11 +63,11 @@ func runReview(ctx context.Context, e *env, g *global, noOpen bool) error {
 
 // closeoutRecord lets the page preview and save a job's closeout.
 func (e *env) closeoutRecord(g *global, j *journal.Journal) review.Record {
-	return recordOf(func(ctx context.Context, job string) (export.Closeout, error) {
+	return recordOf(func(ctx context.Context, job string) (closeout.Closeout, error) {
 		c, _, err := e.closeout(ctx, &global{journal: g.journal, job: job}, j)
 		return c, err
-	}, export.Closeout.Text,
-		form[export.Closeout]{"pdf", "application/pdf", export.Closeout.PDF},
-		form[export.Closeout]{"json", "application/json", export.Closeout.JSON},
-		form[export.Closeout]{"csv", "text/csv", export.Closeout.CSV})
+	}, closeout.Closeout.Text,
+		form[closeout.Closeout]{"pdf", "application/pdf", pdf.WriteCloseout},
+		form[closeout.Closeout]{"json", "application/json", closeout.Closeout.JSON},
+		form[closeout.Closeout]{"csv", "text/csv", closeout.Closeout.CSV})
 }

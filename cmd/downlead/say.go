@@ -9,8 +9,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/cmd/downlead/dialogue"
-	"downlead/diagnose"
+	"downlead/diagnose/level"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 func newSay(e *env, g *global) *cobra.Command {
@@ -96,7 +97,7 @@ func (e *env) session(ctx context.Context, g *global, first string) (*dialogue.S
 	if create {
 		number = ""
 	}
-	s, err := dialogue.New(ctx, j, p, func(ctx context.Context, job string) (diagnose.Options, error) {
+	s, err := dialogue.New(ctx, j, p, func(ctx context.Context, job string) (level.Options, error) {
 		return e.diagnoseOptions(ctx, j, job, true)
 	}, number)
 	if err != nil {
@@ -108,9 +109,9 @@ func (e *env) session(ctx context.Context, g *global, first string) (*dialogue.S
 
 // typedPhrase makes a phrase of a typed line.
 func typedPhrase(e *env, line string) dialogue.Phrase {
-	p := dialogue.Phrase{Text: line, At: e.now(), Zone: journal.LocalZone(), TimeSource: journal.FromClock, Origin: journal.Typed}
+	p := dialogue.Phrase{Text: line, At: e.now(), Zone: journal.LocalZone(), TimeSource: record.FromClock, Origin: record.Typed}
 	if at, rest, ok := dated(line); ok {
-		p.Text, p.At, p.TimeSource = rest, at, journal.FromGiven
+		p.Text, p.At, p.TimeSource = rest, at, record.FromGiven
 		p.Zone = zoneAt(journal.LocalZone(), at)
 	}
 	return p

@@ -3,9 +3,10 @@ package main
 import (
 	"context"
 
-	"downlead/diagnose"
-
+	"downlead/diagnose/fault"
+	"downlead/diagnose/level"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // learnFrom is how many of the newest jobs the odds are learned from: about a
@@ -15,8 +16,8 @@ const learnFrom = 500
 // diagnoseOptions gathers what a diagnosis draws on beside the job's own
 // records: the technician's tables, earlier closed jobs to learn from, and
 // earlier jobs at the same site.
-func (e *env) diagnoseOptions(ctx context.Context, j *journal.Journal, number string, learn bool) (diagnose.Options, error) {
-	var o diagnose.Options
+func (e *env) diagnoseOptions(ctx context.Context, j *journal.Journal, number string, learn bool) (level.Options, error) {
+	var o level.Options
 	var err error
 	if o.Tables, err = e.tables(); err != nil {
 		return o, err
@@ -25,7 +26,7 @@ func (e *env) diagnoseOptions(ctx context.Context, j *journal.Journal, number st
 	if err != nil {
 		return o, err
 	}
-	var learned []journal.Record
+	var learned []record.Record
 	site := ""
 	for _, s := range jobs {
 		if s.Number == number {
@@ -50,7 +51,7 @@ func (e *env) diagnoseOptions(ctx context.Context, j *journal.Journal, number st
 		}
 	}
 	if learn {
-		o.Tables = diagnose.LearnPriors(o.Tables, learned)
+		o.Tables = fault.LearnPriors(o.Tables, learned)
 	}
 	return o, nil
 }

@@ -11,7 +11,7 @@ import (
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
-	"downlead/export"
+	"downlead/export/quality"
 )
 
 // tally counts outcomes.
@@ -77,7 +77,7 @@ func (c *speechCounts) add(s said, r result) {
 
 // share prints k of n with its 95 % Wilson interval, in per cent.
 func share(k, n int) string {
-	low, high := export.Wilson(k, n)
+	low, high := quality.Wilson(k, n)
 	return fmt.Sprintf("%3d %5.1f (%4.1f-%5.1f)", k, 100*float64(k)/float64(n), 100*low, 100*high)
 }
 

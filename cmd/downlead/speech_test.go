@@ -13,6 +13,7 @@ import (
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/grammar"
+	"downlead/grammar/entry"
 )
 
 // heardAs is what became of one recording.
@@ -153,14 +154,14 @@ func (e *ear) same(s said, text string) bool {
 // point that has to be asked for.
 func (e *ear) keeps(text string) bool {
 	entries, err := e.parser.Parse(text)
-	return err == nil && slices.ContainsFunc(entries, func(x grammar.Entry) bool {
+	return err == nil && slices.ContainsFunc(entries, func(x entry.Entry) bool {
 		switch x := x.(type) {
-		case grammar.Control, grammar.Question:
+		case entry.Control, entry.Question:
 			return false
-		case grammar.Note:
+		case entry.Note:
 			return x.Text != ""
-		case grammar.Reading:
-			_, missing := grammar.Complete(x, nil)
+		case entry.Reading:
+			_, missing := entry.Complete(x, nil)
 			return missing == ""
 		}
 		return true

@@ -8,8 +8,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"downlead/export"
+	"downlead/export/archive"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // verifyFlags are the options of verify.
@@ -22,10 +23,10 @@ type verifyFlags struct {
 // printed is what was handed in of a closeout.
 func (f verifyFlags) printed(counted bool) (o journal.VerifyOptions, err error) {
 	if f.head != "" {
-		if o.Head, err = journal.ParseHash(f.head); err != nil {
+		if o.Head, err = record.ParseHash(f.head); err != nil {
 			return o, usageError{fmt.Errorf("--head: %w", err)}
 		}
-		if o.Head == (journal.Hash{}) {
+		if o.Head == (record.Hash{}) {
 			return o, usageError{errors.New("--head: no closeout prints a head of zeros")}
 		}
 	}
@@ -158,14 +159,14 @@ func runVerify(ctx context.Context, e *env, g *global, o journal.VerifyOptions) 
 }
 
 func runVerifyArchive(ctx context.Context, e *env, g *global, folder string, o journal.VerifyOptions) error {
-	checked, err := export.CheckArchive(ctx, folder)
+	checked, err := archive.CheckArchive(ctx, folder)
 	if err != nil {
 		return err
 	}
 	checked.Against(o.Head, o.Count)
 	v := verifyJSON{Records: int64(checked.Files), Head: checked.Journal.Head, Problems: append([]string{}, checked.Problems...)}
 	v.Proven = &checked.Proven
-	return showVerified(e, g, v, export.ErrArchive)
+	return showVerified(e, g, v, archive.ErrArchive)
 }
 
 func showVerified(e *env, g *global, v verifyJSON, changed error) error {

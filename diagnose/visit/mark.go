@@ -4,8 +4,8 @@ import (
 	"slices"
 	"time"
 
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // Marks beyond those that belong to a job. Those of time without a job begin
@@ -22,12 +22,12 @@ const (
 
 // Mark is a time that was logged for a job, as it counts now.
 type Mark struct {
-	Entry  int64              `json:"entry"`
-	Mark   string             `json:"mark"` // en_route arrived break_start break_end no_access departed, or one of the constants
-	At     time.Time          `json:"at"`
-	Zone   string             `json:"zone"` // IANA name; "" when it is not known
-	Source journal.TimeSource `json:"source"`
-	Was    []time.Time        `json:"was,omitempty"` // the time that was logged first, where it was another
+	Entry  int64             `json:"entry"`
+	Mark   string            `json:"mark"` // en_route arrived break_start break_end no_access departed, or one of the constants
+	At     time.Time         `json:"at"`
+	Zone   string            `json:"zone"` // IANA name; "" when it is not known
+	Source record.TimeSource `json:"source"`
+	Was    []time.Time       `json:"was,omitempty"` // the time that was logged first, where it was another
 }
 
 // WithoutJob reports that a mark's name is one of time without a job.
@@ -42,7 +42,7 @@ func WithoutJob(name string) bool {
 // Marks picks the marks that count from one job's records and their view, and
 // its reopenings. A time that was told is the time of its mark; one that was
 // put right keeps beside it the time that was logged first.
-func Marks(records []journal.Record, view []journal.Viewed) []Mark {
+func Marks(records []record.Record, view []record.Viewed) []Mark {
 	var out []Mark
 	for i := range view {
 		v := &view[i]
@@ -51,12 +51,12 @@ func Marks(records []journal.Record, view []journal.Viewed) []Mark {
 		}
 		m := Mark{Entry: v.Seq, At: local(v.Happened(), v.Zone), Zone: v.Zone, Source: v.TimeSource}
 		switch e := v.Entry.(type) {
-		case grammar.Time:
+		case entry.Time:
 			m.Mark = e.Mark
 			if len(v.CorrectedBy) > 0 {
 				m.Was = logged(records, v.Seq, m)
 			}
-		case grammar.Job:
+		case entry.Job:
 			if e.Verb != "reopen" {
 				continue
 			}
@@ -71,13 +71,13 @@ func Marks(records []journal.Record, view []journal.Viewed) []Mark {
 
 // logged is the time at which a mark that was corrected was logged first; none
 // where that is the time it has, or where the entry was no time mark.
-func logged(records []journal.Record, seq int64, now Mark) []time.Time {
-	i := slices.IndexFunc(records, func(r journal.Record) bool { return r.Seq == seq })
+func logged(records []record.Record, seq int64, now Mark) []time.Time {
+	i := slices.IndexFunc(records, func(r record.Record) bool { return r.Seq == seq })
 	if i < 0 {
 		return nil
 	}
 	at := local(records[i].Happened(), records[i].Zone)
-	if _, ok := records[i].Entry.(grammar.Time); !ok || at.Equal(now.At) {
+	if _, ok := records[i].Entry.(entry.Time); !ok || at.Equal(now.At) {
 		return nil
 	}
 	return []time.Time{at}

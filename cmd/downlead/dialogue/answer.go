@@ -6,20 +6,21 @@ import (
 	"slices"
 	"strings"
 
-	"downlead/diagnose"
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/diagnose/call"
+	"downlead/diagnose/claim"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // reply reads back what was stored and says what it means now. about is the
 // record that a question was about, when its answer was just taken.
-func (s *Session) reply(ctx context.Context, outcome Outcome, stored []journal.Record, about *journal.Record) (Reply, error) {
+func (s *Session) reply(ctx context.Context, outcome Outcome, stored []record.Record, about *record.Record) (Reply, error) {
 	r := Reply{Outcome: outcome, Records: stored}
 	records, err := s.records(ctx)
 	if err != nil {
 		return r, err
 	}
-	d := diagnose.Diagnose(records, s.Options)
+	d := claim.Diagnose(records, s.Options)
 	r.Current = &d
 	r.Caution = comeUp(records, stored)
 	var parts []string
@@ -32,7 +33,7 @@ func (s *Session) reply(ctx context.Context, outcome Outcome, stored []journal.R
 		r.Asked = s.asked[0].text
 		parts = append(parts, r.Asked)
 	} else if moves(stored) {
-		parts = append(parts, diagnose.Answer(d))
+		parts = append(parts, claim.Answer(d))
 	}
 	r.Text = strings.Join(parts, " ")
 	if r.Asked == "" {
@@ -43,17 +44,17 @@ func (s *Session) reply(ctx context.Context, outcome Outcome, stored []journal.R
 
 // comeUp returns the cautions that apply with the stored records and did not
 // before them.
-func comeUp(records, stored []journal.Record) []string {
+func comeUp(records, stored []record.Record) []string {
 	if len(stored) == 0 {
 		return nil
 	}
 	before := map[string]bool{}
-	first := slices.IndexFunc(records, func(r journal.Record) bool { return r.Seq >= stored[0].Seq })
-	for _, c := range diagnose.Cautions(records[:max(first, 0)]) {
+	first := slices.IndexFunc(records, func(r record.Record) bool { return r.Seq >= stored[0].Seq })
+	for _, c := range call.Cautions(records[:max(first, 0)]) {
 		before[c.Code] = true
 	}
 	var out []string
-	for _, c := range diagnose.Cautions(records) {
+	for _, c := range call.Cautions(records) {
 		if !before[c.Code] {
 			out = append(out, c.Text)
 		}
@@ -62,19 +63,19 @@ func comeUp(records, stored []journal.Record) []string {
 }
 
 // sentence reads one stored record back.
-func (s *Session) sentence(rec journal.Record, about *journal.Record, records []journal.Record, d diagnose.Diagnosis) string {
+func (s *Session) sentence(rec record.Record, about *record.Record, records []record.Record, d claim.Diagnosis) string {
 	switch e := rec.Entry.(type) {
-	case grammar.Question:
+	case entry.Question:
 		return s.question(e, records, d)
-	case grammar.Site:
+	case entry.Site:
 		if len(s.Options.History) > 0 {
-			return sentenceOf(e) + " " + diagnose.HistoryText(s.Options.History, records)
+			return sentenceOf(e) + " " + call.HistoryText(s.Options.History, records)
 		}
-	case grammar.Job:
+	case entry.Job:
 		if e.Verb == "close" {
 			return strings.Join(append([]string{sentenceOf(e)}, bringBack(d)...), " ")
 		}
-	case grammar.Correction:
+	case entry.Correction:
 		if e.Verb == "scratch" {
 			return "Scratched."
 		}
@@ -89,7 +90,7 @@ func (s *Session) sentence(rec journal.Record, about *journal.Record, records []
 	return sentenceOf(rec.Entry)
 }
 
-func sentenceOf(e grammar.Entry) string { return sentence(grammar.Say(e)) }
+func sentenceOf(e entry.Entry) string { return sentence(entry.Say(e)) }
 
 // sentence makes a sentence of a clause.
 func sentence(clause string) string {
@@ -100,19 +101,19 @@ func sentence(clause string) string {
 }
 
 // corrected finds the record that a correction changed, as it counts now.
-func corrected(correction journal.Record, records []journal.Record) (journal.Viewed, bool) {
-	for _, v := range journal.View(records) {
+func corrected(correction record.Record, records []record.Record) (record.Viewed, bool) {
+	for _, v := range record.View(records) {
 		for _, seq := range v.CorrectedBy {
 			if seq == correction.Seq {
 				return v, true
 			}
 		}
 	}
-	return journal.Viewed{}, false
+	return record.Viewed{}, false
 }
 
 // bringBack says what was left that may cause another visit.
-func bringBack(d diagnose.Diagnosis) []string {
+func bringBack(d claim.Diagnosis) []string {
 	var out []string
 	for _, f := range d.BringBack() {
 		if len(out) == 0 {
@@ -124,10 +125,10 @@ func bringBack(d diagnose.Diagnosis) []string {
 }
 
 // moves reports whether stored records may change the diagnosis.
-func moves(records []journal.Record) bool {
+func moves(records []record.Record) bool {
 	for _, r := range records {
 		switch r.Entry.Kind() {
-		case grammar.KindReading, grammar.KindAction, grammar.KindCorrection, grammar.KindCheck, grammar.KindPath:
+		case entry.KindReading, entry.KindAction, entry.KindCorrection, entry.KindCheck, entry.KindPath:
 			return true
 		}
 	}
@@ -135,15 +136,15 @@ func moves(records []journal.Record) bool {
 }
 
 // question answers a question of the technician.
-func (s *Session) question(q grammar.Question, records []journal.Record, d diagnose.Diagnosis) string {
+func (s *Session) question(q entry.Question, records []record.Record, d claim.Diagnosis) string {
 	switch q.Question {
 	case "next":
 		if d.Next == nil {
-			return diagnose.Answer(d)
+			return claim.Answer(d)
 		}
 		return sentence(d.Next.Why)
 	case "fault":
-		return diagnose.Answer(d)
+		return claim.Answer(d)
 	case "read_back":
 		return readBack(records)
 	case "missing":
@@ -151,21 +152,21 @@ func (s *Session) question(q grammar.Question, records []journal.Record, d diagn
 	case "margin":
 		return margin(q, d)
 	case "explain":
-		return strings.Join(diagnose.CustomerExplanation(records, d), " ")
+		return strings.Join(claim.CustomerExplanation(records, d), " ")
 	case "history":
-		return diagnose.HistoryText(s.Options.History, records)
+		return call.HistoryText(s.Options.History, records)
 	case "aim":
-		return diagnose.AimText(records, q.Slot)
+		return call.AimText(records, q.Slot)
 	}
 	return "That cannot be answered here."
 }
 
 // readBack says the readings that count, the newest first, three at most.
-func readBack(records []journal.Record) string {
-	current := journal.Current(records)
+func readBack(records []record.Record) string {
+	current := record.Current(records)
 	var said []string
 	for i := len(current) - 1; i >= 0 && len(said) < 3; i-- {
-		if current[i].Entry.Kind() == grammar.KindReading {
+		if current[i].Entry.Kind() == entry.KindReading {
 			said = append(said, sentenceOf(current[i].Entry))
 		}
 	}
@@ -175,9 +176,9 @@ func readBack(records []journal.Record) string {
 	return strings.Join(said, " ")
 }
 
-func missing(records []journal.Record) string {
+func missing(records []record.Record) string {
 	var names []string
-	for _, step := range diagnose.Plan(records) {
+	for _, step := range call.Plan(records) {
 		if step.State == "missing" || step.State == "now" {
 			names = append(names, strings.ReplaceAll(step.Step, "_", " "))
 		}
@@ -188,14 +189,14 @@ func missing(records []journal.Record) string {
 	return "Missing: " + strings.Join(names, ", ") + "."
 }
 
-func margin(q grammar.Question, d diagnose.Diagnosis) string {
+func margin(q entry.Question, d claim.Diagnosis) string {
 	for i := len(d.Points) - 1; i >= 0; i-- {
 		p := d.Points[i]
 		if q.Point != nil && merged(p.Point, *q.Point) != p.Point {
 			continue
 		}
 		if p.Margin != nil {
-			return fmt.Sprintf("Margin at the %s: %.1f dB.", grammar.SayPoint(p.Point), *p.Margin)
+			return fmt.Sprintf("Margin at the %s: %.1f dB.", entry.SayPoint(p.Point), *p.Margin)
 		}
 	}
 	return "No level is kept for that point."

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"strings"
 
-	"downlead/diagnose"
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/diagnose/call"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 type askKind int
@@ -23,23 +23,23 @@ const (
 type question struct {
 	kind    askKind
 	text    string
-	blocks  bool             // the record is unconfirmed until this is answered
-	choices []grammar.Point  // for askPoint
-	record  journal.Record   // what is asked about; none for askClose
-	with    []journal.Record // the other records of the phrase, where it is asked about as a whole
-	job     grammar.Job      // for askClose
-	missing []diagnose.Step  // for askClose
+	blocks  bool            // the record is unconfirmed until this is answered
+	choices []entry.Point   // for askPoint
+	record  record.Record   // what is asked about; none for askClose
+	with    []record.Record // the other records of the phrase, where it is asked about as a whole
+	job     entry.Job       // for askClose
+	missing []call.Step     // for askClose
 }
 
 // settle answers the question that was put.
-func (s *Session) settle(ctx context.Context, p Phrase, a grammar.Answer) (Reply, error) {
+func (s *Session) settle(ctx context.Context, p Phrase, a entry.Answer) (Reply, error) {
 	q := s.asked[0]
 	entries, ok := q.settled(a)
 	if !ok {
 		return Reply{Outcome: Asked, Asked: q.text, Text: "That does not answer it. " + q.text}, nil
 	}
 	s.asked = s.asked[1:]
-	var records []journal.Record
+	var records []record.Record
 	var err error
 	if len(entries) > 0 {
 		records, err = s.append(ctx, p, entries...)
@@ -62,15 +62,15 @@ func (s *Session) settle(ctx context.Context, p Phrase, a grammar.Answer) (Reply
 }
 
 // settled turns an answer into the entries that settle the question.
-func (q question) settled(a grammar.Answer) ([]grammar.Entry, bool) {
-	reading, isReading := q.record.Entry.(grammar.Reading)
-	change := grammar.Correction{Verb: "change", Entry: q.record.Seq}
+func (q question) settled(a entry.Answer) ([]entry.Entry, bool) {
+	reading, isReading := q.record.Entry.(entry.Reading)
+	change := entry.Correction{Verb: "change", Entry: q.record.Seq}
 	switch {
 	case q.kind == askClose && a.No:
 		return nil, true
 	case q.kind == askClose:
 		q.job.Text = "no reason given; not done: " + stepNames(q.missing)
-		return []grammar.Entry{q.job}, a.Yes
+		return []entry.Entry{q.job}, a.Yes
 	case q.kind == askPoint:
 		p, ok := q.pointed(a)
 		change.Point = &p
@@ -96,29 +96,29 @@ func (q question) settled(a grammar.Answer) ([]grammar.Entry, bool) {
 }
 
 // each corrects every record of the phrase.
-func (q question) each(verb string) []grammar.Entry {
-	out := []grammar.Entry{grammar.Correction{Verb: verb, Entry: q.record.Seq}}
+func (q question) each(verb string) []entry.Entry {
+	out := []entry.Entry{entry.Correction{Verb: verb, Entry: q.record.Seq}}
 	for _, r := range q.with {
-		out = append(out, grammar.Correction{Verb: verb, Entry: r.Seq})
+		out = append(out, entry.Correction{Verb: verb, Entry: r.Seq})
 	}
 	return out
 }
 
 // changed is a change, and the confirmation that the record asked about needs.
-func (q question) changed(change grammar.Correction) []grammar.Entry {
+func (q question) changed(change entry.Correction) []entry.Entry {
 	if !q.record.Unconfirmed {
-		return []grammar.Entry{change}
+		return []entry.Entry{change}
 	}
-	return []grammar.Entry{change, grammar.Correction{Verb: "confirm", Entry: q.record.Seq}}
+	return []entry.Entry{change, entry.Correction{Verb: "confirm", Entry: q.record.Seq}}
 }
 
 // pointed is the point that an answer chooses.
-func (q question) pointed(a grammar.Answer) (grammar.Point, bool) {
+func (q question) pointed(a entry.Answer) (entry.Point, bool) {
 	switch {
 	case a.Choice > 0 && a.Choice <= len(q.choices):
 		return q.choices[a.Choice-1], true
 	case a.Point == nil:
-		return grammar.Point{}, false
+		return entry.Point{}, false
 	}
 	fits := -1
 	for i, c := range q.choices {
@@ -126,7 +126,7 @@ func (q question) pointed(a grammar.Answer) (grammar.Point, bool) {
 			continue
 		}
 		if fits >= 0 {
-			return grammar.Point{}, false
+			return entry.Point{}, false
 		}
 		fits = i
 	}
@@ -134,14 +134,14 @@ func (q question) pointed(a grammar.Answer) (grammar.Point, bool) {
 		return q.choices[fits], true
 	}
 	if len(q.choices) > 0 || a.Point.Element == "" {
-		return grammar.Point{}, false
+		return entry.Point{}, false
 	}
-	whole, missing := grammar.Complete(grammar.Reading{Point: *a.Point}, nil)
-	return whole.(grammar.Reading).Point, missing == ""
+	whole, missing := entry.Complete(entry.Reading{Point: *a.Point}, nil)
+	return whole.(entry.Reading).Point, missing == ""
 }
 
 // merged is a point with the parts of another that were said.
-func merged(p, said grammar.Point) grammar.Point {
+func merged(p, said entry.Point) entry.Point {
 	if said.Element != "" {
 		p.Element = said.Element
 	}
@@ -160,21 +160,21 @@ func merged(p, said grammar.Point) grammar.Point {
 	return p
 }
 
-func opposite(v grammar.Verdict) grammar.Verdict {
-	if v == grammar.Pass {
-		return grammar.Fail
+func opposite(v entry.Verdict) entry.Verdict {
+	if v == entry.Pass {
+		return entry.Fail
 	}
-	return grammar.Pass
+	return entry.Pass
 }
 
 // closing asks before a job is closed with things missing and no reason.
-func closing(entries []grammar.Entry, records []journal.Record) (question, bool) {
-	job, ok := entries[0].(grammar.Job)
+func closing(entries []entry.Entry, records []record.Record) (question, bool) {
+	job, ok := entries[0].(entry.Job)
 	if !ok || len(entries) != 1 || job.Verb != "close" || job.Text != "" {
 		return question{}, false
 	}
-	var missing []diagnose.Step
-	for _, step := range diagnose.Plan(records) {
+	var missing []call.Step
+	for _, step := range call.Plan(records) {
 		if step.State == "missing" || step.State == "now" {
 			missing = append(missing, step)
 		}
@@ -188,7 +188,7 @@ func closing(entries []grammar.Entry, records []journal.Record) (question, bool)
 	}, true
 }
 
-func stepNames(steps []diagnose.Step) string {
+func stepNames(steps []call.Step) string {
 	names := make([]string, len(steps))
 	for i, s := range steps {
 		names[i] = strings.ReplaceAll(s.Step, "_", " ")

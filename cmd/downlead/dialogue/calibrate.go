@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"downlead/capture"
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // Calibration is what a technician's own phrases say of the thresholds.
@@ -25,16 +25,16 @@ const leastPhrases = 100
 // hundredth of the phrases that stood, and never looser than what asking
 // needs; the margin above most of the wrong ones, and never under the limit in
 // use. ok is false with too few phrases to tell.
-func Calibrate(records []journal.Record, now capture.Thresholds) (c Calibration, ok bool) {
+func Calibrate(records []record.Record, now capture.Thresholds) (c Calibration, ok bool) {
 	var scores, ratios, worst []float64
 	var wrongMargins []float64
 	c.Suggest = now
-	said := map[int64]grammar.Entry{}
+	said := map[int64]entry.Entry{}
 	for _, r := range records {
 		said[r.Seq] = r.Entry
 	}
-	for _, v := range journal.View(records) {
-		if v.Heard == nil || v.Origin != journal.Voice || v.Entry.Kind() == grammar.KindCorrection {
+	for _, v := range record.View(records) {
+		if v.Heard == nil || v.Origin != record.Voice || v.Entry.Kind() == entry.KindCorrection {
 			continue
 		}
 		if v.SupersededBy != 0 || !reflect.DeepEqual(said[v.Seq], v.Entry) {

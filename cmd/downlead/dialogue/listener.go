@@ -9,7 +9,8 @@ import (
 
 	"downlead/capture"
 	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // Listener takes what was heard, and leads the recogniser: what can be heard
@@ -18,10 +19,10 @@ type Listener struct {
 	Session    *Session
 	Recogniser *capture.Recogniser
 	Thresholds capture.Thresholds
-	Origin     journal.Origin
+	Origin     record.Origin
 	Zone       string
 	// When gives the time of an utterance and where it came from.
-	When func(capture.Utterance) (time.Time, journal.TimeSource)
+	When func(capture.Utterance) (time.Time, record.TimeSource)
 	// Encode makes a clip of an utterance's samples; nil keeps no sound.
 	Encode func(samples []int16) []byte
 	// Wake is a phrase without which nothing is heard; "" listens always.
@@ -110,7 +111,7 @@ func Limits(t capture.Thresholds, p *grammar.Parser, text string, answering bool
 		return t.EvenShort()
 	}
 	entries, err := p.Parse(text)
-	if err == nil && len(entries) == 1 && entries[0].Kind() == grammar.KindQuestion {
+	if err == nil && len(entries) == 1 && entries[0].Kind() == entry.KindQuestion {
 		return t.EvenShort()
 	}
 	return t
@@ -230,7 +231,7 @@ func weak(t capture.Thresholds, u capture.Utterance) bool {
 }
 
 // figures keeps the recogniser's scores with an entry, in hundredths.
-func figures(u capture.Utterance) *journal.Heard {
+func figures(u capture.Utterance) *record.Heard {
 	hundredths := func(v float64) int {
 		const most = 1e6 // stands for "without rival"
 		if math.IsNaN(v) {
@@ -238,7 +239,7 @@ func figures(u capture.Utterance) *journal.Heard {
 		}
 		return int(math.Round(100 * math.Max(-most, math.Min(most, v))))
 	}
-	return &journal.Heard{
+	return &record.Heard{
 		Grammar: hundredths(u.Scores.Grammar), Ratio: hundredths(u.Scores.Ratio), WorstWord: hundredths(u.Scores.WorstWord),
 		Margin: hundredths(u.Scores.NumberMargin), SNR: hundredths(u.Scores.SNR), At: int(u.Start / time.Millisecond),
 	}

@@ -12,7 +12,9 @@ import (
 
 	"downlead/capture"
 	"downlead/grammar"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // spoken renders phrases with a synthetic voice, half a second of silence
@@ -50,13 +52,13 @@ func spokenBy(t testing.TB, voice string, phrases ...string) []int16 {
 }
 
 // listened hears phrases in a job and returns what became of each.
-func listened(t *testing.T, c *call, wake string, phrases ...string) []Event {
+func listened(t *testing.T, c *testCall, wake string, phrases ...string) []Event {
 	t.Helper()
 	return listenedAfter(t, c, wake, nil, phrases...)
 }
 
 // listenedAfter hears them after another sound.
-func listenedAfter(t *testing.T, c *call, wake string, before []int16, phrases ...string) []Event {
+func listenedAfter(t *testing.T, c *testCall, wake string, before []int16, phrases ...string) []Event {
 	t.Helper()
 	sound := slices.Concat(before, spoken(t, phrases...))
 	r, err := capture.NewRecogniser(capture.Config{
@@ -67,9 +69,9 @@ func listenedAfter(t *testing.T, c *call, wake string, before []int16, phrases .
 	}
 	defer r.Close()
 	l := &Listener{
-		Session: c.Session, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: journal.Voice, Wake: wake, Encode: capture.WAV,
-		When: func(u capture.Utterance) (time.Time, journal.TimeSource) {
-			return c.at.Add(u.Start), journal.FromRecording
+		Session: c.Session, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: record.Voice, Wake: wake, Encode: capture.WAV,
+		When: func(u capture.Utterance) (time.Time, record.TimeSource) {
+			return c.at.Add(u.Start), record.FromRecording
 		},
 	}
 	if err := l.Refocus(t.Context()); err != nil {
@@ -157,7 +159,7 @@ func TestNotes(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			note, ok := records[len(records)-1].Entry.(grammar.Note)
+			note, ok := records[len(records)-1].Entry.(entry.Note)
 			if !ok || !note.Rough || !strings.Contains(note.Text, "in the yard") {
 				t.Errorf("kept %+v after %+v", records[len(records)-1].Entry, events)
 			}
@@ -174,8 +176,8 @@ func TestSoundIsKeptAfterConsentAlone(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, r := range records {
-		reading, ok := r.Entry.(grammar.Reading)
-		if ok && (r.Clip != "") != (reading.Point.Element == grammar.Receiver) {
+		reading, ok := r.Entry.(entry.Reading)
+		if ok && (r.Clip != "") != (reading.Point.Element == entry.Receiver) {
 			t.Errorf("%s: clip %q", r.Phrase, r.Clip)
 		}
 	}
@@ -226,8 +228,8 @@ func BenchmarkTake(b *testing.B) {
 	}
 	defer r.Close()
 	l := &Listener{
-		Session: s, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: journal.Voice,
-		When: func(capture.Utterance) (time.Time, journal.TimeSource) { return time.Now(), journal.FromClock },
+		Session: s, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: record.Voice,
+		When: func(capture.Utterance) (time.Time, record.TimeSource) { return time.Now(), record.FromClock },
 	}
 	if err := l.Refocus(b.Context()); err != nil {
 		b.Fatal(err)

@@ -6,14 +6,16 @@ import (
 	"slices"
 	"strings"
 
-	"downlead/diagnose"
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/diagnose/level"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // placed is an entry with its point filled in, and the question it raises.
 type placed struct {
-	entry grammar.Entry
+	entry entry.Entry
 	ask   *question
 }
 
@@ -27,18 +29,18 @@ const (
 
 // place completes the entries of a phrase from what was said before, and
 // finds what must be asked.
-func (s *Session) place(entries []grammar.Entry, before []journal.Record, p Phrase) []placed {
-	call := diagnose.Replay(before)
+func (s *Session) place(entries []entry.Entry, before []record.Record, p Phrase) []placed {
+	call := trace.Replay(before)
 	previous := lastPoint(before)
 	out := make([]placed, len(entries))
 	for i, e := range entries {
-		if note, ok := e.(grammar.Note); ok && p.Rough {
+		if note, ok := e.(entry.Note); ok && p.Rough {
 			note.Rough = true
 			e = note
 		}
-		completed, missing := grammar.Complete(e, previous)
+		completed, missing := entry.Complete(e, previous)
 		out[i].entry = completed
-		reading, isReading := completed.(grammar.Reading)
+		reading, isReading := completed.(entry.Reading)
 		if isReading && reading.Point.Element != "" {
 			previous = &reading.Point
 		}
@@ -60,7 +62,7 @@ func (s *Session) place(entries []grammar.Entry, before []journal.Record, p Phra
 func doubted(phrase []placed) []placed {
 	said := make([]string, len(phrase))
 	for i := range phrase {
-		said[i] = grammar.Say(phrase[i].entry)
+		said[i] = entry.Say(phrase[i].entry)
 		phrase[i].ask = &question{kind: askWords, blocks: true}
 	}
 	phrase[0].ask.text = "Did you say: " + strings.Join(said, "; ") + "?"
@@ -68,10 +70,10 @@ func doubted(phrase []placed) []placed {
 }
 
 // lastPoint is the point of the newest reading that counts.
-func lastPoint(records []journal.Record) *grammar.Point {
-	current := journal.Current(records)
+func lastPoint(records []record.Record) *entry.Point {
+	current := record.Current(records)
 	for i := len(current) - 1; i >= 0; i-- {
-		if r, ok := current[i].Entry.(grammar.Reading); ok {
+		if r, ok := current[i].Entry.(entry.Reading); ok {
 			return &r.Point
 		}
 	}
@@ -80,23 +82,23 @@ func lastPoint(records []journal.Record) *grammar.Point {
 
 // counts reports whether an entry would count for something once stored, so
 // that a doubt about its words is worth a question.
-func counts(e grammar.Entry) bool {
+func counts(e entry.Entry) bool {
 	switch e.(type) {
-	case grammar.Question, grammar.Note:
+	case entry.Question, entry.Note:
 		return false
 	}
 	return true
 }
 
 // askMissing asks for the part of a point that was not said.
-func askMissing(missing grammar.Missing, e grammar.Entry) *question {
-	r, _ := e.(grammar.Reading)
-	if missing == grammar.MissingSide {
+func askMissing(missing entry.Missing, e entry.Entry) *question {
+	r, _ := e.(entry.Reading)
+	if missing == entry.MissingSide {
 		dish, receiver := r.Point, r.Point
-		dish.Side, receiver.Side = grammar.DishSide, grammar.ReceiverSide
+		dish.Side, receiver.Side = entry.DishSide, entry.ReceiverSide
 		return &question{
-			kind: askPoint, blocks: true, choices: []grammar.Point{dish, receiver},
-			text: fmt.Sprintf("Which side of the %s: dish side or receiver side?", grammar.SayPoint(grammar.Point{Element: r.Point.Element, Number: r.Point.Number})),
+			kind: askPoint, blocks: true, choices: []entry.Point{dish, receiver},
+			text: fmt.Sprintf("Which side of the %s: dish side or receiver side?", entry.SayPoint(entry.Point{Element: r.Point.Element, Number: r.Point.Number})),
 		}
 	}
 	return &question{kind: askPoint, blocks: true, text: "At which point was that?"}
@@ -104,14 +106,14 @@ func askMissing(missing grammar.Missing, e grammar.Entry) *question {
 
 // doubtful finds what is odd about a complete reading: several places it may
 // mean, a verdict against its own numbers, a number no meter shows.
-func (s *Session) doubtful(r grammar.Reading, call diagnose.Call, before []journal.Record, origin journal.Origin) *question {
+func (s *Session) doubtful(r entry.Reading, call trace.Call, before []record.Record, origin record.Origin) *question {
 	if found := call.Path.Find(r.Point); len(found) > 1 {
 		return askWhich(r.Point, call.Path, found)
 	}
-	if origin != journal.Typed && r.Level.Said() && s.implausible(r, before) {
-		return &question{kind: askWords, blocks: true, text: fmt.Sprintf("That is unusual. Did you say %s?", grammar.SayNumber(r.Level))}
+	if origin != record.Typed && r.Level.Said() && s.implausible(r, before) {
+		return &question{kind: askWords, blocks: true, text: fmt.Sprintf("That is unusual. Did you say %s?", entry.SayNumber(r.Level))}
 	}
-	verdict, why := diagnose.VerdictOf(r, call.Settings)
+	verdict, why := trace.VerdictOf(r, call.Settings)
 	if r.Verdict != "" && verdict != "" && verdict != r.Verdict {
 		return &question{kind: askVerdict, text: fmt.Sprintf("You said %s, but %s. Is it a %s?", r.Verdict, why, r.Verdict)}
 	}
@@ -125,19 +127,19 @@ const tooGood = 3
 
 // implausible reports a level that no meter shows there. It decides whether to
 // ask; it never changes what was heard.
-func (s *Session) implausible(r grammar.Reading, before []journal.Record) bool {
+func (s *Session) implausible(r entry.Reading, before []record.Record) bool {
 	dBm := r.Level.Float()
 	if dBm > strongestDBm || dBm < weakestDBm {
 		return true
 	}
-	supposed := journal.Record{Draft: journal.Draft{Job: s.Job, Entry: r}}
+	supposed := record.Record{Draft: record.Draft{Job: s.Job, Entry: r}}
 	if n := len(before); n > 0 {
 		supposed.Seq = before[n-1].Seq + 1
 	}
-	call := diagnose.Replay(append(slices.Clone(before), supposed))
+	call := trace.Replay(append(slices.Clone(before), supposed))
 	for _, o := range call.Observations {
 		if o.Seq == supposed.Seq {
-			mean, sd := diagnose.ExpectedLevel(call, s.Options.Tables, o)
+			mean, sd := level.ExpectedLevel(call, s.Options.Tables, o)
 			return dBm > mean+tooGood*sd
 		}
 	}
@@ -145,14 +147,14 @@ func (s *Session) implausible(r grammar.Reading, before []journal.Record) bool {
 }
 
 // askWhich lists the places a point may mean.
-func askWhich(p grammar.Point, path diagnose.Path, found []int) *question {
+func askWhich(p entry.Point, path path.Path, found []int) *question {
 	q := &question{kind: askPoint, blocks: true}
 	var names []string
 	for _, i := range found {
 		choice := path.Point(i, p.Side)
 		choice.Port = p.Port
 		q.choices = append(q.choices, choice)
-		names = append(names, grammar.SayPoint(grammar.Point{Element: choice.Element, Number: choice.Number, Room: path.Elements[i].Room}))
+		names = append(names, entry.SayPoint(entry.Point{Element: choice.Element, Number: choice.Number, Room: path.Elements[i].Room}))
 	}
 	q.text = "Which one: " + strings.Join(names, ", or ") + "?"
 	return q
@@ -168,13 +170,13 @@ func (s *Session) elsewhere(ctx context.Context) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	said := slices.ContainsFunc(journal.Current(records), func(r journal.Record) bool { return r.Entry.Kind() == grammar.KindPath })
+	said := slices.ContainsFunc(record.Current(records), func(r record.Record) bool { return r.Entry.Kind() == entry.KindPath })
 	if !said {
 		return nil, nil
 	}
-	var elements []grammar.Element
+	var elements []entry.Element
 	var rooms []string
-	for _, e := range diagnose.Replay(records).Path.Elements {
+	for _, e := range trace.Replay(records).Path.Elements {
 		elements = append(elements, e.Element)
 		rooms = append(rooms, e.Room)
 	}

@@ -3,8 +3,8 @@ package dialogue
 import (
 	"context"
 
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // resume puts the question about the job's last record again, where that
@@ -15,17 +15,17 @@ func (s *Session) resume(ctx context.Context) error {
 	if err != nil || len(records) == 0 {
 		return err
 	}
-	view := journal.View(records)
+	view := record.View(records)
 	last := view[len(view)-1]
 	if !last.Unconfirmed || last.SupersededBy != 0 {
 		return nil
 	}
 	before := records[:len(records)-1]
 	p := Phrase{Origin: last.Origin, Doubt: "it was not confirmed"}
-	if last.Origin == journal.Typed {
+	if last.Origin == record.Typed {
 		p.Doubt = ""
 	}
-	if again := s.place([]grammar.Entry{last.Entry}, before, p)[0]; again.ask != nil {
+	if again := s.place([]entry.Entry{last.Entry}, before, p)[0]; again.ask != nil {
 		again.ask.record = last.Record
 		s.asked = []question{*again.ask}
 	}

@@ -7,9 +7,12 @@ import (
 	"fmt"
 	"time"
 
-	"downlead/diagnose"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
 	"downlead/grammar"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // Session is a conversation. It is not safe for concurrent use; other
@@ -22,21 +25,21 @@ type Session struct {
 	// Gather returns what a job's diagnosis draws on beside its own records:
 	// tables, learned odds, earlier visits to the site.
 	Gather  Gather
-	Options diagnose.Options // as last gathered
+	Options level.Options // as last gathered
 
 	asked []question // open questions, the first is the one that was put
 	last  string     // the last answer, for "repeat"
 }
 
 // Gather returns the options of a job's diagnosis.
-type Gather func(ctx context.Context, job string) (diagnose.Options, error)
+type Gather func(ctx context.Context, job string) (level.Options, error)
 
 // New opens a conversation about a job; number "" means the job last started
 // and not closed, if there is one. A nil gather means the built-in tables and
 // no earlier visits.
 func New(ctx context.Context, j *journal.Journal, p *grammar.Parser, gather Gather, number string) (*Session, error) {
 	if gather == nil {
-		gather = func(context.Context, string) (diagnose.Options, error) { return diagnose.Options{}, nil }
+		gather = func(context.Context, string) (level.Options, error) { return level.Options{}, nil }
 	}
 	s := &Session{Journal: j, Parser: p, Gather: gather, Job: number}
 	if number == "" {
@@ -60,9 +63,9 @@ type Phrase struct {
 	Text       string
 	At         time.Time
 	Zone       string // IANA name; "" means At's own location
-	TimeSource journal.TimeSource
-	Origin     journal.Origin
-	Heard      *journal.Heard
+	TimeSource record.TimeSource
+	Origin     record.Origin
+	Heard      *record.Heard
 	Sound      []byte // a WAV file, kept only where consent was logged
 	Doubt      string // why the recogniser is not sure of the words; "" when it is
 	Rough      bool   // the words of a note are the general recogniser's
@@ -85,14 +88,14 @@ const (
 // Reply answers a phrase.
 type Reply struct {
 	Outcome Outcome
-	Records []journal.Record // stored for this phrase
-	Text    string           // the answer, in full
-	Asked   string           // the question put, "" when none is open
-	Control string           // a control verb for the listener: pause, resume, louder …
-	Caution []string         // cautions that came up with this phrase, each once a job
-	Warning string           // what went wrong beside the entries, which are kept
-	Err     *grammar.Error   // why the phrase was not understood
-	Current *diagnose.Diagnosis
+	Records []record.Record // stored for this phrase
+	Text    string          // the answer, in full
+	Asked   string          // the question put, "" when none is open
+	Control string          // a control verb for the listener: pause, resume, louder …
+	Caution []string        // cautions that came up with this phrase, each once a job
+	Warning string          // what went wrong beside the entries, which are kept
+	Err     *grammar.Error  // why the phrase was not understood
+	Current *claim.Diagnosis
 }
 
 // ErrNoJob says that a phrase came before any job was started.
@@ -135,20 +138,20 @@ func (s *Session) Open() (text string, blocks bool) {
 func (s *Session) Leave() { s.asked = nil }
 
 // Starts reports whether an entry opens a job.
-func Starts(e grammar.Entry) bool {
-	j, ok := e.(grammar.Job)
+func Starts(e entry.Entry) bool {
+	j, ok := e.(entry.Job)
 	return ok && (j.Verb == "start" || j.Verb == "reopen")
 }
 
-func onlyControl(entries []grammar.Entry) (grammar.Control, bool) {
+func onlyControl(entries []entry.Entry) (entry.Control, bool) {
 	if len(entries) != 1 {
-		return grammar.Control{}, false
+		return entry.Control{}, false
 	}
-	c, ok := entries[0].(grammar.Control)
+	c, ok := entries[0].(entry.Control)
 	return c, ok
 }
 
-func (s *Session) control(c grammar.Control) string {
+func (s *Session) control(c entry.Control) string {
 	if c.Verb == "repeat" {
 		return s.last
 	}
@@ -165,13 +168,13 @@ func (s *Session) unparsed(ctx context.Context, p Phrase, cause error) (Reply, e
 	if s.Job == "" {
 		return r, nil
 	}
-	records, err := s.append(ctx, p, grammar.Unparsed{Text: p.Text, Reason: perr.Message})
+	records, err := s.append(ctx, p, entry.Unparsed{Text: p.Text, Reason: perr.Message})
 	r.Records = records
 	return r, err
 }
 
 // take stores the entries of a phrase and answers them.
-func (s *Session) take(ctx context.Context, p Phrase, entries []grammar.Entry) (Reply, error) {
+func (s *Session) take(ctx context.Context, p Phrase, entries []entry.Entry) (Reply, error) {
 	before, err := s.records(ctx)
 	if err != nil {
 		return Reply{}, err
@@ -206,12 +209,12 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []grammar.Entry) (
 
 // store appends placed entries in one transaction. A job that the phrase
 // starts holds the entries after it.
-func (s *Session) store(ctx context.Context, p *Phrase, placed []placed) ([]journal.Record, error) {
+func (s *Session) store(ctx context.Context, p *Phrase, placed []placed) ([]record.Record, error) {
 	job := s.Job
-	drafts := make([]journal.Draft, len(placed))
+	drafts := make([]record.Draft, len(placed))
 	for i, e := range placed {
 		if Starts(e.entry) {
-			job = e.entry.(grammar.Job).Number
+			job = e.entry.(entry.Job).Number
 		}
 		d := p.draft(job, e.entry)
 		d.Unconfirmed = e.ask != nil && e.ask.blocks
@@ -234,21 +237,21 @@ func (s *Session) store(ctx context.Context, p *Phrase, placed []placed) ([]jour
 	}
 	s.Job = job
 	for _, e := range placed {
-		if _, moved := e.entry.(grammar.Site); moved || Starts(e.entry) {
+		if _, moved := e.entry.(entry.Site); moved || Starts(e.entry) {
 			s.Options, err = s.Gather(ctx, job)
 		}
 	}
 	return records, err
 }
 
-func (p Phrase) draft(job string, e grammar.Entry) journal.Draft {
-	return journal.Draft{
+func (p Phrase) draft(job string, e entry.Entry) record.Draft {
+	return record.Draft{
 		Job: job, At: p.At, Zone: p.Zone, TimeSource: p.TimeSource, Origin: p.Origin,
 		Phrase: p.Text, Heard: p.Heard, Entry: e,
 	}
 }
 
-func (s *Session) append(ctx context.Context, p Phrase, entries ...grammar.Entry) ([]journal.Record, error) {
+func (s *Session) append(ctx context.Context, p Phrase, entries ...entry.Entry) ([]record.Record, error) {
 	ps := make([]placed, len(entries))
 	for i, e := range entries {
 		ps[i].entry = e
@@ -256,7 +259,7 @@ func (s *Session) append(ctx context.Context, p Phrase, entries ...grammar.Entry
 	return s.store(ctx, &p, ps)
 }
 
-func (s *Session) records(ctx context.Context) ([]journal.Record, error) {
+func (s *Session) records(ctx context.Context) ([]record.Record, error) {
 	if s.Job == "" {
 		return nil, nil
 	}

@@ -12,18 +12,20 @@ import (
 
 	"downlead/capture"
 	"downlead/grammar"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
-// call is a conversation on a real journal. All phrases are invented.
-type call struct {
+// testCall is a conversation on a real journal. All phrases are invented.
+type testCall struct {
 	t *testing.T
 	*Session
 	at   time.Time
 	path string // of the journal
 }
 
-func newCall(t *testing.T, phrases ...string) *call {
+func newCall(t *testing.T, phrases ...string) *testCall {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "journal.db")
 	j, err := journal.Open(t.Context(), path, journal.Options{Create: true})
@@ -39,7 +41,7 @@ func newCall(t *testing.T, phrases ...string) *call {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := &call{t: t, Session: s, at: time.Date(2026, 11, 18, 9, 0, 0, 0, time.UTC), path: path}
+	c := &testCall{t: t, Session: s, at: time.Date(2026, 11, 18, 9, 0, 0, 0, time.UTC), path: path}
 	for _, text := range append([]string{"start job 7"}, phrases...) {
 		c.say(text)
 	}
@@ -47,20 +49,20 @@ func newCall(t *testing.T, phrases ...string) *call {
 }
 
 // say types a phrase; hear hears it with a doubt.
-func (c *call) say(text string) Reply {
+func (c *testCall) say(text string) Reply {
 	c.t.Helper()
-	return c.phrase(Phrase{Text: text, Origin: journal.Typed})
+	return c.phrase(Phrase{Text: text, Origin: record.Typed})
 }
 
-func (c *call) hear(text, doubt string) Reply {
+func (c *testCall) hear(text, doubt string) Reply {
 	c.t.Helper()
-	return c.phrase(Phrase{Text: text, Origin: journal.Voice, Doubt: doubt})
+	return c.phrase(Phrase{Text: text, Origin: record.Voice, Doubt: doubt})
 }
 
-func (c *call) phrase(p Phrase) Reply {
+func (c *testCall) phrase(p Phrase) Reply {
 	c.t.Helper()
 	c.at = c.at.Add(time.Minute)
-	p.At, p.TimeSource = c.at, journal.FromGiven
+	p.At, p.TimeSource = c.at, record.FromGiven
 	r, err := c.Hear(c.t.Context(), p)
 	if err != nil {
 		c.t.Fatalf("%q: %v", p.Text, err)
@@ -69,16 +71,16 @@ func (c *call) phrase(p Phrase) Reply {
 }
 
 // readings are those that count, read back.
-func (c *call) readings() string {
+func (c *testCall) readings() string {
 	c.t.Helper()
 	records, err := c.Journal.Job(c.t.Context(), "7")
 	if err != nil {
 		c.t.Fatal(err)
 	}
 	var out []string
-	for _, r := range journal.Current(records) {
-		if r.Entry.Kind() == grammar.KindReading {
-			out = append(out, grammar.Say(r.Entry))
+	for _, r := range record.Current(records) {
+		if r.Entry.Kind() == entry.KindReading {
+			out = append(out, entry.Say(r.Entry))
 		}
 	}
 	return strings.Join(out, "; ")
@@ -192,7 +194,7 @@ func TestWhatIsNotUnderstoodIsKept(t *testing.T) {
 	if r.Outcome != Unparsed || r.Err == nil || len(r.Records) != 1 {
 		t.Fatalf("reply %+v", r)
 	}
-	u, ok := r.Records[0].Entry.(grammar.Unparsed)
+	u, ok := r.Records[0].Entry.(entry.Unparsed)
 	if !ok || u.Text != "sprinkler output two on fire" || u.Reason == "" {
 		t.Errorf("kept %+v", r.Records[0].Entry)
 	}
@@ -243,7 +245,7 @@ func TestTwoConversations(t *testing.T) {
 	done := make(chan error, 1)
 	go func() {
 		for range 50 {
-			if _, err := b.Hear(context.Background(), Phrase{Text: "wall plate fail minus sixty", At: time.Now(), Origin: journal.Reviewed}); err != nil {
+			if _, err := b.Hear(context.Background(), Phrase{Text: "wall plate fail minus sixty", At: time.Now(), Origin: record.Reviewed}); err != nil {
 				done <- err
 				return
 			}
@@ -263,11 +265,11 @@ func TestTwoConversations(t *testing.T) {
 
 func TestCalibrate(t *testing.T) {
 	now := capture.DefaultThresholds()
-	var records []journal.Record
+	var records []record.Record
 	for i := range 200 {
-		records = append(records, journal.Record{Seq: int64(i + 1), Draft: journal.Draft{
-			Job: "7", Origin: journal.Voice, Entry: grammar.Time{Mark: "arrived"},
-			Heard: &journal.Heard{Grammar: -3000 - i, Ratio: -2000 - i, WorstWord: -4000 - i, Margin: 90000},
+		records = append(records, record.Record{Seq: int64(i + 1), Draft: record.Draft{
+			Job: "7", Origin: record.Voice, Entry: entry.Time{Mark: "arrived"},
+			Heard: &record.Heard{Grammar: -3000 - i, Ratio: -2000 - i, WorstWord: -4000 - i, Margin: 90000},
 		}})
 	}
 	c, ok := Calibrate(records, now)
@@ -302,7 +304,7 @@ func TestFullDiskKeepsTheEntry(t *testing.T) {
 			t.Errorf("umount: %v %s", err, out)
 		}
 	})
-	r := c.phrase(Phrase{Text: "wall plate fail minus sixty", Origin: journal.Voice, Sound: make([]byte, 100<<10)})
+	r := c.phrase(Phrase{Text: "wall plate fail minus sixty", Origin: record.Voice, Sound: make([]byte, 100<<10)})
 	if len(r.Records) != 1 || r.Records[0].Clip != "" || !strings.Contains(r.Warning, "sound could not be kept") {
 		t.Errorf("%+v", r)
 	}
@@ -313,7 +315,7 @@ func TestFullDiskKeepsTheEntry(t *testing.T) {
 	if err != nil || len(left) > 0 {
 		t.Errorf("left of the clip: %v, %v", left, err)
 	}
-	r = c.phrase(Phrase{Text: "ground block dish side pass minus thirty six", Origin: journal.Voice, Sound: make([]byte, 10<<10)})
+	r = c.phrase(Phrase{Text: "ground block dish side pass minus thirty six", Origin: record.Voice, Sound: make([]byte, 10<<10)})
 	if r.Warning != "" || r.Records[0].Clip == "" {
 		t.Errorf("a clip that fits: %q, %+v", r.Warning, r.Records)
 	}

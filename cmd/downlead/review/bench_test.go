@@ -8,8 +8,8 @@ import (
 	"testing"
 	"time"
 
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // slowest is how long a page may take on a machine of two shared cores.
@@ -21,18 +21,18 @@ func manyJobs(t testing.TB, n int) *site {
 	t.Helper()
 	j, p := newJournal(t), newParser(t)
 	at := clock().AddDate(-3, 0, 0)
-	var drafts []journal.Draft
+	var drafts []record.Draft
 	for i := range n {
 		number := fmt.Sprint(10_000 + i)
-		add := func(phrase string, e grammar.Entry) {
+		add := func(phrase string, e entry.Entry) {
 			at = at.Add(time.Minute)
-			drafts = append(drafts, journal.Draft{Job: number, At: at, Origin: journal.Typed, TimeSource: journal.FromClock, Phrase: phrase, Entry: e})
+			drafts = append(drafts, record.Draft{Job: number, At: at, Origin: record.Typed, TimeSource: record.FromClock, Phrase: phrase, Entry: e})
 		}
-		add("start job "+number, grammar.Job{Verb: "start", Number: number})
-		add("", grammar.Site{Text: fmt.Sprintf("%d quarry lane", i)})
-		add("behind receiver one, fail, minus sixty", grammar.Reading{Point: grammar.Point{Element: grammar.Receiver, Number: 1, Side: grammar.DishSide}, Verdict: grammar.Fail, Level: grammar.NewDecimal(-60, 0)})
-		add("replaced ground block", grammar.Action{Action: "replaced", Element: grammar.GroundBlock})
-		add("close job", grammar.Job{Verb: "close", Text: "customer had to leave"})
+		add("start job "+number, entry.Job{Verb: "start", Number: number})
+		add("", entry.Site{Text: fmt.Sprintf("%d quarry lane", i)})
+		add("behind receiver one, fail, minus sixty", entry.Reading{Point: entry.Point{Element: entry.Receiver, Number: 1, Side: entry.DishSide}, Verdict: entry.Fail, Level: entry.NewDecimal(-60, 0)})
+		add("replaced ground block", entry.Action{Action: "replaced", Element: entry.GroundBlock})
+		add("close job", entry.Job{Verb: "close", Text: "customer had to leave"})
 		if len(drafts) > 2000 || i == n-1 {
 			if _, err := j.Append(context.Background(), drafts...); err != nil {
 				t.Fatal(err)
@@ -50,28 +50,28 @@ func longJob(t testing.TB, n int) *site {
 	t.Helper()
 	j, p := newJournal(t), newParser(t)
 	demo(t, j, p, "outlet pass")
-	points := []grammar.Reading{ // as the demo call leaves them
-		{Point: grammar.Point{Element: grammar.GroundBlock, Side: grammar.DishSide}, Level: grammar.NewDecimal(-36, 0)},
-		{Point: grammar.Point{Element: grammar.GroundBlock, Side: grammar.ReceiverSide}, Level: grammar.NewDecimal(-37, 0)},
-		{Point: grammar.Point{Element: grammar.WallPlate, Side: grammar.ReceiverSide}, Level: grammar.NewDecimal(-45, 0)},
-		{Point: grammar.Point{Element: grammar.Receiver, Number: 1, Side: grammar.DishSide}, Level: grammar.NewDecimal(-46, 0)},
+	points := []entry.Reading{ // as the demo call leaves them
+		{Point: entry.Point{Element: entry.GroundBlock, Side: entry.DishSide}, Level: entry.NewDecimal(-36, 0)},
+		{Point: entry.Point{Element: entry.GroundBlock, Side: entry.ReceiverSide}, Level: entry.NewDecimal(-37, 0)},
+		{Point: entry.Point{Element: entry.WallPlate, Side: entry.ReceiverSide}, Level: entry.NewDecimal(-45, 0)},
+		{Point: entry.Point{Element: entry.Receiver, Number: 1, Side: entry.DishSide}, Level: entry.NewDecimal(-46, 0)},
 	}
 	records, err := j.Job(context.Background(), "4412")
 	if err != nil {
 		t.Fatal(err)
 	}
-	var drafts []journal.Draft
+	var drafts []record.Draft
 	for i := len(records); i < n; i++ {
-		d := journal.Draft{Job: "4412", At: clock().Add(time.Duration(i) * time.Second), Origin: journal.Voice, TimeSource: journal.FromClock, Heard: &journal.Heard{Margin: 100_000_000, SNR: 3000}}
+		d := record.Draft{Job: "4412", At: clock().Add(time.Duration(i) * time.Second), Origin: record.Voice, TimeSource: record.FromClock, Heard: &record.Heard{Margin: 100_000_000, SNR: 3000}}
 		d.Phrase = fmt.Sprintf("reading number %d", i)
 		reading := points[i%len(points)]
-		reading.Verdict = grammar.Pass
+		reading.Verdict = entry.Pass
 		d.Entry = reading
 		switch {
 		case i%40 == 0:
 			d.Heard.Margin = 300
 		case i%20 == 0:
-			d.Phrase, d.Entry = "scratch that", grammar.Correction{Verb: "scratch", Count: 1}
+			d.Phrase, d.Entry = "scratch that", entry.Correction{Verb: "scratch", Count: 1}
 		}
 		drafts = append(drafts, d)
 	}
@@ -115,8 +115,8 @@ func BenchmarkPage(b *testing.B) {
 	}
 }
 
-func oneMore() journal.Draft {
-	return journal.Draft{Phrase: "note one more", Entry: grammar.Note{Text: "one more"}}
+func oneMore() record.Draft {
+	return record.Draft{Phrase: "note one more", Entry: entry.Note{Text: "one more"}}
 }
 
 // TestPagesAreQuick holds the pages of a large journal and of a long job to

@@ -6,29 +6,31 @@ import (
 	"slices"
 	"time"
 
-	"downlead/diagnose"
-	"downlead/journal"
+	"downlead/diagnose/call"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/trace"
+	"downlead/journal/record"
 )
 
 // facts are what one job's records say without inference. They are shared by
 // requests and never changed.
 type facts struct {
 	number  string
-	records []journal.Record
-	view    []journal.Viewed
-	current []journal.Record
-	replay  diagnose.Call
-	steps   []diagnose.Step
-	phase   diagnose.Phase
+	records []record.Record
+	view    []record.Viewed
+	current []record.Record
+	replay  trace.Call
+	steps   []call.Step
+	phase   call.Phase
 	last    int64
-	head    journal.Hash
+	head    record.Hash
 }
 
-// call is one job for one request: its facts, and what was concluded from
+// jobCall is one job for one request: its facts, and what was concluded from
 // them.
-type call struct {
+type jobCall struct {
 	*facts
-	d diagnose.Diagnosis
+	d claim.Diagnosis
 	// late says that d is of the entries before: the new ones are still being
 	// weighed.
 	late bool
@@ -45,7 +47,7 @@ const patience = 50 * time.Millisecond
 
 // call reads a job and concludes from it. What was read is remembered until
 // the job gets another entry.
-func (s *server) call(ctx context.Context, number string) (*call, error) {
+func (s *server) call(ctx context.Context, number string) (*jobCall, error) {
 	summary, err := s.cfg.Journal.Summary(ctx, number)
 	if err != nil {
 		return nil, err
@@ -62,7 +64,7 @@ func (s *server) call(ctx context.Context, number string) (*call, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &call{facts: f, d: d, late: late}, nil
+	return &jobCall{facts: f, d: d, late: late}, nil
 }
 
 // read reads a job; where it was read before, only what came since.
@@ -76,11 +78,11 @@ func (s *server) read(ctx context.Context, number string, before *facts) (*facts
 	}
 	last := records[len(records)-1]
 	f := &facts{number: number, records: records, last: last.Seq, head: last.Hash}
-	f.view = journal.View(records)
-	f.current = journal.Current(records)
-	f.replay = diagnose.Replay(records)
-	f.steps = diagnose.Plan(records)
-	f.phase = diagnose.PhaseOf(records)
+	f.view = record.View(records)
+	f.current = record.Current(records)
+	f.replay = trace.Replay(records)
+	f.steps = call.Plan(records)
+	f.phase = call.PhaseOf(records)
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if len(s.facts) >= keptCalls {
@@ -92,7 +94,7 @@ func (s *server) read(ctx context.Context, number string, before *facts) (*facts
 
 // since returns the records of a job that was read before, with those that
 // came since; nil where it is easier to read it whole.
-func (s *server) since(ctx context.Context, before *facts) ([]journal.Record, error) {
+func (s *server) since(ctx context.Context, before *facts) ([]record.Record, error) {
 	const most = 500 // records of all jobs
 	if before == nil {
 		return nil, nil
@@ -111,21 +113,21 @@ func (s *server) since(ctx context.Context, before *facts) ([]journal.Record, er
 }
 
 // open reports whether the job is open.
-func (f *facts) open() bool { return f.phase != diagnose.Closed }
+func (f *facts) open() bool { return f.phase != call.Closed }
 
 // conclusion is a diagnosis that is ready once done is closed.
 type conclusion struct {
 	last   int64 // the job's last record that it counts
 	done   chan struct{}
-	d      diagnose.Diagnosis
+	d      claim.Diagnosis
 	err    error
-	before diagnose.Diagnosis // the one before it
+	before claim.Diagnosis // the one before it
 }
 
 // conclude returns the diagnosis of a job, or, where that takes longer than a
 // page may wait, the one before it. One diagnosis of a job is under way at a
 // time, however many entries come in meanwhile.
-func (s *server) conclude(ctx context.Context, f *facts) (d diagnose.Diagnosis, late bool, err error) {
+func (s *server) conclude(ctx context.Context, f *facts) (d claim.Diagnosis, late bool, err error) {
 	enough := time.After(patience)
 	for {
 		k := s.begin(ctx, f)
@@ -147,7 +149,7 @@ func (s *server) begin(ctx context.Context, f *facts) *conclusion {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	k := s.known[f.number]
-	next := &conclusion{last: f.last, done: make(chan struct{}), before: diagnose.Diagnosis{Job: f.number, Path: f.replay.Path.Elements}}
+	next := &conclusion{last: f.last, done: make(chan struct{}), before: claim.Diagnosis{Job: f.number, Path: f.replay.Path.Elements}}
 	if k != nil {
 		select {
 		case <-k.done:
@@ -172,7 +174,7 @@ func (s *server) begin(ctx context.Context, f *facts) *conclusion {
 			next.err = err
 			return
 		}
-		next.d = diagnose.Diagnose(f.records, o)
+		next.d = claim.Diagnose(f.records, o)
 	})
 	return next
 }

@@ -7,7 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"downlead/diagnose"
+	"downlead/diagnose/level"
 )
 
 // TestLateDiagnosis holds a diagnosis back: the page comes all the same, says
@@ -16,10 +16,10 @@ func TestLateDiagnosis(t *testing.T) {
 	j, p := newJournal(t), newParser(t)
 	demo(t, j, p, "replaced ground block")
 	held, going := make(chan struct{}), make(chan struct{}, 100)
-	s := open(t, Config{Journal: j, Parser: p, Options: func(context.Context, string) (diagnose.Options, error) {
+	s := open(t, Config{Journal: j, Parser: p, Options: func(context.Context, string) (level.Options, error) {
 		going <- struct{}{}
 		<-held
-		return diagnose.Options{}, nil
+		return level.Options{}, nil
 	}}).in()
 	const bracket, late = "in the ground block or its fittings", "still being weighed"
 	for range 3 {

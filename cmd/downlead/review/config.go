@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"downlead/capture"
-	"downlead/diagnose"
+	"downlead/diagnose/level"
 	"downlead/grammar"
 	"downlead/journal"
 )
@@ -23,7 +23,7 @@ type Config struct {
 
 	// Options returns the options of a job's diagnosis: tables, learned priors,
 	// earlier visits. Nil means the built-in tables alone.
-	Options func(ctx context.Context, job string) (diagnose.Options, error)
+	Options func(ctx context.Context, job string) (level.Options, error)
 
 	// CleanPhoto takes out of a picture what tells where it was taken. Nil
 	// means that no photographs can be attached on the page.
@@ -65,7 +65,7 @@ func (c Config) checked() (Config, error) {
 		c.Thresholds = capture.DefaultThresholds()
 	}
 	if c.Options == nil {
-		c.Options = func(context.Context, string) (diagnose.Options, error) { return diagnose.Options{}, nil }
+		c.Options = func(context.Context, string) (level.Options, error) { return level.Options{}, nil }
 	}
 	return c, nil
 }

@@ -10,20 +10,21 @@ import (
 	"strings"
 
 	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // draft is a new entry of a job, made here and now.
-func (s *server) draft(job, phrase string, e grammar.Entry) journal.Draft {
-	return journal.Draft{
-		Job: job, At: s.cfg.Now(), Zone: s.cfg.Zone, TimeSource: journal.FromClock,
-		Origin: journal.Reviewed, Phrase: phrase, Entry: e,
+func (s *server) draft(job, phrase string, e entry.Entry) record.Draft {
+	return record.Draft{
+		Job: job, At: s.cfg.Now(), Zone: s.cfg.Zone, TimeSource: record.FromClock,
+		Origin: record.Reviewed, Phrase: phrase, Entry: e,
 	}
 }
 
 // keep appends entries of one phrase and returns what was kept, in words.
-func (s *server) keep(ctx context.Context, job, phrase string, entries ...grammar.Entry) (string, error) {
-	drafts := make([]journal.Draft, len(entries))
+func (s *server) keep(ctx context.Context, job, phrase string, entries ...entry.Entry) (string, error) {
+	drafts := make([]record.Draft, len(entries))
 	for i, e := range entries {
 		drafts[i] = s.draft(job, phrase, e)
 	}
@@ -33,7 +34,7 @@ func (s *server) keep(ctx context.Context, job, phrase string, entries ...gramma
 	return keptWords(entries), nil
 }
 
-func keptWords(entries []grammar.Entry) string {
+func keptWords(entries []entry.Entry) string {
 	told := make([]string, len(entries))
 	for i, e := range entries {
 		told[i] = meaning(e)
@@ -48,7 +49,7 @@ type problem string
 func (p problem) Error() string { return string(p) }
 
 // parse reads a typed phrase. What is wrong with it comes back as a problem.
-func (s *server) parse(typed string) ([]grammar.Entry, error) {
+func (s *server) parse(typed string) ([]entry.Entry, error) {
 	if strings.TrimSpace(typed) == "" {
 		return nil, problem("Nothing was typed.")
 	}
@@ -58,7 +59,7 @@ func (s *server) parse(typed string) ([]grammar.Entry, error) {
 	}
 	for _, e := range entries {
 		switch e.(type) {
-		case grammar.Question, grammar.Control:
+		case entry.Question, entry.Control:
 			return nil, problem("That is for the conversation, not for the journal: " + meaning(e) + ".")
 		}
 	}
@@ -81,14 +82,14 @@ func parseProblem(err error) string {
 }
 
 // completed fills in what the phrase left out, as the dialogue would.
-func completed(entries []grammar.Entry, previous *grammar.Point) ([]grammar.Entry, error) {
-	out := make([]grammar.Entry, len(entries))
+func completed(entries []entry.Entry, previous *entry.Point) ([]entry.Entry, error) {
+	out := make([]entry.Entry, len(entries))
 	for i, e := range entries {
-		full, missing := grammar.Complete(e, previous)
-		if missing != grammar.MissingNothing {
+		full, missing := entry.Complete(e, previous)
+		if missing != entry.MissingNothing {
 			return nil, problem(missingWords(missing, e))
 		}
-		if r, ok := full.(grammar.Reading); ok {
+		if r, ok := full.(entry.Reading); ok {
 			previous = &r.Point
 		}
 		out[i] = full
@@ -96,18 +97,18 @@ func completed(entries []grammar.Entry, previous *grammar.Point) ([]grammar.Entr
 	return out, nil
 }
 
-func missingWords(missing grammar.Missing, e grammar.Entry) string {
-	if r, ok := e.(grammar.Reading); ok && missing == grammar.MissingSide {
-		return fmt.Sprintf("Which side of the %s? Say dish side or receiver side.", pointWords(grammar.Point{Element: r.Point.Element, Number: r.Point.Number}))
+func missingWords(missing entry.Missing, e entry.Entry) string {
+	if r, ok := e.(entry.Reading); ok && missing == entry.MissingSide {
+		return fmt.Sprintf("Which side of the %s? Say dish side or receiver side.", pointWords(entry.Point{Element: r.Point.Element, Number: r.Point.Number}))
 	}
 	return "At which point was that? Say the element too."
 }
 
 // pointBefore is the point of the last reading before an entry.
-func (c *call) pointBefore(seq int64) *grammar.Point {
-	var p *grammar.Point
+func (c *jobCall) pointBefore(seq int64) *entry.Point {
+	var p *entry.Point
 	for _, r := range c.current {
-		if reading, ok := r.Entry.(grammar.Reading); ok && r.Seq < seq {
+		if reading, ok := r.Entry.(entry.Reading); ok && r.Seq < seq {
 			p = &reading.Point
 		}
 	}
@@ -162,7 +163,7 @@ func meanwhile(r *http.Request, p phrase) string {
 }
 
 // corrections turns a phrase typed again into entries.
-func (s *server) corrections(c *call, p phrase, typed string) ([]grammar.Entry, error) {
+func (s *server) corrections(c *jobCall, p phrase, typed string) ([]entry.Entry, error) {
 	seqs, standing := p.standing()
 	entries, err := s.parse(typed)
 	if err != nil {
@@ -171,7 +172,7 @@ func (s *server) corrections(c *call, p phrase, typed string) ([]grammar.Entry, 
 		}
 		return nil, err
 	}
-	if k, ok := entries[0].(grammar.Correction); ok {
+	if k, ok := entries[0].(entry.Correction); ok {
 		if len(entries) > 1 || k.Verb != "change" || len(seqs) > 1 {
 			return nil, problem("Type the whole phrase as it should be.")
 		}
@@ -186,27 +187,27 @@ func (s *server) corrections(c *call, p phrase, typed string) ([]grammar.Entry, 
 
 // changed names the entry that a correction is of; one that was unconfirmed
 // is right with it.
-func (p phrase) changed(seq int64, k grammar.Correction) []grammar.Entry {
+func (p phrase) changed(seq int64, k entry.Correction) []entry.Entry {
 	k.Entry = seq
 	for _, v := range p.view {
 		if v.SupersededBy == 0 && v.Unconfirmed {
-			return []grammar.Entry{k, grammar.Correction{Verb: "confirm", Entry: seq}}
+			return []entry.Entry{k, entry.Correction{Verb: "confirm", Entry: seq}}
 		}
 	}
-	return []grammar.Entry{k}
+	return []entry.Entry{k}
 }
 
 // answer reads a correction that is only the wrong part said right: a value,
 // a verdict, a point, for a phrase that is one reading.
-func (s *server) answer(typed string, standing [][]grammar.Entry) (grammar.Correction, bool) {
-	if len(standing) != 1 || len(standing[0]) != 1 || standing[0][0].Kind() != grammar.KindReading {
-		return grammar.Correction{}, false
+func (s *server) answer(typed string, standing [][]entry.Entry) (entry.Correction, bool) {
+	if len(standing) != 1 || len(standing[0]) != 1 || standing[0][0].Kind() != entry.KindReading {
+		return entry.Correction{}, false
 	}
 	a, err := s.cfg.Parser.ParseAnswer(typed)
 	if err != nil {
-		return grammar.Correction{}, false
+		return entry.Correction{}, false
 	}
-	k := grammar.Correction{Verb: "change"}
+	k := entry.Correction{Verb: "change"}
 	switch {
 	case a.Verdict != "":
 		k.Verdict = a.Verdict
@@ -225,19 +226,19 @@ func (s *server) answer(typed string, standing [][]grammar.Entry) (grammar.Corre
 // replacements puts new entries in the place of old ones: one for one where
 // there are as many, and only where they differ; else all in the place of the
 // first.
-func replacements(seqs []int64, standing [][]grammar.Entry, p phrase, entries []grammar.Entry) ([]grammar.Entry, error) {
+func replacements(seqs []int64, standing [][]entry.Entry, p phrase, entries []entry.Entry) ([]entry.Entry, error) {
 	unconfirmed := map[int64]bool{}
 	for _, v := range p.view {
 		unconfirmed[v.Seq] = unconfirmed[v.Seq] || v.SupersededBy == 0 && v.Unconfirmed
 	}
-	var out []grammar.Entry
+	var out []entry.Entry
 	if len(entries) == len(seqs) {
 		for i, seq := range seqs {
 			switch {
 			case !reflect.DeepEqual(standing[i], entries[i:i+1]):
-				out = append(out, grammar.Correction{Verb: "change", Entry: seq, Replace: entries[i : i+1]})
+				out = append(out, entry.Correction{Verb: "change", Entry: seq, Replace: entries[i : i+1]})
 			case unconfirmed[seq]:
-				out = append(out, grammar.Correction{Verb: "confirm", Entry: seq})
+				out = append(out, entry.Correction{Verb: "confirm", Entry: seq})
 			}
 		}
 		if len(out) == 0 {
@@ -245,9 +246,9 @@ func replacements(seqs []int64, standing [][]grammar.Entry, p phrase, entries []
 		}
 		return out, nil
 	}
-	out = append(out, grammar.Correction{Verb: "change", Entry: seqs[0], Replace: entries})
+	out = append(out, entry.Correction{Verb: "change", Entry: seqs[0], Replace: entries})
 	for _, seq := range seqs[1:] {
-		out = append(out, grammar.Correction{Verb: "scratch", Entry: seq})
+		out = append(out, entry.Correction{Verb: "scratch", Entry: seq})
 	}
 	return out, nil
 }
@@ -281,10 +282,10 @@ func (s *server) amend(w http.ResponseWriter, r *http.Request, verb string) erro
 	if !p.scratchable() {
 		return failure{status: http.StatusUnprocessableEntity, title: "That stands", text: "This entry tells of something that happened in the journal itself. It cannot be taken back."}
 	}
-	var entries []grammar.Entry
+	var entries []entry.Entry
 	seqs, _ := p.standing()
 	for _, seq := range seqs {
-		entries = append(entries, grammar.Correction{Verb: verb, Entry: seq})
+		entries = append(entries, entry.Correction{Verb: verb, Entry: seq})
 	}
 	kept, err := s.keep(r.Context(), c.number, "", entries...)
 	if err != nil {

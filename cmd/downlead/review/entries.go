@@ -36,7 +36,7 @@ func (s *server) entriesPage(w http.ResponseWriter, r *http.Request) error {
 
 // showEntries shows the phrases: what should be looked at first, then all in
 // order, a page at a time. Without a page the newest are shown.
-func (s *server) showEntries(w http.ResponseWriter, r *http.Request, c *call, t trouble) error {
+func (s *server) showEntries(w http.ResponseWriter, r *http.Request, c *jobCall, t trouble) error {
 	data := entriesData{jobHead: s.jobHead(r, c, "entries"), Count: count(len(c.records), "entry", "entries")}
 	if t.entry == 0 {
 		data.Typed, data.Problem = t.typed, t.problem
@@ -100,7 +100,7 @@ func pageOf(r *http.Request, t trouble, all []phrase, pages int) int {
 }
 
 // phraseOf finds the phrase that a form is about.
-func (s *server) phraseOf(ctx context.Context, r *http.Request) (*call, phrase, error) {
+func (s *server) phraseOf(ctx context.Context, r *http.Request) (*jobCall, phrase, error) {
 	c, err := s.call(ctx, r.PathValue("job"))
 	if err != nil {
 		return nil, phrase{}, err

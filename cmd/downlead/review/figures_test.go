@@ -11,13 +11,15 @@ import (
 	"testing"
 
 	"downlead/cmd/downlead/dialogue"
-	"downlead/diagnose"
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // spoken diagnoses a job from phrases.
-func spoken(t testing.TB, phrases ...string) (diagnose.Diagnosis, diagnose.Call, []journal.Record) {
+func spoken(t testing.TB, phrases ...string) (claim.Diagnosis, trace.Call, []record.Record) {
 	t.Helper()
 	j := newJournal(t)
 	s, err := dialogue.New(t.Context(), j, newParser(t), nil, "")
@@ -25,7 +27,7 @@ func spoken(t testing.TB, phrases ...string) (diagnose.Diagnosis, diagnose.Call,
 		t.Fatal(err)
 	}
 	for _, phrase := range append([]string{"start job 1"}, phrases...) {
-		r, err := s.Hear(t.Context(), dialogue.Phrase{Text: phrase, At: clock(), TimeSource: journal.FromClock, Origin: journal.Typed})
+		r, err := s.Hear(t.Context(), dialogue.Phrase{Text: phrase, At: clock(), TimeSource: record.FromClock, Origin: record.Typed})
 		if err != nil || r.Err != nil || r.Asked != "" {
 			t.Fatalf("%s: %v %v %s", phrase, err, r.Err, r.Asked)
 		}
@@ -34,7 +36,7 @@ func spoken(t testing.TB, phrases ...string) (diagnose.Diagnosis, diagnose.Call,
 	if err != nil {
 		t.Fatal(err)
 	}
-	return diagnose.Diagnose(records, diagnose.Options{}), diagnose.Replay(records), records
+	return claim.Diagnose(records, level.Options{}), trace.Replay(records), records
 }
 
 // homes are invented homes, from the usual one to one of four receivers
@@ -178,7 +180,7 @@ func TestLevelFigureIsToScale(t *testing.T) {
 
 func levelOf(t testing.TB, label string) float64 {
 	t.Helper()
-	d, err := grammar.ParseDecimal(strings.Replace(label, "−", "-", 1))
+	d, err := entry.ParseDecimal(strings.Replace(label, "−", "-", 1))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -204,7 +206,7 @@ func TestFiguresAreWellFormed(t *testing.T) {
 		for _, f := range drawLevels(d, call, -50) {
 			write("levelfig", f)
 		}
-		write("timefig", drawTime(journal.Current(records)))
+		write("timefig", drawTime(record.Current(records)))
 		ids := map[string]bool{}
 		for x := xml.NewDecoder(&b); ; {
 			token, err := x.Token()

@@ -10,8 +10,9 @@ import (
 	"strings"
 	"time"
 
-	"downlead/grammar"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 func (c Config) putPhoto(picture []byte) (string, error) {
@@ -58,7 +59,7 @@ func pictureType(b []byte) string {
 // clip gives the sound of a phrase of the job.
 func (s *server) clip(w http.ResponseWriter, r *http.Request) error {
 	sum := r.PathValue("sum")
-	if err := s.names(r, func(rec journal.Record) bool { return rec.Clip == sum }); err != nil {
+	if err := s.names(r, func(rec record.Record) bool { return rec.Clip == sum }); err != nil {
 		return err
 	}
 	sound, err := s.cfg.Journal.Clip(sum)
@@ -73,8 +74,8 @@ func (s *server) clip(w http.ResponseWriter, r *http.Request) error {
 // photograph gives a picture of the job.
 func (s *server) photograph(w http.ResponseWriter, r *http.Request) error {
 	sum := r.PathValue("sum")
-	if err := s.names(r, func(rec journal.Record) bool {
-		p, ok := rec.Entry.(grammar.Photo)
+	if err := s.names(r, func(rec record.Record) bool {
+		p, ok := rec.Entry.(entry.Photo)
 		return ok && p.SHA256 == sum
 	}); err != nil {
 		return err
@@ -94,7 +95,7 @@ func (s *server) photograph(w http.ResponseWriter, r *http.Request) error {
 
 // names checks that an entry of the job names the file: a sum alone opens
 // nothing.
-func (s *server) names(r *http.Request, named func(journal.Record) bool) error {
+func (s *server) names(r *http.Request, named func(record.Record) bool) error {
 	c, err := s.call(r.Context(), r.PathValue("job"))
 	if err != nil {
 		return err

@@ -18,8 +18,9 @@ import (
 	"testing"
 
 	"downlead/capture"
-	"downlead/grammar"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // demoSite serves the demo call up to a phrase, with the browser let in.
@@ -60,15 +61,15 @@ func picture(t testing.TB) []byte {
 }
 
 // reading finds the one current reading of a phrase.
-func (s *site) reading(phrase string) (grammar.Reading, int64) {
+func (s *site) reading(phrase string) (entry.Reading, int64) {
 	s.t.Helper()
-	for _, v := range journal.View(s.records("4412")) {
-		if r, ok := v.Entry.(grammar.Reading); ok && v.SupersededBy == 0 && v.Phrase == phrase {
+	for _, v := range record.View(s.records("4412")) {
+		if r, ok := v.Entry.(entry.Reading); ok && v.SupersededBy == 0 && v.Phrase == phrase {
 			return r, v.Seq
 		}
 	}
 	s.t.Fatalf("no reading of %q", phrase)
-	return grammar.Reading{}, 0
+	return entry.Reading{}, 0
 }
 
 const baseline = "behind receiver one, fail, minus sixty eight, strength twelve"
@@ -78,18 +79,18 @@ func TestCorrections(t *testing.T) {
 		name, typed string
 		status      int
 		level       string // of the baseline afterwards
-		verdict     grammar.Verdict
+		verdict     entry.Verdict
 		says        string // on the page
 	}{
-		{"the phrase again", "behind receiver one, fail, minus fifty eight, strength twelve", 200, "-58", grammar.Fail, "Kept:"},
-		{"the number alone", "minus fifty eight", 200, "-58", grammar.Fail, "Kept:"},
-		{"the verdict alone", "pass", 200, "-68", grammar.Pass, "Kept:"},
-		{"as a correction", "correct that, minus fifty eight", 200, "-58", grammar.Fail, "Kept:"},
-		{"not a phrase", "behind receiver one, sprinkler minus fifty", 422, "-68", grammar.Fail, "sprinkler"},
-		{"nothing", "   ", 422, "-68", grammar.Fail, "Nothing was typed"},
-		{"no change", baseline, 422, "-68", grammar.Fail, "already"},
-		{"a question", "what next", 422, "-68", grammar.Fail, "conversation"},
-		{"which side", "ground block fail minus fifty", 422, "-68", grammar.Fail, "side"},
+		{"the phrase again", "behind receiver one, fail, minus fifty eight, strength twelve", 200, "-58", entry.Fail, "Kept:"},
+		{"the number alone", "minus fifty eight", 200, "-58", entry.Fail, "Kept:"},
+		{"the verdict alone", "pass", 200, "-68", entry.Pass, "Kept:"},
+		{"as a correction", "correct that, minus fifty eight", 200, "-58", entry.Fail, "Kept:"},
+		{"not a phrase", "behind receiver one, sprinkler minus fifty", 422, "-68", entry.Fail, "sprinkler"},
+		{"nothing", "   ", 422, "-68", entry.Fail, "Nothing was typed"},
+		{"no change", baseline, 422, "-68", entry.Fail, "already"},
+		{"a question", "what next", 422, "-68", entry.Fail, "conversation"},
+		{"which side", "ground block fail minus fifty", 422, "-68", entry.Fail, "side"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -115,7 +116,7 @@ func TestCorrections(t *testing.T) {
 				return
 			}
 			last := records[len(records)-1]
-			if last.Origin != journal.Reviewed || last.Entry.Kind() != grammar.KindCorrection {
+			if last.Origin != record.Reviewed || last.Entry.Kind() != entry.KindCorrection {
 				t.Errorf("kept a %s of origin %q, want a correction from the review", last.Entry.Kind(), last.Origin)
 			}
 		})
@@ -140,8 +141,8 @@ func TestCorrectionOfTwoReadings(t *testing.T) {
 			t.Fatalf("%s: status %d\n%s", typed, status, body)
 		}
 		var got []string
-		for _, r := range journal.Current(s.records("4412")) {
-			if reading, ok := r.Entry.(grammar.Reading); ok {
+		for _, r := range record.Current(s.records("4412")) {
+			if reading, ok := r.Entry.(entry.Reading); ok {
 				got = append(got, reading.Level.String())
 			}
 		}
@@ -156,11 +157,11 @@ func TestCorrectionOfTwoReadings(t *testing.T) {
 func TestToLookFirst(t *testing.T) {
 	s := demoSite(t, "wall plate")
 	const lot = 100_000_000 // hundredths: no rival
-	reading := grammar.Reading{Point: grammar.Point{Element: grammar.WallPlate, Side: grammar.ReceiverSide}, Verdict: grammar.Fail, Level: grammar.NewDecimal(-60, 0)}
-	unparsed := add(t, s.cfg.Journal, journal.Draft{Phrase: "wall sprinkler fail", Entry: grammar.Unparsed{Text: "wall sprinkler fail", Reason: "sprinkler is not known"}})
-	asked := add(t, s.cfg.Journal, journal.Draft{Phrase: "wall plate fail minus sixty", Unconfirmed: true, Entry: reading, Heard: &journal.Heard{Margin: lot, SNR: 3000}})
-	doubtful := add(t, s.cfg.Journal, journal.Draft{Phrase: "wall plate, fail, minus sixty", Entry: reading, Heard: &journal.Heard{Margin: 300, SNR: 3000}})
-	clear := add(t, s.cfg.Journal, journal.Draft{Phrase: "wall plate  fail minus sixty", Entry: reading, Heard: &journal.Heard{Margin: lot, SNR: 3000}})
+	reading := entry.Reading{Point: entry.Point{Element: entry.WallPlate, Side: entry.ReceiverSide}, Verdict: entry.Fail, Level: entry.NewDecimal(-60, 0)}
+	unparsed := add(t, s.cfg.Journal, record.Draft{Phrase: "wall sprinkler fail", Entry: entry.Unparsed{Text: "wall sprinkler fail", Reason: "sprinkler is not known"}})
+	asked := add(t, s.cfg.Journal, record.Draft{Phrase: "wall plate fail minus sixty", Unconfirmed: true, Entry: reading, Heard: &record.Heard{Margin: lot, SNR: 3000}})
+	doubtful := add(t, s.cfg.Journal, record.Draft{Phrase: "wall plate, fail, minus sixty", Entry: reading, Heard: &record.Heard{Margin: 300, SNR: 3000}})
+	clear := add(t, s.cfg.Journal, record.Draft{Phrase: "wall plate  fail minus sixty", Entry: reading, Heard: &record.Heard{Margin: lot, SNR: 3000}})
 
 	_, page := s.get("/job/4412/entries")
 	first, all, found := strings.Cut(page, `id="all-title"`)
@@ -229,7 +230,7 @@ func TestIncompleteIsAskedAbout(t *testing.T) {
 	if _, page := s.get("/job/4412/entries"); strings.Contains(page, "Which side of the ground block") {
 		t.Error("the side was given and is still asked for")
 	}
-	for _, v := range journal.View(s.records("4412")) {
+	for _, v := range record.View(s.records("4412")) {
 		if v.Seq == seq && v.Unconfirmed {
 			t.Error("the reading has its side and still counts for nothing")
 		}
@@ -301,7 +302,7 @@ func TestTwoTabsAndAnotherWriter(t *testing.T) {
 		}
 		defer other.Close()
 		for i := range each {
-			if _, err := other.Append(context.Background(), journal.Draft{Job: "4412", At: clock(), Origin: journal.Voice, TimeSource: journal.FromClock, Phrase: fmt.Sprint("heard ", i), Entry: grammar.Note{Text: fmt.Sprint("heard ", i)}}); err != nil {
+			if _, err := other.Append(context.Background(), record.Draft{Job: "4412", At: clock(), Origin: record.Voice, TimeSource: record.FromClock, Phrase: fmt.Sprint("heard ", i), Entry: entry.Note{Text: fmt.Sprint("heard ", i)}}); err != nil {
 				t.Error(err)
 			}
 		}
@@ -309,7 +310,7 @@ func TestTwoTabsAndAnotherWriter(t *testing.T) {
 	wg.Wait()
 	texts := map[string]bool{}
 	for _, r := range s.records("4412")[before:] {
-		if n, ok := r.Entry.(grammar.Note); ok {
+		if n, ok := r.Entry.(entry.Note); ok {
 			texts[n.Text] = true
 		}
 	}
@@ -322,10 +323,10 @@ func TestSearchAndPages(t *testing.T) {
 	s := demoSite(t, "close job")
 	for i := range 60 {
 		number := fmt.Sprint(5000 + i)
-		add(t, s.cfg.Journal, journal.Draft{Job: number, Entry: grammar.Job{Verb: "start", Number: number}})
-		add(t, s.cfg.Journal, journal.Draft{Job: number, Phrase: "note dog in the yard", Entry: grammar.Note{Text: "dog in the yard"}})
+		add(t, s.cfg.Journal, record.Draft{Job: number, Entry: entry.Job{Verb: "start", Number: number}})
+		add(t, s.cfg.Journal, record.Draft{Job: number, Phrase: "note dog in the yard", Entry: entry.Note{Text: "dog in the yard"}})
 		if i%2 == 0 {
-			add(t, s.cfg.Journal, journal.Draft{Job: number, Entry: grammar.Job{Verb: "close", Text: "no access"}})
+			add(t, s.cfg.Journal, record.Draft{Job: number, Entry: entry.Job{Verb: "close", Text: "no access"}})
 		}
 	}
 	for query, want := range map[string]string{

@@ -14,8 +14,8 @@ import (
 	"time"
 
 	"downlead/cmd/downlead/guard"
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // ok stands for the pages: whatever reaches it got past the guard.
@@ -216,20 +216,20 @@ var hostile = []string{
 func TestScriptInANote(t *testing.T) {
 	j := newJournal(t)
 	for i, bad := range hostile {
-		for _, e := range []grammar.Entry{
-			grammar.Note{Text: bad},
-			grammar.Site{Text: bad},
-			grammar.Job{Verb: "complaint", Text: bad},
-			grammar.Check{Check: "mount", Verdict: grammar.Fail, Remark: bad},
-			grammar.Unparsed{Text: bad, Reason: bad},
-			grammar.Reading{Point: grammar.Point{Element: grammar.WallPlate, Side: grammar.ReceiverSide, Room: bad}, Verdict: grammar.Fail, Level: grammar.NewDecimal(-61, 0)},
-			grammar.Photo{SHA256: strings.Repeat("0", 64), Name: bad, Remark: bad},
+		for _, e := range []entry.Entry{
+			entry.Note{Text: bad},
+			entry.Site{Text: bad},
+			entry.Job{Verb: "complaint", Text: bad},
+			entry.Check{Check: "mount", Verdict: entry.Fail, Remark: bad},
+			entry.Unparsed{Text: bad, Reason: bad},
+			entry.Reading{Point: entry.Point{Element: entry.WallPlate, Side: entry.ReceiverSide, Room: bad}, Verdict: entry.Fail, Level: entry.NewDecimal(-61, 0)},
+			entry.Photo{SHA256: strings.Repeat("0", 64), Name: bad, Remark: bad},
 		} {
-			if i == 0 && e.Kind() == grammar.KindNote {
-				add(t, j, journal.Draft{Job: "4412", Entry: grammar.Job{Verb: "start", Number: "4412"}})
+			if i == 0 && e.Kind() == entry.KindNote {
+				add(t, j, record.Draft{Job: "4412", Entry: entry.Job{Verb: "start", Number: "4412"}})
 			}
 			// A file that is named must be there: photographs need their picture.
-			if p, isPhoto := e.(grammar.Photo); isPhoto {
+			if p, isPhoto := e.(entry.Photo); isPhoto {
 				sum, err := j.PutPhoto(bytes.NewReader(picture(t)))
 				if err != nil {
 					t.Fatal(err)
@@ -237,7 +237,7 @@ func TestScriptInANote(t *testing.T) {
 				p.SHA256 = sum
 				e = p
 			}
-			add(t, j, journal.Draft{Job: "4412", Phrase: bad, Entry: e})
+			add(t, j, record.Draft{Job: "4412", Phrase: bad, Entry: e})
 		}
 	}
 	s := open(t, Config{Journal: j, Parser: newParser(t), Records: Records{Closeout: Record{

@@ -5,8 +5,9 @@ import (
 	"net/http"
 	"strings"
 
-	"downlead/diagnose"
-	"downlead/grammar"
+	"downlead/diagnose/call"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
 // jobHead is what every page of one job has.
@@ -22,7 +23,7 @@ type jobHead struct {
 	Flash, Problem, Typed          string
 }
 
-func (s *server) jobHead(r *http.Request, c *call, tab string) jobHead {
+func (s *server) jobHead(r *http.Request, c *jobCall, tab string) jobHead {
 	h := jobHead{
 		head: s.head("Job "+c.number, ""), Number: c.number, Base: base(c.number), Tab: tab, Last: c.last,
 		Phase: phaseWords(c.phase), Late: c.late, Self: tabLink(c.number, tab),
@@ -32,11 +33,11 @@ func (s *server) jobHead(r *http.Request, c *call, tab string) jobHead {
 	}
 	for _, rec := range c.current {
 		switch e := rec.Entry.(type) {
-		case grammar.Site:
+		case entry.Site:
 			if e.Text != "" {
 				h.Site = e.Text
 			}
-		case grammar.Job:
+		case entry.Job:
 			if e.Verb == "complaint" {
 				h.Complaint = e.Text
 			}
@@ -55,7 +56,7 @@ func (s *server) jobHead(r *http.Request, c *call, tab string) jobHead {
 // missing names the steps that are not done.
 func (f *facts) missing() []string { return lackingSteps(f.steps) }
 
-func lackingSteps(steps []diagnose.Step) []string {
+func lackingSteps(steps []call.Step) []string {
 	var out []string
 	for _, st := range steps {
 		if st.State == "missing" || st.State == "now" {
@@ -66,11 +67,11 @@ func lackingSteps(steps []diagnose.Step) []string {
 }
 
 // phaseWords puts a phase of the call into words.
-func phaseWords(p diagnose.Phase) string {
+func phaseWords(p call.Phase) string {
 	switch p {
-	case diagnose.InputTest:
+	case call.InputTest:
 		return "receiver input test"
-	case diagnose.Closed:
+	case call.Closed:
 		return "closed"
 	}
 	return plain(string(p))
@@ -106,7 +107,7 @@ type told struct {
 	Entries []int64
 }
 
-func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *call, status int, typed, problem string) error {
+func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *jobCall, status int, typed, problem string) error {
 	names := newNamer(c.d.Path)
 	data := callData{jobHead: s.jobHead(r, c, "call"), Path: drawPath(c.d), Time: drawTime(c.current)}
 	data.Typed, data.Problem = typed, problem
@@ -135,14 +136,14 @@ func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *call, statu
 	return s.render(w, status, "call", data)
 }
 
-func bracketWords(b diagnose.Bracket, names namer) string {
+func bracketWords(b trace.Bracket, names namer) string {
 	if b.Text != "" {
 		return b.Text
 	}
 	return "The fault is in " + names.list(b.Elements) + "."
 }
 
-func noBracket(c *call) string {
+func noBracket(c *jobCall) string {
 	switch {
 	case c.late:
 		return "The readings are being weighed."
@@ -154,12 +155,12 @@ func noBracket(c *call) string {
 
 // nextWhere names the point to measure, or the element to repair: a repair
 // tells nothing, so it comes without bits.
-func nextWhere(c *call, names namer) string {
+func nextWhere(c *jobCall, names namer) string {
 	n := c.d.Next
 	switch {
 	case n.ID == "":
 		return pointWords(n.Point)
-	case n.Bits == 0 && c.phase == diagnose.Repairing:
+	case n.Bits == 0 && c.phase == call.Repairing:
 		return "repair the " + names.element(n.ID)
 	}
 	return names.place(n.ID, n.Point)

@@ -10,8 +10,9 @@ import (
 	"strings"
 	"time"
 
-	"downlead/diagnose"
+	"downlead/diagnose/call"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 const jobsOnPage = 24
@@ -92,12 +93,12 @@ func (s *server) jobsPage(w http.ResponseWriter, r *http.Request) error {
 
 // choose keeps the jobs of a time, the open ones first; within each, the
 // journal's order, which is the newest first.
-func (s *server) choose(list []journal.Summary, when string) []journal.Summary {
+func (s *server) choose(list []record.Summary, when string) []record.Summary {
 	since := s.beginning(when)
-	list = slices.DeleteFunc(list, func(j journal.Summary) bool {
+	list = slices.DeleteFunc(list, func(j record.Summary) bool {
 		return !since.IsZero() && j.Opened.Before(since) && j.Closed.Before(since)
 	})
-	slices.SortStableFunc(list, func(a, b journal.Summary) int {
+	slices.SortStableFunc(list, func(a, b record.Summary) int {
 		switch {
 		case a.Open == b.Open:
 			return 0
@@ -136,14 +137,14 @@ func (s *server) now() time.Time {
 
 // lacking is what a job lacked when its head was seen.
 type lacking struct {
-	head  journal.Hash
+	head  record.Hash
 	words string
 }
 
 // lackingKept is for how many jobs that is remembered, about a hundred bytes each.
 const lackingKept = 4096
 
-func (s *server) lacking(ctx context.Context, j journal.Summary) (string, error) {
+func (s *server) lacking(ctx context.Context, j record.Summary) (string, error) {
 	s.mu.Lock()
 	known, ok := s.lacks[j.Number]
 	s.mu.Unlock()
@@ -154,7 +155,7 @@ func (s *server) lacking(ctx context.Context, j journal.Summary) (string, error)
 	if err != nil {
 		return "", err
 	}
-	words := strings.Join(lackingSteps(diagnose.Plan(records)), ", ")
+	words := strings.Join(lackingSteps(call.Plan(records)), ", ")
 	s.mu.Lock()
 	if len(s.lacks) >= lackingKept {
 		clear(s.lacks)
@@ -164,7 +165,7 @@ func (s *server) lacking(ctx context.Context, j journal.Summary) (string, error)
 	return words, nil
 }
 
-func (s *server) jobData(ctx context.Context, j journal.Summary, query string) (jobData, error) {
+func (s *server) jobData(ctx context.Context, j record.Summary, query string) (jobData, error) {
 	lacks, err := s.lacking(ctx, j)
 	if err != nil {
 		return jobData{}, err

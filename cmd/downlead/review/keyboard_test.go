@@ -13,8 +13,8 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // misheard is what the recogniser made of "ground block receiver side, fail,
@@ -29,22 +29,22 @@ func halfwaySite(t testing.TB) *site {
 	j, p := newJournal(t), newParser(t)
 	demo(t, j, p, "ground block receiver side")
 	at := time.Date(2026, 11, 18, 8, 54, 0, 0, clock().Location())
-	add(t, j, journal.Draft{At: at, Phrase: "recording is fine", Entry: grammar.Consent{Given: true}})
+	add(t, j, record.Draft{At: at, Phrase: "recording is fine", Entry: entry.Consent{Given: true}})
 	clip, err := j.PutClip(t.Context(), "4412", bytes.NewReader(sound(t)))
 	if err != nil {
 		t.Fatal(err)
 	}
-	add(t, j, journal.Draft{
-		At: at.Add(2 * time.Minute), Phrase: misheard, Clip: clip, Heard: &journal.Heard{Margin: 300, SNR: 2400},
-		Entry: grammar.Reading{Point: grammar.Point{Element: grammar.GroundBlock, Side: grammar.ReceiverSide}, Verdict: grammar.Pass, Level: grammar.NewDecimal(-41, 0)},
+	add(t, j, record.Draft{
+		At: at.Add(2 * time.Minute), Phrase: misheard, Clip: clip, Heard: &record.Heard{Margin: 300, SNR: 2400},
+		Entry: entry.Reading{Point: entry.Point{Element: entry.GroundBlock, Side: entry.ReceiverSide}, Verdict: entry.Pass, Level: entry.NewDecimal(-41, 0)},
 	})
-	add(t, j, journal.Draft{
+	add(t, j, record.Draft{
 		At: at.Add(3 * time.Minute), Phrase: "ground sprinkler pass minus thirty six",
-		Entry: grammar.Unparsed{Text: "ground sprinkler pass minus thirty six", Reason: "sprinkler is not known; perhaps splitter"},
+		Entry: entry.Unparsed{Text: "ground sprinkler pass minus thirty six", Reason: "sprinkler is not known; perhaps splitter"},
 	})
-	add(t, j, journal.Draft{
-		At: at.Add(4 * time.Minute), Phrase: "ground block dish side pass minus thirty six", Unconfirmed: true, Heard: &journal.Heard{Margin: 100_000_000, SNR: 600},
-		Entry: grammar.Reading{Point: grammar.Point{Element: grammar.GroundBlock, Side: grammar.DishSide}, Verdict: grammar.Pass, Level: grammar.NewDecimal(-36, 0)},
+	add(t, j, record.Draft{
+		At: at.Add(4 * time.Minute), Phrase: "ground block dish side pass minus thirty six", Unconfirmed: true, Heard: &record.Heard{Margin: 100_000_000, SNR: 600},
+		Entry: entry.Reading{Point: entry.Point{Element: entry.GroundBlock, Side: entry.DishSide}, Verdict: entry.Pass, Level: entry.NewDecimal(-36, 0)},
 	})
 	return open(t, Config{Journal: j, Parser: p, Records: realRecords(j), CleanPhoto: func(b []byte) ([]byte, error) { return b, nil }}).in()
 }
@@ -164,7 +164,7 @@ func (b *tab) savePDF() {
 		}
 	}
 	records := b.site.records("4412")
-	if c, ok := records[len(records)-1].Entry.(grammar.Closeout); !ok || c.Format != "pdf" {
+	if c, ok := records[len(records)-1].Entry.(entry.Closeout); !ok || c.Format != "pdf" {
 		b.t.Errorf("the last entry is %+v, want that a PDF was made", records[len(records)-1].Entry)
 	}
 }
@@ -179,7 +179,7 @@ func TestNewEntriesAppear(t *testing.T) {
 	other.open("/job/4412/entries")
 	b.tabTo("#phrase")
 	b.keys("note half ty")
-	add(t, s.cfg.Journal, journal.Draft{Phrase: "LNB, pass, minus thirty", Entry: grammar.Reading{Point: grammar.Point{Element: grammar.LNB, Side: grammar.ReceiverSide}, Verdict: grammar.Pass, Level: grammar.NewDecimal(-30, 0)}})
+	add(t, s.cfg.Journal, record.Draft{Phrase: "LNB, pass, minus thirty", Entry: entry.Reading{Point: entry.Point{Element: entry.LNB, Side: entry.ReceiverSide}, Verdict: entry.Pass, Level: entry.NewDecimal(-30, 0)}})
 	b.until("the path shows the new reading", `document.querySelector(".pathfig").textContent.includes("−30 dBm")`)
 	b.until("it is told to those who listen", `document.querySelector("#live-word").textContent.includes("LNB")`)
 	b.keys("ped")

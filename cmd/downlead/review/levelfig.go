@@ -6,8 +6,10 @@ import (
 	"slices"
 	"strings"
 
-	"downlead/diagnose"
-	"downlead/grammar"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
 // The level figure follows one branch from the dish down to a receiver, as
@@ -87,16 +89,16 @@ func shape(round int) string {
 
 // drawLevels draws one figure for each receiver that has a level on its way
 // from the dish.
-func drawLevels(d diagnose.Diagnosis, call diagnose.Call, floor float64) []levelFigure {
+func drawLevels(d claim.Diagnosis, call trace.Call, floor float64) []levelFigure {
 	names := newNamer(d.Path)
-	byID := map[string]diagnose.PathElement{}
+	byID := map[string]path.PathElement{}
 	for _, e := range d.Path {
 		byID[e.ID] = e
 	}
 	levels := readLevels(call)
 	var out []levelFigure
 	for _, e := range d.Path {
-		if e.Element != grammar.Receiver {
+		if e.Element != entry.Receiver {
 			continue
 		}
 		var branch []string
@@ -132,13 +134,13 @@ func covered(earlier []levelFigure, f levelFigure) bool {
 // spot is one side of an element.
 type spot struct {
 	id   string
-	side grammar.Side
+	side entry.Side
 	port int
 }
 
 // readLevels holds the levels read at each spot: the worst of a round, since
 // the worst decides.
-func readLevels(call diagnose.Call) map[spot]map[int]levelMark {
+func readLevels(call trace.Call) map[spot]map[int]levelMark {
 	out := map[spot]map[int]levelMark{}
 	for _, o := range call.Observations {
 		if o.Element < 0 || o.Element >= len(call.Path.Elements) || !o.Reading.Level.Said() {
@@ -150,7 +152,7 @@ func readLevels(call diagnose.Call) map[spot]map[int]levelMark {
 		}
 		verdict := o.Reading.Verdict
 		if verdict == "" {
-			verdict, _ = diagnose.VerdictOf(o.Reading, call.Settings)
+			verdict, _ = trace.VerdictOf(o.Reading, call.Settings)
 		}
 		mark := levelMark{Round: o.Round, Shape: shape(o.Round), Verdict: string(verdict), level: o.Reading.Level.Float()}
 		if old, ok := out[at][o.Round]; !ok || mark.level < old.level {
@@ -162,7 +164,7 @@ func readLevels(call diagnose.Call) map[spot]map[int]levelMark {
 
 // collect gathers the rows of a branch: every point that was measured, and
 // every one whose level is expected.
-func (f *levelFigure) collect(d diagnose.Diagnosis, names namer, branch []string, byID map[string]diagnose.PathElement, levels map[spot]map[int]levelMark) {
+func (f *levelFigure) collect(d claim.Diagnosis, names namer, branch []string, byID map[string]path.PathElement, levels map[spot]map[int]levelMark) {
 	f.lowest, f.highest = math.Inf(1), math.Inf(-1)
 	see := func(v float64) { f.lowest, f.highest = min(f.lowest, v), max(f.highest, v) }
 	for i, id := range branch {
@@ -170,7 +172,7 @@ func (f *levelFigure) collect(d diagnose.Diagnosis, names namer, branch []string
 		if i+1 < len(branch) {
 			port = byID[branch[i+1]].Port
 		}
-		for _, s := range []grammar.Side{grammar.DishSide, grammar.ReceiverSide} {
+		for _, s := range []entry.Side{entry.DishSide, entry.ReceiverSide} {
 			for _, p := range d.Points {
 				if p.ID != id || p.Point.Side != s || p.Point.Port != 0 && port != 0 && p.Point.Port != port {
 					continue
@@ -192,7 +194,7 @@ func (f *levelFigure) collect(d diagnose.Diagnosis, names namer, branch []string
 					see(m.level)
 					row.Marks = append(row.Marks, m)
 					f.rounds = max(f.rounds, round)
-					f.Failing = f.Failing || m.Verdict == string(grammar.Fail) && round == f.rounds
+					f.Failing = f.Failing || m.Verdict == string(entry.Fail) && round == f.rounds
 				}
 				f.Rows = append(f.Rows, row)
 			}

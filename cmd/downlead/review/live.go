@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"time"
 
-	"downlead/journal"
+	"downlead/journal/record"
 )
 
 const (
@@ -53,7 +53,7 @@ func (s *server) live(w http.ResponseWriter, r *http.Request) error {
 	if !write(": here\n\n") {
 		return nil
 	}
-	news := make(chan journal.Record)
+	news := make(chan record.Record)
 	go s.follow(r, c.number, seen, news)
 	beat := time.NewTicker(liveBeat)
 	defer beat.Stop()
@@ -76,7 +76,7 @@ func (s *server) live(w http.ResponseWriter, r *http.Request) error {
 }
 
 // follow sends the new records of a job until the browser leaves.
-func (s *server) follow(r *http.Request, job string, seen int64, news chan<- journal.Record) {
+func (s *server) follow(r *http.Request, job string, seen int64, news chan<- record.Record) {
 	defer close(news)
 	for rec, err := range s.cfg.Journal.Watch(r.Context(), seen, liveEvery) {
 		if err != nil || rec.Job != job {

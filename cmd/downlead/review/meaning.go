@@ -4,35 +4,35 @@ import (
 	"fmt"
 	"strings"
 
-	"downlead/grammar"
+	"downlead/grammar/entry"
 )
 
 // meaning puts an entry into words, readings with their numbers in figures:
 // beside the words as heard, a wrong number then meets the eye.
-func meaning(e grammar.Entry) string {
+func meaning(e entry.Entry) string {
 	switch e := e.(type) {
-	case grammar.Reading:
+	case entry.Reading:
 		return strings.Join(readingParts(e, true), ", ")
-	case grammar.Check:
+	case entry.Check:
 		return checkWords(e, true)
-	case grammar.Correction:
+	case entry.Correction:
 		return correctionWords(e)
 	}
-	return strings.TrimSuffix(grammar.Say(e), ".")
+	return strings.TrimSuffix(entry.Say(e), ".")
 }
 
 // shown is meaning without the verdict, which has a mark of its own.
-func shown(e grammar.Entry) string {
+func shown(e entry.Entry) string {
 	switch e := e.(type) {
-	case grammar.Reading:
+	case entry.Reading:
 		return strings.Join(readingParts(e, false), ", ")
-	case grammar.Check:
+	case entry.Check:
 		return checkWords(e, false)
 	}
 	return meaning(e)
 }
 
-func readingParts(r grammar.Reading, verdict bool) []string {
+func readingParts(r entry.Reading, verdict bool) []string {
 	var parts []string
 	if p := pointWords(r.Point); p != "" {
 		parts = append(parts, p)
@@ -49,7 +49,7 @@ func readingParts(r grammar.Reading, verdict bool) []string {
 	return append(parts, figures(r)...)
 }
 
-func checkWords(c grammar.Check, verdict bool) string {
+func checkWords(c entry.Check, verdict bool) string {
 	parts := []string{plain(c.Check)}
 	if c.Point != nil {
 		parts = append(parts, pointWords(*c.Point))
@@ -63,15 +63,15 @@ func checkWords(c grammar.Check, verdict bool) string {
 	return strings.Join(parts, ", ")
 }
 
-func verdictWord(v grammar.Verdict) string {
-	if v == grammar.NotApplicable {
+func verdictWord(v entry.Verdict) string {
+	if v == entry.NotApplicable {
 		return "not applicable"
 	}
 	return string(v)
 }
 
 // correctionWords says what a correction does, with the entry it names.
-func correctionWords(c grammar.Correction) string {
+func correctionWords(c entry.Correction) string {
 	of := ""
 	if c.Entry > 0 {
 		of = fmt.Sprintf("entry %d", c.Entry)
@@ -90,7 +90,7 @@ func correctionWords(c grammar.Correction) string {
 	case c.Verb == "scratch":
 		return "scratched the last " + count(max(c.Count, 1), "entry", "entries")
 	}
-	r := grammar.Reading{Verdict: c.Verdict, Level: c.Level, Strength: c.Strength, MER: c.MER, Volts: c.Volts, NoSignal: c.NoSignal, Slot: c.Slot, Transponder: c.Transponder, Polarity: c.Polarity}
+	r := entry.Reading{Verdict: c.Verdict, Level: c.Level, Strength: c.Strength, MER: c.MER, Volts: c.Volts, NoSignal: c.NoSignal, Slot: c.Slot, Transponder: c.Transponder, Polarity: c.Polarity}
 	if c.Point != nil {
 		r.Point = *c.Point
 	}
@@ -103,12 +103,12 @@ func correctionWords(c grammar.Correction) string {
 
 // pointWords names a point as it was said: "behind receiver 2",
 // "splitter 1, output 2", "kitchen wall plate, receiver side".
-func pointWords(p grammar.Point) string {
+func pointWords(p entry.Point) string {
 	name := strings.TrimSpace(p.Room + " " + plain(string(p.Element)))
 	if p.Number > 0 {
 		name += fmt.Sprintf(" %d", p.Number)
 	}
-	if p.Element == grammar.Receiver && p.Side == grammar.DishSide {
+	if p.Element == entry.Receiver && p.Side == entry.DishSide {
 		return "behind " + name
 	}
 	switch at := side(p.Element, p); {

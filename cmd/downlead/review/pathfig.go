@@ -5,8 +5,9 @@ import (
 	"slices"
 	"strings"
 
-	"downlead/diagnose"
-	"downlead/grammar"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/grammar/entry"
 )
 
 // The path figure shows the coax as what it is: one line that starts in the
@@ -64,7 +65,7 @@ type pathRow struct {
 
 // bare reports that a row is coax itself, with no shape of its own.
 func (r pathRow) bare() bool {
-	return r.Kind == "part" && (r.Glyph == string(grammar.Cable) || r.Glyph == string(grammar.Jumper))
+	return r.Kind == "part" && (r.Glyph == string(entry.Cable) || r.Glyph == string(entry.Jumper))
 }
 
 // wire is the coax between two rows. State is good, fault, dead or unknown.
@@ -77,7 +78,7 @@ type wire struct {
 type brace struct{ Top, Bottom int }
 
 // drawPath lays out the path of a diagnosis.
-func drawPath(d diagnose.Diagnosis) pathFigure {
+func drawPath(d claim.Diagnosis) pathFigure {
 	l := &pathLayout{d: d, names: newNamer(d.Path), index: map[string]int{}, children: map[string][]int{}, fault: map[string]bool{}}
 	for i, e := range d.Path {
 		l.index[e.ID] = i
@@ -98,7 +99,7 @@ func drawPath(d diagnose.Diagnosis) pathFigure {
 }
 
 type pathLayout struct {
-	d        diagnose.Diagnosis
+	d        claim.Diagnosis
 	names    namer
 	index    map[string]int
 	children map[string][]int // by id, in order
@@ -111,14 +112,14 @@ type pathLayout struct {
 func (l *pathLayout) add(i, before, lane int) {
 	e := l.d.Path[i]
 	l.lanes = max(l.lanes, lane)
-	for _, p := range l.points(e.ID, grammar.DishSide) {
+	for _, p := range l.points(e.ID, entry.DishSide) {
 		before = l.push(l.pointRow(i, p), before, lane)
 	}
 	part := l.push(l.part(i), before, lane)
 	children := l.children[e.ID]
 	if len(children) <= 1 {
 		before = part
-		for _, p := range l.points(e.ID, grammar.ReceiverSide) {
+		for _, p := range l.points(e.ID, entry.ReceiverSide) {
 			before = l.push(l.pointRow(i, p), before, lane)
 		}
 		for _, c := range children {
@@ -126,7 +127,7 @@ func (l *pathLayout) add(i, before, lane int) {
 		}
 		return
 	}
-	loose := l.points(e.ID, grammar.ReceiverSide)
+	loose := l.points(e.ID, entry.ReceiverSide)
 	for _, c := range children {
 		before := part
 		for _, p := range loose {
@@ -135,7 +136,7 @@ func (l *pathLayout) add(i, before, lane int) {
 			}
 		}
 		l.add(c, before, lane+1)
-		loose = slices.DeleteFunc(loose, func(p diagnose.PointState) bool { return p.Point.Port == l.d.Path[c].Port })
+		loose = slices.DeleteFunc(loose, func(p level.PointState) bool { return p.Point.Port == l.d.Path[c].Port })
 	}
 	for _, p := range loose { // an output that nothing hangs on
 		l.push(l.pointRow(i, p), part, lane+1)
@@ -149,14 +150,14 @@ func (l *pathLayout) push(r pathRow, before, lane int) int {
 }
 
 // points returns what is known at one side of an element, by output.
-func (l *pathLayout) points(id string, s grammar.Side) []diagnose.PointState {
-	var out []diagnose.PointState
+func (l *pathLayout) points(id string, s entry.Side) []level.PointState {
+	var out []level.PointState
 	for _, p := range l.d.Points {
 		if p.ID == id && p.Point.Side == s && len(p.Entries) > 0 {
 			out = append(out, p)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b diagnose.PointState) int { return a.Point.Port - b.Point.Port })
+	slices.SortStableFunc(out, func(a, b level.PointState) int { return a.Point.Port - b.Point.Port })
 	return out
 }
 
@@ -198,12 +199,12 @@ func (l *pathLayout) suspect(id string) string {
 	return "suspect, " + percent(p) + ": " + modeWords(mode)
 }
 
-func (l *pathLayout) pointRow(i int, p diagnose.PointState) pathRow {
+func (l *pathLayout) pointRow(i int, p level.PointState) pathRow {
 	e := l.d.Path[i]
 	r := pathRow{
 		Kind: "point", Name: side(e.Element, p.Point), Verdict: string(p.Verdict), Stale: p.Stale,
 		element: i, fault: l.fault[e.ID], height: pointHeight,
-		wasPass: p.Verdict == grammar.Pass && !p.Stale, wasFail: p.Verdict == grammar.Fail && !p.Stale,
+		wasPass: p.Verdict == entry.Pass && !p.Stale, wasFail: p.Verdict == entry.Fail && !p.Stale,
 	}
 	var figures, note []string
 	if p.Level != nil {

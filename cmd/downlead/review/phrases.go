@@ -7,18 +7,18 @@ import (
 	"time"
 
 	"downlead/capture"
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // phrase is the entries that one phrase made, as they count now.
 type phrase struct {
 	first, last int64
-	view        []journal.Viewed
+	view        []record.Viewed
 }
 
 // phrases puts the view of a job back into the phrases it was said in.
-func phrases(view []journal.Viewed) []phrase {
+func phrases(view []record.Viewed) []phrase {
 	var out []phrase
 	for _, v := range view {
 		if n := len(out); n > 0 && together(out[n-1].view[0].Record, v.Record) {
@@ -26,23 +26,23 @@ func phrases(view []journal.Viewed) []phrase {
 			out[n-1].last = v.Seq
 			continue
 		}
-		out = append(out, phrase{first: v.Seq, last: v.Seq, view: []journal.Viewed{v}})
+		out = append(out, phrase{first: v.Seq, last: v.Seq, view: []record.Viewed{v}})
 	}
 	return out
 }
 
-func together(a, b journal.Record) bool {
+func together(a, b record.Record) bool {
 	return a.Seq == b.Seq || a.Phrase != "" && a.Phrase == b.Phrase && a.Origin == b.Origin && a.At.Equal(b.At) && a.Clip == b.Clip
 }
 
 // gone reports that nothing of the phrase counts any more.
 func (p phrase) gone() bool {
-	return !slices.ContainsFunc(p.view, func(v journal.Viewed) bool { return v.SupersededBy == 0 })
+	return !slices.ContainsFunc(p.view, func(v record.Viewed) bool { return v.SupersededBy == 0 })
 }
 
 // standing returns the seqs of the phrase that still stand, each with what
 // stands there: an entry that was replaced by several has several.
-func (p phrase) standing() (seqs []int64, entries [][]grammar.Entry) {
+func (p phrase) standing() (seqs []int64, entries [][]entry.Entry) {
 	for _, v := range p.view {
 		if v.SupersededBy != 0 {
 			continue
@@ -51,7 +51,7 @@ func (p phrase) standing() (seqs []int64, entries [][]grammar.Entry) {
 			entries[n-1] = append(entries[n-1], v.Entry)
 			continue
 		}
-		seqs, entries = append(seqs, v.Seq), append(entries, []grammar.Entry{v.Entry})
+		seqs, entries = append(seqs, v.Seq), append(entries, []entry.Entry{v.Entry})
 	}
 	return seqs, entries
 }
@@ -59,15 +59,15 @@ func (p phrase) standing() (seqs []int64, entries [][]grammar.Entry) {
 // whole reports that nothing is missing from what stands, so that it can be
 // confirmed as it is.
 func (p phrase) whole() bool {
-	return !slices.ContainsFunc(p.view, func(v journal.Viewed) bool {
-		_, missing := grammar.Complete(v.Entry, nil)
-		return v.SupersededBy == 0 && missing != grammar.MissingNothing
+	return !slices.ContainsFunc(p.view, func(v record.Viewed) bool {
+		_, missing := entry.Complete(v.Entry, nil)
+		return v.SupersededBy == 0 && missing != entry.MissingNothing
 	})
 }
 
 // changedSince reports that a correction later than seq reached the phrase.
 func (p phrase) changedSince(seq int64) bool {
-	return slices.ContainsFunc(p.view, func(v journal.Viewed) bool {
+	return slices.ContainsFunc(p.view, func(v record.Viewed) bool {
 		return v.SupersededBy > seq || slices.ContainsFunc(v.CorrectedBy, func(by int64) bool { return by > seq })
 	})
 }
@@ -77,9 +77,9 @@ func (p phrase) changedSince(seq int64) bool {
 // scratching the correction.
 func (p phrase) correctable() bool {
 	switch e := p.view[0].Entry.(type) {
-	case grammar.Correction, grammar.Closeout, grammar.Purge, grammar.Photo:
+	case entry.Correction, entry.Closeout, entry.Purge, entry.Photo:
 		return false
-	case grammar.Job:
+	case entry.Job:
 		return e.Verb == "complaint"
 	}
 	return !p.gone()
@@ -91,7 +91,7 @@ func (p phrase) scratchable() bool {
 		return false
 	}
 	switch p.view[0].Entry.(type) {
-	case grammar.Correction, grammar.Photo:
+	case entry.Correction, entry.Photo:
 		return true
 	}
 	return p.correctable()
@@ -104,10 +104,10 @@ type looker struct {
 	contrary  map[int64]string
 }
 
-func (s *server) looker(c *call) looker {
+func (s *server) looker(c *jobCall) looker {
 	l := looker{t: s.cfg.Thresholds, confirmed: map[int64]bool{}, contrary: map[int64]string{}}
 	for _, r := range c.records {
-		if k, ok := r.Entry.(grammar.Correction); ok && k.Verb == "confirm" {
+		if k, ok := r.Entry.(entry.Correction); ok && k.Verb == "confirm" {
 			l.confirmed[k.Entry] = true
 		}
 	}
@@ -121,7 +121,7 @@ func (s *server) looker(c *call) looker {
 
 // toLook returns the phrases to look at first: those not understood, then
 // those unconfirmed, then those perhaps misheard or contradicted.
-func (s *server) toLook(c *call) []phrase {
+func (s *server) toLook(c *jobCall) []phrase {
 	l := s.looker(c)
 	var ranked [4][]phrase
 	for _, p := range phrases(c.view) {
@@ -147,12 +147,12 @@ func (l looker) why(p phrase) (rank int, words string) {
 	return rank, words
 }
 
-func (l looker) whyEntry(v journal.Viewed) (int, string) {
-	if u, ok := v.Entry.(grammar.Unparsed); ok {
+func (l looker) whyEntry(v record.Viewed) (int, string) {
+	if u, ok := v.Entry.(entry.Unparsed); ok {
 		return 0, "Not understood: " + u.Reason + ". It counts for nothing until it is corrected."
 	}
 	if v.Unconfirmed {
-		if _, missing := grammar.Complete(v.Entry, nil); missing != grammar.MissingNothing {
+		if _, missing := entry.Complete(v.Entry, nil); missing != entry.MissingNothing {
 			return 1, missingWords(missing, v.Entry) + " It counts for nothing until it is corrected."
 		}
 		return 1, "Its question was not answered. It counts for nothing until you say that it is right, or correct it."
@@ -164,7 +164,7 @@ func (l looker) whyEntry(v journal.Viewed) (int, string) {
 		return -1, ""
 	}
 	switch v.Entry.(type) {
-	case grammar.Question, grammar.Note, grammar.Correction:
+	case entry.Question, entry.Note, entry.Correction:
 		return -1, ""
 	}
 	if doubt := l.doubt(*v.Heard); doubt != "" {
@@ -175,7 +175,7 @@ func (l looker) whyEntry(v journal.Viewed) (int, string) {
 
 // doubt says what made the recogniser unsure, "" when it was sure. The scores
 // are kept in hundredths.
-func (l looker) doubt(h journal.Heard) string {
+func (l looker) doubt(h record.Heard) string {
 	is := func(v int, least float64) bool { return float64(v)/100 < least }
 	switch {
 	case is(h.Margin, l.t.Margin):
@@ -189,7 +189,7 @@ func (l looker) doubt(h journal.Heard) string {
 }
 
 // sure says in words how sure the recogniser was.
-func (l looker) sure(h *journal.Heard) string {
+func (l looker) sure(h *record.Heard) string {
 	if h == nil {
 		return ""
 	}
@@ -214,7 +214,7 @@ type meaningData struct {
 	By                               int64
 }
 
-func (l looker) data(c *call, p phrase) phraseData {
+func (l looker) data(c *jobCall, p phrase) phraseData {
 	first := p.view[0]
 	t := local(first.Record)
 	d := phraseData{
@@ -255,16 +255,16 @@ func sameWords(a, b string) bool {
 
 // extra is what stands beside the meaning: the verdict's mark, and what was
 // assumed.
-func extra(e grammar.Entry) (verdict, words string) {
+func extra(e entry.Entry) (verdict, words string) {
 	var assumed []string
 	switch e := e.(type) {
-	case grammar.Reading:
+	case entry.Reading:
 		verdict, assumed = string(e.Verdict), e.Assumed
-	case grammar.Check:
+	case entry.Check:
 		verdict, assumed = string(e.Verdict), e.Assumed
-	case grammar.Path:
+	case entry.Path:
 		assumed = e.Assumed
-	case grammar.Action:
+	case entry.Action:
 		assumed = e.Assumed
 	}
 	if len(assumed) > 0 {
@@ -281,20 +281,20 @@ func seqWords(p phrase) string {
 }
 
 // howWords says how an entry came in and where its time is from.
-func howWords(r journal.Record) string {
-	how := map[journal.Origin]string{
-		journal.Typed: "typed", journal.Voice: "heard", journal.Imported: "from a recording",
-		journal.Reviewed: "typed here", journal.Tool: "made by the tool",
+func howWords(r record.Record) string {
+	how := map[record.Origin]string{
+		record.Typed: "typed", record.Voice: "heard", record.Imported: "from a recording",
+		record.Reviewed: "typed here", record.Tool: "made by the tool",
 	}[r.Origin]
-	if r.Origin == journal.Reviewed && r.Phrase == "" {
+	if r.Origin == record.Reviewed && r.Phrase == "" {
 		how = "by a button here"
 	}
 	switch r.TimeSource {
-	case journal.FromGiven:
+	case record.FromGiven:
 		how += ", time as given"
-	case journal.FromRecording:
+	case record.FromRecording:
 		how += ", time of the recording"
-	case journal.FromEdit:
+	case record.FromEdit:
 		how += ", time edited"
 	}
 	return how

@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"downlead/diagnose"
-	"downlead/grammar"
+	"downlead/diagnose/call"
+	"downlead/grammar/entry"
 )
 
 type planData struct {
@@ -40,7 +40,7 @@ func (s *server) planPage(w http.ResponseWriter, r *http.Request) error {
 	return s.showPlan(w, r, c, http.StatusOK, "", "", "")
 }
 
-func (s *server) showPlan(w http.ResponseWriter, r *http.Request, c *call, status int, typed, problem, reason string) error {
+func (s *server) showPlan(w http.ResponseWriter, r *http.Request, c *jobCall, status int, typed, problem, reason string) error {
 	data := planData{
 		jobHead: s.jobHead(r, c, "plan"), Open: c.open(), Reason: reason,
 		Photos: photosOf(c), CanAttach: s.cfg.CleanPhoto != nil,
@@ -60,7 +60,7 @@ func (s *server) showPlan(w http.ResponseWriter, r *http.Request, c *call, statu
 // steps that are done stand at the one that is now, but for recording, which
 // was for the moment when it was asked for; of a call with nothing left to do
 // they stand in the closeout alone.
-func cautionsByStep(c *call) map[string][]string {
+func cautionsByStep(c *jobCall) map[string][]string {
 	open := map[string]bool{}
 	now := ""
 	for _, step := range c.steps {
@@ -70,7 +70,7 @@ func cautionsByStep(c *call) map[string][]string {
 		}
 	}
 	out := map[string][]string{}
-	for _, k := range diagnose.Cautions(c.records) {
+	for _, k := range call.Cautions(c.records) {
 		switch {
 		case open[k.Step]:
 			out[k.Step] = append(out[k.Step], k.Text)
@@ -82,7 +82,7 @@ func cautionsByStep(c *call) map[string][]string {
 }
 
 // stepOf puts a step into words and gives it its buttons.
-func stepOf(step diagnose.Step, open bool) stepData {
+func stepOf(step call.Step, open bool) stepData {
 	d := stepData{Key: step.Step, Name: capital(plain(step.Step)), State: step.State, StateWord: plain(step.State), Detail: sentence(step.Detail)}
 	if !open {
 		return d
@@ -115,7 +115,7 @@ func (s *server) tick(w http.ResponseWriter, r *http.Request) error {
 
 // closeJob closes the job; where things are missing, with the reason.
 func (s *server) closeJob(w http.ResponseWriter, r *http.Request) error {
-	return s.turn(w, r, "close", func(c *call, reason string) string {
+	return s.turn(w, r, "close", func(c *jobCall, reason string) string {
 		switch {
 		case !c.open():
 			return "The job is closed already."
@@ -128,7 +128,7 @@ func (s *server) closeJob(w http.ResponseWriter, r *http.Request) error {
 
 // reopenJob opens a closed job again, with the reason.
 func (s *server) reopenJob(w http.ResponseWriter, r *http.Request) error {
-	return s.turn(w, r, "reopen", func(c *call, reason string) string {
+	return s.turn(w, r, "reopen", func(c *jobCall, reason string) string {
 		switch {
 		case c.open():
 			return "The job is open."
@@ -139,7 +139,7 @@ func (s *server) reopenJob(w http.ResponseWriter, r *http.Request) error {
 	})
 }
 
-func (s *server) turn(w http.ResponseWriter, r *http.Request, verb string, refused func(c *call, reason string) string) error {
+func (s *server) turn(w http.ResponseWriter, r *http.Request, verb string, refused func(c *jobCall, reason string) string) error {
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
@@ -153,7 +153,7 @@ func (s *server) turn(w http.ResponseWriter, r *http.Request, verb string, refus
 	if why := refused(c, reason); why != "" {
 		return s.showPlan(w, r, c, http.StatusConflict, "", why, reason)
 	}
-	entry := grammar.Job{Verb: verb, Text: reason}
+	entry := entry.Job{Verb: verb, Text: reason}
 	if verb == "reopen" {
 		entry.Number = c.number
 	}
@@ -169,10 +169,10 @@ func (s *server) turn(w http.ResponseWriter, r *http.Request, verb string, refus
 
 type photoData struct{ Link, Alt, Caption string }
 
-func photosOf(c *call) []photoData {
+func photosOf(c *jobCall) []photoData {
 	var out []photoData
 	for _, r := range c.current {
-		if p, ok := r.Entry.(grammar.Photo); ok {
+		if p, ok := r.Entry.(entry.Photo); ok {
 			d := photoData{Link: base(c.number) + "/photograph/" + p.SHA256}
 			parts := []string{p.Remark}
 			if p.At != nil {
@@ -222,8 +222,8 @@ func (s *server) attach(w http.ResponseWriter, r *http.Request) error {
 
 // photoEntry takes the point out of a remark that begins with one, up to the
 // first comma.
-func (s *server) photoEntry(sum, name, remark string) grammar.Photo {
-	p := grammar.Photo{SHA256: sum, Name: name, Remark: remark}
+func (s *server) photoEntry(sum, name, remark string) entry.Photo {
+	p := entry.Photo{SHA256: sum, Name: name, Remark: remark}
 	point, rest, _ := strings.Cut(remark, ",")
 	if a, err := s.cfg.Parser.ParseAnswer(point); err == nil && a.Point != nil {
 		p.At, p.Remark = a.Point, strings.TrimSpace(rest)

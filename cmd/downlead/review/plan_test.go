@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"downlead/cmd/downlead/guard"
-	"downlead/grammar"
+	"downlead/grammar/entry"
 )
 
 func TestPlanTicks(t *testing.T) {
@@ -26,8 +26,8 @@ func TestPlanTicks(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		check, isCheck := got.Entry.(grammar.Check)
-		if !isCheck || string(check.Verdict) != deed.verdict || check.Check != want[0].(grammar.Check).Check || check.Remark != want[0].(grammar.Check).Remark {
+		check, isCheck := got.Entry.(entry.Check)
+		if !isCheck || string(check.Verdict) != deed.verdict || check.Check != want[0].(entry.Check).Check || check.Remark != want[0].(entry.Check).Remark {
 			t.Errorf("%s: kept %+v, want %+v", deed.phrase, got.Entry, want[0])
 		}
 	}
@@ -67,7 +67,7 @@ func TestCloseoutIsLoggedWhenSaved(t *testing.T) {
 		t.Errorf("save: status %d, %q", status, body)
 	}
 	records := s.records("4412")
-	want := grammar.Closeout{Head: head.String(), Count: n, Format: "txt"}
+	want := entry.Closeout{Head: head.String(), Count: n, Format: "txt"}
 	if got := records[len(records)-1].Entry; got != want {
 		t.Errorf("logged %+v, want %+v", got, want)
 	}
@@ -114,8 +114,8 @@ func TestPhotographs(t *testing.T) {
 		t.Fatalf("attach: status %d, cleaned %d times: %s", status, cleaned, body)
 	}
 	records := s.records("4412")
-	photo, isPhoto := records[len(records)-1].Entry.(grammar.Photo)
-	if !isPhoto || photo.Name != "<b>clamp.png" || photo.Remark != "corroded clamp" || photo.At == nil || photo.At.Element != grammar.GroundBlock {
+	photo, isPhoto := records[len(records)-1].Entry.(entry.Photo)
+	if !isPhoto || photo.Name != "<b>clamp.png" || photo.Remark != "corroded clamp" || photo.At == nil || photo.At.Element != entry.GroundBlock {
 		t.Errorf("kept %+v", photo)
 	}
 	status, got := s.get("/job/4412/photograph/" + photo.SHA256)

@@ -9,8 +9,9 @@ import (
 	"regexp"
 	"strings"
 
-	"downlead/grammar"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 type formData struct{ Name, Label, Link string }
@@ -90,7 +91,7 @@ func (s *server) saveCloseout(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return fmt.Errorf("make the closeout: %w", err)
 	}
-	if _, err := s.keep(r.Context(), c.number, "", grammar.Closeout{Head: head.String(), Count: n, Format: form.Name}); err != nil {
+	if _, err := s.keep(r.Context(), c.number, "", entry.Closeout{Head: head.String(), Count: n, Format: form.Name}); err != nil {
 		return err
 	}
 	send(w, form, fileName("closeout", c.number, form), "attachment", made)
@@ -100,7 +101,7 @@ func (s *server) saveCloseout(w http.ResponseWriter, r *http.Request) error {
 // steady makes a record while the journal's head stands still, so that the
 // head that is logged is the head that was printed. Another program may be
 // writing: then it is made again.
-func (s *server) steady(ctx context.Context, write func(*bytes.Buffer) error) ([]byte, journal.Hash, int64, error) {
+func (s *server) steady(ctx context.Context, write func(*bytes.Buffer) error) ([]byte, record.Hash, int64, error) {
 	const tries = 5
 	for range tries {
 		before, n, err := s.cfg.Journal.Head(ctx)
@@ -119,7 +120,7 @@ func (s *server) steady(ctx context.Context, write func(*bytes.Buffer) error) ([
 			return b.Bytes(), before, n, nil
 		}
 	}
-	return nil, journal.Hash{}, 0, journal.ErrBusy
+	return nil, record.Hash{}, 0, journal.ErrBusy
 }
 
 func (s *server) form(rec Record, name string) (Form, error) {

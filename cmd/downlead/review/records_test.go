@@ -6,33 +6,36 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/diagnose"
-	"downlead/export"
+	"downlead/diagnose/call"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/export/closeout"
+	"downlead/export/pdf"
 	"downlead/journal"
 )
 
 // realRecords makes the closeout as the program does.
 func realRecords(j *journal.Journal) Records {
-	newCloseout := func(ctx context.Context, job string) (export.Closeout, error) {
+	newCloseout := func(ctx context.Context, job string) (closeout.Closeout, error) {
 		records, err := j.Job(ctx, job)
 		if err != nil {
-			return export.Closeout{}, err
+			return closeout.Closeout{}, err
 		}
 		head, n, err := j.Head(ctx)
 		if err != nil {
-			return export.Closeout{}, err
+			return closeout.Closeout{}, err
 		}
-		d := diagnose.Diagnose(records, diagnose.Options{})
-		in := export.Input{
-			Records: records, Diagnosis: d, Steps: diagnose.Plan(records), Explanation: diagnose.CustomerExplanation(records, d),
+		d := claim.Diagnose(records, level.Options{})
+		in := closeout.Input{
+			Records: records, Diagnosis: d, Steps: call.Plan(records), Explanation: claim.CustomerExplanation(records, d),
 			Head: head, Count: n, Version: "test", AsOf: clock(),
 		}
-		for _, c := range diagnose.Cautions(records) {
-			in.Cautions = append(in.Cautions, export.Caution{Topic: c.Code, Text: c.Text})
+		for _, c := range call.Cautions(records) {
+			in.Cautions = append(in.Cautions, closeout.Caution{Topic: c.Code, Text: c.Text})
 		}
-		return export.NewCloseout(in)
+		return closeout.NewCloseout(in)
 	}
-	write := func(as func(export.Closeout, io.Writer) error) func(context.Context, io.Writer, string) error {
+	write := func(as func(closeout.Closeout, io.Writer) error) func(context.Context, io.Writer, string) error {
 		return func(ctx context.Context, w io.Writer, job string) error {
 			c, err := newCloseout(ctx, job)
 			if err != nil {
@@ -45,13 +48,13 @@ func realRecords(j *journal.Journal) Records {
 	r.Closeout = Record{
 		Preview: func(ctx context.Context, job string) (string, error) {
 			var b strings.Builder
-			err := write(export.Closeout.Text)(ctx, &b, job)
+			err := write(closeout.Closeout.Text)(ctx, &b, job)
 			return b.String(), err
 		},
 		Forms: []Form{
-			{Name: "pdf", MediaType: "application/pdf", Write: write(export.Closeout.PDF)},
-			{Name: "json", MediaType: "application/json", Write: write(export.Closeout.JSON)},
-			{Name: "csv", MediaType: "text/csv; charset=utf-8", Write: write(export.Closeout.CSV)},
+			{Name: "pdf", MediaType: "application/pdf", Write: write(pdf.WriteCloseout)},
+			{Name: "json", MediaType: "application/json", Write: write(closeout.Closeout.JSON)},
+			{Name: "csv", MediaType: "text/csv; charset=utf-8", Write: write(closeout.Closeout.CSV)},
 		},
 	}
 	return r

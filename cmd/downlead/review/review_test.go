@@ -19,6 +19,7 @@ import (
 	"downlead/cmd/downlead/guard"
 	"downlead/grammar"
 	"downlead/journal"
+	"downlead/journal/record"
 )
 
 // clock is the time of the tests: within the day of the demo call.
@@ -78,14 +79,14 @@ func demo(t testing.TB, j *journal.Journal, p *grammar.Parser, until string) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := s.Hear(context.Background(), dialogue.Phrase{Text: phrase, At: at, TimeSource: journal.FromGiven, Origin: journal.Typed}); err != nil {
+		if _, err := s.Hear(context.Background(), dialogue.Phrase{Text: phrase, At: at, TimeSource: record.FromGiven, Origin: record.Typed}); err != nil {
 			t.Fatalf("%s: %v", phrase, err)
 		}
 	}
 }
 
 // add appends one entry to the demo job.
-func add(t testing.TB, j *journal.Journal, d journal.Draft) journal.Record {
+func add(t testing.TB, j *journal.Journal, d record.Draft) record.Record {
 	t.Helper()
 	if d.Job == "" {
 		d.Job = "4412"
@@ -94,10 +95,10 @@ func add(t testing.TB, j *journal.Journal, d journal.Draft) journal.Record {
 		d.At = clock()
 	}
 	if d.Origin == "" {
-		d.Origin = journal.Voice
+		d.Origin = record.Voice
 	}
 	if d.TimeSource == "" {
-		d.TimeSource = journal.FromClock
+		d.TimeSource = record.FromClock
 	}
 	records, err := j.Append(context.Background(), d)
 	if err != nil {
@@ -202,7 +203,7 @@ func (s *site) post(path string, form url.Values) (int, string) {
 	return s.do(r)
 }
 
-func (s *site) records(job string) []journal.Record {
+func (s *site) records(job string) []record.Record {
 	s.t.Helper()
 	records, err := s.cfg.Journal.Job(context.Background(), job)
 	if err != nil {

@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"downlead/cmd/downlead/dialogue"
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // checkPhrase says what a phrase would mean. It stores nothing.
@@ -36,7 +36,7 @@ func (s *server) checkPhrase(w http.ResponseWriter, r *http.Request) error {
 }
 
 // answers reports that a short answer can correct a reading.
-func answers(a grammar.Answer) bool { return a.Verdict != "" || a.Point != nil || a.Value.Said() }
+func answers(a entry.Answer) bool { return a.Verdict != "" || a.Point != nil || a.Value.Said() }
 
 // say takes a phrase as if it had been said to the tool, with its answer or
 // its question. What was not understood is not kept: it is still in the box.
@@ -61,7 +61,7 @@ func (s *server) hear(w http.ResponseWriter, r *http.Request, typed, from string
 		return err
 	}
 	reply, err := session.Hear(r.Context(), dialogue.Phrase{
-		Text: typed, At: s.cfg.Now(), Zone: s.cfg.Zone, TimeSource: journal.FromClock, Origin: journal.Reviewed,
+		Text: typed, At: s.cfg.Now(), Zone: s.cfg.Zone, TimeSource: record.FromClock, Origin: record.Reviewed,
 	})
 	if err != nil {
 		return err
@@ -74,7 +74,7 @@ func (s *server) hear(w http.ResponseWriter, r *http.Request, typed, from string
 }
 
 // unheard says why a phrase cannot be taken here; "" when it can.
-func (s *server) unheard(typed string, c *call) string {
+func (s *server) unheard(typed string, c *jobCall) string {
 	if strings.TrimSpace(typed) == "" {
 		return "Nothing was typed."
 	}
@@ -84,9 +84,9 @@ func (s *server) unheard(typed string, c *call) string {
 	}
 	for _, e := range entries {
 		switch e := e.(type) {
-		case grammar.Control:
+		case entry.Control:
 			return "That steers the conversation by voice; here there is nothing to " + plain(e.Verb) + "."
-		case grammar.Job:
+		case entry.Job:
 			if e.Verb == "start" {
 				return "A job is started on the call, not in its review."
 			}
@@ -108,7 +108,7 @@ func tabLink(number, tab string) string {
 
 // showAgain shows the page that a phrase was typed on, with the phrase and
 // what is wrong with it.
-func (s *server) showAgain(w http.ResponseWriter, r *http.Request, c *call, tab, typed, why string) error {
+func (s *server) showAgain(w http.ResponseWriter, r *http.Request, c *jobCall, tab, typed, why string) error {
 	switch tab {
 	case "entries":
 		return s.showEntries(w, r, c, trouble{status: http.StatusUnprocessableEntity, typed: typed, problem: why})

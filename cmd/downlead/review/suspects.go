@@ -5,7 +5,8 @@ import (
 	"slices"
 	"strings"
 
-	"downlead/diagnose"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
 )
 
 // shownSuspects is how many sets of suspects are listed, and leastSuspect the
@@ -23,7 +24,7 @@ type suspectData struct {
 
 // suspects sums the odds of every set of elements over the ways in which it
 // may have failed, the likeliest first, each element with its likeliest way.
-func suspects(d diagnose.Diagnosis, names namer) []suspectData {
+func suspects(d claim.Diagnosis, names namer) []suspectData {
 	type set struct {
 		elements []string
 		mode     string
@@ -59,7 +60,7 @@ func suspects(d diagnose.Diagnosis, names namer) []suspectData {
 
 // suspicion is what the diagnosis holds against one element in all, and the
 // likeliest way in which it failed.
-func suspicion(d diagnose.Diagnosis, id string) (p float64, mode string) {
+func suspicion(d claim.Diagnosis, id string) (p float64, mode string) {
 	best := map[string]float64{}
 	for _, s := range d.Suspects {
 		i := slices.Index(s.Elements, id)
@@ -82,19 +83,19 @@ func suspicion(d diagnose.Diagnosis, id string) (p float64, mode string) {
 // modeWords says a way of failing as a technician would.
 func modeWords(mode string) string {
 	switch mode {
-	case diagnose.ModeFlat:
+	case level.ModeFlat:
 		return "loses level"
-	case diagnose.ModeTilt:
+	case level.ModeTilt:
 		return "loses the high end"
-	case diagnose.ModeOpen:
+	case level.ModeOpen:
 		return "open or shorted"
-	case diagnose.ModeIntermittent:
+	case level.ModeIntermittent:
 		return "loses level now and then"
-	case diagnose.ModeDropout:
+	case level.ModeDropout:
 		return "opens now and then"
-	case diagnose.ModeMisaligned:
+	case level.ModeMisaligned:
 		return "out of aim"
-	case diagnose.ModePolarity:
+	case level.ModePolarity:
 		return "one polarisation lost"
 	}
 	return plain(mode)

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"time"
 
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // The time figure lays the call along one line, from the first entry to the
@@ -43,7 +43,7 @@ type timeLine struct {
 }
 
 // drawTime lays out the records that count now.
-func drawTime(current []journal.Record) timeFigure {
+func drawTime(current []record.Record) timeFigure {
 	f := timeFigure{Width: figureWidth, Height: 112, Y: timeY}
 	if len(current) == 0 {
 		return f
@@ -68,13 +68,13 @@ func drawTime(current []journal.Record) timeFigure {
 	f.spans(current, last, x)
 	for _, r := range current {
 		switch e := r.Entry.(type) {
-		case grammar.Reading:
+		case entry.Reading:
 			kind := string(e.Verdict)
 			if kind == "" {
 				kind = "reading"
 			}
 			f.Marks = append(f.Marks, timeMark{X: x(r.At), Kind: kind})
-		case grammar.Action:
+		case entry.Action:
 			f.Marks = append(f.Marks, timeMark{X: x(r.At), Kind: "repair"})
 		}
 	}
@@ -84,7 +84,7 @@ func drawTime(current []journal.Record) timeFigure {
 }
 
 // spans shades the stretches that a time mark opens and the next one ends.
-func (f *timeFigure) spans(current []journal.Record, last time.Time, x func(time.Time) int) {
+func (f *timeFigure) spans(current []record.Record, last time.Time, x func(time.Time) int) {
 	open := map[string]string{"en_route": "road", "arrived": "site", "break_start": "break", "break_end": "site"}
 	kind, since := "", time.Time{}
 	end := func(at time.Time) {
@@ -94,7 +94,7 @@ func (f *timeFigure) spans(current []journal.Record, last time.Time, x func(time
 		f.Spans = append(f.Spans, timeSpan{X: x(since), Width: x(at) - x(since), Kind: kind})
 	}
 	for _, r := range current {
-		if t, ok := r.Entry.(grammar.Time); ok {
+		if t, ok := r.Entry.(entry.Time); ok {
 			end(r.At)
 			kind, since = open[t.Mark], r.At
 		}
@@ -104,19 +104,19 @@ func (f *timeFigure) spans(current []journal.Record, last time.Time, x func(time
 
 // list writes the call down: time marks, the job's beginning and end,
 // repairs, and readings where the verdict turns.
-func (f *timeFigure) list(current []journal.Record) {
+func (f *timeFigure) list(current []record.Record) {
 	var at []time.Time
-	verdict := grammar.Verdict("")
+	verdict := entry.Verdict("")
 	for _, r := range current {
 		kind := ""
 		switch e := r.Entry.(type) {
-		case grammar.Time:
+		case entry.Time:
 			kind = "time"
-		case grammar.Job:
+		case entry.Job:
 			kind = "job"
-		case grammar.Action:
+		case entry.Action:
 			kind, verdict = "repair", ""
-		case grammar.Reading:
+		case entry.Reading:
 			if e.Verdict != "" && e.Verdict != verdict {
 				kind, verdict = string(e.Verdict), e.Verdict
 			}

@@ -7,9 +7,9 @@ import (
 	"strings"
 	"time"
 
-	"downlead/diagnose"
-	"downlead/grammar"
-	"downlead/journal"
+	"downlead/diagnose/path"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // plain turns a name of the machine form into the vocabulary's words.
@@ -44,12 +44,12 @@ func sentence(s string) string {
 // namer names elements and points of one path: with a number only where the
 // path has several of the kind, as a technician would.
 type namer struct {
-	elements map[string]diagnose.PathElement // by id
-	count    map[grammar.Element]int
+	elements map[string]path.PathElement // by id
+	count    map[entry.Element]int
 }
 
-func newNamer(elements []diagnose.PathElement) namer {
-	n := namer{elements: map[string]diagnose.PathElement{}, count: map[grammar.Element]int{}}
+func newNamer(elements []path.PathElement) namer {
+	n := namer{elements: map[string]path.PathElement{}, count: map[entry.Element]int{}}
 	for _, e := range elements {
 		n.elements[e.ID] = e
 		n.count[e.Element]++
@@ -64,7 +64,7 @@ func (n namer) element(id string) string {
 		return plain(id)
 	}
 	name := plain(string(e.Element))
-	if e.Element == grammar.Cable || e.Element == grammar.Jumper {
+	if e.Element == entry.Cable || e.Element == entry.Jumper {
 		return n.coax(e, name)
 	}
 	if n.count[e.Element] > 1 {
@@ -75,20 +75,20 @@ func (n namer) element(id string) string {
 }
 
 // short names an element where its place is plain to see.
-func (n namer) short(e diagnose.PathElement) string {
-	if e.Element == grammar.Cable || e.Element == grammar.Jumper {
+func (n namer) short(e path.PathElement) string {
+	if e.Element == entry.Cable || e.Element == entry.Jumper {
 		return plain(string(e.Element))
 	}
 	return n.element(e.ID)
 }
 
 // coax names a cable by what it comes from: nobody numbers cables.
-func (n namer) coax(e diagnose.PathElement, name string) string {
+func (n namer) coax(e path.PathElement, name string) string {
 	if n.count[e.Element] < 2 {
 		return name
 	}
 	up, ok := n.elements[e.Parent]
-	if !ok || up.Element == grammar.Cable || up.Element == grammar.Jumper {
+	if !ok || up.Element == entry.Cable || up.Element == entry.Jumper {
 		return name
 	}
 	name += " after " + n.element(up.ID)
@@ -115,9 +115,9 @@ func join(names []string, word string) string {
 }
 
 // side names the side of an element: "dish side", "output 2", "behind it".
-func side(e grammar.Element, p grammar.Point) string {
+func side(e entry.Element, p entry.Point) string {
 	switch {
-	case e == grammar.Receiver && p.Side == grammar.DishSide:
+	case e == entry.Receiver && p.Side == entry.DishSide:
 		return "behind it"
 	case p.Port > 0:
 		return fmt.Sprintf("output %d", p.Port)
@@ -128,9 +128,9 @@ func side(e grammar.Element, p grammar.Point) string {
 }
 
 // place names the point of a point state in full.
-func (n namer) place(id string, p grammar.Point) string {
+func (n namer) place(id string, p entry.Point) string {
 	e := n.elements[id].Element
-	if e == grammar.Receiver && p.Side == grammar.DishSide {
+	if e == entry.Receiver && p.Side == entry.DishSide {
 		return "behind " + n.element(id)
 	}
 	return strings.TrimSuffix(n.element(id)+", "+side(e, p), ", ")
@@ -155,9 +155,9 @@ func signed(v float64) string {
 }
 
 // figures prints what a reading says beside its verdict and level.
-func figures(r grammar.Reading) []string {
+func figures(r entry.Reading) []string {
 	var out []string
-	add := func(d grammar.Decimal, format string) {
+	add := func(d entry.Decimal, format string) {
 		if d.Said() {
 			out = append(out, fmt.Sprintf(format, strings.Replace(d.String(), "-", "−", 1)))
 		}
@@ -189,7 +189,7 @@ func percent(p float64) string {
 }
 
 // local is the time of a record where it was made.
-func local(r journal.Record) time.Time {
+func local(r record.Record) time.Time {
 	if r.Zone == "" {
 		return r.At
 	}

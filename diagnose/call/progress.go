@@ -1,0 +1,190 @@
+package call
+
+import (
+	"slices"
+
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+)
+
+// Progress is what has been done on a call so far.
+type Progress struct {
+	Call   trace.Call
+	spots  []trace.Spot
+	Spans  []trace.Span
+	first  int          // the receiver of the baseline; -1 while there is none
+	failed map[int]bool // the receivers that have failed at any time
+	Traced bool         // some reading has failed
+
+	Checks   map[string]Checked // the last of each, input tests apart
+	tests    map[int]Checked    // the last input test of each receiver
+	outlets  map[entry.Point]Checked
+	arrived  bool
+	NoAccess bool // the customer was not there, and nothing was done after
+	closed   bool
+	reason   string // for closing with things missing
+}
+
+// Checked is the last result of a check.
+type Checked struct {
+	Seq int64
+	entry.Check
+}
+
+func NewProgress(c trace.Call) *Progress {
+	p := &Progress{
+		Call: c, spots: c.Spots(), Spans: c.Spans(), first: -1,
+		failed: map[int]bool{}, Checks: map[string]Checked{}, tests: map[int]Checked{}, outlets: map[entry.Point]Checked{},
+	}
+	for _, o := range c.Observations {
+		fails := trace.Counts(o.Reading, c.Settings) == entry.Fail
+		p.Traced = p.Traced || fails
+		if c.Path.Elements[o.Element].Element != entry.Receiver || !trace.Judges(o.Reading) {
+			continue
+		}
+		if p.first < 0 {
+			p.first = o.Element
+		}
+		if fails {
+			p.failed[o.Element] = true
+		}
+	}
+	for _, r := range c.Records {
+		p.take(r.Seq, r.Entry)
+	}
+	return p
+}
+
+// take follows the entries that are not readings.
+func (p *Progress) take(seq int64, e entry.Entry) {
+	switch e := e.(type) {
+	case entry.Check:
+		p.NoAccess = false
+		if e.Check == "outlet" {
+			var at entry.Point
+			if e.Point != nil {
+				at = *e.Point
+			}
+			p.outlets[at] = Checked{Seq: seq, Check: e}
+		}
+		if e.Check == "input_test" {
+			p.tests[p.tested(e)] = Checked{Seq: seq, Check: e}
+			return
+		}
+		p.Checks[e.Check] = Checked{Seq: seq, Check: e}
+	case entry.Reading:
+		p.NoAccess = false
+	case entry.Action:
+		p.NoAccess = false
+	case entry.Time:
+		switch e.Mark {
+		case "arrived":
+			p.arrived, p.NoAccess = true, false
+		case "no_access":
+			p.NoAccess = true
+		}
+	case entry.Job:
+		switch e.Verb {
+		case "close":
+			p.closed, p.reason = true, e.Text
+		case "reopen", "start":
+			p.closed = false
+		}
+	}
+}
+
+// tested returns the receiver that an input test was run on: the one said,
+// else the one the call is about.
+func (p *Progress) tested(c entry.Check) int {
+	if c.Point != nil {
+		if found := p.Call.Path.Find(*c.Point); len(found) == 1 {
+			return found[0]
+		}
+	}
+	return p.Subject()
+}
+
+// behind returns what is known behind a receiver.
+func (p *Progress) behind(receiver int) (trace.Spot, bool) {
+	reach := p.Call.Path.Reach(receiver, entry.DishSide)
+	i := slices.IndexFunc(p.spots, func(s trace.Spot) bool {
+		return s.Reach == reach && (!p.Call.Path.Multi(reach) || s.Port == p.Call.Path.Elements[receiver].Port)
+	})
+	if i < 0 || p.spots[i].Verdict == "" {
+		return trace.Spot{}, false
+	}
+	return p.spots[i], true
+}
+
+// Passes reports whether a receiver passes behind it after the last repair.
+func (p *Progress) Passes(receiver int) bool {
+	s, ok := p.behind(receiver)
+	return ok && !s.Stale && s.Verdict == entry.Pass
+}
+
+// ToProve lists the receivers that need a passing proof: those that failed,
+// or, where a fail was found without one, the first receiver beyond it.
+func (p *Progress) ToProve() []int {
+	var out []int
+	for _, r := range p.Call.Path.Receivers() {
+		if p.failed[r] {
+			out = append(out, r)
+		}
+	}
+	if len(out) > 0 || !p.Traced {
+		return out
+	}
+	for _, o := range p.Call.Observations {
+		if trace.Counts(o.Reading, p.Call.Settings) != entry.Fail {
+			continue
+		}
+		for _, r := range p.Call.Path.Receivers() {
+			if p.Call.Path.Above(p.Call.Path.Reach(o.Element, o.Side), r) {
+				return []int{r}
+			}
+		}
+	}
+	return out
+}
+
+// Subject is the receiver that the call is about: that of the baseline, else
+// the only one.
+func (p *Progress) Subject() int {
+	if p.first >= 0 && !p.Call.Path.Elements[p.first].Removed {
+		return p.first
+	}
+	if r := p.Call.Path.Receivers(); len(r) == 1 {
+		return r[0]
+	}
+	return -1
+}
+
+// outlet returns the outlet check that counts: a failing one before a passing one.
+func (p *Progress) outlet() (Checked, bool) {
+	var last Checked
+	for _, c := range p.outlets {
+		switch {
+		case last.Seq == 0, c.Verdict == entry.Fail && (last.Verdict != entry.Fail || c.Seq > last.Seq):
+			last = c
+		case c.Verdict == entry.Fail || last.Verdict == entry.Fail:
+		case c.Seq > last.Seq:
+			last = c
+		}
+	}
+	return last, last.Seq > 0
+}
+
+// InputTest returns a receiver's own test, and whether it still counts: work
+// on its branch or on the receiver itself came after it, or did not.
+func (p *Progress) InputTest(receiver int) (Checked, bool) {
+	t, ok := p.tests[receiver]
+	if !ok {
+		return t, false
+	}
+	for _, r := range p.Call.Repairs {
+		if r.Seq > t.Seq && receiver >= 0 && slices.ContainsFunc(r.Elements, func(e int) bool { return p.Call.Path.Above(e, receiver) }) {
+			return t, false
+		}
+	}
+	return t, true
+}

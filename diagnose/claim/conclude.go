@@ -1,0 +1,86 @@
+package claim
+
+import (
+	"downlead/diagnose/call"
+	"downlead/diagnose/level"
+	"downlead/diagnose/next"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/journal/record"
+)
+
+// Diagnose concludes everything from the records of one job.
+func Diagnose(records []record.Record, o level.Options) Diagnosis {
+	return Conclude(trace.Replay(records), o)
+}
+
+func Conclude(c trace.Call, o level.Options) Diagnosis {
+	inference := next.Infer(c, o)
+	d := Diagnosis{
+		Job:            c.Job,
+		Path:           Now(c.Path),
+		Points:         level.PointStates(c, o.Tables),
+		Brackets:       c.Brackets(),
+		Suspects:       inference.Suspects,
+		Beyond:         inference.Beyond,
+		Healthy:        inference.Healthy,
+		Next:           inference.Next,
+		PlanMinutes:    inference.PlanMinutes,
+		Findings:       Findings(c, o),
+		Contradictions: c.Contradictions(),
+	}
+	p := call.NewProgress(c)
+	steps, phase := p.Plan()
+	d.Phase, d.Missing, d.noAccess = phase, call.MissingOf(steps), p.NoAccess
+	for _, s := range level.Stretches(c, o.Tables) {
+		g := s.Segment
+		g.Expected, g.Excess, g.SD = trace.Hundredths(g.Expected), trace.Hundredths(g.Excess), trace.Hundredths(g.SD)
+		d.Segments = append(d.Segments, g)
+	}
+	d.fillEmpty()
+	return d
+}
+
+// fillEmpty makes every list of the machine form a list, even with nothing in it.
+func (d *Diagnosis) fillEmpty() {
+	d.Points = orEmpty(d.Points)
+	d.Brackets = orEmpty(d.Brackets)
+	d.Suspects = orEmpty(d.Suspects)
+	d.Segments = orEmpty(d.Segments)
+	d.Findings = orEmpty(d.Findings)
+	d.Contradictions = orEmpty(d.Contradictions)
+	d.Missing = orEmpty(d.Missing)
+	for i := range d.Findings {
+		d.Findings[i].Entries = orEmpty(d.Findings[i].Entries)
+	}
+}
+
+func orEmpty[T any](s []T) []T {
+	if s == nil {
+		return []T{}
+	}
+	return s
+}
+
+// Now returns the elements still in the path, each hanging on the one that is
+// really before it.
+func Now(p path.Path) []path.PathElement {
+	var out []path.PathElement
+	for i, e := range p.Elements {
+		if e.Removed {
+			continue
+		}
+		for up := p.Parent[i]; up >= 0; up = p.Parent[up] {
+			if above := p.Elements[up]; above.Removed {
+				if above.Port > 0 {
+					e.Port = above.Port
+				}
+				continue
+			}
+			e.Parent = p.Elements[up].ID
+			break
+		}
+		out = append(out, e)
+	}
+	return out
+}

@@ -1,0 +1,294 @@
+package claim
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"downlead/diagnose/call"
+	"downlead/diagnose/fault"
+	"downlead/diagnose/level"
+	"downlead/diagnose/next"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+)
+
+// ScreenWidth is that of a terminal, in columns.
+const ScreenWidth = 79
+
+// page collects lines of text, wrapped to the width of a terminal.
+type page struct{ strings.Builder }
+
+// line adds a line; what does not fit goes on under its own beginning.
+func (p *page) line(format string, a ...any) {
+	text := fmt.Sprintf(format, a...)
+	indent := len(text) - len(strings.TrimLeft(text, " -"))
+	for len(text) > ScreenWidth {
+		cut := strings.LastIndexByte(text[:ScreenWidth+1], ' ')
+		if cut <= indent {
+			break
+		}
+		p.WriteString(text[:cut] + "\n")
+		text = strings.Repeat(" ", indent) + text[cut+1:]
+	}
+	p.WriteString(text + "\n")
+}
+
+// Explain says, in at most a screen of text, what is known, where the fault
+// is, what is suspected and how strongly, why the next point is next, and what
+// would change its mind.
+func Explain(d Diagnosis, c trace.Call) string {
+	p := &page{}
+	p.known(d)
+	for _, x := range d.Contradictions[:min(len(d.Contradictions), 1)] {
+		p.line("Readings disagree: %s", x.Text)
+	}
+	for _, b := range d.Brackets[:min(len(d.Brackets), 2)] {
+		p.line("%s", b.Text)
+	}
+	if more := len(d.Brackets) - 2; more > 0 {
+		p.line("Failing stretches beside these: %s.", path.Numeral(more))
+	}
+	p.suspects(d, c)
+	p.next(d, c)
+	p.aim(d, c)
+	p.findings(d)
+	return strings.TrimRight(p.String(), "\n")
+}
+
+// known lists what holds now, from the dish outwards.
+func (p *page) known(d Diagnosis) {
+	if len(d.Points) == 0 {
+		p.line("Nothing is measured yet.")
+		return
+	}
+	const most = 5
+	now := slices.DeleteFunc(slices.Clone(d.Points), func(s level.PointState) bool { return s.Stale })
+	shown, width := now[:min(len(now), most)], 0
+	for _, s := range shown {
+		width = max(width, len(path.PointWords(s.Point)))
+	}
+	for _, s := range shown {
+		p.line("  %-*s  %s", width, path.PointWords(s.Point), stateWords(s))
+	}
+	if more := len(now) - len(shown); more > 0 {
+		p.line("  and more: %s", plural(more, "point"))
+	}
+	if stale := len(d.Points) - len(now); stale > 0 {
+		p.line("  not counted, from before a repair: %s", plural(stale, "point"))
+	}
+}
+
+func stateWords(s level.PointState) string {
+	verdict := string(s.Verdict)
+	if verdict == "" {
+		verdict = "not judged"
+	}
+	if s.Level != nil {
+		verdict += fmt.Sprintf(", %s dBm", path.Trim(*s.Level))
+		if s.Expected != nil {
+			verdict += fmt.Sprintf(" (about %.0f expected)", *s.Expected)
+		}
+	}
+	return verdict
+}
+
+// culprit is one set of elements suspected, whatever way it failed.
+type culprit struct {
+	elements []string
+	modes    []string // the likeliest first
+	p        float64
+}
+
+// culprits adds up the suspects that name the same elements.
+func culprits(suspects []fault.Suspect) []culprit {
+	var out []culprit
+	for _, s := range suspects {
+		i := slices.IndexFunc(out, func(c culprit) bool { return slices.Equal(c.elements, s.Elements) })
+		if i < 0 {
+			out = append(out, culprit{elements: s.Elements})
+			i = len(out) - 1
+		}
+		out[i].p += s.P
+		out[i].modes = append(out[i].modes, s.Mode)
+	}
+	slices.SortStableFunc(out, func(a, b culprit) int { return cmp.Compare(b.p, a.p) })
+	return out
+}
+
+func (p *page) suspects(d Diagnosis, c trace.Call) {
+	if len(d.Suspects) == 0 || len(d.Brackets) == 0 {
+		return
+	}
+	p.line("Suspects:")
+	for i, s := range culprits(d.Suspects) {
+		if i == 3 || i > 0 && s.p < 0.01 {
+			break
+		}
+		p.line("  %s: %s (%s), %s", partsWords(s.elements, c.Path), next.OddsWords(s.p), next.Percent(s.p), modesWords(s.modes[0]))
+	}
+	if d.Beyond > 0.01 {
+		p.line("  more than three faults at once: %s, not looked at", next.Percent(d.Beyond))
+	}
+	if judgedPoints(d) < 2 {
+		p.line("  One reading is thin evidence: these are mostly how often each part fails.")
+	}
+}
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "one " + what
+	}
+	return path.Numeral(n) + " " + what + "s"
+}
+
+func judgedPoints(d Diagnosis) int {
+	n := 0
+	for _, p := range d.Points {
+		if p.Verdict != "" && !p.Stale {
+			n++
+		}
+	}
+	return n
+}
+
+// partsWords names a set of elements.
+func partsWords(ids []string, p path.Path) string {
+	var names []string
+	for _, id := range ids {
+		if i := p.Index(id); i >= 0 {
+			names = append(names, p.Name(i))
+			continue
+		}
+		names = append(names, strings.ReplaceAll(id, "_", " "))
+	}
+	return path.List(names, "and")
+}
+
+// modesWords says how several elements failed, "flat+open" as the suspects
+// have it: once where all failed alike.
+func modesWords(modes string) string {
+	var words []string
+	for _, m := range strings.Split(modes, "+") {
+		words = append(words, modeWords(m))
+	}
+	if same := slices.Compact(slices.Clone(words)); len(words) > 1 && len(same) == 1 {
+		return "each " + words[0]
+	}
+	return path.List(words, "and")
+}
+
+// modeWords says a failure mode in a technician's words.
+func modeWords(mode string) string {
+	switch mode {
+	case level.ModeFlat:
+		return "loses level"
+	case level.ModeTilt:
+		return "loses the high end"
+	case level.ModeOpen:
+		return "open or shorted"
+	case level.ModeIntermittent:
+		return "loses level now and then"
+	case level.ModeDropout:
+		return "opens now and then"
+	case level.ModeMisaligned:
+		return "out of aim"
+	case level.ModePolarity:
+		return "one polarisation lost"
+	}
+	return modeOfSupply(mode)
+}
+
+func modeOfSupply(mode string) string {
+	switch mode {
+	case level.ModeNoPower:
+		return "passes no power"
+	case level.ModeNoFeed:
+		return "gives no supply"
+	case level.ModeInput:
+		return "its own input fails"
+	}
+	return strings.ReplaceAll(mode, "_", " ")
+}
+
+// next says what to do now, why, and what each result would mean.
+func (p *page) next(d Diagnosis, c trace.Call) {
+	if d.Next == nil || d.Phase != call.Tracing || isRepair(*d.Next) {
+		p.line("%s", Answer(d))
+		return
+	}
+	p.line("Next: %s (about %.0f min): %s.", path.PointWords(d.Next.Point), d.Next.Minutes, d.Next.Why)
+	p.change(d, c)
+	if d.PlanMinutes > 0 {
+		p.line("  Finding the fault should take about %.0f more minutes of measuring.", d.PlanMinutes)
+	}
+}
+
+// change says what each result at the next point would mean.
+func (p *page) change(d Diagnosis, c trace.Call) {
+	if d.Next.Point.Element == "" || len(d.Brackets) == 0 {
+		return
+	}
+	found := c.Path.Find(d.Next.Point)
+	if len(found) != 1 {
+		return
+	}
+	reach := c.Path.Reach(found[0], d.Next.Point.Side)
+	var before, after []string
+	for _, id := range d.Brackets[0].Elements {
+		i := c.Path.Index(id)
+		switch {
+		case i < 0:
+		case c.Path.Above(i, reach):
+			before = append(before, c.Path.Name(i))
+		default:
+			after = append(after, c.Path.Name(i))
+		}
+	}
+	if len(before) == 0 || len(after) == 0 {
+		return
+	}
+	p.line("  A pass there leaves: %s. A fail leaves: %s.", shortList(after), shortList(before))
+}
+
+// shortList names a run of parts by its ends when it is long.
+func shortList(names []string) string {
+	if len(names) > 3 {
+		return names[0] + " to " + names[len(names)-1]
+	}
+	return path.List(names, "or")
+}
+
+// aim says where the dish must look when the trace ends there, as far as the
+// site and the slot are known.
+func (p *page) aim(d Diagnosis, c trace.Call) {
+	if len(d.Brackets) == 0 || slices.ContainsFunc(d.Brackets[0].Elements, func(id string) bool {
+		i := c.Path.Index(id)
+		return i < 0 || path.Rank(c.Path.Elements[i].Element) > path.Rank(entry.LNB)
+	}) {
+		return
+	}
+	lat, lon, known := c.Site()
+	if slot := c.Slot(); known && slot > 0 {
+		if look, err := call.LookAngle(lat, lon, -float64(slot)); err == nil {
+			p.line("%s", look.Text())
+		}
+	}
+}
+
+// findings lists what else was found; once nothing fails, what will bring the
+// technician back, left alone, comes under that heading.
+func (p *page) findings(d Diagnosis) {
+	const most = 3
+	if len(d.Brackets) == 0 && len(d.BringBack()) > 0 {
+		p.line("Left alone, this will bring you back:")
+	}
+	for _, f := range d.Findings[:min(len(d.Findings), most)] {
+		p.line("- %s", f.Text)
+	}
+	if more := len(d.Findings) - most; more > 0 {
+		p.line("- and %s more", plural(more, "finding"))
+	}
+}

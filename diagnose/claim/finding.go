@@ -1,0 +1,128 @@
+package claim
+
+import (
+	"fmt"
+
+	"downlead/diagnose/call"
+	"downlead/diagnose/level"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+)
+
+// BringBack returns the findings that, left alone, are likely to cause another
+// visit.
+func (d Diagnosis) BringBack() []trace.Finding {
+	var out []trace.Finding
+	for _, f := range d.Findings {
+		switch f.Code {
+		case trace.FindingDiffers, trace.FindingRepeat, trace.FindingNoSupply, trace.FindingHighSupply, trace.FindingSlot, trace.FindingPolarity:
+		default:
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// Findings lists what the technician should know, what is dangerous first.
+func Findings(c trace.Call, o level.Options) []trace.Finding {
+	t := level.TablesOr(o.Tables)
+	var out []trace.Finding
+	out = append(out, checkFindings(c)...)
+	out = append(out, differing(c)...)
+	out = append(out, supplyFindings(c, t)...)
+	out = append(out, excessFindings(c, t)...)
+	for _, s := range c.Spots() {
+		if !s.Stale {
+			out = append(out, patterns(c, s, t)...)
+		}
+	}
+	out = append(out, marginalFindings(c, t)...)
+	out = append(out, barrelFindings(c)...)
+	out = append(out, cladFindings(c, t)...)
+	return append(out, call.RepeatFindings(c, o.History)...)
+}
+
+// checkFindings reports a dangerous outlet and what the inspection failed.
+func checkFindings(c trace.Call) []trace.Finding {
+	last := map[string]call.Checked{}
+	for _, r := range c.Records {
+		if k, ok := r.Entry.(entry.Check); ok {
+			last[k.Check] = call.Checked{Seq: r.Seq, Check: k}
+		}
+	}
+	var out []trace.Finding
+	if k, ok := last["outlet"]; ok && k.Verdict == entry.Fail {
+		out = append(out, trace.Finding{Code: trace.FindingOutlet, Entries: []int64{k.Seq}, Text: call.OutletText(k.Remark)})
+	}
+	for _, s := range call.InspectionSteps() {
+		if k, ok := last[s.Check]; ok && k.Verdict == entry.Fail {
+			text := fmt.Sprintf("The %s check failed%s.", s.Check, call.Remark(k.Check))
+			if s.Check == "grounding" {
+				text += " This is a report, not a judgement: the local code and a licensed electrician decide."
+			}
+			out = append(out, trace.Finding{Code: trace.FindingCheck, Entries: []int64{k.Seq}, Text: text})
+		}
+	}
+	return out
+}
+
+// differing finds the readings whose verdict and numbers do not agree.
+func differing(c trace.Call) []trace.Finding {
+	var out []trace.Finding
+	for _, o := range c.Observations {
+		computed, why := trace.VerdictOf(o.Reading, c.Settings)
+		if o.Reading.Verdict == "" || computed == "" || computed == o.Reading.Verdict {
+			continue
+		}
+		where := path.AtPoint(c.PointOf(o))
+		out = append(out, trace.Finding{
+			Code: trace.FindingDiffers, Entries: []int64{o.Seq},
+			Text: fmt.Sprintf("%s was said %s, but %s. Both stand; the word counts.", saidWord(o.Reading.Verdict), where, why),
+		})
+	}
+	return out
+}
+
+func saidWord(v entry.Verdict) string {
+	if v == entry.Fail {
+		return "Fail"
+	}
+	return "Pass"
+}
+
+// excessFindings reports the stretches that lose more than a healthy path by
+// over two spreads, even when everything passes.
+func excessFindings(c trace.Call, t *level.Tables) []trace.Finding {
+	var out []trace.Finding
+	for _, s := range level.Stretches(c, t) {
+		if s.Excess <= 2*s.SD {
+			continue
+		}
+		from, to := c.PointOf(s.From), c.PointOf(s.To)
+		text := fmt.Sprintf("%.1f dB too much %s (%.1f dB measured, %.1f dB expected).", s.Excess, stretchWords(from, to), s.Measured, s.Expected)
+		if trace.Counts(s.To.Reading, c.Settings) == entry.Pass {
+			text += " It passes now, and is likely to fail in rain."
+		}
+		out = append(out, trace.Finding{Code: trace.FindingExcess, Entries: []int64{s.From.Seq, s.To.Seq}, Text: text})
+	}
+	return out
+}
+
+// stretchWords names a stretch: "across the ground block", "between … and …".
+func stretchWords(from, to entry.Point) string {
+	if from.Element == to.Element && from.Number == to.Number && from.Room == to.Room {
+		return "across the " + path.PartWords(from)
+	}
+	return "between " + endOf(from) + " and " + endOf(to)
+}
+
+func endOf(p entry.Point) string {
+	switch {
+	case p.Element == entry.Receiver:
+		return "the point " + path.PointWords(p)
+	case p.Port > 0, p.Number > 0 && p.Room == "":
+		return path.PointWords(p)
+	}
+	return "the " + path.PointWords(p)
+}

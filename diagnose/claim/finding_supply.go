@@ -1,0 +1,105 @@
+package claim
+
+import (
+	"fmt"
+	"strings"
+
+	"downlead/diagnose/level"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+)
+
+// noSupply is the voltage below which there is no supply at a point: our
+// choice, well under the low state and above what a meter shows on a dead run.
+const noSupply = 2.0
+
+// supplyFindings judges every voltage that was read last at its point, against
+// the two states of the supply less the drop on the way from the receiver.
+func supplyFindings(c trace.Call, t *level.Tables) []trace.Finding {
+	var out []trace.Finding
+	for _, s := range c.Spots() {
+		for i := len(s.Obs) - 1; i >= 0; i-- {
+			if s.Obs[i].Reading.Volts.Said() {
+				if f, ok := supplyFinding(c, s.Obs[i], t); ok {
+					out = append(out, f)
+				}
+				break
+			}
+		}
+	}
+	return out
+}
+
+func supplyFinding(c trace.Call, o trace.Observation, t *level.Tables) (trace.Finding, bool) {
+	volts := o.Reading.Volts.Float()
+	low, high := level.SupplyAt(c, t, o, level.SupplyLowMin), level.SupplyAt(c, t, o, level.SupplyHighMin)
+	where := path.AtPoint(c.PointOf(o))
+	f := trace.Finding{Entries: []int64{o.Seq}}
+	switch {
+	case volts < noSupply:
+		f.Code = trace.FindingNoSupply
+		f.Text = fmt.Sprintf("No supply %s (%s V). The receiver does not feed it, or the coax between here and the receiver is open or shorted.", where, o.Reading.Volts)
+	case volts > level.SupplyHighMax:
+		f.Code = trace.FindingHighSupply
+		f.Text = fmt.Sprintf("%s V %s is above the %g V a receiver may give. Look for a second supply on the line.", o.Reading.Volts, where, level.SupplyHighMax)
+	case volts < low, volts > level.SupplyLowMax && volts < high:
+		want := low
+		if volts > level.SupplyLowMax {
+			want = high
+		}
+		f.Code = trace.FindingLowSupply
+		f.Text = fmt.Sprintf("%s V %s is less than the %.1f V that the drop along the cable leaves. Look for a poor joint, or too long a run of clad cable, between here and the receiver.", o.Reading.Volts, where, want)
+	default:
+		return f, false
+	}
+	return f, true
+}
+
+// mostDrop is how much of the supply a run may take before it is a finding:
+// the low state at its least, 12.5 V, then leaves under 11 V. Our choice.
+const mostDrop = 1.5
+
+// cladFindings finds the branches whose cable takes too much of the supply.
+// Cable of these series is clad steel unless copper was said.
+func cladFindings(c trace.Call, t *level.Tables) []trace.Finding {
+	var out []trace.Finding
+	for _, r := range c.Path.Receivers() {
+		var drop, feet float64
+		for _, i := range c.Path.Branch(r) {
+			if e := c.Path.Elements[i]; e.Element == entry.Cable && !e.Removed && !strings.Contains(e.Cable, "copper") {
+				drop += level.SupplyDrop(t, e.Cable, e.LengthFt, level.LNBCurrent)
+				feet += e.LengthFt
+			}
+		}
+		if drop > mostDrop {
+			out = append(out, trace.Finding{
+				Code: trace.FindingCladRun,
+				Text: fmt.Sprintf("%g ft of cable to %s: if its centre is clad steel it takes about %.1f V of the supply to the dish, too much for the low state. Measure the volts at the LNB, or use solid copper.", feet, path.TheEnd(c.Path.Point(r, "")), drop),
+			})
+		}
+	}
+	return out
+}
+
+// barrelFindings finds a remark about a barrel that is not rated for the band.
+func barrelFindings(c trace.Call) []trace.Finding {
+	var out []trace.Finding
+	for _, r := range c.Records {
+		var text string
+		switch e := r.Entry.(type) {
+		case entry.Check:
+			text = e.Remark
+		case entry.Note:
+			text = e.Text
+		}
+		text = strings.ToLower(text)
+		if strings.Contains(text, "barrel") && (strings.Contains(text, "unrated") || strings.Contains(text, "not rated") || strings.Contains(text, "old barrel")) {
+			out = append(out, trace.Finding{
+				Code: trace.FindingBarrel, Entries: []int64{r.Seq},
+				Text: "A barrel that is not rated to 3 GHz was noted: it takes more of the high transponders, more still when it corrodes. Change it before leaving.",
+			})
+		}
+	}
+	return out
+}

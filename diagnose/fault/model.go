@@ -1,0 +1,394 @@
+package fault
+
+import (
+	"math"
+	"slices"
+
+	"downlead/diagnose/level"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+)
+
+// Model is a call as a net: parts are the versions of the path's elements that
+// some reading went through, sites the readings and the places to read.
+type Model struct {
+	Call   trace.Call
+	Tables *level.Tables
+	Net    *net
+	Sites  []site
+	Parts  []ModelPart
+	Places []path.Place
+	told   []report
+	Start  int // index of the first place among the sites
+}
+
+// ModelPart is one version of an element.
+type ModelPart struct {
+	Element, version int
+	current          bool
+}
+
+// quantity is what a site's deviation is counted in.
+type quantity int
+
+const (
+	levelDB quantity = iota
+	strengthPoints
+	merDB
+	verdictDB // the level, as a spoken verdict or "no signal" follows it
+)
+
+// site is a quantity at a point at a time.
+type site struct {
+	quantity
+	Budget      []level.ElementLoss
+	versions    []int // nil: all as installed
+	f           float64
+	transponder int
+	slot        int
+	polarity    string
+	occasion    int
+	expected    float64
+	healthy     bool // no fault reaches it: what the installation was when it was put in
+}
+
+// version of element i at the site's time, or Absent.
+func (s *site) version(i int) int {
+	if i >= len(s.versions) {
+		return 0
+	}
+	return s.versions[i]
+}
+
+// NewModel builds the net of a call. places are the joints to predict.
+func NewModel(c trace.Call, t *level.Tables, places []path.Place) *Model {
+	m := &Model{Call: c, Tables: t, Places: places}
+	m.Net = &net{Misread: t.Meter.Misread, MaxFaults: MaxFaultsAtOnce}
+	occasions := m.occasions()
+	m.read(occasions)
+	m.readVolts(occasions)
+	m.worked()
+	m.complained(occasions)
+	m.Start = len(m.Sites)
+	for _, pl := range places {
+		o := trace.Observation{Element: pl.Element, Side: pl.Side, Port: pl.Port, Versions: c.Versions}
+		s := m.siteOf(o, levelDB, -1)
+		m.Sites = append(m.Sites, s)
+		m.Net.Places = append(m.Net.Places, netPlace{
+			sd: t.Meter.LevelSD, limit: s.expected - c.Settings.FloorDBm,
+			dead: s.expected - t.Meter.Dead, deadSD: t.Meter.DeadSD,
+		})
+	}
+	m.findParts()
+	m.tolerances()
+	m.told = m.reports()
+	for _, r := range m.told {
+		m.Net.sound = append(m.Net.sound, math.Log(r.sound))
+	}
+	for _, p := range m.Parts {
+		m.Net.Parts = append(m.Net.Parts, m.netPart(p))
+	}
+	// A fault that no reading has felt, an intermittent one that was never on,
+	// is as good as none, unless nothing has been read at all.
+	m.Net.feltOnly = m.Start > 0 || m.Net.Supply != nil
+	if !m.Net.feltOnly {
+		m.Net.MaxFaults = 2 // with no reading every set keeps its prior; triples would add nothing to see
+	}
+	return m
+}
+
+// reading is a number or a verdict on its way into the net.
+type reading struct {
+	site    site
+	number  *netNumber
+	verdict *netVerdict
+}
+
+// read turns the observations into sites: numbers first, then verdicts, each
+// in an order of their own, so that the order of the entries does not matter.
+func (m *Model) read(occasions []int) {
+	var all []reading
+	for k, o := range m.Call.Observations {
+		all = append(all, m.readOne(o, occasions[k])...)
+	}
+	numbers, verdicts := all[:0:0], all[:0:0]
+	for _, r := range all {
+		if r.number != nil {
+			numbers = append(numbers, r)
+		} else {
+			verdicts = append(verdicts, r)
+		}
+	}
+	// Of very many readings the oldest have the least to say.
+	numbers = numbers[max(0, len(numbers)-mostNumbers):]
+	verdicts = verdicts[max(0, len(verdicts)-mostVerdicts):]
+	slices.SortStableFunc(verdicts, func(a, b reading) int { return len(a.site.Budget) - len(b.site.Budget) })
+	for _, r := range numbers {
+		m.Sites = append(m.Sites, r.site)
+		m.Net.numbers = append(m.Net.numbers, *r.number)
+	}
+	for _, r := range verdicts {
+		m.Sites = append(m.Sites, r.site)
+		m.Net.verdicts = append(m.Net.verdicts, *r.verdict)
+	}
+}
+
+// occasions numbers the times at which an intermittent fault may have been in
+// one state or the other: a new one starts with a repair, and when a point is
+// read again.
+func (m *Model) occasions() []int {
+	type key struct {
+		joint       trace.JointKey
+		slot, tp    int
+		polarity    string
+		level, mark bool
+	}
+	out := make([]int, len(m.Call.Observations))
+	seen, now, repairs := map[key]bool{}, 0, 0
+	for k, o := range m.Call.Observations {
+		done := 0
+		for _, r := range m.Call.Repairs {
+			if r.Seq < o.Seq {
+				done++
+			}
+		}
+		id := key{m.Call.JointOf(o), o.Reading.Slot, o.Reading.Transponder, o.Reading.Polarity, o.Reading.Level.Said(), o.Reading.Strength.Said()}
+		if k > 0 && (done != repairs || seen[id]) {
+			now++
+			clear(seen)
+		}
+		repairs, seen[id] = done, true
+		out[k] = now
+	}
+	for k := range out { // the oldest are taken together
+		out[k] = max(0, out[k]-(now-maxOccasions+1))
+	}
+	return out
+}
+
+// maxOccasions bounds the on-off patterns of an intermittent fault to 2^2: now
+// and before.
+const maxOccasions = 2
+
+func (m *Model) siteOf(o trace.Observation, q quantity, occasion int) site {
+	r := o.Reading
+	s := site{
+		quantity: q, Budget: level.Budget(m.Call, m.Tables, o), versions: o.Versions, transponder: r.Transponder,
+		slot: r.Slot, polarity: level.Polarity(r.Transponder, r.Polarity), occasion: occasion,
+	}
+	s.f, _ = level.Intermediate(m.Tables, r.Transponder)
+	switch q {
+	case strengthPoints:
+		s.expected = m.Tables.Source.Strength
+	case merDB:
+		s.expected = m.Tables.Source.MER
+	default:
+		s.expected = m.Tables.Source.LevelDBm
+		for _, l := range s.Budget {
+			s.expected -= l.Mean
+		}
+	}
+	return s
+}
+
+// readOne turns one observation into what it says: its numbers, or its
+// verdict where it has none.
+func (m *Model) readOne(o trace.Observation, occasion int) []reading {
+	t, r := m.Tables, o.Reading
+	var out []reading
+	number := func(q quantity, x, sd, dead, deadSD, width float64) {
+		s := m.siteOf(o, q, occasion)
+		out = append(out, reading{site: s, number: &netNumber{
+			deviation: s.expected - x, sd: sd, dead: s.expected - dead, deadSD: deadSD, anything: 1 / width,
+		}})
+	}
+	verdict := func(q quantity, limit, sd, dead float64, fail bool) {
+		s := m.siteOf(o, q, occasion)
+		out = append(out, reading{site: s, verdict: &netVerdict{
+			limit: s.expected - limit, sd: sd, fail: fail, dead: s.expected - dead, misread: t.Meter.Misread,
+		}})
+	}
+	if r.NoSignal {
+		verdict(verdictDB, t.Meter.Nothing, t.Meter.NothingSD, t.Meter.Dead, true)
+		return out
+	}
+	if r.Level.Said() {
+		number(levelDB, r.Level.Float(), t.Meter.LevelSD, t.Meter.Dead, t.Meter.DeadSD, levelRangeDB)
+	}
+	if r.Strength.Said() {
+		number(strengthPoints, r.Strength.Float(), t.Meter.StrengthSD, 0, t.Meter.StrengthSD, strengthRange)
+	}
+	if r.MER.Said() {
+		number(merDB, r.MER.Float(), t.Meter.MERSD, 0, t.Meter.MERSD, merRangeDB)
+	}
+	if r.Verdict == "" {
+		return out
+	}
+	fail := r.Verdict == entry.Fail
+	if len(out) == 0 {
+		verdict(verdictDB, m.Call.Settings.FloorDBm, t.Meter.VerdictSD, t.Meter.Dead, fail)
+		return out
+	}
+	// A fail with a good level and no other number was a fail of the strength.
+	limit := m.Call.Settings.Limit(r.Slot)
+	if computed, _ := trace.VerdictOf(r, m.Call.Settings); fail && computed == entry.Pass && !r.Strength.Said() && limit > 0 {
+		verdict(strengthPoints, limit, t.Meter.StrengthSD, 0, true)
+	}
+	return out
+}
+
+// The widths over which a misread number may lie anywhere: the ranges that
+// meters show. Common practice.
+const (
+	levelRangeDB  = 80
+	strengthRange = 100
+	merRangeDB    = 30
+)
+
+// worked adds what everyone takes for granted: the installation passed behind
+// its receivers when it was put in, with no fault. Only the receiver with the
+// least to spare among those fed by what was measured is asked for.
+func (m *Model) worked() {
+	if len(m.Sites) == 0 {
+		return
+	}
+	path, least := m.Call.Path, math.Inf(1)
+	var weakest site
+	for _, r := range path.Receivers() {
+		fed := slices.ContainsFunc(m.Call.Observations, func(o trace.Observation) bool {
+			return path.Above(path.Reach(o.Element, o.Side), r)
+		})
+		if !fed {
+			continue
+		}
+		s := m.siteOf(trace.Observation{Element: r, Side: entry.DishSide}, verdictDB, 0)
+		if spare := s.expected - m.Call.Settings.FloorDBm; spare < least {
+			least, weakest = spare, s
+		}
+	}
+	if math.IsInf(least, 1) {
+		return
+	}
+	weakest.healthy = true
+	m.Sites = append(m.Sites, weakest)
+	m.Net.verdicts = append(m.Net.verdicts, netVerdict{
+		limit: least, sd: m.Tables.Meter.VerdictSD, dead: weakest.expected - m.Tables.Meter.Dead, misread: m.Tables.Source.NeverWorked,
+	})
+}
+
+// complained adds that somebody called about it: behind the first receiver
+// that failed, the signal had failed before the meter said so.
+func (m *Model) complained(occasions []int) {
+	c := m.Call
+	for k, o := range c.Observations {
+		if c.Path.Elements[o.Element].Element != entry.Receiver || trace.Counts(o.Reading, c.Settings) != entry.Fail {
+			continue
+		}
+		s := m.siteOf(o, verdictDB, occasions[k])
+		m.Sites = append(m.Sites, s)
+		m.Net.verdicts = append(m.Net.verdicts, netVerdict{
+			limit: s.expected - c.Settings.FloorDBm, sd: m.Tables.Meter.VerdictSD, fail: true,
+			dead: s.expected - m.Tables.Meter.Dead, misread: 2 * m.Tables.Source.CalledSound,
+		})
+		return
+	}
+}
+
+// The most numbers and verdicts that are weighed: those of some twenty
+// readings. A mask holds 64.
+const (
+	mostNumbers  = 40
+	mostVerdicts = 14
+)
+
+// findParts lists the versions of elements that a reading went through, and
+// the present version of each such element; every element where nothing was
+// read. Receivers lie behind all readings.
+func (m *Model) findParts() {
+	c := m.Call
+	now := site{versions: c.Versions}
+	for i, e := range c.Path.Elements {
+		versions := append(m.suppliesTested(i), m.swapTested(i)...)
+		if e.Element == entry.Receiver && len(versions) == 0 {
+			continue
+		}
+		for k := range m.Start {
+			s := &m.Sites[k]
+			if v := s.version(i); v != trace.Absent && !slices.Contains(versions, v) && !s.healthy && s.Passes(i) {
+				versions = append(versions, v)
+			}
+		}
+		if v := now.version(i); v != trace.Absent && !slices.Contains(versions, v) && (len(versions) > 0 || m.Start == 0 && m.Net.Supply == nil) {
+			versions = append(versions, v)
+		}
+		slices.Sort(versions)
+		for _, v := range versions {
+			m.Parts = append(m.Parts, ModelPart{i, v, v == now.version(i) && !e.Removed})
+		}
+	}
+}
+
+// Passes reports that element i lies between the dish and the site.
+func (s *site) Passes(i int) bool {
+	return slices.ContainsFunc(s.Budget, func(l level.ElementLoss) bool { return l.Element == i })
+}
+
+// tolerances lists what healthy installations differ by: the source, one
+// transponder against another, each part's own loss, and the frequency of
+// readings that did not say it.
+func (m *Model) tolerances() {
+	t, n := m.Tables, len(m.Sites)
+	type key struct {
+		what            quantity
+		element, v1, v2 int
+		slot, tp        int
+	}
+	rows := map[key]int{}
+	add := func(k key, s int, sd float64) {
+		row, ok := rows[k]
+		if !ok {
+			row = len(m.Net.tolerance)
+			rows[k] = row
+			m.Net.tolerance = append(m.Net.tolerance, make([]float64, n))
+		}
+		m.Net.tolerance[row][s] += sd
+	}
+	dish, lnb := m.Kind(entry.Dish), m.Kind(entry.LNB)
+	for i := range m.Sites {
+		s := &m.Sites[i]
+		source := key{what: s.quantity, element: -1, v1: s.version(dish), v2: s.version(lnb)}
+		switch s.quantity {
+		case strengthPoints:
+			source.slot = s.slot
+			add(source, i, t.Source.StrengthSD)
+			continue
+		case merDB:
+			source.slot = s.slot
+			add(source, i, t.Source.MERSD)
+			continue
+		}
+		own := min(t.Source.LNBSD, t.Source.SD)
+		add(key{what: levelDB, element: -1, v1: trace.Absent}, i, math.Sqrt(t.Source.SD*t.Source.SD-own*own))
+		add(key{what: levelDB, element: -4, v2: s.version(lnb)}, i, own)
+		add(key{element: -2, slot: s.slot, tp: s.transponder}, i, t.Source.TransponderSD)
+		for _, l := range s.Budget {
+			if l.Sd > 0 {
+				add(key{element: l.Element, v1: s.version(l.Element)}, i, l.Sd)
+			}
+			if l.Drift != 0 {
+				add(key{element: -3}, i, l.Drift)
+			}
+		}
+	}
+}
+
+// Kind is the index of the first element of a kind, or a number beyond all.
+func (m *Model) Kind(e entry.Element) int {
+	for i, pe := range m.Call.Path.Elements {
+		if pe.Element == e {
+			return i
+		}
+	}
+	return len(m.Call.Path.Elements)
+}

@@ -1,0 +1,222 @@
+package fault
+
+import (
+	"slices"
+
+	"downlead/diagnose/level"
+	"downlead/diagnose/trace"
+)
+
+// netPart gives a version of an element its failure modes.
+func (m *Model) netPart(p ModelPart) netPart {
+	prior := m.Tables.Prior[string(m.Call.Path.Elements[p.Element].Element)]
+	factor := m.wornBy(p)
+	var out netPart
+	fault, weight := 0.0, 0.0
+	for _, name := range level.ModeNames {
+		if q := prior[name] * factor; q > 0 {
+			w := q * m.seen(p, name)
+			fault, weight = fault+q, weight+w
+			out.Modes = append(out.Modes, netMode{Name: name, Prior: w, Variants: m.tell(p, name, m.variants(p, name))})
+		}
+	}
+	for i := range out.Modes { // what was seen there moves the odds of the part
+		out.Modes[i].Prior /= 1 - fault + weight
+	}
+	return out
+}
+
+// wornBy is the factor on a kind's priors for this version of it: as found,
+// replaced on this call, or only mended.
+func (m *Model) wornBy(p ModelPart) float64 {
+	if p.version == 0 {
+		return 1
+	}
+	if replaced(m.Call, p.Element, p.version) {
+		return m.Tables.Repair.ReplacedFactor
+	}
+	total := 0.0
+	for _, q := range m.Tables.Prior[string(m.Call.Path.Elements[p.Element].Element)] {
+		total += q
+	}
+	if total == 0 {
+		return 0
+	}
+	return m.Tables.Repair.MendedFault / total
+}
+
+// Version of element i now.
+func Version(c trace.Call, i int) int {
+	if i >= len(c.Versions) {
+		return 0
+	}
+	return c.Versions[i]
+}
+
+// replaced reports whether a version of an element is a new part, and not the
+// old one mended.
+func replaced(c trace.Call, element, version int) bool {
+	made := 0
+	for _, r := range c.Repairs {
+		if !slices.Contains(r.Elements, element) || r.Action.Action == "removed" || r.Action.Action == "added" {
+			continue
+		}
+		if made++; made == version {
+			return r.Action.Action == "replaced" || r.Action.Action == "rerouted"
+		}
+	}
+	return false
+}
+
+// variants is what a failure mode of a part may be doing to the sites.
+func (m *Model) variants(p ModelPart, mode string) []netVariant {
+	switch mode {
+	case level.ModeIntermittent, level.ModeDropout:
+		return m.electric(p, mode, m.patterns(p, mode))
+	case level.ModeMisaligned:
+		return m.perSlot(p)
+	case level.ModePolarity:
+		return m.perPolarity(p)
+	case level.ModeNoPower: // a meter that feeds the LNB itself sees no signal beyond it; behind another feed it sees nothing amiss
+		dead := m.perOutput(p, mode)
+		var out []netVariant
+		for _, v := range dead {
+			v.share /= 2
+			w := v
+			w.open = nil
+			out = append(out, v, w)
+		}
+		return m.electric(p, mode, out)
+	case level.ModeNoFeed, level.ModeInput:
+		return m.electric(p, mode, []netVariant{m.variant(p, mode, 1, func(*site) bool { return true })})
+	}
+	return m.electric(p, mode, m.perOutput(p, mode))
+}
+
+// perOutput lists which outputs of a part a fault may be on: all, or, of a
+// part that has several, one of those that readings have come through.
+func (m *Model) perOutput(p ModelPart, mode string) []netVariant {
+	var ports []int
+	for i := range m.Sites {
+		if port := m.Sites[i].port(p.Element); port > 0 && !slices.Contains(ports, port) {
+			ports = append(ports, port)
+		}
+	}
+	all := func(*site) bool { return true }
+	if len(ports) == 0 {
+		return []netVariant{m.variant(p, mode, 1, all)}
+	}
+	ways := max(m.Call.Path.Elements[p.Element].Ways, len(ports), 2)
+	out := []netVariant{m.variant(p, mode, wholePart, all)}
+	for _, port := range ports {
+		out = append(out, m.variant(p, mode, (1-wholePart)/float64(ways), func(s *site) bool { return s.port(p.Element) == port }))
+	}
+	return out
+}
+
+// wholePart is the share of a splitter's faults that are on all its outputs.
+// Common practice.
+const wholePart = 0.5
+
+// port is the output of element i that the signal takes to the site; 0 when it
+// is the only one, or the element is not on the way.
+func (s *site) port(i int) int {
+	for _, l := range s.Budget {
+		if l.Element == i {
+			return l.Port
+		}
+	}
+	return 0
+}
+
+// variant applies a mode to the sites behind the part that match.
+func (m *Model) variant(p ModelPart, mode string, share float64, match func(*site) bool) netVariant {
+	f := m.Tables.Fault[mode]
+	open := mode == level.ModeOpen || mode == level.ModeDropout || mode == level.ModePolarity || mode == level.ModeNoPower
+	v := netVariant{share: share, shift: make([]float64, len(m.Sites)), spread: f.SD, match: match}
+	if open {
+		v.open, v.spread = make([]bool, len(m.Sites)), 0
+	}
+	for i := range m.Sites {
+		s := &m.Sites[i]
+		if mode == level.ModeNoFeed || mode == level.ModeInput || s.healthy || s.version(p.Element) != p.version || !s.Passes(p.Element) || !match(s) {
+			continue
+		}
+		if open {
+			v.open[i] = true
+			continue
+		}
+		loss := level.Slope(m.Tables, f.Low, f.High, s.f)
+		switch s.quantity {
+		case strengthPoints:
+			loss = f.Strength + loss*m.Tables.Source.StrengthPerDB
+		case merDB:
+			loss = f.MER + loss*m.Tables.Source.MERPerDB
+		case verdictDB:
+			loss += f.Verdict
+		}
+		v.shift[i] = loss
+	}
+	return v
+}
+
+// patterns lists the ways an intermittent fault may have shown itself. A
+// place yet to be read is taken to find it as the last occasion did.
+func (m *Model) patterns(p ModelPart, mode string) []netVariant {
+	last, duty := 0, m.Tables.Fault[mode].Duty
+	for i := range m.Sites {
+		last = max(last, m.Sites[i].occasion)
+	}
+	var out []netVariant
+	for pattern := range 1 << (last + 1) {
+		share := 1.0
+		for o := range last + 1 {
+			if pattern>>o&1 == 1 {
+				share *= duty
+			} else {
+				share *= 1 - duty
+			}
+		}
+		out = append(out, m.variant(p, mode, share, func(s *site) bool {
+			o := s.occasion
+			if o < 0 {
+				o = last
+			}
+			return pattern>>o&1 == 1
+		}))
+	}
+	return out
+}
+
+// perSlot lists what a dish may be off: every slot, or one of several.
+func (m *Model) perSlot(p ModelPart) []netVariant {
+	var slots []int
+	for i := range m.Start {
+		if s := m.Sites[i].slot; s > 0 && !slices.Contains(slots, s) {
+			slots = append(slots, s)
+		}
+	}
+	all := func(*site) bool { return true }
+	if len(slots) < 2 {
+		return []netVariant{m.variant(p, level.ModeMisaligned, 1, all)}
+	}
+	out := []netVariant{m.variant(p, level.ModeMisaligned, 0.5, all)}
+	for _, slot := range slots {
+		out = append(out, m.variant(p, level.ModeMisaligned, 0.5/float64(len(slots)), func(s *site) bool { return s.slot == slot }))
+	}
+	return out
+}
+
+// perPolarity lists which polarisation an LNB may have lost, and whether a
+// reading that names no transponder was taken on it.
+func (m *Model) perPolarity(p ModelPart) []netVariant {
+	var out []netVariant
+	for _, lost := range []string{"odd", "even"} {
+		for _, unnamed := range []bool{true, false} {
+			out = append(out, m.variant(p, level.ModePolarity, 0.25, func(s *site) bool {
+				return s.polarity == lost || s.polarity == "" && unnamed
+			}))
+		}
+	}
+	return out
+}

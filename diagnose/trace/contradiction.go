@@ -1,0 +1,101 @@
+package trace
+
+import (
+	"fmt"
+	"math"
+
+	"downlead/diagnose/path"
+	"downlead/grammar/entry"
+)
+
+// Contradictions finds the pairs of readings that cannot both be true: a fail,
+// and in the same round a pass on its receiver side.
+func (c Call) Contradictions() []Contradiction {
+	spots := c.Spots()
+	var out []Contradiction
+	for _, f := range spots {
+		if f.Stale || f.Verdict != entry.Fail {
+			continue
+		}
+		for _, p := range spots {
+			if p.Stale || p.Verdict != entry.Pass || !c.Beyond(f, p) {
+				continue
+			}
+			failing, passing, ok := c.clash(f, p)
+			if !ok {
+				continue
+			}
+			out = append(out, c.contradiction(f, p, failing, passing))
+			break // one pair is enough to ask about a fail
+		}
+	}
+	return out
+}
+
+// Beyond reports whether all the signal at p came through the joint f.
+func (c Call) Beyond(f, p Spot) bool {
+	if f.Reach == p.Reach || !c.Path.Above(f.Reach, p.Reach) {
+		return false
+	}
+	if !c.Path.Multi(f.Reach) {
+		return true
+	}
+	way := c.Path.Branch(p.Reach)
+	_, own := c.Reaches(f, way)
+	return own && f.Port > 0
+}
+
+// clash returns a failing and a passing reading about the same signal: those
+// of different slots, transponders or polarities can both be true.
+func (c Call) clash(f, p Spot) (failing, passing Observation, ok bool) {
+	differ := func(a, b int) bool { return a > 0 && b > 0 && a != b }
+	for _, x := range f.Now {
+		if Counts(x.Reading, c.Settings) != entry.Fail {
+			continue
+		}
+		for _, y := range p.Now {
+			a, b := x.Reading, y.Reading
+			if Counts(b, c.Settings) != entry.Pass || differ(a.Slot, b.Slot) || differ(a.Transponder, b.Transponder) ||
+				a.Polarity != "" && b.Polarity != "" && a.Polarity != b.Polarity {
+				continue
+			}
+			return x, y, true
+		}
+	}
+	return failing, passing, false
+}
+
+func (c Call) contradiction(f, p Spot, failing, passing Observation) Contradiction {
+	again := f
+	if c.distance(passing.Reading) < c.distance(failing.Reading) {
+		again = p
+	}
+	fp, pp, ap := c.PointOfSpot(f), c.PointOfSpot(p), c.PointOfSpot(again)
+	return Contradiction{
+		Text: fmt.Sprintf("It fails %s (entry %d), yet passes further on, %s (entry %d). Both cannot be true. Measure again %s.",
+			path.AtPoint(fp), failing.Seq, path.AtPoint(pp), passing.Seq, path.AtPoint(ap)),
+		Entries: []int64{failing.Seq, passing.Seq},
+		Repeat:  ap,
+	}
+}
+
+// distance says how far a reading is from its limit, in its own unit: the
+// nearer one is the likelier mistake. A verdict alone is nearest.
+func (c Call) distance(r entry.Reading) float64 {
+	switch limit := c.Settings.Limit(r.Slot); {
+	case r.Level.Said():
+		return math.Abs(r.Level.Float() - c.Settings.FloorDBm)
+	case r.NoSignal:
+		return math.Inf(1)
+	case r.Strength.Said() && limit > 0:
+		return math.Abs(r.Strength.Float() - limit)
+	}
+	return 0
+}
+
+// Contradiction names readings that cannot all be true, and the one to repeat.
+type Contradiction struct {
+	Text    string      `json:"text"`
+	Entries []int64     `json:"entries"`
+	Repeat  entry.Point `json:"repeat"`
+}

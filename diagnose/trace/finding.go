@@ -1,0 +1,22 @@
+package trace
+
+// The codes of findings.
+const (
+	FindingOutlet     = "outlet_unsafe"
+	FindingDiffers    = "verdict_differs"
+	FindingExcess     = "excess_loss"
+	FindingMarginal   = "marginal"
+	FindingBarrel     = "unrated_barrel"
+	FindingCladRun    = "long_clad_run"
+	FindingNoSupply   = "no_supply"
+	FindingLowSupply  = "supply_low"
+	FindingHighSupply = "supply_high"
+	FindingTilt       = "rises_with_frequency"
+	FindingLowEnd     = "falls_with_frequency"
+	FindingPolarity   = "one_polarisation"
+	FindingSlot       = "one_slot"
+	FindingAim        = "strength_weak_level_full"
+	FindingQuality    = "quality_low"
+	FindingRepeat     = "repeat_visit"
+	FindingCheck      = "check_failed"
+)

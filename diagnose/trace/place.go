@@ -1,0 +1,248 @@
+package trace
+
+import (
+	"slices"
+
+	"downlead/diagnose/path"
+	"downlead/grammar/entry"
+)
+
+// placer puts readings and repairs on a finished path, in order.
+type placer struct {
+	call     *Call
+	versions []int
+	changed  map[int64]int // the element that the action at this seq put in or took out
+	last     int           // the element last measured
+	lastSide entry.Side
+}
+
+func (p *placer) start(t *path.Tree, at map[*path.Node]int) {
+	p.versions = make([]int, len(p.call.Path.Elements))
+	for _, n := range t.Nodes {
+		if i, ok := at[n]; ok && n.Since > 0 {
+			p.versions[i] = Absent
+		}
+	}
+}
+
+// observe places a reading; one whose element cannot be told is left out.
+func (p *placer) observe(seq int64, r entry.Reading) {
+	side := r.Point.Side
+	i := p.last
+	if r.Point.Element != "" {
+		i = p.pick(r.Point)
+	}
+	if i < 0 {
+		return
+	}
+	coax := p.call.Path
+	switch e := coax.Elements[i].Element; {
+	case e == entry.LNB, e == entry.Dish:
+		side = entry.ReceiverSide
+	case e == entry.Receiver:
+		side = entry.DishSide
+	case side == "":
+		side = entry.ReceiverSide
+	}
+	o := Observation{Seq: seq, Element: i, Side: side, Versions: slices.Clone(p.versions), Reading: r}
+	if side == entry.ReceiverSide && coax.Multi(i) {
+		o.Port = r.Point.Port
+	}
+	o.Round = p.call.Round(coax.Reach(i, side))
+	p.call.Observations = append(p.call.Observations, o)
+	p.last, p.lastSide = i, side
+}
+
+// pick returns the element that a point means; of several, the one nearest to
+// the point measured last. -1 when there is none.
+func (p *placer) pick(pt entry.Point) int {
+	found := p.call.Path.Find(pt)
+	if len(found) == 0 {
+		pt.Element = p.removedKind(pt)
+		for i, e := range p.call.Path.Elements {
+			if e.Removed && e.Element == pt.Element && (pt.Number == 0 || p.call.Path.Number(i) == pt.Number) {
+				found = append(found, i)
+			}
+		}
+	}
+	return p.nearest(found)
+}
+
+func (p *placer) removedKind(pt entry.Point) entry.Element {
+	if pt.Element == entry.Dish {
+		return entry.LNB
+	}
+	return pt.Element
+}
+
+func (p *placer) nearest(found []int) int {
+	best, steps := -1, 0
+	for _, i := range found {
+		d := 0
+		if p.last >= 0 {
+			d = stepsBetween(p.call.Path, i, p.last)
+		}
+		if best < 0 || d < steps {
+			best, steps = i, d
+		}
+	}
+	return best
+}
+
+// Round returns the round that readings reaching as far as element i are in
+// after the repairs placed so far.
+func (c Call) Round(i int) int {
+	way, round := c.Path.Branch(i), 1
+	for _, r := range c.Repairs {
+		if slices.ContainsFunc(r.Elements, func(e int) bool { return slices.Contains(way, e) }) {
+			round++
+		}
+	}
+	return round
+}
+
+// stepsBetween counts the joints between two elements.
+func stepsBetween(p path.Path, a, b int) int {
+	up, down := p.Branch(a), p.Branch(b)
+	same := 0
+	for same < len(up) && same < len(down) && up[same] == down[same] {
+		same++
+	}
+	return len(up) + len(down) - 2*same
+}
+
+// repair places an action: what it touched gets a new version.
+func (p *placer) repair(seq int64, a entry.Action) {
+	touched := p.touched(seq, a)
+	for _, i := range touched {
+		switch {
+		case p.call.Path.Elements[i].Removed && a.Action == "removed":
+			p.versions[i] = Absent
+		case p.versions[i] == Absent && a.Action == "added":
+			p.versions[i] = 0
+		case p.versions[i] != Absent:
+			p.versions[i]++
+		}
+	}
+	p.call.Repairs = append(p.call.Repairs, Repair{Seq: seq, Action: a, Elements: touched})
+}
+
+// touched returns the elements that an action worked on.
+func (p *placer) touched(seq int64, a entry.Action) []int {
+	if i, ok := p.changed[seq]; ok {
+		return []int{i}
+	}
+	at, to := p.end(a.At), p.end(a.To)
+	switch {
+	case a.Element == entry.Fitting || a.Element == "":
+		return p.fittings(a, at)
+	case a.Element == entry.Cable && at >= 0 && to >= 0:
+		return p.cablesBetween(at, to)
+	case a.Element == entry.Cable && at >= 0:
+		return p.cableAt(at, a.At.Side, a.At.Port)
+	case a.Element == entry.Cable:
+		return p.someCable(a)
+	case a.Element == entry.Dish:
+		return []int{0}
+	}
+	found := p.call.Path.Find(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room})
+	if at >= 0 && len(found) > 1 {
+		p.last = at
+	}
+	if i := p.nearest(found); i >= 0 {
+		return []int{i}
+	}
+	return nil
+}
+
+func (p *placer) end(pt *entry.Point) int {
+	if pt == nil {
+		return -1
+	}
+	if pt.Element == "" {
+		return p.last
+	}
+	return p.pick(*pt)
+}
+
+// fittings returns what a fitting at a point ends: the part there, and the
+// cable on the side said, the dish side when none was.
+func (p *placer) fittings(a entry.Action, at int) []int {
+	side, port := entry.DishSide, 0
+	if a.At != nil && a.At.Side != "" {
+		side, port = a.At.Side, a.At.Port
+	}
+	if a.At == nil {
+		at, side = p.last, p.lastSide
+	}
+	if at < 0 {
+		return nil
+	}
+	out := []int{at}
+	for _, c := range p.cableAt(at, side, port) {
+		if c != at {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// cableAt returns the cable or jumper on one side of a part.
+func (p *placer) cableAt(at int, side entry.Side, port int) []int {
+	coax := p.call.Path
+	run := func(i int) bool { return path.IsRun(coax.Elements[i].Element) }
+	if run(at) {
+		return []int{at}
+	}
+	if up := coax.Parent[at]; side != entry.ReceiverSide && up >= 0 && run(up) {
+		return []int{up}
+	}
+	for _, c := range coax.Children(at) {
+		if side != entry.DishSide && run(c) && (port == 0 || coax.Elements[c].Port == port) {
+			return []int{c}
+		}
+	}
+	return nil
+}
+
+// cablesBetween returns the cable on the way from one part to another.
+func (p *placer) cablesBetween(a, b int) []int {
+	coax := p.call.Path
+	if coax.Above(b, a) {
+		a, b = b, a
+	}
+	var out []int
+	for _, i := range coax.Branch(b) {
+		if coax.Elements[i].Element == entry.Cable && coax.Above(a, i) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// someCable picks the cable an action means that says no place: by its number
+// or length, else the nearest one on the dish side of the point last measured.
+func (p *placer) someCable(a entry.Action) []int {
+	coax := p.call.Path
+	var all []int
+	for i, e := range coax.Elements {
+		if e.Element != entry.Cable || e.Removed {
+			continue
+		}
+		if a.Number > 0 && coax.Number(i) == a.Number || a.LengthFt.Said() && e.LengthFt == a.LengthFt.Float() {
+			return []int{i}
+		}
+		all = append(all, i)
+	}
+	if p.last >= 0 {
+		for i := coax.Reach(p.last, p.lastSide); i >= 0; i = coax.Parent[i] {
+			if coax.Elements[i].Element == entry.Cable {
+				return []int{i}
+			}
+		}
+	}
+	if len(all) > 0 {
+		return all[:1]
+	}
+	return nil
+}

@@ -1,0 +1,202 @@
+package trace
+
+import (
+	"slices"
+
+	"downlead/diagnose/path"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
+)
+
+// Limits and circumstances until somebody sets them: the floor is common
+// practice, no source; 68 °F is where cable makers state attenuation.
+const (
+	defaultFloorDBm     = -50
+	defaultTemperatureF = 68
+)
+
+// Replay turns what counts of a job's records into a Call. Path phrases hold
+// for the whole call, whenever they were said; parts put in or taken out do
+// so at their action.
+func Replay(records []record.Record) Call {
+	return ReplayCurrent(record.Current(records))
+}
+
+// ReplayCurrent is Replay over records that all count and are corrected.
+func ReplayCurrent(records []record.Record) Call {
+	c := Call{Records: records, Settings: settings(records)}
+	for _, r := range records {
+		if r.Job != "" {
+			c.Job = r.Job
+		}
+		if j, ok := r.Entry.(entry.Job); ok && j.Verb == "start" && j.Number != "" {
+			c.Job = j.Number
+		}
+	}
+	t, changed := rebuild(records)
+	var at map[*path.Node]int
+	c.Path, at = t.Path()
+	p := &placer{call: &c, changed: map[int64]int{}, last: -1, lastSide: entry.ReceiverSide}
+	for seq, n := range changed {
+		p.changed[seq] = at[n]
+	}
+	p.start(t, at)
+	for _, r := range records {
+		switch e := r.Entry.(type) {
+		case entry.Reading:
+			p.observe(r.Seq, e)
+		case entry.Action:
+			p.repair(r.Seq, e)
+		}
+	}
+	c.Versions = p.versions
+	return c
+}
+
+func settings(records []record.Record) Settings {
+	s := Settings{FloorDBm: defaultFloorDBm, TemperatureF: defaultTemperatureF, Weather: "dry", ThresholdFor: map[int]float64{}}
+	for _, r := range records {
+		e, ok := r.Entry.(entry.Setting)
+		if !ok {
+			continue
+		}
+		switch {
+		case e.Name == "threshold" && e.Slot > 0 && e.Value.Said():
+			s.ThresholdFor[e.Slot] = e.Value.Float()
+		case e.Name == "threshold" && e.Value.Said():
+			s.Threshold = e.Value.Float()
+		case e.Name == "floor_dbm" && e.Value.Said():
+			s.FloorDBm = e.Value.Float()
+		case e.Name == "temperature_f" && e.Value.Said():
+			s.TemperatureF = e.Value.Float()
+		case e.Name == "weather" && e.Text != "":
+			s.Weather = e.Text
+		}
+	}
+	return s
+}
+
+// rebuild makes the path's tree of everything said in the records, and returns
+// with it the node that each action put in or took out.
+func rebuild(records []record.Record) (*path.Tree, map[int64]*path.Node) {
+	t := path.NewTree()
+	for _, insert := range []bool{false, true} { // so that their order does not matter
+		for _, r := range records {
+			p, ok := r.Entry.(entry.Path)
+			if !ok || (p.Verb == "insert") != insert {
+				continue
+			}
+			if insert {
+				t.Insert(p.Elements, r.Seq)
+			} else {
+				t.Chain(p.Elements, r.Seq)
+			}
+		}
+	}
+	// Receivers need a fork to hang on, and the rest a receiver's branch.
+	for _, which := range []func(entry.Element) bool{
+		path.Forks,
+		func(e entry.Element) bool { return e == entry.Receiver },
+		func(e entry.Element) bool { return !path.Forks(e) && e != entry.Receiver },
+	} {
+		for _, r := range records {
+			for _, p := range pointsIn(r.Entry) {
+				if which(p.Element) {
+					t.Mention(p, r.Seq)
+				}
+			}
+		}
+	}
+	changed := map[int64]*path.Node{}
+	for _, r := range records {
+		if a, ok := r.Entry.(entry.Action); ok {
+			if n := change(t, a, r.Seq); n != nil {
+				changed[r.Seq] = n
+			}
+		}
+	}
+	t.Complete()
+	return t, changed
+}
+
+// pointsIn returns the points that an entry names.
+func pointsIn(e entry.Entry) []entry.Point {
+	var out []entry.Point
+	add := func(p *entry.Point) {
+		if p != nil {
+			out = append(out, *p)
+		}
+	}
+	switch e := e.(type) {
+	case entry.Reading:
+		out = append(out, e.Point)
+	case entry.Check:
+		add(e.Point)
+	case entry.Photo:
+		add(e.At)
+	case entry.Action:
+		if e.Element != entry.Fitting && e.Element != entry.Cable && e.Action != "added" {
+			out = append(out, entry.Point{Element: e.Element, Number: e.Number, Room: e.Room})
+		}
+		add(e.At)
+		add(e.To)
+	}
+	return slices.DeleteFunc(out, func(p entry.Point) bool {
+		return p.Element == "" || p.Element == entry.Fitting || p.Element == entry.Cable
+	})
+}
+
+// change applies an action that puts a part in or takes one out, and returns
+// the part. A new fitting is work on what it ends, not a part of the path.
+func change(t *path.Tree, a entry.Action, seq int64) *path.Node {
+	if a.Element == entry.Fitting || a.Element == entry.Dish || a.Element == entry.LNB {
+		return nil
+	}
+	find := func(p *entry.Point) *path.Node {
+		if p == nil || p.Element == "" || p.Element == entry.Cable || p.Element == entry.Fitting {
+			return nil
+		}
+		return t.Anchor(entry.PathElement{Element: p.Element, Number: p.Number, Room: p.Room}, seq)
+	}
+	switch a.Action {
+	case "removed":
+		for _, n := range t.Match(a.Element, a.Number, a.Room) {
+			if n.Until == 0 && n.Element != entry.Cable {
+				n.Until = seq
+				return n
+			}
+		}
+	case "added":
+		return put(t, a, find(a.At), find(a.To), seq)
+	}
+	return nil
+}
+
+// put adds the part of an action at the place it names, else in its usual one.
+func put(t *path.Tree, a entry.Action, at, to *path.Node, seq int64) *path.Node {
+	e := entry.PathElement{Element: a.Element, Number: a.Number, Room: a.Room, LengthFt: a.LengthFt}
+	if a.Element == entry.Receiver {
+		t.MentionReceiver(a.Number, a.Room, seq)
+		return nil
+	}
+	if at == nil && to != nil {
+		at, to = to, nil
+	}
+	if at != nil && to != nil && path.AboveNode(to, at) {
+		at, to = to, at
+	}
+	port := 0
+	if a.At != nil && at != nil {
+		if a.At.Side == entry.DishSide && to == nil && at.Parent != nil {
+			at, to = at.Parent, at
+		}
+		port = a.At.Port
+	}
+	if at != nil {
+		return t.InsertNode(at, to, port, e, seq, seq)
+	}
+	n := t.Add(&path.Node{Element: a.Element, Since: seq})
+	n.Note(e, seq)
+	t.Place(n)
+	return n
+}

@@ -1,0 +1,324 @@
+package closeout
+
+import (
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+	"time"
+
+	"downlead/diagnose/claim"
+	"downlead/diagnose/visit"
+	"downlead/grammar/entry"
+)
+
+// ImprovedDB is the least rise across a repair that is called an improvement
+// while the point still fails: a doubling of power, 10*log10(2) = 3.01 dB.
+const ImprovedDB = 3
+
+// finish computes what needs all records to be there.
+func (b *Builder) finish(d claim.Diagnosis) {
+	c := &b.C
+	slices.SortStableFunc(c.Times, func(x, y TimeMark) int { return x.At.Compare(y.At) })
+	for _, f := range d.Findings {
+		c.Findings = append(c.Findings, Finding{Code: f.Code, Text: f.Text, Entries: f.Entries})
+	}
+	for _, k := range d.Brackets {
+		c.Brackets = append(c.Brackets, k.Text)
+	}
+	b.points(d)
+	for i, a := range c.Actions {
+		c.Causes = append(c.Causes, b.cause(i, a))
+	}
+	c.Outcome = b.outcome(d)
+	b.reportedAt()
+	b.open(d)
+	c.Complete = len(c.Open) == 0 && c.Closed != nil
+	c.Durations = b.durations()
+}
+
+// cause looks at every point read on both sides of the repair, with no other
+// repair between, and keeps the best that it shows.
+func (b *Builder) cause(n int, a Action) Cause {
+	c := Cause{Action: a.Entry, Element: a.Element, Text: a.Text, State: Unproven}
+	rank := map[CauseState]int{Unproven: 0, NoChange: 1, Improved: 2, Proven: 3}
+	last := lastReadings{}
+	for _, r := range b.C.Readings {
+		if r.ActionsBefore == n {
+			last.take(r)
+			continue
+		}
+		before, ok := last.like(r)
+		if r.ActionsBefore != n+1 || !ok {
+			continue
+		}
+		gain := minus(r.Level, before.Level)
+		state := NoChange
+		switch {
+		case before.Verdict == entry.Fail && r.Verdict == entry.Pass:
+			state = Proven
+		case gain.Micro() >= ImprovedDB*Micro, before.NoSignal && !r.NoSignal:
+			state = Improved
+		}
+		if rank[state] > rank[c.State] || state == c.State && gain.Micro() > c.Gain.Micro() {
+			c.State, c.Point, c.Gain = state, r.Name, gain
+			c.Before, c.After = before.Entry, r.Entry
+		}
+	}
+	return c
+}
+
+// lastReadings are the last readings before a repair. Under a key without
+// slot, transponder and polarity stands the worst of those at the point.
+type lastReadings map[sameThing]Reading
+
+func (l lastReadings) take(r Reading) {
+	k := keyOf(r)
+	l[k] = r
+	if k.what == "" {
+		return
+	}
+	old, ok := l[k.place()]
+	if !ok || keyOf(old) == k || worse(r, old) {
+		l[k.place()] = r
+	}
+}
+
+// like returns the reading that r is compared with: of the same slot,
+// transponder and polarity, or, where only one of the two named any, at the
+// same point.
+func (l lastReadings) like(r Reading) (Reading, bool) {
+	k := keyOf(r)
+	if before, ok := l[k]; ok {
+		return before, true
+	}
+	before, ok := l[k.place()]
+	return before, ok && keyOf(before).what == ""
+}
+
+// outcome applies the definition that stands at Outcome.
+func (b *Builder) outcome(d claim.Diagnosis) Outcome {
+	c := b.C
+	failed := false
+	for _, r := range c.Readings {
+		failed = failed || r.Verdict == entry.Fail
+	}
+	for _, k := range c.Checks {
+		if k.Check == "input_test" {
+			failed = failed || k.Verdict == entry.Fail
+		}
+	}
+	switch {
+	case len(c.Readings) == 0 && slices.ContainsFunc(c.Times, func(t TimeMark) bool { return t.Mark == "no_access" }):
+		return NoAccess
+	case c.Closed == nil:
+		return StillOpen
+	case !failed && len(c.Readings) > 0:
+		return NoFault
+	case b.proven(d):
+		return Fixed
+	}
+	return NotFixed
+}
+
+// proven reports whether every receiver that was read passes now, by a
+// reading newer than the last repair on its way, and no input test fails.
+func (b *Builder) proven(d claim.Diagnosis) bool {
+	for _, k := range b.C.Checks {
+		if k.Check == "input_test" && k.Current && k.Verdict == entry.Fail {
+			return false
+		}
+	}
+	read := 0
+	for _, p := range d.Points {
+		if p.Point.Element == entry.Receiver && p.Point.Side != entry.ReceiverSide {
+			read++
+			if p.Stale || p.Verdict != entry.Pass {
+				return false
+			}
+		}
+	}
+	if read > 0 {
+		return true
+	}
+	latest := b.behindReceivers() // no diagnosis placed them
+	for _, r := range latest {
+		if r.Verdict != entry.Pass {
+			return false
+		}
+	}
+	return len(latest) > 0
+}
+
+// behindReceivers returns the last reading of everything measured behind a receiver.
+func (b *Builder) behindReceivers() map[sameThing]Reading {
+	latest := map[sameThing]Reading{}
+	for _, r := range b.C.Readings {
+		if r.Point.Element == entry.Receiver && r.Point.Side != entry.ReceiverSide {
+			latest[keyOf(r)] = r
+		}
+	}
+	return latest
+}
+
+// reportedAt dates the spoken clock time of the fault report: the last such
+// time at or before the job's first record.
+func (b *Builder) reportedAt() {
+	first := b.C.Opened
+	if first == nil && len(b.C.Times) > 0 {
+		first = &b.C.Times[0].At
+	}
+	if b.reported == "" || first == nil {
+		return
+	}
+	clock, err := time.Parse("15:04", b.reported)
+	if err != nil {
+		return
+	}
+	y, m, d := first.Date()
+	at := time.Date(y, m, d, clock.Hour(), clock.Minute(), 0, 0, first.Location())
+	if at.After(*first) {
+		at = time.Date(y, m, d-1, clock.Hour(), clock.Minute(), 0, 0, first.Location())
+	}
+	b.C.Site.ReportedAt = &at
+}
+
+// open lists what is missing, with the reason given at closing.
+func (b *Builder) open(d claim.Diagnosis) {
+	c := &b.C
+	if c.Closed == nil {
+		c.Open = append(c.Open, OpenItem{What: "job_open", Detail: "the job has not been closed"})
+	}
+	for _, m := range d.Missing {
+		c.Open = append(c.Open, OpenItem{What: m.Step, Detail: m.Detail, Why: b.reason})
+	}
+	for _, x := range d.Contradictions {
+		c.Open = append(c.Open, OpenItem{What: "contradiction", Detail: x.Text, Why: b.reason})
+	}
+	if c.Counts.Unconfirmed > 0 {
+		c.Open = append(c.Open, OpenItem{
+			What: "unconfirmed", Why: b.reason,
+			Detail: fmt.Sprintf("%d heard but not confirmed: entries %s", c.Counts.Unconfirmed, b.unconfirmed()),
+		})
+	}
+}
+
+func (b *Builder) unconfirmed() string {
+	var seqs []string
+	for _, u := range b.C.Unparsed {
+		if strings.HasPrefix(u.Reason, "heard but not confirmed") {
+			seqs = append(seqs, fmt.Sprint(u.Entry))
+		}
+	}
+	return strings.Join(seqs, ", ")
+}
+
+// durations derives the named intervals.
+func (b *Builder) durations() Durations {
+	none := Durations{Travel: -1, OnSite: -1, Breaks: -1, ReportToClear: -1, ArriveToClear: -1, ActiveRepair: -1}
+	visits := visit.Of(b.C.Job, b.marks)
+	seconds := func(d time.Duration, ok bool) int64 {
+		if !ok {
+			return -1
+		}
+		return int64(d / time.Second)
+	}
+	d := none
+	d.Travel, d.OnSite = seconds(visit.Total(visits, visit.Travel)), seconds(visit.OnSite(visits))
+	if len(b.C.Times) > 0 {
+		d.Breaks = max(0, seconds(visit.Total(visits, visit.Break)))
+	}
+	if b.C.Outcome != Fixed {
+		return d
+	}
+	proof := b.proofAt()
+	since := func(from *time.Time) int64 {
+		if from == nil || proof.Before(*from) {
+			return -1
+		}
+		return int64(proof.Sub(*from) / time.Second)
+	}
+	d.ReportToClear = since(b.C.Site.ReportedAt)
+	if at, ok := visit.First(visits, "arrived"); ok {
+		d.ArriveToClear = since(&at)
+	}
+	first := b.C.Readings[0].At
+	if d.ActiveRepair = since(&first); d.ActiveRepair >= 0 {
+		d.ActiveRepair -= int64(visit.Within(visits, visit.Break, first, proof) / time.Second)
+	}
+	return d
+}
+
+// proofAt is when the last receiver that had failed was first seen to pass
+// for good; where none was seen to fail, when one first passed after the last
+// repair.
+func (b *Builder) proofAt() time.Time {
+	var proof, other time.Time
+	failed := map[sameThing]bool{}
+	since := map[sameThing]time.Time{}
+	failing := map[sameThing]map[string]Reading{} // by place, what still fails there
+	for _, r := range b.C.Readings {
+		k := keyOf(r)
+		at := k.place()
+		if failing[at] == nil {
+			failing[at] = map[string]Reading{}
+		}
+		switch old, general := failing[at][""]; {
+		case r.Verdict != entry.Pass:
+			failed[at] = true
+			failing[at][k.what] = r
+		case k.what == "":
+			clear(failing[at])
+		case general && old.ActionsBefore < r.ActionsBefore:
+			delete(failing[at], "")
+			fallthrough
+		default:
+			delete(failing[at], k.what)
+		}
+		if len(failing[at]) > 0 {
+			delete(since, at)
+		} else if _, ok := since[at]; !ok {
+			since[at] = r.At
+		}
+	}
+	for k, r := range b.behindReceivers() {
+		k = k.place()
+		at := since[k]
+		if failed[k] && at.After(proof) {
+			proof = at
+		}
+		if r.ActionsBefore == len(b.C.Actions) && (other.IsZero() || at.Before(other)) {
+			other = at
+		}
+	}
+	if proof.IsZero() {
+		return other
+	}
+	return proof
+}
+
+// fill makes every list of the closeout an empty list where it is nil, so
+// that a reader of the JSON never meets null for a list.
+func (c *Closeout) fill() { fillLists(reflect.ValueOf(c).Elem()) }
+
+func fillLists(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if f := v.Field(i); f.CanSet() {
+				fillLists(f)
+			}
+		}
+	case reflect.Slice:
+		if v.IsNil() {
+			v.Set(reflect.MakeSlice(v.Type(), 0, 0))
+		}
+		for i := range v.Len() {
+			fillLists(v.Index(i))
+		}
+	case reflect.Pointer:
+		if !v.IsNil() {
+			fillLists(v.Elem())
+		}
+	}
+}

@@ -1,0 +1,160 @@
+package quality
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"downlead/diagnose/claim"
+	"downlead/diagnose/visit"
+	"downlead/export/closeout"
+	"downlead/export/pay"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
+)
+
+// Visited is one visit as quality judges it. The visit is the unit, not the
+// job's number: a job that was reopened and gone to again has two.
+type Visited struct {
+	Closeout closeout.Closeout // of the job as it stood when the visit ended, with the visit's own outcome and durations
+	N        int               // which visit to the job, from 1
+	Began    time.Time         // the arrival; without one, the first entry of work
+	Ended    time.Time         // the departure; without one, the last entry of work
+	Open     bool              // it is the job's last, and the job is not closed
+}
+
+// Label names the visit where jobs are listed: the job's number, with the
+// visit's from the second on.
+func (v Visited) Label() string {
+	if v.N <= 1 {
+		return v.Closeout.Job
+	}
+	return fmt.Sprintf("%s visit %d", v.Closeout.Job, v.N)
+}
+
+// NewVisited cuts one job's records, raw, in order of seq, into its visits. A
+// reopening begins another visit where someone went there again; so does a
+// return on another day. Coming back the same day, from a run for parts, does
+// not.
+func NewVisited(records []record.Record) ([]Visited, error) {
+	current := record.Current(records)
+	cuts := visitCuts(current)
+	var out []Visited
+	for i, from := range cuts {
+		to, last := len(current), i == len(cuts)-1
+		if !last {
+			to = cuts[i+1]
+		}
+		// Later corrections hold for earlier visits; what was never confirmed
+		// stands against the last.
+		upTo := current[:to]
+		if last {
+			upTo = records
+		}
+		v, err := newVisited(upTo, current[from:to], i+1, last)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, v)
+	}
+	return out, nil
+}
+
+// newVisited makes visit n from the job's records up to its end and from its own.
+func newVisited(upTo, own []record.Record, n int, last bool) (Visited, error) {
+	v := Visited{N: n}
+	v.Began, v.Ended = visitTimes(own)
+	if !last {
+		closed := own[len(own)-1]
+		closed.At, closed.Entry = v.Ended, entry.Job{Verb: "close"}
+		upTo, own = append(slices.Clone(upTo), closed), append(slices.Clone(own), closed)
+	}
+	d := claim.Outline(upTo)
+	c, err := closeout.NewCloseout(closeout.Input{Records: upTo, Diagnosis: d})
+	if err != nil {
+		return v, err
+	}
+	v.Closeout, v.Open = c, c.Closed == nil
+	if n > 1 {
+		alone, err := closeout.NewCloseout(closeout.Input{Records: own, Diagnosis: d})
+		if err != nil {
+			return v, err
+		}
+		v.Closeout.Outcome, v.Closeout.Durations, v.Closeout.Times = alone.Outcome, alone.Durations, alone.Times
+	}
+	return v, nil
+}
+
+// visitCuts returns the indexes at which visits begin, the first always 0.
+func visitCuts(current []record.Record) []int {
+	cuts := []int{0}
+	var closed, departed, reopened, there bool
+	var at time.Time // when the visit was last known to go on, or closed
+	for i, r := range current {
+		switch e := r.Entry.(type) {
+		case entry.Job:
+			switch e.Verb {
+			case "close":
+				closed, at = true, r.At
+			case "reopen":
+				reopened = closed
+			}
+			continue
+		case entry.Time:
+			back := e.Mark == "en_route" || e.Mark == "arrived" || e.Mark == "no_access"
+			if there && r.At.After(at) && (reopened || departed && back && !visit.SameDay(at.In(r.At.Location()), r.At)) {
+				cuts, there, reopened, closed = append(cuts, i), false, false, false
+			}
+			departed = e.Mark == "departed"
+		default:
+			if !presence(r.Entry) {
+				continue
+			}
+			if there && reopened && r.At.After(at) {
+				cuts, reopened, closed = append(cuts, i), false, false
+			}
+		}
+		there = true
+		if !closed {
+			at = r.At
+		}
+	}
+	return cuts
+}
+
+// presence reports that an entry shows that someone was there.
+func presence(e entry.Entry) bool {
+	switch e.(type) {
+	case entry.Reading, entry.Action, entry.Check:
+		return true
+	}
+	return false
+}
+
+// visitTimes is when a visit began and ended.
+func visitTimes(own []record.Record) (began, ended time.Time) {
+	var arrived, departed, first, last time.Time
+	for _, r := range own {
+		t, mark := r.Entry.(entry.Time)
+		switch {
+		case mark && (t.Mark == "arrived" || t.Mark == "no_access") && arrived.IsZero():
+			arrived = r.At
+		case mark && t.Mark == "departed":
+			departed = r.At
+		}
+		if mark || presence(r.Entry) {
+			if first.IsZero() || r.At.Before(first) {
+				first = r.At
+			}
+			if r.At.After(last) {
+				last = r.At
+			}
+		}
+	}
+	if first.IsZero() { // nothing but papers
+		first, last = own[0].At, own[len(own)-1].At
+	}
+	began, ended = cmp.Or(arrived, first), cmp.Or(departed, last)
+	return began, pay.MaxTime(began, ended)
+}

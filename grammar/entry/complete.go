@@ -1,0 +1,68 @@
+package entry
+
+// Missing names what has to be asked before an entry can be stored.
+type Missing string
+
+// What may be missing: nothing, the side of an element, or the place itself.
+const (
+	MissingNothing Missing = ""
+	MissingSide    Missing = "side"
+	MissingPoint   Missing = "point"
+)
+
+// Complete fills in what a person leaves unsaid and means anyway: a receiver
+// is measured behind it, a wall plate and an LNB on their receiver side, "at
+// the dish" is the LNB's receiver side, and a side or a slot by itself is of
+// the element before. previous is the point of the reading before, or nil.
+// Parse never does this: it says only what was said.
+//
+// What cannot be known is reported, to be asked.
+func Complete(e Entry, previous *Point) (Entry, Missing) {
+	r, ok := e.(Reading)
+	if !ok {
+		return e, MissingNothing
+	}
+	if r.Point.Element == "" {
+		if previous == nil || previous.Element == "" {
+			return r, MissingPoint
+		}
+		r.Point = carried(r.Point, *previous)
+		r.Assumed = AddNote(append([]string(nil), r.Assumed...), "element")
+	}
+	r.Point = settled(r.Point)
+	if r.Point.Side == "" {
+		return r, MissingSide
+	}
+	return r, MissingNothing
+}
+
+// carried is a point said without its element, on the element of previous.
+func carried(p, previous Point) Point {
+	if p == (Point{}) {
+		return previous
+	}
+	p.Element, p.Number = previous.Element, previous.Number
+	if p.Room == "" {
+		p.Room = previous.Room
+	}
+	return p
+}
+
+// settled gives a point the side that goes without saying.
+func settled(p Point) Point {
+	if p.Port > 0 && p.Side == "" {
+		p.Side = ReceiverSide
+	}
+	if p.Side != "" && p.Element != Dish {
+		return p
+	}
+	switch p.Element {
+	case Dish:
+		p.Element, p.Side = LNB, ReceiverSide
+	case LNB, WallPlate:
+		p.Side = ReceiverSide
+	case Receiver:
+		p.Side = DishSide
+	}
+	return p
+}

@@ -1,0 +1,364 @@
+package entry
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"sync"
+
+	"downlead/grammar/vocab"
+)
+
+// phraseBook gives the words of the vocabulary table for a meaning: the first
+// row of it, and the first plural one.
+type phraseBook struct {
+	one, many map[bookKey]string
+}
+
+type bookKey struct {
+	class vocab.Class
+	means string
+}
+
+// book is made from the built-in table once; it is never changed.
+var book = sync.OnceValue(func() phraseBook {
+	b := phraseBook{one: map[bookKey]string{}, many: map[bookKey]string{}}
+	for _, r := range vocab.Builtin() {
+		k := bookKey{r.Class, r.Means}
+		if r.First && b.one[k] == "" {
+			b.one[k] = r.Say
+		}
+		if r.Plural && r.Spoken && b.many[k] == "" {
+			b.many[k] = r.Say
+		}
+	}
+	return b
+})
+
+// named returns the words for a meaning. What is not in the table came from
+// the technician's own words, and says itself.
+func named(c vocab.Class, means string) string {
+	if s, ok := book().one[bookKey{c, means}]; ok {
+		return upperLetters(s)
+	}
+	return strings.ReplaceAll(means, "_", " ")
+}
+
+func elementName(e Element) string {
+	if e == Cable {
+		return named(vocab.Cable, string(e))
+	}
+	if _, ok := book().one[bookKey{vocab.Item, string(e)}]; ok {
+		return named(vocab.Item, string(e))
+	}
+	return named(vocab.Element, string(e))
+}
+
+func pluralName(item string) string {
+	for _, c := range []vocab.Class{vocab.Element, vocab.Item} {
+		if s, ok := book().many[bookKey{c, item}]; ok {
+			return s
+		}
+	}
+	return elementName(Element(item))
+}
+
+// upperLetters writes letters that are spelled as capitals: "L N B".
+func upperLetters(s string) string {
+	fields := strings.Fields(s)
+	for i, f := range fields {
+		if len(f) == 1 && f != "a" {
+			fields[i] = strings.ToUpper(f)
+		}
+	}
+	return strings.Join(fields, " ")
+}
+
+// Say reads an entry back in words: whole, in the order point, slot, verdict,
+// numbers. The words parse to the same entry again, but for what was assumed
+// and for entries that the tool itself makes. It has no full stop.
+func Say(e Entry) string {
+	switch e := e.(type) {
+	case Reading:
+		return sayReading(e)
+	case Path:
+		return sayPath(e)
+	case Setting:
+		return saySetting(e)
+	case Action:
+		return sayAction(e)
+	case Material:
+		return sayMaterial(e)
+	case Check:
+		return sayCheck(e)
+	case Time:
+		return sayTime(e)
+	case Sighting:
+		return saySighting(e)
+	case Symptom:
+		return saySymptom(e)
+	case Place:
+		return "standing " + sayAt(e.Point)
+	case Outcome:
+		return sayOutcome(e)
+	case Miles:
+		return "drove " + SayNumber(e.Value) + " miles"
+	case Code:
+		return sayCode(e)
+	case Job:
+		return sayJob(e)
+	case Site:
+		return saySite(e)
+	case Consent:
+		if e.Given {
+			return named(vocab.Consent, "yes")
+		}
+		return named(vocab.Consent, "no")
+	case Note:
+		return strings.TrimSpace("note " + e.Text)
+	case Correction:
+		return sayCorrection(e)
+	case Question:
+		return sayQuestion(e)
+	case Unparsed:
+		return "not understood: " + strconv.Quote(e.Text)
+	case Photo:
+		return sayPhoto(e)
+	case Closeout:
+		return fmt.Sprintf("closeout made as %s from %d records", e.Format, e.Count)
+	case Purge:
+		return fmt.Sprintf("the sound of entry %d was deleted", e.Entry)
+	case Control:
+		return named(vocab.Control, e.Verb)
+	case Answer:
+		return sayAnswer(e)
+	}
+	return ""
+}
+
+// list joins the parts that are not empty with commas.
+func list(parts ...string) string {
+	kept := parts[:0]
+	for _, p := range parts {
+		if p != "" {
+			kept = append(kept, p)
+		}
+	}
+	return strings.Join(kept, ", ")
+}
+
+// join joins the words that are not empty with spaces.
+func join(words ...string) string {
+	kept := words[:0]
+	for _, w := range words {
+		if w != "" {
+			kept = append(kept, w)
+		}
+	}
+	return strings.Join(kept, " ")
+}
+
+// SayPoint says a place: "ground block dish side", "behind receiver two".
+func SayPoint(p Point) string {
+	name := ""
+	if p.Element != "" {
+		name = join(elementName(p.Element), sayIndex(p.Number))
+	}
+	if p.Which != "" {
+		name = p.Which.say(elementName(p.Element), pluralName(string(p.Element)))
+	}
+	side := ""
+	switch {
+	case p.Port > 0:
+		side = join("output", sayIndex(p.Port))
+	case p.Side == DishSide && p.Element == Receiver:
+		name = "behind " + name
+	case p.Side != "":
+		side = named(vocab.Side, string(p.Side))
+	}
+	return join(name, side, inRoom(p.Room))
+}
+
+func inRoom(room string) string {
+	if room == "" {
+		return ""
+	}
+	if name, number, ok := cutNumber(room); ok {
+		return join("in", name, sayIndex(number))
+	}
+	return "in the " + room
+}
+
+// beforeRoom says a room in front of its element: "bedroom two wall plate".
+func beforeRoom(room string) string {
+	if name, number, ok := cutNumber(room); ok {
+		return join(name, sayIndex(number))
+	}
+	return room
+}
+
+func cutNumber(room string) (string, int, bool) {
+	i := strings.LastIndexByte(room, ' ')
+	if i < 0 {
+		return "", 0, false
+	}
+	n := vocab.Atoi(room[i+1:])
+	return room[:i], n, n > 0
+}
+
+func sayIndex(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return SayNumber(Whole(int64(n)))
+}
+
+// shown says what a meter showed, in an order that the grammar takes.
+func sayShown(r Reading) string {
+	parts := []string{}
+	if r.Slot > 0 {
+		parts = append(parts, "slot "+saySlot(r.Slot))
+	}
+	if r.Transponder > 0 {
+		parts = append(parts, "transponder "+sayIndex(r.Transponder))
+	}
+	parts = append(parts, r.Polarity, string(r.Verdict))
+	if r.Level.Said() {
+		parts = append(parts, sayLevel(r.Level))
+	}
+	if r.NoSignal {
+		parts = append(parts, named(vocab.NoSignal, ""))
+	}
+	if r.Strength.Said() {
+		parts = append(parts, "strength "+SayNumber(r.Strength))
+	}
+	if r.MER.Said() {
+		parts = append(parts, "M E R "+SayNumber(r.MER))
+	}
+	if r.Volts.Said() {
+		parts = append(parts, sayVolts(r.Volts))
+	}
+	return list(parts...)
+}
+
+// sayLevel says a level with its sign, even that of nothing.
+func sayLevel(d Decimal) string {
+	if d.Sign() == 0 {
+		return "minus zero"
+	}
+	return SayNumber(d)
+}
+
+func sayVolts(v Decimal) string {
+	switch {
+	case v.Micro() == 0:
+		return named(vocab.NoVolts, "")
+	case v.Micro() < 10*DecimalScale || v.Micro() >= 100*DecimalScale:
+		return "voltage " + SayNumber(v)
+	}
+	return SayNumber(v) + " volts"
+}
+
+func sayReading(r Reading) string {
+	still := ""
+	if r.Again {
+		still = "still "
+	}
+	said := ""
+	if r.Unit != "" {
+		said = SayNumber(r.Said) + " " + unitName(r.Unit)
+	}
+	return list(SayPoint(r.Point), still+sayShown(r), said, r.Remark)
+}
+
+// unitName writes a unit as it is written.
+func unitName(unit string) string {
+	switch unit {
+	case "dbuv":
+		return "dBuV"
+	case "dbmv":
+		return "dBmV"
+	}
+	return unit
+}
+
+func saySetting(s Setting) string {
+	switch s.Name {
+	case "threshold":
+		if s.Slot > 0 {
+			return "threshold " + SayNumber(s.Value) + " for slot " + saySlot(s.Slot)
+		}
+		return "threshold " + SayNumber(s.Value)
+	case "floor_dbm":
+		return "floor " + sayLevel(s.Value)
+	case "temperature_f":
+		return named(vocab.Temperature, "") + " " + SayNumber(s.Value)
+	case "weather":
+		return named(vocab.Weather, s.Text)
+	}
+	return join(s.Name, s.Text, s.Value.String())
+}
+
+func sayCode(c Code) string {
+	units := ""
+	if c.Units.Said() {
+		units = SayNumber(c.Units) + " units"
+	}
+	return list("work code "+sayDigits(c.Code), units)
+}
+
+func sayJob(j Job) string {
+	switch j.Verb {
+	case "switch":
+		return join("back to job", sayDigits(j.Number))
+	case "rename":
+		return join("wrong job, it is", sayDigits(j.Number))
+	}
+	class := map[string]vocab.Class{"start": vocab.JobStart, "complaint": vocab.JobComplaint, "close": vocab.JobClose, "reopen": vocab.JobReopen}[j.Verb]
+	return join(named(class, j.Verb), sayDigits(j.Number), j.Text)
+}
+
+func saySite(s Site) string {
+	var parts []string
+	if s.Text != "" {
+		parts = append(parts, "site "+s.Text)
+	}
+	if s.Lat.Said() && s.Lon.Said() {
+		parts = append(parts, join("location", degrees(s.Lat, "north", "south"), degrees(s.Lon, "east", "west")))
+	}
+	if s.Reported != "" {
+		parts = append(parts, "reported at "+s.Reported)
+	}
+	return strings.Join(parts, "; ")
+}
+
+func degrees(d Decimal, positive, negative string) string {
+	if d.Sign() < 0 {
+		return d.Neg().String() + " " + negative
+	}
+	return d.String() + " " + positive
+}
+
+func sayPhoto(p Photo) string {
+	at := ""
+	if p.At != nil {
+		at = "at " + SayPoint(*p.At)
+	}
+	return list(join("photograph", p.Name, at), p.Remark)
+}
+
+func sayAnswer(a Answer) string {
+	switch {
+	case a.Yes:
+		return "yes"
+	case a.No:
+		return "no"
+	case a.Choice > 0:
+		return join("the", named(vocab.Ordinal, strconv.Itoa(a.Choice)))
+	case a.Value.Said():
+		return SayNumber(a.Value)
+	case a.Point != nil:
+		return SayPoint(*a.Point)
+	}
+	return string(a.Verdict)
+}

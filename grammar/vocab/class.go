@@ -1,0 +1,252 @@
+package vocab
+
+// Class is what a word, or a number, is to the grammar: a token type. The
+// grammar names classes only, never words.
+type Class int
+
+const (
+	Unknown Class = iota + 1
+	Filler
+
+	// Number words; the lexer joins them into the number classes below.
+	Zero
+	Digit
+	Teen
+	Tens
+	Hundred
+	Point
+	Minus
+	Numeral // typed digits that are none of the above
+
+	// Units.
+	UnitDBm
+	UnitFeet
+	UnitVolts
+	UnitPercent
+	UnitDegrees
+	UnitMiles
+	UnitUnits
+	Way
+
+	// Numbers, joined, with the unit that made them.
+	Level       // dBm
+	BareLevel   // dBm, said without the sign
+	Length      // feet
+	Volts       // volts
+	TypedVolts  // volts of one digit
+	Share       // percent
+	Distance    // miles
+	UnitCount   // "two units"
+	Ways        // "two way"
+	Index       // which one: after an element, an output, a bedroom
+	Channel     // transponder
+	Orbit       // orbital slot
+	Score       // strength, error ratio, threshold
+	Limit       // threshold, after its slot
+	Tension     // after "voltage"
+	Warmth      // temperature
+	Digits      // an identifier, digit by digit
+	CodeDigits  // a work code, digit by digit
+	Count       // how many
+	EntryNumber // which entry
+	Figure      // a number by itself: an answer, never a statement
+
+	// Places.
+	Element
+	Cable
+	CableType
+	Side
+	Output
+	Behind
+	In
+	On
+	At
+	Between
+	After
+	From
+	To
+	And
+	For
+	Room
+	Numbered // a room that has a number: bedroom two
+
+	// What the meter shows.
+	Verdict
+	NoSignal
+	Strength
+	MER
+	Voltage
+	NoVolts
+	Slot
+	Transponder
+	Polarity
+
+	// The job.
+	Path
+	Threshold
+	Floor
+	Temperature
+	Weather
+	Action
+	Used
+	Item
+	Check
+	DishCheck // "dish" as the name of a check
+	InputTest
+	Done
+	NA
+	Remark
+	Time
+	Drove
+	Code
+	CodeName
+	JobStart
+	JobComplaint
+	Trouble
+	JobClose
+	JobReopen
+	Site
+	Location
+	Reported
+	Consent
+	Note
+	Text // free words
+
+	// The talk.
+	Scratch
+	Last
+	Entry
+	Correct
+	Confirm
+	Question
+	Margin
+	Aim
+	Control
+	Yes
+	No
+	Ordinal
+	Condition // of what is seen: wet, loose
+	Symptom
+	When // a circumstance of a symptom
+	Outcome
+	Not // turns a statement round: never part of one, and never mended away
+
+	ClassCount
+)
+
+// String returns the class's name, as it stands in the grammar.
+func (c Class) String() string { return classNames[c] }
+
+var classNames = [ClassCount]string{
+	Unknown:      "Unknown",
+	Filler:       "Filler",
+	Zero:         "Zero",
+	Digit:        "Digit",
+	Teen:         "Teen",
+	Tens:         "Tens",
+	Hundred:      "Hundred",
+	Point:        "Point",
+	Minus:        "Minus",
+	Numeral:      "Numeral",
+	UnitDBm:      "UnitDBm",
+	UnitFeet:     "UnitFeet",
+	UnitVolts:    "UnitVolts",
+	UnitPercent:  "UnitPercent",
+	UnitDegrees:  "UnitDegrees",
+	UnitMiles:    "UnitMiles",
+	UnitUnits:    "UnitUnits",
+	Way:          "Way",
+	Level:        "Level",
+	BareLevel:    "BareLevel",
+	Length:       "Length",
+	Volts:        "Volts",
+	TypedVolts:   "TypedVolts",
+	Share:        "Share",
+	Distance:     "Distance",
+	UnitCount:    "UnitCount",
+	Ways:         "Ways",
+	Index:        "Index",
+	Channel:      "Channel",
+	Orbit:        "Orbit",
+	Score:        "Score",
+	Limit:        "Limit",
+	Tension:      "Tension",
+	Warmth:       "Warmth",
+	Digits:       "Digits",
+	CodeDigits:   "CodeDigits",
+	Count:        "Count",
+	EntryNumber:  "EntryNumber",
+	Figure:       "Figure",
+	Element:      "Element",
+	Cable:        "Cable",
+	CableType:    "CableType",
+	Side:         "Side",
+	Output:       "Output",
+	Behind:       "Behind",
+	In:           "In",
+	On:           "On",
+	At:           "At",
+	Between:      "Between",
+	After:        "After",
+	From:         "From",
+	To:           "To",
+	And:          "And",
+	For:          "For",
+	Room:         "Room",
+	Numbered:     "Numbered",
+	Verdict:      "Verdict",
+	NoSignal:     "NoSignal",
+	Strength:     "Strength",
+	MER:          "MER",
+	Voltage:      "Voltage",
+	NoVolts:      "NoVolts",
+	Slot:         "Slot",
+	Transponder:  "Transponder",
+	Polarity:     "Polarity",
+	Path:         "Path",
+	Threshold:    "Threshold",
+	Floor:        "Floor",
+	Temperature:  "Temperature",
+	Weather:      "Weather",
+	Action:       "Action",
+	Used:         "Used",
+	Item:         "Item",
+	Check:        "Check",
+	DishCheck:    "DishCheck",
+	InputTest:    "InputTest",
+	Done:         "Done",
+	NA:           "NA",
+	Remark:       "Remark",
+	Time:         "Time",
+	Drove:        "Drove",
+	Code:         "Code",
+	CodeName:     "CodeName",
+	JobStart:     "JobStart",
+	JobComplaint: "JobComplaint",
+	Trouble:      "Trouble",
+	JobClose:     "JobClose",
+	JobReopen:    "JobReopen",
+	Site:         "Site",
+	Location:     "Location",
+	Reported:     "Reported",
+	Consent:      "Consent",
+	Note:         "Note",
+	Text:         "Text",
+	Scratch:      "Scratch",
+	Last:         "Last",
+	Entry:        "Entry",
+	Correct:      "Correct",
+	Confirm:      "Confirm",
+	Question:     "Question",
+	Margin:       "Margin",
+	Aim:          "Aim",
+	Control:      "Control",
+	Yes:          "Yes",
+	No:           "No",
+	Ordinal:      "Ordinal",
+	Condition:    "Condition",
+	Symptom:      "Symptom",
+	When:         "When",
+	Outcome:      "Outcome",
+	Not:          "Not",
+}
