@@ -6,7 +6,9 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"downlead/diagnose/fault"
 	"downlead/diagnose/level"
+	"downlead/diagnose/next"
 	"downlead/diagnose/path"
 	"downlead/grammar/entry"
 )
@@ -24,18 +26,36 @@ type simHome struct {
 	points float64 // strength of a healthy signal here
 	extra  []float64
 	faults map[int]*simFault // by element
+	kind   simKind
+	inline bool    // the technician's meter stands in the line when it reads volts
+	supply float64 // V that the receivers give
 }
+
+// simKind is what is out of the ordinary in a call.
+type simKind string
+
+const (
+	simLevels       simKind = "levels"       // level and strength are read everywhere
+	simVerdicts     simKind = "verdicts"     // the meter says pass or fail; a level only when asked for
+	simVolts        simKind = "volts"        // the supply is read with the signal
+	simIntermittent simKind = "intermittent" // the fault comes and goes, and that was told
+	simWrongPath    simKind = "wrong path"   // a splitter that nobody said
+)
+
+var simKinds = []simKind{simLevels, simVerdicts, simVolts, simIntermittent, simWrongPath}
 
 type simFault struct {
 	mode string
 	port int     // the output it is on; 0 all
 	size float64 // against the mode's mean
-	on   bool    // now, where it comes and goes
+	dc   fault.DcEffect
+	on   bool // now, where it comes and goes
 }
 
 // newHome draws a path of 1 to 6 receivers and 20 to 300 ft.
-func newHome(rng *rand.Rand, t *level.Tables) *simHome {
-	h := &simHome{rng: rng, tables: t}
+func newHome(rng *rand.Rand, t *level.Tables, kind simKind) *simHome {
+	h := &simHome{rng: rng, tables: t, kind: kind, inline: rng.IntN(2) == 0, supply: []float64{t.Supply.Low, t.Supply.High}[rng.IntN(2)]}
+	h.supply += t.Supply.SourceSD * rng.NormFloat64()
 	receivers := 1 + rng.IntN(6)
 	numbers := map[entry.Element]int{}
 	add := func(kind entry.Element, parent, port int, length float64, ways int) int {
@@ -78,11 +98,14 @@ func newHome(rng *rand.Rand, t *level.Tables) *simHome {
 		for i := range h.extra {
 			h.extra[i] = h.tolerance(i)
 		}
+		if kind == simWrongPath {
+			h.extra[2+rng.IntN(len(h.extra)-2)] += t.Part["splitter_2"].At(t, midBand(t))
+		}
 		if h.worked() {
 			return h
 		}
 		if rng.IntN(50) == 0 { // a path that could hardly ever have worked: draw another
-			return newHome(rng, t)
+			return newHome(rng, t, kind)
 		}
 	}
 }
@@ -119,17 +142,36 @@ func (h *simHome) spoil() bool {
 		x := h.rng.Float64()
 		for _, mode := range level.ModeNames {
 			p := h.tables.Prior[string(e.Element)][mode]
-			if x -= p; x >= 0 || x < -p {
-				continue
+			if x -= p; x >= 0 || x < -p || mode == level.ModeNoPower && h.rng.IntN(2) == 0 {
+				continue // a part that passes no power shows where the meter feeds the LNB itself
 			}
 			h.faults[i] = h.newFault(e, mode)
 		}
 	}
-	return len(h.faults) <= 3 && len(h.failing()) > 0
+	if h.kind != simIntermittent {
+		return len(h.faults) <= 3 && len(h.failing()) > 0
+	}
+	comes := false
+	for _, f := range h.faults {
+		comes = comes || f.comesAndGoes()
+		f.on = true
+	}
+	return len(h.faults) <= 3 && comes && len(h.failing()) > 0
+}
+
+func (f *simFault) comesAndGoes() bool {
+	return f.mode == level.ModeIntermittent || f.mode == level.ModeDropout
 }
 
 func (h *simHome) newFault(e path.PathElement, mode string) *simFault {
 	f := &simFault{mode: mode}
+	x := h.rng.Float64()
+	for _, s := range fault.DcShares(h.tables, e.Element, mode) {
+		if x -= s.Share; x < 0 {
+			f.dc = s.Effect
+			break
+		}
+	}
 	for f.size < 0.2 {
 		f.size = 1 + h.tables.Fault[mode].SD*h.rng.NormFloat64()
 	}
@@ -142,7 +184,7 @@ func (h *simHome) newFault(e path.PathElement, mode string) *simFault {
 
 // toss draws whether a fault that comes and goes shows now.
 func (f *simFault) toss(h *simHome) {
-	f.on = f.mode != level.ModeIntermittent && f.mode != level.ModeDropout || h.rng.Float64() < h.tables.Fault[f.mode].Duty
+	f.on = !f.comesAndGoes() || h.rng.Float64() < h.tables.Fault[f.mode].Duty
 }
 
 func (h *simHome) failing() []int {
@@ -176,7 +218,7 @@ func (h *simHome) truth(element int, side entry.Side, port int) (dBm, strength f
 			continue
 		}
 		switch flt.mode {
-		case level.ModeOpen, level.ModeDropout:
+		case level.ModeOpen, level.ModeDropout, level.ModeNoPower:
 			dead = true
 		case level.ModePolarity: // the worst transponder is on the polarisation lost
 			dead = true
@@ -191,7 +233,59 @@ func (h *simHome) truth(element int, side entry.Side, port int) (dBm, strength f
 }
 
 // measure takes a reading with the meter's noise and the share of misreads.
-func (h *simHome) measure(pl path.Place) entry.Reading {
+func (h *simHome) measure(pl path.Place, asked []string) entry.Reading {
+	if h.kind == simIntermittent {
+		for _, f := range h.faults {
+			f.toss(h)
+		}
+	}
+	r := h.signal(pl)
+	if h.kind == simVerdicts && !slices.Contains(asked, next.ReadLevel) {
+		r = entry.Reading{Verdict: r.Verdict}
+	}
+	if h.kind == simVolts || slices.Contains(asked, next.ReadVolts) {
+		r.Volts = decimal(h.volts(pl))
+	}
+	return r
+}
+
+// volts is the supply at a point: from the nearest receiver that feeds it,
+// along the cables, past the faults.
+func (h *simHome) volts(pl path.Place) float64 {
+	t, best := h.tables, 0.0
+	if h.rng.Float64() < t.Supply.Misread {
+		return 20 * h.rng.Float64()
+	}
+	reach := h.path.Reach(pl.Element, pl.Side)
+	for _, r := range h.path.Receivers() {
+		if !h.path.Above(reach, r) {
+			continue
+		}
+		v, port := h.supply, 0
+		for i := r; i >= 0; i = h.path.Parent[i] {
+			f, beyond := h.faults[i], h.path.Above(i, reach)
+			if f != nil && f.on && (f.port == 0 || f.port == port) {
+				switch {
+				case beyond && f.dc == fault.DcShort && h.inline:
+					v = math.Abs(t.Supply.SagVolts + 0.5*t.Supply.SagSD*h.rng.NormFloat64())
+				case !beyond && (f.dc == fault.DcOpen || f.dc == fault.DcShort):
+					v = 0
+				case !beyond && f.dc == fault.DcJoint && h.inline && v > 0:
+					v -= t.Supply.JointVolts + t.Supply.JointSD*h.rng.NormFloat64()
+				}
+			}
+			if !beyond && h.inline && v > 0 {
+				v -= t.Supply.Amperes * fault.Ohms(h.path, t, i)
+			}
+			port = h.path.Elements[i].Port
+		}
+		best = max(best, v)
+	}
+	return max(best+t.Supply.MeterSD*h.rng.NormFloat64(), 0)
+}
+
+// signal is the reading without the supply.
+func (h *simHome) signal(pl path.Place) entry.Reading {
 	dBm, strength, dead := h.truth(pl.Element, pl.Side, pl.Port)
 	if dead {
 		dBm, strength = -90, 0

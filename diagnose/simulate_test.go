@@ -4,8 +4,11 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"runtime"
 	"slices"
 	"strconv"
+	"sync"
+	"sync/atomic"
 	"testing"
 
 	"downlead/diagnose/fault"
@@ -18,6 +21,7 @@ import (
 
 // simCall is what one simulated call came to.
 type simCall struct {
+	kind       simKind
 	faults     int  // at the start
 	firstRight bool // the first repair named an element at fault
 	firstUnit  bool // the same, dish and LNB taken as one place
@@ -41,28 +45,32 @@ type simClaim struct {
 }
 
 // simulate runs one call: the technician does what the next step says.
-func simulate(rng *rand.Rand, t *level.Tables) simCall {
+// It ends with the first repair where only that is asked for.
+func simulate(rng *rand.Rand, t *level.Tables, kind simKind, first bool) simCall {
 	var h *simHome
-	for h = newHome(rng, t); !h.spoil(); h = newHome(rng, t) {
+	for h = newHome(rng, t, kind); !h.spoil(); h = newHome(rng, t, kind) {
 	}
-	v := simCall{faults: len(h.faults)}
+	v := simCall{kind: kind, faults: len(h.faults)}
 	failing := h.failing()
 	subject := failing[rng.IntN(len(failing))]
 	c := trace.Call{Path: h.path, Settings: trace.Settings{FloorDBm: -50, Threshold: 75, TemperatureF: 68}, Versions: make([]int, len(h.path.Elements))}
 	seq := int64(0)
-	read := func(pl path.Place) {
+	if kind == simIntermittent {
+		c.Symptoms = []trace.Symptom{{Symptom: "intermittent", Versions: slices.Clone(c.Versions), Receivers: []int{subject}}}
+	}
+	read := func(pl path.Place, asked []string) {
 		seq++
-		o := trace.Observation{Seq: seq, Element: pl.Element, Side: pl.Side, Port: pl.Port, Versions: slices.Clone(c.Versions), Reading: h.measure(pl)}
+		o := trace.Observation{Seq: seq, Element: pl.Element, Side: pl.Side, Port: pl.Port, Versions: slices.Clone(c.Versions), Reading: h.measure(pl, asked)}
 		o.Round = c.Round(c.Path.Reach(pl.Element, pl.Side))
 		c.Observations = append(c.Observations, o)
 	}
-	read(path.Place{Element: subject, Side: entry.DishSide})
+	read(path.Place{Element: subject, Side: entry.DishSide}, nil)
 	for v.steps = 1; v.steps < 80; v.steps++ {
 		inf := next.Infer(c, level.Options{Tables: t})
 		if v.steps == 1 {
 			v.habits(c, h, t, inf)
 		}
-		if inf.Next == nil || inf.Next.Point.Element == "" {
+		if inf.Next == nil || inf.Next.Point.Element == "" || first && v.named {
 			break
 		}
 		if !v.named && len(c.Spans()) > 0 {
@@ -70,7 +78,7 @@ func simulate(rng *rand.Rand, t *level.Tables) simCall {
 		}
 		if inf.Repair < 0 {
 			i := slices.IndexFunc(c.Path.Points(), func(pl path.Place) bool { return c.Path.PointAt(pl) == inf.Next.Point })
-			read(c.Path.Points()[i])
+			read(c.Path.Points()[i], inf.Next.Read)
 			if !v.named {
 				v.minutes += inf.Next.Minutes
 				v.readings++
@@ -202,17 +210,34 @@ func nearestOpen(c fault.Chain, mid, i, j int) int {
 
 func abs(x int) int { return max(x, -x) }
 
-// TestSimulate runs simulated calls. DOWNLEAD_SIMULATE=N runs N of them and
-// prints the report; DOWNLEAD_SEED repeats a run.
-func TestSimulate(t *testing.T) {
-	n, seed := 25, uint64(1)
-	if s := os.Getenv("DOWNLEAD_SIMULATE"); s != "" {
-		k, err := strconv.Atoi(s)
-		if err != nil || k < 1 {
-			t.Fatalf("DOWNLEAD_SIMULATE=%q is not a number of calls", s)
-		}
-		n, seed = k, uint64(k)
+// simulateAll runs n calls of every kind, on all processors.
+func simulateAll(seed uint64, n int, kinds []simKind, first bool) []simCall {
+	tables := level.BuiltinTables()
+	calls := make([]simCall, n*len(kinds))
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wait.Go(func() {
+			for k := int(next.Add(1)) - 1; k < len(calls); k = int(next.Add(1)) - 1 {
+				calls[k] = simulate(rand.New(rand.NewPCG(seed, uint64(k))), tables, kinds[k%len(kinds)], first)
+			}
+		})
 	}
+	wait.Wait()
+	return calls
+}
+
+// TestSimulate runs simulated calls up to the first repair. DOWNLEAD_SIMULATE=N
+// runs N whole calls, half of them with levels and an eighth of each other
+// kind, and prints the report; DOWNLEAD_SEED repeats a run.
+//
+// Its power: of 160 calls with levels some 120 have one fault. The goal of 0.97
+// for the first part named is missed when 8 or more of those are wrong, which
+// happens to a diagnosis that is right in 0.97 with probability 0.02, to one
+// that is right in 0.90 with probability 0.94, in 0.85 with over 0.99.
+func TestSimulate(t *testing.T) {
+	seed := uint64(1)
+	long := os.Getenv("DOWNLEAD_SIMULATE")
 	if s := os.Getenv("DOWNLEAD_SEED"); s != "" {
 		k, err := strconv.ParseUint(s, 10, 64)
 		if err != nil {
@@ -220,10 +245,14 @@ func TestSimulate(t *testing.T) {
 		}
 		seed = k
 	}
-	tables := level.BuiltinTables()
-	var calls []simCall
-	for k := range n {
-		calls = append(calls, simulate(rand.New(rand.NewPCG(seed, uint64(k))), tables))
+	if long == "" {
+		summarise(t, seed, simulateAll(seed, 160, []simKind{simLevels}, true))
+		return
 	}
-	summarise(t, seed, calls)
+	n, err := strconv.Atoi(long)
+	if err != nil || n < 8 {
+		t.Fatalf("DOWNLEAD_SIMULATE=%q is not a number of calls, 8 or more", long)
+	}
+	kinds := append([]simKind{simLevels, simLevels, simLevels}, simKinds...)
+	summarise(t, seed, simulateAll(seed, n/len(kinds), kinds, false))
 }

@@ -97,7 +97,7 @@ func TestSupplyAgainstNodalAnalysis(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 7))
 	points := 0
 	for range 40 {
-		h := newHome(rng, tab)
+		h := newHome(rng, tab, simLevels)
 		feeds := h.path.Receivers()
 		feed := feeds[rng.IntN(len(feeds))]
 		c := circuit{path: h.path, tables: tab, volts: map[int]float64{feed: 18}, open: -1, short: -1}
@@ -257,7 +257,7 @@ func TestSupplyManyFeeds(t *testing.T) {
 	tab := level.BuiltinTables()
 	rng := rand.New(rand.NewPCG(5, 5))
 	for k := range 20 {
-		h := newHome(rng, tab)
+		h := newHome(rng, tab, simLevels)
 		c := trace.Call{Path: h.path, Settings: trace.Settings{FloorDBm: -50, Threshold: 75, TemperatureF: 68}, Versions: make([]int, len(h.path.Elements))}
 		for range 1 + rng.IntN(20) {
 			pl := c.Path.Points()[rng.IntN(len(c.Path.Points()))]

@@ -44,7 +44,7 @@ func (m *Model) reports() []report {
 func (m *Model) swapTested(i int) []int {
 	for _, s := range m.Call.Swaps {
 		if s.Receiver == i {
-			return []int{(&site{versions: s.Versions}).version(i)}
+			return []int{(&Site{versions: s.Versions}).version(i)}
 		}
 	}
 	return nil

@@ -239,7 +239,7 @@ func TestReadingValue(t *testing.T) {
 	ps := newPredictors(p)
 	var weight []float64
 	var preds []prediction
-	p.each(1e-15, func(faults []netFault, prob float64, s *faultSet) {
+	p.each(1e-15, func(faults []NetFault, prob float64, s *faultSet) {
 		pred := make([]prediction, 1)
 		ps.predict(s, faults, pred)
 		weight, preds = append(weight, prob), append(preds, pred[0])

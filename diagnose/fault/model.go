@@ -16,7 +16,7 @@ type Model struct {
 	Call   trace.Call
 	Tables *level.Tables
 	Net    *net
-	Sites  []site
+	Sites  []Site
 	Parts  []ModelPart
 	Places []path.Place
 	told   []report
@@ -26,21 +26,21 @@ type Model struct {
 // ModelPart is one version of an element.
 type ModelPart struct {
 	Element, version int
-	current          bool
+	Current          bool
 }
 
 // quantity is what a site's deviation is counted in.
 type quantity int
 
 const (
-	levelDB quantity = iota
+	LevelDB quantity = iota
 	strengthPoints
 	merDB
 	verdictDB // the level, as a spoken verdict or "no signal" follows it
 )
 
-// site is a quantity at a point at a time.
-type site struct {
+// Site is a quantity at a point at a time.
+type Site struct {
 	quantity
 	Budget      []level.ElementLoss
 	versions    []int // nil: all as installed
@@ -54,7 +54,7 @@ type site struct {
 }
 
 // version of element i at the site's time, or Absent.
-func (s *site) version(i int) int {
+func (s *Site) version(i int) int {
 	if i >= len(s.versions) {
 		return 0
 	}
@@ -73,7 +73,7 @@ func NewModel(c trace.Call, t *level.Tables, places []path.Place) *Model {
 	m.Start = len(m.Sites)
 	for _, pl := range places {
 		o := trace.Observation{Element: pl.Element, Side: pl.Side, Port: pl.Port, Versions: c.Versions}
-		s := m.siteOf(o, levelDB, -1)
+		s := m.SiteOf(o, LevelDB, -1)
 		m.Sites = append(m.Sites, s)
 		m.Net.Places = append(m.Net.Places, netPlace{
 			sd: t.Meter.LevelSD, limit: s.expected - c.Settings.FloorDBm,
@@ -92,6 +92,9 @@ func NewModel(c trace.Call, t *level.Tables, places []path.Place) *Model {
 	// A fault that no reading has felt, an intermittent one that was never on,
 	// is as good as none, unless nothing has been read at all.
 	m.Net.feltOnly = m.Start > 0 || m.Net.Supply != nil
+	if m.Restless() {
+		m.Net.MaxFaults = 2 // every pattern of on and off is weighed; sets of three of them would be too many
+	}
 	if !m.Net.feltOnly {
 		m.Net.MaxFaults = 2 // with no reading every set keeps its prior; triples would add nothing to see
 	}
@@ -100,7 +103,7 @@ func NewModel(c trace.Call, t *level.Tables, places []path.Place) *Model {
 
 // reading is a number or a verdict on its way into the net.
 type reading struct {
-	site    site
+	site    Site
 	number  *netNumber
 	verdict *netVerdict
 }
@@ -146,6 +149,10 @@ func (m *Model) occasions() []int {
 	}
 	out := make([]int, len(m.Call.Observations))
 	seen, now, repairs := map[key]bool{}, 0, 0
+	most, restless := maxOccasions, m.Restless()
+	if restless {
+		most = maxRestless
+	}
 	for k, o := range m.Call.Observations {
 		done := 0
 		for _, r := range m.Call.Repairs {
@@ -154,7 +161,7 @@ func (m *Model) occasions() []int {
 			}
 		}
 		id := key{m.Call.JointOf(o), o.Reading.Slot, o.Reading.Transponder, o.Reading.Polarity, o.Reading.Level.Said(), o.Reading.Strength.Said()}
-		if k > 0 && (done != repairs || seen[id]) {
+		if k > 0 && (restless || done != repairs || seen[id]) {
 			now++
 			clear(seen)
 		}
@@ -162,7 +169,7 @@ func (m *Model) occasions() []int {
 		out[k] = now
 	}
 	for k := range out { // the oldest are taken together
-		out[k] = max(0, out[k]-(now-maxOccasions+1))
+		out[k] = max(0, out[k]-(now-most+1))
 	}
 	return out
 }
@@ -171,9 +178,20 @@ func (m *Model) occasions() []int {
 // and before.
 const maxOccasions = 2
 
-func (m *Model) siteOf(o trace.Observation, q quantity, occasion int) site {
+// maxRestless is the same bound where it was noticed to come and go: every
+// reading is then an occasion of its own.
+const maxRestless = 4
+
+// Restless reports that something was noticed which comes and goes.
+func (m *Model) Restless() bool {
+	return slices.ContainsFunc(m.Call.Symptoms, func(s trace.Symptom) bool {
+		return m.Tables.Symptom[s.Symptom].Of("", level.ModeIntermittent) > 1
+	})
+}
+
+func (m *Model) SiteOf(o trace.Observation, q quantity, occasion int) Site {
 	r := o.Reading
-	s := site{
+	s := Site{
 		quantity: q, Budget: level.Budget(m.Call, m.Tables, o), versions: o.Versions, transponder: r.Transponder,
 		slot: r.Slot, polarity: level.Polarity(r.Transponder, r.Polarity), occasion: occasion,
 	}
@@ -198,13 +216,13 @@ func (m *Model) readOne(o trace.Observation, occasion int) []reading {
 	t, r := m.Tables, o.Reading
 	var out []reading
 	number := func(q quantity, x, sd, dead, deadSD, width float64) {
-		s := m.siteOf(o, q, occasion)
+		s := m.SiteOf(o, q, occasion)
 		out = append(out, reading{site: s, number: &netNumber{
 			deviation: s.expected - x, sd: sd, dead: s.expected - dead, deadSD: deadSD, anything: 1 / width,
 		}})
 	}
 	verdict := func(q quantity, limit, sd, dead float64, fail bool) {
-		s := m.siteOf(o, q, occasion)
+		s := m.SiteOf(o, q, occasion)
 		out = append(out, reading{site: s, verdict: &netVerdict{
 			limit: s.expected - limit, sd: sd, fail: fail, dead: s.expected - dead, misread: t.Meter.Misread,
 		}})
@@ -214,7 +232,7 @@ func (m *Model) readOne(o trace.Observation, occasion int) []reading {
 		return out
 	}
 	if r.Level.Said() {
-		number(levelDB, r.Level.Float(), t.Meter.LevelSD, t.Meter.Dead, t.Meter.DeadSD, levelRangeDB)
+		number(LevelDB, r.Level.Float(), t.Meter.LevelSD, t.Meter.Dead, t.Meter.DeadSD, levelRangeDB)
 	}
 	if r.Strength.Said() {
 		number(strengthPoints, r.Strength.Float(), t.Meter.StrengthSD, 0, t.Meter.StrengthSD, strengthRange)
@@ -254,7 +272,7 @@ func (m *Model) worked() {
 		return
 	}
 	path, least := m.Call.Path, math.Inf(1)
-	var weakest site
+	var weakest Site
 	for _, r := range path.Receivers() {
 		fed := slices.ContainsFunc(m.Call.Observations, func(o trace.Observation) bool {
 			return path.Above(path.Reach(o.Element, o.Side), r)
@@ -262,7 +280,7 @@ func (m *Model) worked() {
 		if !fed {
 			continue
 		}
-		s := m.siteOf(trace.Observation{Element: r, Side: entry.DishSide}, verdictDB, 0)
+		s := m.SiteOf(trace.Observation{Element: r, Side: entry.DishSide}, verdictDB, 0)
 		if spare := s.expected - m.Call.Settings.FloorDBm; spare < least {
 			least, weakest = spare, s
 		}
@@ -285,7 +303,7 @@ func (m *Model) complained(occasions []int) {
 		if c.Path.Elements[o.Element].Element != entry.Receiver || trace.Counts(o.Reading, c.Settings) != entry.Fail {
 			continue
 		}
-		s := m.siteOf(o, verdictDB, occasions[k])
+		s := m.SiteOf(o, verdictDB, occasions[k])
 		m.Sites = append(m.Sites, s)
 		m.Net.verdicts = append(m.Net.verdicts, netVerdict{
 			limit: s.expected - c.Settings.FloorDBm, sd: m.Tables.Meter.VerdictSD, fail: true,
@@ -307,7 +325,7 @@ const (
 // read. Receivers lie behind all readings.
 func (m *Model) findParts() {
 	c := m.Call
-	now := site{versions: c.Versions}
+	now := Site{versions: c.Versions}
 	for i, e := range c.Path.Elements {
 		versions := append(m.suppliesTested(i), m.swapTested(i)...)
 		if e.Element == entry.Receiver && len(versions) == 0 {
@@ -330,7 +348,7 @@ func (m *Model) findParts() {
 }
 
 // Passes reports that element i lies between the dish and the site.
-func (s *site) Passes(i int) bool {
+func (s *Site) Passes(i int) bool {
 	return slices.ContainsFunc(s.Budget, func(l level.ElementLoss) bool { return l.Element == i })
 }
 
@@ -369,8 +387,8 @@ func (m *Model) tolerances() {
 			continue
 		}
 		own := min(t.Source.LNBSD, t.Source.SD)
-		add(key{what: levelDB, element: -1, v1: trace.Absent}, i, math.Sqrt(t.Source.SD*t.Source.SD-own*own))
-		add(key{what: levelDB, element: -4, v2: s.version(lnb)}, i, own)
+		add(key{what: LevelDB, element: -1, v1: trace.Absent}, i, math.Sqrt(t.Source.SD*t.Source.SD-own*own))
+		add(key{what: LevelDB, element: -4, v2: s.version(lnb)}, i, own)
 		add(key{element: -2, slot: s.slot, tp: s.transponder}, i, t.Source.TransponderSD)
 		for _, l := range s.Budget {
 			if l.Sd > 0 {

@@ -88,7 +88,7 @@ func (m *Model) variants(p ModelPart, mode string) []netVariant {
 		}
 		return m.electric(p, mode, out)
 	case level.ModeNoFeed, level.ModeInput:
-		return m.electric(p, mode, []netVariant{m.variant(p, mode, 1, func(*site) bool { return true })})
+		return m.electric(p, mode, []netVariant{m.variant(p, mode, 1, func(*Site) bool { return true })})
 	}
 	return m.electric(p, mode, m.perOutput(p, mode))
 }
@@ -102,14 +102,14 @@ func (m *Model) perOutput(p ModelPart, mode string) []netVariant {
 			ports = append(ports, port)
 		}
 	}
-	all := func(*site) bool { return true }
+	all := func(*Site) bool { return true }
 	if len(ports) == 0 {
 		return []netVariant{m.variant(p, mode, 1, all)}
 	}
 	ways := max(m.Call.Path.Elements[p.Element].Ways, len(ports), 2)
 	out := []netVariant{m.variant(p, mode, wholePart, all)}
 	for _, port := range ports {
-		out = append(out, m.variant(p, mode, (1-wholePart)/float64(ways), func(s *site) bool { return s.port(p.Element) == port }))
+		out = append(out, m.variant(p, mode, (1-wholePart)/float64(ways), func(s *Site) bool { return s.port(p.Element) == port }))
 	}
 	return out
 }
@@ -120,7 +120,7 @@ const wholePart = 0.5
 
 // port is the output of element i that the signal takes to the site; 0 when it
 // is the only one, or the element is not on the way.
-func (s *site) port(i int) int {
+func (s *Site) port(i int) int {
 	for _, l := range s.Budget {
 		if l.Element == i {
 			return l.Port
@@ -130,10 +130,10 @@ func (s *site) port(i int) int {
 }
 
 // variant applies a mode to the sites behind the part that match.
-func (m *Model) variant(p ModelPart, mode string, share float64, match func(*site) bool) netVariant {
+func (m *Model) variant(p ModelPart, mode string, share float64, match func(*Site) bool) netVariant {
 	f := m.Tables.Fault[mode]
 	open := mode == level.ModeOpen || mode == level.ModeDropout || mode == level.ModePolarity || mode == level.ModeNoPower
-	v := netVariant{share: share, shift: make([]float64, len(m.Sites)), spread: f.SD, match: match}
+	v := netVariant{share: share, shift: make([]float64, len(m.Sites)), spread: f.SD, Match: match}
 	if open {
 		v.open, v.spread = make([]bool, len(m.Sites)), 0
 	}
@@ -177,7 +177,7 @@ func (m *Model) patterns(p ModelPart, mode string) []netVariant {
 				share *= 1 - duty
 			}
 		}
-		out = append(out, m.variant(p, mode, share, func(s *site) bool {
+		out = append(out, m.variant(p, mode, share, func(s *Site) bool {
 			o := s.occasion
 			if o < 0 {
 				o = last
@@ -196,13 +196,13 @@ func (m *Model) perSlot(p ModelPart) []netVariant {
 			slots = append(slots, s)
 		}
 	}
-	all := func(*site) bool { return true }
+	all := func(*Site) bool { return true }
 	if len(slots) < 2 {
 		return []netVariant{m.variant(p, level.ModeMisaligned, 1, all)}
 	}
 	out := []netVariant{m.variant(p, level.ModeMisaligned, 0.5, all)}
 	for _, slot := range slots {
-		out = append(out, m.variant(p, level.ModeMisaligned, 0.5/float64(len(slots)), func(s *site) bool { return s.slot == slot }))
+		out = append(out, m.variant(p, level.ModeMisaligned, 0.5/float64(len(slots)), func(s *Site) bool { return s.slot == slot }))
 	}
 	return out
 }
@@ -213,7 +213,7 @@ func (m *Model) perPolarity(p ModelPart) []netVariant {
 	var out []netVariant
 	for _, lost := range []string{"odd", "even"} {
 		for _, unnamed := range []bool{true, false} {
-			out = append(out, m.variant(p, level.ModePolarity, 0.25, func(s *site) bool {
+			out = append(out, m.variant(p, level.ModePolarity, 0.25, func(s *Site) bool {
 				return s.polarity == lost || s.polarity == "" && unnamed
 			}))
 		}

@@ -70,7 +70,7 @@ func (n *net) Posterior() *posterior {
 	p := &posterior{net: n, Classes: n.classes()}
 	slices.SortStableFunc(p.Classes, func(a, b netClass) int { return cmp.Compare(b.weight, a.weight) })
 	for _, c := range p.Classes {
-		slices.SortStableFunc(c.members, func(a, b netFault) int { return cmp.Compare(b.odds, a.odds) })
+		slices.SortStableFunc(c.members, func(a, b NetFault) int { return cmp.Compare(b.odds, a.odds) })
 	}
 	p.odds = newOdds(p.Classes, len(n.Parts))
 	w := &weigher{posterior: p, vectors: n.vectors(p.Classes), bases: map[uint64]*base{}, best: math.Inf(-1)}
@@ -330,8 +330,8 @@ func logAdd(a, b float64) float64 {
 
 // each calls fn for every set of faults, part by part, that has at least the
 // probability floor; sets are given with their class-level set.
-func (p *posterior) each(floor float64, fn func(faults []netFault, prob float64, s *faultSet)) {
-	var faults [MaxFaultsAtOnce]netFault
+func (p *posterior) each(floor float64, fn func(faults []NetFault, prob float64, s *faultSet)) {
+	var faults [MaxFaultsAtOnce]NetFault
 	for i := range p.Sets {
 		s := &p.Sets[i]
 		prob := math.Exp(s.logWeight)
@@ -340,13 +340,13 @@ func (p *posterior) each(floor float64, fn func(faults []netFault, prob float64,
 		}
 		var buf [MaxFaultsAtOnce]int
 		cls := s.classSlice(&buf)
-		p.pick(cls, 0, 0, faults[:0], prob/p.odds.odds(cls), floor, func(fs []netFault, q float64) { fn(fs, q, s) })
+		p.pick(cls, 0, 0, faults[:0], prob/p.odds.odds(cls), floor, func(fs []NetFault, q float64) { fn(fs, q, s) })
 	}
 }
 
 // pick chooses one member from each class, no two of one part and no choice
 // twice. Members stand by falling odds, so the floor ends each loop.
-func (p *posterior) pick(cls []int, at, from int, chosen []netFault, prob, floor float64, fn func([]netFault, float64)) {
+func (p *posterior) pick(cls []int, at, from int, chosen []NetFault, prob, floor float64, fn func([]NetFault, float64)) {
 	if at == len(cls) {
 		if prob >= floor {
 			fn(chosen, prob)
@@ -360,7 +360,7 @@ func (p *posterior) pick(cls []int, at, from int, chosen []netFault, prob, floor
 next:
 	for m := from; m < len(members) && prob*members[m].odds*rest >= floor; m++ {
 		for _, c := range chosen {
-			if c.part == members[m].part {
+			if c.Part == members[m].Part {
 				continue next
 			}
 		}

@@ -43,10 +43,10 @@ type netVariant struct {
 	spread float64   // relative standard deviation of the whole shift
 	open   []bool    // by site: nothing arrives; nil means none
 	Supply SupplyState
-	Effect dcEffect         // on the supply, where voltages were read
+	Effect DcEffect         // on the supply, where voltages were read
 	told   []float64        // by report: log of how likely it is with this fault; nil where there is none
 	latent bool             // counts although no reading has felt it
-	match  func(*site) bool // the sites that it is felt at, among those beyond the part
+	Match  func(*Site) bool // the sites that it is felt at, among those beyond the part
 }
 
 // netNumber is a figure that was read.
@@ -75,11 +75,11 @@ type netPlace struct {
 	deadSD float64
 }
 
-// netFault is one variant of a mode of a part.
-type netFault struct {
-	part, mode int
+// NetFault is one variant of a mode of a part.
+type NetFault struct {
+	Part, Mode int
 	odds       float64 // against the part being quiet
-	variant    *netVariant
+	Variant    *netVariant
 }
 
 // ok is the prior probability that the part has no fault.
@@ -119,15 +119,15 @@ func (n *net) felt(v *netVariant) bool {
 }
 
 // faults lists every fault that counts and has any probability.
-func (n *net) faults() []netFault {
-	var out []netFault
+func (n *net) faults() []NetFault {
+	var out []NetFault
 	for i, p := range n.Parts {
 		quiet := n.quiet(i)
 		for j, m := range p.Modes {
 			for k := range m.Variants {
 				v := &m.Variants[k]
 				if odds := m.Prior * v.share / quiet; odds > 0 && !(n.feltOnly && !n.felt(v)) {
-					out = append(out, netFault{i, j, odds, v})
+					out = append(out, NetFault{i, j, odds, v})
 				}
 			}
 		}
@@ -162,7 +162,7 @@ type netClass struct {
 	supply     SupplyState
 	told       []float64
 	weight     float64 // sum of the members' odds
-	members    []netFault
+	members    []NetFault
 	null       bool // it does nothing to any reading
 }
 
@@ -171,9 +171,9 @@ func (n *net) classes() []netClass {
 	sites := len(n.numbers) + len(n.verdicts)
 	var out []netClass
 	for _, f := range n.faults() {
-		c := netClass{shift: f.variant.shift[:sites], spread: f.variant.spread, supply: f.variant.Supply, told: f.variant.told, null: true}
+		c := netClass{shift: f.Variant.shift[:sites], spread: f.Variant.spread, supply: f.Variant.Supply, told: f.Variant.told, null: true}
 		for s := range sites {
-			dead := f.variant.open != nil && f.variant.open[s]
+			dead := f.Variant.open != nil && f.Variant.open[s]
 			if dead && s < len(n.numbers) {
 				c.deadNumber |= 1 << s
 			} else if dead {
@@ -221,7 +221,7 @@ func newOdds(classes []netClass, parts int) *oddsTable {
 	for c := range classes {
 		j.weight[c] = classes[c].weight
 		for _, f := range classes[c].members {
-			j.byPart[c*parts+f.part] += f.odds
+			j.byPart[c*parts+f.Part] += f.odds
 		}
 	}
 	for a := range k {

@@ -10,7 +10,7 @@ import (
 
 // bruteForce weighs one set of faults as the model is written down: every
 // choice of misreads, a dense covariance, no shortcut. At most one verdict.
-func bruteForce(n *net, faults []netFault) float64 {
+func bruteForce(n *net, faults []NetFault) float64 {
 	k := len(n.numbers)
 	dead := make([]bool, k+len(n.verdicts))
 	mean := make([]float64, k+len(n.verdicts))
@@ -18,10 +18,10 @@ func bruteForce(n *net, faults []netFault) float64 {
 	cov := make([]float64, size*size)
 	for _, f := range faults {
 		for i := range mean {
-			dead[i] = dead[i] || f.variant.open != nil && f.variant.open[i]
-			mean[i] += f.variant.shift[i]
+			dead[i] = dead[i] || f.Variant.open != nil && f.Variant.open[i]
+			mean[i] += f.Variant.shift[i]
 			for j := range mean {
-				cov[i*size+j] += f.variant.spread * f.variant.shift[i] * f.variant.spread * f.variant.shift[j]
+				cov[i*size+j] += f.Variant.spread * f.Variant.shift[i] * f.Variant.spread * f.Variant.shift[j]
 			}
 		}
 	}
@@ -144,26 +144,26 @@ func TestPosteriorAgainstBruteForce(t *testing.T) {
 			want[[3]int{a, -1, -1}] = w
 			z += w
 			for b := a + 1; b < len(faults); b++ {
-				if faults[b].part == faults[a].part {
+				if faults[b].Part == faults[a].Part {
 					continue
 				}
-				z += prior * faults[a].odds * faults[b].odds * bruteForce(n, []netFault{faults[a], faults[b]})
+				z += prior * faults[a].odds * faults[b].odds * bruteForce(n, []NetFault{faults[a], faults[b]})
 				for c := b + 1; c < len(faults); c++ {
-					if faults[c].part == faults[a].part || faults[c].part == faults[b].part {
+					if faults[c].Part == faults[a].Part || faults[c].Part == faults[b].Part {
 						continue
 					}
-					z += prior * faults[a].odds * faults[b].odds * faults[c].odds * bruteForce(n, []netFault{faults[a], faults[b], faults[c]})
+					z += prior * faults[a].odds * faults[b].odds * faults[c].odds * bruteForce(n, []NetFault{faults[a], faults[b], faults[c]})
 				}
 			}
 		}
 		calltest.Near(t, "evidence", math.Exp(p.logZ)/z, 1, 1e-9, "enumeration of all sets and misreads")
-		p.each(0, func(fs []netFault, prob float64, _ *faultSet) {
+		p.each(0, func(fs []NetFault, prob float64, _ *faultSet) {
 			key := [3]int{-1, -1, -1}
 			if len(fs) > 1 {
 				return
 			}
 			for a := range faults {
-				if len(fs) == 1 && faults[a].part == fs[0].part && faults[a].mode == fs[0].mode {
+				if len(fs) == 1 && faults[a].Part == fs[0].Part && faults[a].Mode == fs[0].Mode {
 					key[0] = a
 				}
 			}
@@ -264,7 +264,7 @@ func TestPosteriorProperties(t *testing.T) {
 		n := randomNet(rng)
 		p := n.Posterior()
 		total := p.rest
-		p.each(0, func(_ []netFault, prob float64, _ *faultSet) {
+		p.each(0, func(_ []NetFault, prob float64, _ *faultSet) {
 			if prob < 0 || prob > 1+1e-12 {
 				t.Fatalf("probability %v", prob)
 			}

@@ -77,7 +77,7 @@ func (ps *predictors) of(b *base) *predictor {
 
 // predict fills out with what a set of faults, one member of each class of s,
 // makes of every place, given all numbers and verdicts.
-func (ps *predictors) predict(s *faultSet, faults []netFault, out []prediction) {
+func (ps *predictors) predict(s *faultSet, faults []NetFault, out []prediction) {
 	b, f, net := s.base, &ps.fit, ps.net
 	q := ps.of(b)
 	var buf [MaxFaultsAtOnce]int
@@ -90,11 +90,11 @@ func (ps *predictors) predict(s *faultSet, faults []netFault, out []prediction) 
 		*st = placeState{mean: q.gram[i*b.z], variance: q.rest[i]}
 		out[i] = prediction{}
 		for a, fl := range faults {
-			out[i].dead = out[i].dead || fl.variant.open != nil && fl.variant.open[site]
-			st.e[a] = fl.variant.shift[site] - q.gram[i*b.z+f.z[a]]
+			out[i].dead = out[i].dead || fl.Variant.open != nil && fl.Variant.open[site]
+			st.e[a] = fl.Variant.shift[site] - q.gram[i*b.z+f.z[a]]
 			st.mean += st.e[a] * f.theta[a]
 			if ps.Classes[cls[a]].null { // a fault that no reading has felt keeps its own spread
-				own := fl.variant.spread * fl.variant.shift[site]
+				own := fl.Variant.spread * fl.Variant.shift[site]
 				st.variance += own * own
 			}
 		}

@@ -129,10 +129,10 @@ func mode0(m testMode, rounds, sites int, hits func(pattern, s int) bool, band f
 // named lists the probability of every set of faults, "C1:flat6+C3:open".
 func named(n *net, parts []testPart, p *posterior) map[string]float64 {
 	out := map[string]float64{}
-	p.each(0, func(faults []netFault, prob float64, _ *faultSet) {
+	p.each(0, func(faults []NetFault, prob float64, _ *faultSet) {
 		var names []string
 		for _, f := range faults {
-			names = append(names, parts[f.part].name+":"+n.Parts[f.part].Modes[f.mode].Name)
+			names = append(names, parts[f.Part].name+":"+n.Parts[f.Part].Modes[f.Mode].Name)
 		}
 		sort.Strings(names)
 		key := strings.Join(names, "+")
@@ -267,7 +267,7 @@ func TestPosteriorOfNothing(t *testing.T) {
 	parts := rowOf(twoModes, "C1", "C2", "C3")
 	n := testNet(parts, nil, nil, nil)
 	byCount, entropy := [4]float64{}, 0.0
-	n.Posterior().each(0, func(faults []netFault, prob float64, _ *faultSet) {
+	n.Posterior().each(0, func(faults []NetFault, prob float64, _ *faultSet) {
 		byCount[len(faults)] += prob
 		entropy -= prob * math.Log2(prob)
 	})

@@ -39,8 +39,8 @@ type voltsRead struct {
 type voltsPair struct {
 	bit  uint64
 	drop float64 // V over the way there when the LNB draws its current
-	run  supplyRun
-	site site // the whole branch of the feed, as it was when this was read
+	run  SupplyRun
+	site Site // the whole branch of the feed, as it was when this was read
 }
 
 // mostPairs is how many pairs of a voltage and a feed are weighed: the bits
@@ -64,7 +64,7 @@ func (m *Model) readVolts(occasions []int) {
 		r := voltsRead{volts: o.Reading.Volts.Float()}
 		for _, run := range runs {
 			at := trace.Observation{Element: run.Feed, Side: entry.ReceiverSide, Versions: o.Versions}
-			pair := voltsPair{bit: 1 << bit, run: run, drop: run.Ohm * m.Tables.Supply.Amperes, site: m.siteOf(at, levelDB, occasions[k])}
+			pair := voltsPair{bit: 1 << bit, run: run, drop: run.Ohm * m.Tables.Supply.Amperes, site: m.SiteOf(at, LevelDB, occasions[k])}
 			r.pairs = append(r.pairs, pair)
 			bit++
 		}
@@ -81,7 +81,7 @@ func (m *Model) readVolts(occasions []int) {
 }
 
 // state is what an effect at a part does to the voltages, where it matches.
-func (s *supplyReadings) state(p ModelPart, e dcEffect, match func(*site) bool) SupplyState {
+func (s *supplyReadings) state(p ModelPart, e DcEffect, match func(*Site) bool) SupplyState {
 	var out SupplyState
 	if s == nil || e == dcNone {
 		return out
@@ -91,13 +91,13 @@ func (s *supplyReadings) state(p ModelPart, e dcEffect, match func(*site) bool) 
 			if pair.site.version(p.Element) != p.version || !match(&pair.site) {
 				continue
 			}
-			between := p.Element == pair.run.Feed || slices.Contains(pair.run.elements, p.Element)
+			between := p.Element == pair.run.Feed || slices.Contains(pair.run.Elements, p.Element)
 			switch {
 			case between && e == DcJoint:
 				out.joint |= pair.bit
 			case between:
 				out.cut |= pair.bit
-			case e == dcShort && pair.site.Passes(p.Element):
+			case e == DcShort && pair.site.Passes(p.Element):
 				out.sag |= pair.bit
 			}
 		}
@@ -184,7 +184,7 @@ func normal(x, mean, sd float64) float64 { return math.Exp(logNormal(x, mean, sd
 // electric divides the variants of a mode by what they do to the supply. Where
 // no voltage was read there is nothing to tell them apart.
 func (m *Model) electric(p ModelPart, mode string, in []netVariant) []netVariant {
-	shares := dcShares(m.Tables, m.Call.Path.Elements[p.Element].Element, mode)
+	shares := DcShares(m.Tables, m.Call.Path.Elements[p.Element].Element, mode)
 	if m.Net.Supply == nil || len(shares) == 0 {
 		return in
 	}
@@ -192,8 +192,8 @@ func (m *Model) electric(p ModelPart, mode string, in []netVariant) []netVariant
 	for _, v := range in {
 		for _, s := range shares {
 			w := v
-			w.share, w.Effect = v.share*s.share, s.effect
-			w.Supply = m.Net.Supply.state(p, s.effect, v.match)
+			w.share, w.Effect = v.share*s.Share, s.Effect
+			w.Supply = m.Net.Supply.state(p, s.Effect, v.Match)
 			out = append(out, w)
 		}
 	}

@@ -10,16 +10,16 @@ import (
 // power inserter before it, along the centre conductor to the LNB and back
 // along the shield. A receiver behind an inserter feeds no further than that.
 
-// supplyRun is the way from one feed to a point.
-type supplyRun struct {
+// SupplyRun is the way from one feed to a point.
+type SupplyRun struct {
 	Feed     int   // the receiver or power inserter
-	elements []int // between the feed and the point, from the feed on
+	Elements []int // between the feed and the point, from the feed on
 	Ohm      float64
 }
 
-// ohms is the resistance of element i, both conductors, from the sheet of its
+// Ohms is the resistance of element i, both conductors, from the sheet of its
 // cable; parts other than cable count for nothing.
-func ohms(p path.Path, t *level.Tables, i int) float64 {
+func Ohms(p path.Path, t *level.Tables, i int) float64 {
 	e := p.Elements[i]
 	length, _ := level.RunLength(t, e)
 	return level.SupplyDrop(t, e.Cable, length, 1)
@@ -27,21 +27,21 @@ func ohms(p path.Path, t *level.Tables, i int) float64 {
 
 // SupplyRuns lists the ways on which the point behind element reach is fed;
 // none where nothing feeds it. absent reports the parts that were not there.
-func SupplyRuns(p path.Path, t *level.Tables, reach int, absent func(int) bool) []supplyRun {
-	var out []supplyRun
+func SupplyRuns(p path.Path, t *level.Tables, reach int, absent func(int) bool) []SupplyRun {
+	var out []SupplyRun
 	for i, e := range p.Elements {
 		if e.Element != entry.Receiver || absent(i) || i == reach || !p.Above(reach, i) {
 			continue
 		}
-		run := supplyRun{Feed: i}
+		run := SupplyRun{Feed: i}
 		for k := p.Parent[i]; k != reach; k = p.Parent[k] {
 			switch {
 			case absent(k):
 			case p.Elements[k].Element == entry.PowerInserter:
-				run = supplyRun{Feed: k}
+				run = SupplyRun{Feed: k}
 			default:
-				run.elements = append(run.elements, k)
-				run.Ohm += ohms(p, t, k)
+				run.Elements = append(run.Elements, k)
+				run.Ohm += Ohms(p, t, k)
 			}
 		}
 		if !hasFeed(out, run.Feed) {
@@ -51,7 +51,7 @@ func SupplyRuns(p path.Path, t *level.Tables, reach int, absent func(int) bool) 
 	return out
 }
 
-func hasFeed(runs []supplyRun, feed int) bool {
+func hasFeed(runs []SupplyRun, feed int) bool {
 	for _, r := range runs {
 		if r.Feed == feed {
 			return true
@@ -60,38 +60,38 @@ func hasFeed(runs []supplyRun, feed int) bool {
 	return false
 }
 
-// dcEffect is what a fault does to the supply at its place.
-type dcEffect int8
+// DcEffect is what a fault does to the supply at its place.
+type DcEffect int8
 
 const (
-	dcNone  dcEffect = iota
-	dcOpen           // nothing gets beyond it
-	dcShort          // nothing gets beyond it, and it pulls down what feeds it
+	dcNone  DcEffect = iota
+	DcOpen           // nothing gets beyond it
+	DcShort          // nothing gets beyond it, and it pulls down what feeds it
 	DcJoint          // a poor joint: the load pulls the voltage down beyond it
 )
 
 // dcShare is how often a fault has an effect on the supply.
 type dcShare struct {
-	effect dcEffect
-	share  float64
+	Effect DcEffect
+	Share  float64
 }
 
-// dcShares is how the faults of a mode divide by what they do to the supply.
-func dcShares(t *level.Tables, kind entry.Element, mode string) []dcShare {
+// DcShares is how the faults of a mode divide by what they do to the supply.
+func DcShares(t *level.Tables, kind entry.Element, mode string) []dcShare {
 	s := t.Supply
 	switch mode {
 	case level.ModeOpen, level.ModeDropout:
 		if kind == entry.Dish {
 			return nil
 		}
-		return []dcShare{{dcShort, s.Short}, {dcNone, s.SignalOnly}, {dcOpen, 1 - s.Short - s.SignalOnly}}
+		return []dcShare{{DcShort, s.Short}, {dcNone, s.SignalOnly}, {DcOpen, 1 - s.Short - s.SignalOnly}}
 	case level.ModeFlat, level.ModeTilt, level.ModeIntermittent:
 		if kind == entry.Dish || kind == entry.LNB {
 			return nil
 		}
 		return []dcShare{{DcJoint, s.PoorJoint}, {dcNone, 1 - s.PoorJoint}}
 	case level.ModeNoPower, level.ModeNoFeed:
-		return []dcShare{{dcOpen, 1}}
+		return []dcShare{{DcOpen, 1}}
 	}
 	return nil
 }

@@ -28,6 +28,7 @@ type belief struct {
 	Group   []int   // index of the target
 	Targets [][]int // elements to be repaired
 	Pred    [][]prediction
+	Faults  [][]NetFault
 }
 
 // The floors under which a set of faults is not listed.
@@ -43,7 +44,7 @@ const (
 type planned struct {
 	p      float64
 	set    *faultSet
-	faults [MaxFaultsAtOnce]netFault
+	faults [MaxFaultsAtOnce]NetFault
 	target setKey
 }
 
@@ -53,7 +54,7 @@ func (m *Model) Conclude(p *posterior) Conclusion {
 	con := Conclusion{Marginals: make([]float64, len(m.Call.Path.Elements))}
 	now, before := map[setKey]float64{}, map[setKey]float64{}
 	plan := make([]planned, 0, mostPlanned)
-	p.each(floorListed, func(faults []netFault, prob float64, s *faultSet) {
+	p.each(floorListed, func(faults []NetFault, prob float64, s *faultSet) {
 		current, old := m.divide(faults)
 		for _, e := range current.elements() {
 			con.Marginals[e] += prob
@@ -80,12 +81,12 @@ func (m *Model) Conclude(p *posterior) Conclusion {
 }
 
 // divide sorts faults into those of parts as they are now and of earlier ones.
-func (m *Model) divide(faults []netFault) (current, old setKey) {
+func (m *Model) divide(faults []NetFault) (current, old setKey) {
 	n, o := 0, 0
 	for _, f := range faults {
-		part := m.Parts[f.part]
+		part := m.Parts[f.Part]
 		id := [2]int16{int16(part.Element + 1), int16(m.modeOf(f))}
-		if part.current {
+		if part.Current {
 			current[n] = id
 			n++
 		} else {
@@ -121,6 +122,7 @@ func (m *Model) believe(p *posterior, plan []planned) belief {
 		out.P = append(out.P, h.p/total)
 		out.Group = append(out.Group, g)
 		out.Pred = append(out.Pred, pred)
+		out.Faults = append(out.Faults, plan[i].faults[:h.set.count])
 	}
 	return out
 }
@@ -145,8 +147,8 @@ func (k setKey) elements() []int {
 }
 
 // modeOf is a fault's mode as an index of modeNames, from 1.
-func (m *Model) modeOf(f netFault) int {
-	return slices.Index(level.ModeNames, m.Net.Parts[f.part].Modes[f.mode].Name) + 1
+func (m *Model) modeOf(f NetFault) int {
+	return slices.Index(level.ModeNames, m.Net.Parts[f.Part].Modes[f.Mode].Name) + 1
 }
 
 // suspects lists sets of faults, the likeliest first.

@@ -39,16 +39,7 @@ func NewPlanner(m *fault.Model, con fault.Conclusion, o level.Options) *planner 
 const mostReadings = 2
 
 // timesRead counts the readings at a place with the path as it is now.
-func timesRead(m *fault.Model, pl path.Place) int {
-	c, times := m.Call, 0
-	reach := c.Path.Reach(pl.Element, pl.Side)
-	for _, o := range c.Observations {
-		if trace.Judges(o.Reading) && o.Element == pl.Element && o.Side == pl.Side && o.Port == pl.Port && o.Round == c.Round(reach) {
-			times++
-		}
-	}
-	return times
-}
+func timesRead(m *fault.Model, pl path.Place) int { return count(m, pl, trace.Judges) }
 
 // closerLook is how much less a reading may tell and still be taken before
 // work on a dish that may be sound. Found by simulation.
@@ -65,28 +56,56 @@ func (p *planner) next() (*Next, float64) {
 	if e := p.certain(); e >= 0 {
 		return p.repair(e), 0
 	}
-	p.foresee()
-	if n, minutes, ok := p.byChain(); ok {
-		return n, minutes
-	}
-	if n, minutes, ok := p.byBranches(); ok {
-		return n, minutes
-	}
+	p.foresee(p.spoken())
 	least := p.Tables.Decide.LeastBits
 	if p.Healthy > 0.5 {
 		// It fails and yet no part stands out: look closer before touching the dish.
 		least /= closerLook
 	}
-	if n, minutes, ok := p.byInformation(least); ok {
+	if n, minutes, ok := p.reading(least); ok {
+		if lv := p.levelInstead(n, least); lv != nil {
+			return lv, lv.Minutes
+		}
+		if e := p.cheaper(n, minutes); e >= 0 {
+			return p.mendFirst(e), 0
+		}
 		return n, minutes
 	}
-	if n := p.wait(); n != nil {
-		return n, 0
+	waits := p.wait()
+	if p.mostLikely() < mostlyMended {
+		if n := p.oneLevel(least); n != nil {
+			return n, n.Minutes
+		}
+		if n := p.oneVoltage(least); n != nil {
+			return n, n.Minutes
+		}
 	}
-	if e := p.firstRepair(); e >= 0 {
+	switch e := p.firstRepair(); {
+	case waits != nil:
+		return waits, 0
+	case e >= 0 && p.Restless() && p.unit(e) < mostlyMended:
+		if n := p.stress(); n != nil {
+			return n, n.Minutes
+		}
+		return ask(), 0
+	case e >= 0 && p.unit(e) >= standsOutAt:
 		return p.repair(e), 0
+	case e >= 0:
+		return ask(), 0
 	}
 	return p.weak(), 0
+}
+
+// reading is the best reading of the kind that the meter on this call gives,
+// and the expected minutes of it and those after it.
+func (p *planner) reading(least float64) (*Next, float64, bool) {
+	if n, minutes, ok := p.byChain(); ok {
+		return n, minutes, true
+	}
+	if n, minutes, ok := p.byBranches(); ok {
+		return n, minutes, true
+	}
+	return p.byInformation(least)
 }
 
 // settled is the step when nothing fails now: the first reading, the proof
@@ -99,6 +118,10 @@ func (p *planner) settled() *Next {
 		if s.Stale && c.Path.Elements[s.Obs[0].Element].Element == entry.Receiver {
 			return p.read(p.placeOf(s.Obs[0].Element), WhyProve, "a repair was made since it was last measured: prove it")
 		}
+	}
+	p.foresee(p.spoken())
+	if n := p.withoutSignal(); n != nil {
+		return n
 	}
 	best, least := -1, math.Inf(1)
 	for i, pl := range p.Places {
@@ -113,7 +136,7 @@ func (p *planner) settled() *Next {
 	}
 	switch {
 	case best < 0:
-		return nil
+		return p.stress()
 	case len(c.Observations) == 0:
 		return p.read(best, WhyBaseline, "the first reading is behind the receiver: it tells whether the coax is at fault at all")
 	}
@@ -130,10 +153,16 @@ func (p *planner) read(place int, code, why string) *Next {
 		return nil
 	}
 	pl := p.Places[place]
+	if timesRead(p.Model, pl) > 0 && code != WhyStress && code != WhyVolts && code != WhyLevel {
+		code, why = p.again()
+	}
 	n := &Next{
 		Act: ActRead, Read: []string{p.quantity()}, Code: code, Why: why,
 		Point: p.Call.Path.PointAt(pl), ID: p.Call.Path.Elements[pl.Element].ID,
 		Minutes: Minutes(p.Tables, p.At, p.By[place]) + p.Tables.Minutes.Measure,
+	}
+	if slots(p.Model) {
+		n.Read = append(n.Read, ReadSlots)
 	}
 	if p.exps != nil {
 		n.Bits = p.bits(p.Belief.P, place)
@@ -183,9 +212,8 @@ func (p *planner) firstRepair() int {
 const mostlySingle = 0.9
 
 // foresee works out what every set of faults makes of every place.
-func (p *planner) foresee() {
+func (p *planner) foresee(spoken bool) {
 	p.exps = make([]fault.Experiment, len(p.Places))
-	spoken := p.spoken()
 	outcomes := fault.Bins(spoken)
 	size := len(p.Belief.P) * outcomes
 	all := make([]float64, size*len(p.Places))

@@ -17,6 +17,23 @@ func (p *planner) repair(element int) *Next {
 	return n
 }
 
+// mendFirst is the step of repairing an element before anything more is read.
+func (p *planner) mendFirst(element int) *Next {
+	n := p.workAt(element)
+	n.Code = WhyCheaper
+	n.Why = fmt.Sprintf("the %s is at fault, %s (%s), and mending it costs less than the best reading%s",
+		p.Call.Path.Name(element), OddsWords(p.unit(element)), Percent(p.unit(element)), n.Why)
+	return n
+}
+
+// again is why a reading that stands is taken once more.
+func (p *planner) again() (code, why string) {
+	if len(p.Call.Contradictions()) > 0 {
+		return WhyDisagree, "read again: two readings disagree" + p.heldBack()
+	}
+	return WhyConfirm, "read again: much rests on one reading" + p.heldBack()
+}
+
 // weak is the step when every part measured loses what it should and the
 // signal is still too low: the dish's aim, then the LNB, then there is nothing
 // left to repair.
