@@ -91,12 +91,12 @@ func TestSwapTells(t *testing.T) {
 	for _, x := range r {
 		observe(&c, x, entry.DishSide, entry.Reading{Verdict: entry.Pass, Level: decimal(-46), Strength: decimal(82)})
 	}
-	c.Swaps = []trace.Swap{{Seq: 3, Receiver: r[0], Follows: true, Versions: c.Versions}}
+	c.Swaps = []trace.Swap{{Seq: 3, Receiver: r[0], Outlet: r[1], Follows: true, Versions: c.Versions}}
 	inf := next.Infer(c, level.Options{})
 	if inf.Marginals[r[0]] < 0.25 || inf.Suspects[0].Mode != level.ModeInput {
 		t.Errorf("the fault went with the receiver: it has %.3f; %+v", inf.Marginals[r[0]], inf.Suspects)
 	}
-	c.Swaps[0].Follows = false
+	c.Swaps[0].Follows, c.Swaps[0].Outlet = false, r[0]
 	stays := next.Infer(c, level.Options{})
 	if stays.Marginals[r[0]] > inf.Marginals[r[0]]/4 {
 		t.Errorf("the fault stayed with the outlet: the receiver has %.3f, after %.3f", stays.Marginals[r[0]], inf.Marginals[r[0]])

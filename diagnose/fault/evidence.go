@@ -6,6 +6,7 @@ import (
 
 	"downlead/diagnose/level"
 	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
 // report is something told of the whole installation. A set of faults makes it
@@ -30,8 +31,11 @@ func (m *Model) reports() []report {
 	}
 	for _, s := range m.Call.Swaps {
 		out = append(out, report{sound: m.Tables.Swap.Otherwise, ratio: func(p ModelPart, mode string) float64 {
-			own := p.Element == s.Receiver
-			if within(m.Call, p, s.Versions, []int{s.Receiver}) && own == s.Follows {
+			kind := m.Call.Path.Elements[p.Element].Element
+			switch {
+			case s.Follows && p.Element == s.Receiver:
+				return 1
+			case !s.Follows && kind != entry.Receiver && within(m.Call, p, s.Versions, []int{s.Outlet}):
 				return 1
 			}
 			return m.Tables.Swap.Otherwise

@@ -58,7 +58,7 @@ func Version(c trace.Call, i int) int {
 func replaced(c trace.Call, element, version int) bool {
 	made := 0
 	for _, r := range c.Repairs {
-		if !slices.Contains(r.Elements, element) || r.Action.Action == "removed" || r.Action.Action == "added" {
+		if !slices.Contains(r.Elements, element) || slices.Contains([]string{"removed", "added", "moved", "restored"}, r.Action.Action) {
 			continue
 		}
 		if made++; made == version {

@@ -81,11 +81,11 @@ func Budget(c trace.Call, t *Tables, o trace.Observation) []ElementLoss {
 		port := 0
 		switch {
 		case k+1 < len(branch):
-			port = c.Path.Elements[branch[k+1]].Port
+			port = c.Port(branch[k+1], o)
 		case o.Element == i:
 			port = o.Port
 		default:
-			port = c.Path.Elements[o.Element].Port
+			port = c.Port(o.Element, o)
 		}
 		l := ElementLoss{Element: i, Port: port}
 		e := c.Path.Elements[i]

@@ -20,6 +20,7 @@ type Call struct {
 	Sightings    []Sighting
 	Symptoms     []Symptom
 	Swaps        []Swap
+	Moves        []Move
 	Settings     Settings
 	Versions     []int           // of each element now: repairs so far; Absent when it was removed
 	Records      []record.Record // what counts now, corrected, in order
@@ -43,6 +44,9 @@ type Repair struct {
 	Seq      int64
 	Action   entry.Action
 	Elements []int // what it touched; the versions of these rise by one, or become Absent
+	Undone   int64 // the action that put the old part back; 0 while the repair stands
+
+	before []int // the versions of all elements before it
 }
 
 // Settings are the job's limits and circumstances as last set.
@@ -121,7 +125,8 @@ type Symptom struct {
 // the receiver or stayed with the outlet.
 type Swap struct {
 	Seq      int64
-	Receiver int // the receiver that had failed, where it was before
+	Receiver int // the receiver that had failed, where it hangs now
+	Outlet   int // the place in the path where it had failed
 	Follows  bool
 	Versions []int
 }

@@ -11,13 +11,20 @@ import (
 type placer struct {
 	call     *Call
 	versions []int
-	changed  map[int64]int // the element that the action at this seq put in or took out
-	last     int           // the element last measured
+	changed  map[int64][]int // the elements that the action at this seq put in or took out
+	last     int             // the element last measured
 	lastSide entry.Side
+
+	top     []int          // the highest version given to each element
+	seat    map[int]int    // where an exchanged receiver hangs now
+	swapped map[int]int64  // the action that exchanged it last
+	tests   map[int]tested // by receiver
+	pairs   [][2]int
 }
 
 func (p *placer) start(t *path.Tree, at map[*path.Node]int) {
 	p.versions = make([]int, len(p.call.Path.Elements))
+	p.top = make([]int, len(p.versions))
 	for _, n := range t.Nodes {
 		if i, ok := at[n]; ok && n.Since > 0 {
 			p.versions[i] = Absent
@@ -65,7 +72,10 @@ func (p *placer) pick(pt entry.Point) int {
 			}
 		}
 	}
-	return p.nearest(found)
+	if i := p.nearest(found); i >= 0 {
+		return p.place(i)
+	}
+	return -1
 }
 
 func (p *placer) removedKind(pt entry.Point) entry.Element {
@@ -113,24 +123,45 @@ func stepsBetween(p path.Path, a, b int) int {
 
 // repair places an action: what it touched gets a new version.
 func (p *placer) repair(seq int64, a entry.Action) {
-	touched := p.touched(seq, a)
+	switch a.Element = ofAim(a.Element); {
+	case a.Action == "swapped" && a.Element == entry.Receiver:
+		p.swap(seq, a)
+		return
+	case a.Action == "reset", a.Action == "plugged_in", a.Element == entry.GroundWire:
+		return // no work on the coax
+	case a.Action == "trimmed" && a.Element == "":
+		a.Element = entry.Dish
+	}
+	touched, before := p.touched(seq, a), slices.Clone(p.versions)
+	switch a.Action {
+	case "moved":
+		if touched = p.move(seq, a); len(touched) > 0 {
+			p.call.Repairs = append(p.call.Repairs, Repair{Seq: seq, Action: a, Elements: touched, before: before})
+			return
+		}
+	case "restored":
+		p.restore(seq, touched)
+		p.call.Repairs = append(p.call.Repairs, Repair{Seq: seq, Action: a, Elements: touched, before: before})
+		return
+	}
 	for _, i := range touched {
 		switch {
-		case p.call.Path.Elements[i].Removed && a.Action == "removed":
+		case p.call.Path.Elements[i].Removed && p.versions[i] != Absent && p.changed[seq] != nil:
 			p.versions[i] = Absent
-		case p.versions[i] == Absent && a.Action == "added":
+		case p.versions[i] == Absent && p.changed[seq] != nil:
 			p.versions[i] = 0
 		case p.versions[i] != Absent:
-			p.versions[i]++
+			p.top[i]++
+			p.versions[i] = p.top[i]
 		}
 	}
-	p.call.Repairs = append(p.call.Repairs, Repair{Seq: seq, Action: a, Elements: touched})
+	p.call.Repairs = append(p.call.Repairs, Repair{Seq: seq, Action: a, Elements: touched, before: before})
 }
 
 // touched returns the elements that an action worked on.
 func (p *placer) touched(seq int64, a entry.Action) []int {
-	if i, ok := p.changed[seq]; ok {
-		return []int{i}
+	if changed, ok := p.changed[seq]; ok {
+		return changed
 	}
 	at, to := p.end(a.At), p.end(a.To)
 	switch {

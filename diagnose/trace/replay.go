@@ -36,9 +36,14 @@ func ReplayCurrent(records []record.Record) Call {
 	t, changed := rebuild(records)
 	var at map[*path.Node]int
 	c.Path, at = t.Path()
-	p := &placer{call: &c, changed: map[int64]int{}, last: -1, lastSide: entry.ReceiverSide}
-	for seq, n := range changed {
-		p.changed[seq] = at[n]
+	p := &placer{
+		call: &c, changed: map[int64][]int{}, last: -1, lastSide: entry.ReceiverSide,
+		seat: map[int]int{}, swapped: map[int]int64{}, tests: map[int]tested{},
+	}
+	for seq, nodes := range changed {
+		for _, n := range nodes {
+			p.changed[seq] = append(p.changed[seq], at[n])
+		}
 	}
 	p.start(t, at)
 	for _, r := range records {
@@ -47,8 +52,15 @@ func ReplayCurrent(records []record.Record) Call {
 			p.observe(r.Seq, e)
 		case entry.Action:
 			p.repair(r.Seq, e)
+		case entry.Sighting:
+			p.see(r.Seq, e)
+		case entry.Symptom:
+			p.notice(r.Seq, e)
+		case entry.Check:
+			p.test(e)
 		}
 	}
+	p.settleSwaps()
 	c.Versions = p.versions
 	return c
 }
@@ -77,8 +89,8 @@ func settings(records []record.Record) Settings {
 }
 
 // rebuild makes the path's tree of everything said in the records, and returns
-// with it the node that each action put in or took out.
-func rebuild(records []record.Record) (*path.Tree, map[int64]*path.Node) {
+// with it the nodes that each action put in or took out.
+func rebuild(records []record.Record) (*path.Tree, map[int64][]*path.Node) {
 	t := path.NewTree()
 	for _, insert := range []bool{false, true} { // so that their order does not matter
 		for _, r := range records {
@@ -107,11 +119,14 @@ func rebuild(records []record.Record) (*path.Tree, map[int64]*path.Node) {
 			}
 		}
 	}
-	changed := map[int64]*path.Node{}
+	changed := map[int64][]*path.Node{}
 	for _, r := range records {
 		if a, ok := r.Entry.(entry.Action); ok {
 			if n := change(t, a, r.Seq); n != nil {
-				changed[r.Seq] = n
+				changed[r.Seq] = append(changed[r.Seq], n)
+				if other := instead(t, a, n, r.Seq); other != nil {
+					changed[r.Seq] = append(changed[r.Seq], other)
+				}
 			}
 		}
 	}
@@ -159,7 +174,12 @@ func change(t *path.Tree, a entry.Action, seq int64) *path.Node {
 		return t.Anchor(entry.PathElement{Element: p.Element, Number: p.Number, Room: p.Room}, seq)
 	}
 	switch a.Action {
-	case "removed":
+	case "replaced":
+		if a.With == nil || a.With.Element == "" || a.With.Element == a.Element {
+			return nil
+		}
+		fallthrough
+	case "removed", "bypassed":
 		for _, n := range t.Match(a.Element, a.Number, a.Room) {
 			if n.Until == 0 && n.Element != entry.Cable {
 				n.Until = seq
@@ -170,6 +190,16 @@ func change(t *path.Tree, a entry.Action, seq int64) *path.Node {
 		return put(t, a, find(a.At), find(a.To), seq)
 	}
 	return nil
+}
+
+// instead puts the part that an action names in the place of the one that it
+// took out; nil where it names none.
+func instead(t *path.Tree, a entry.Action, out *path.Node, seq int64) *path.Node {
+	if a.With == nil || a.With.Element == "" || out.Parent == nil || a.Action != "replaced" && a.Action != "bypassed" {
+		return nil
+	}
+	e := entry.PathElement{Element: a.With.Element, Number: a.With.Number, Room: a.With.Room}
+	return t.InsertNode(out.Parent, out, 0, e, seq, seq)
 }
 
 // put adds the part of an action at the place it names, else in its usual one.
