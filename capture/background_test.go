@@ -151,3 +151,25 @@ func BenchmarkBackground(b *testing.B) {
 		bg.learn(frame)
 	}
 }
+
+// Noise alone is turned down by so much, as when the share was chosen: with more
+// of it taken for noise weak consonants go too.
+func TestHowMuchIsTakenForNoise(t *testing.T) {
+	noise := whiteNoise(4*Rate, 300)
+	b := newBackground()
+	for at := 0; at < 2*Rate; at += levelFrame {
+		b.learn(noise[at : at+levelFrame])
+	}
+	rms := func(s []int16) float64 {
+		sum := 0.0
+		for _, v := range s {
+			sum += float64(v) * float64(v)
+		}
+		return 10 * math.Log10(sum/float64(len(s)))
+	}
+	rest := noise[2*Rate:]
+	left := rms(cleaned(rest, b.spectrum())) - rms(rest)
+	if math.Abs(left+13.34) > 0.3 {
+		t.Errorf("noise alone is turned down by %.2f dB", -left)
+	}
+}

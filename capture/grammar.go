@@ -36,6 +36,7 @@ func (r *Recogniser) SetGrammar(jsgf string, unlikely ...string) error {
 	if err != nil {
 		return fmt.Errorf("speech grammar: %w", err)
 	}
+	n = n.partial(r.cfg.Completeness)
 	var set errgroup.Group
 	for _, e := range []*engine{r.words, r.again} {
 		set.Go(func() error { return e.setNetwork(name, n) })

@@ -18,6 +18,8 @@ type ListenConfig struct {
 	// the answer comes sooner. Whoever goes on speaking is decoded again. Good
 	// for a microphone, a waste for a file.
 	Ahead time.Duration
+	// Endpoints says where a phrase ends.
+	Endpoints Endpoints
 	// Doubt says which utterances are decoded further at once
 	// (Utterance.Evidence); nil: none.
 	Doubt func(Utterance) bool
@@ -29,12 +31,8 @@ const chunk = Rate / 50
 // Segments yields the stretches of speech of a source, without decoding them.
 // Its errors are as those of Listen.
 func Segments(ctx context.Context, src Source, cfg SegmenterConfig) iter.Seq2[Segment, error] {
-	return stretches(ctx, src, NewSegmenter(cfg), func() {})
-}
-
-// stretches calls heard after every chunk that was read.
-func stretches(ctx context.Context, src Source, s *Segmenter, heard func()) iter.Seq2[Segment, error] {
 	return func(yield func(Segment, error) bool) {
+		s := NewSegmenter(cfg)
 		buf := make([]int16, chunk)
 		going := true
 		give := func(seg Segment) { going = going && yield(seg, nil) }
@@ -42,7 +40,6 @@ func stretches(ctx context.Context, src Source, s *Segmenter, heard func()) iter
 			n, err := src.Read(ctx, buf)
 			s.Feed(buf[:n], give)
 			if err == nil {
-				heard()
 				continue
 			}
 			s.Flush(give) // what was said so far is kept
@@ -54,8 +51,8 @@ func stretches(ctx context.Context, src Source, s *Segmenter, heard func()) iter
 	}
 }
 
-// Listen yields what is said in a source: an Utterance for every stretch of
-// speech, also for those in which nothing was recognised. It ends with the
+// Listen yields what is said in a source: an Utterance for every phrase, also
+// for stretches of speech in which nothing was recognised. It ends with the
 // source; an error ends it too, except ErrDeviceLost, after which it waits
 // for the microphone to come back. When ctx ends, the stretch that was open
 // is decoded and given, then the error of ctx.
@@ -64,49 +61,107 @@ func Listen(ctx context.Context, src Source, r *Recogniser, cfg ListenConfig) it
 		cfg.Shortest = 150 * time.Millisecond
 	}
 	return func(yield func(Utterance, error) bool) {
-		a := &ahead{r: r, doubt: cfg.Doubt, ctx: context.WithoutCancel(ctx)}
-		defer a.wait()
-		s := NewSegmenter(cfg.Segmenter)
-		long := func(seg Segment) bool { return len(seg.Samples) >= int(cfg.Shortest*Rate/time.Second) }
-		heard := func() {
-			silent := s.Silent(cfg.Ahead)
-			if cfg.Ahead == 0 || !silent && a.done == nil {
-				return
-			}
-			if seg := s.Pending(); silent && long(seg) {
-				a.start(seg)
-			} else {
-				a.leave(seg)
-			}
+		e := newEndpointer(r, cfg.Endpoints, cfg.Doubt)
+		l := &listening{
+			cfg: cfg, s: NewSegmenter(cfg.Segmenter), e: e,
+			ahead: &ahead{e: e, ctx: context.WithoutCancel(ctx)},
+			yield: yield, going: true,
 		}
-		for seg, err := range stretches(ctx, src, s, heard) {
-			if err != nil {
-				if !yield(Utterance{}, err) {
-					return
-				}
-				continue
+		defer l.ahead.wait()
+		l.run(ctx, src)
+	}
+}
+
+// listening is one run of Listen.
+type listening struct {
+	cfg   ListenConfig
+	s     *Segmenter
+	e     *endpointer
+	ahead *ahead
+	yield func(Utterance, error) bool
+	going bool
+}
+
+func (l *listening) run(ctx context.Context, src Source) {
+	buf := make([]int16, chunk)
+	for l.going {
+		n, err := src.Read(ctx, buf)
+		l.s.Feed(buf[:n], l.take)
+		if err == nil {
+			l.decodeAhead()
+			if !l.s.Speaking() {
+				l.give(l.e.expired(l.s.at), nil)
 			}
-			if !long(seg) {
-				continue
-			}
-			u, err := a.finish(seg)
-			if !yield(u, err) || err != nil {
-				return
-			}
+			continue
 		}
+		l.s.Flush(l.take) // what was said so far is kept
+		l.give(l.e.release(), nil)
+		if !l.going || errors.Is(err, io.EOF) {
+			return
+		}
+		l.going = l.yield(Utterance{}, err) && errors.Is(err, ErrDeviceLost)
+	}
+}
+
+// give yields phrases, or an error that ends it all.
+func (l *listening) give(phrases []Utterance, err error) {
+	if err != nil && l.going {
+		l.yield(Utterance{}, err)
+		l.going = false
+	}
+	for _, u := range phrases {
+		l.going = l.going && l.yield(u, nil)
+	}
+}
+
+// take takes a stretch that has ended.
+func (l *listening) take(seg Segment) {
+	if !l.going || !l.long(seg) {
+		l.ahead.stop()
+		return
+	}
+	h, err := l.ahead.finish(seg)
+	if err != nil {
+		l.give(nil, err)
+		return
+	}
+	l.give(l.e.take(seg, h), nil)
+}
+
+func (l *listening) long(seg Segment) bool {
+	return len(seg.Samples) >= int(l.cfg.Shortest*Rate/time.Second)
+}
+
+// shortSilence ends a phrase that could not go on.
+const shortSilence = 300 * time.Millisecond
+
+// decodeAhead decodes what was said before the silence has ended it, and ends
+// it where nothing could follow.
+func (l *listening) decodeAhead() {
+	silent := l.s.Silent(l.cfg.Ahead)
+	if l.cfg.Ahead == 0 || !silent && l.ahead.done == nil {
+		return
+	}
+	seg := l.s.Pending()
+	if !silent || !l.long(seg) {
+		l.ahead.leave(seg)
+		return
+	}
+	l.ahead.start(seg)
+	if h, ok := l.ahead.ready(seg); ok && l.s.Silent(shortSilence) && l.e.ended(h) {
+		l.s.End(l.take)
 	}
 }
 
 // ahead decodes a stretch of speech while the silence after it goes on.
 type ahead struct {
 	ctx    context.Context
-	r      *Recogniser
-	doubt  func(Utterance) bool
+	e      *endpointer
 	seg    Segment
 	run    context.Context // of the decode that was started
 	cancel context.CancelFunc
 	done   chan struct{} // nil: nothing was started
-	u      Utterance
+	h      hearing
 	err    error
 }
 
@@ -130,13 +185,26 @@ func (a *ahead) start(seg Segment) {
 	run := a.run
 	go func() {
 		defer close(done)
-		a.u, a.err = a.decode(run, seg)
+		a.h, a.err = a.e.hear(run, seg)
 	}()
 }
 
 // begun reports that a stretch is being decoded, or has been.
 func (a *ahead) begun(seg Segment) bool {
 	return a.done != nil && a.run.Err() == nil && a.seg.same(seg)
+}
+
+// ready returns what was heard in a stretch where that has been decoded.
+func (a *ahead) ready(seg Segment) (hearing, bool) {
+	if !a.begun(seg) {
+		return hearing{}, false
+	}
+	select {
+	case <-a.done:
+		return a.h, a.err == nil
+	default:
+		return hearing{}, false
+	}
 }
 
 // leave gives up what was started when the speaker has gone on, and seg is the
@@ -148,16 +216,24 @@ func (a *ahead) leave(seg Segment) {
 }
 
 // finish returns what was heard in a stretch that has ended.
-func (a *ahead) finish(seg Segment) (Utterance, error) {
+func (a *ahead) finish(seg Segment) (hearing, error) {
 	begun := a.begun(seg)
 	a.leave(seg)
+	a.stop()
+	if !begun {
+		return a.e.hear(a.ctx, seg)
+	}
+	if a.h.alone == nil {
+		a.h.whole.Scores.SNR = seg.SNR
+	}
+	a.h.whole.Cut = seg.Cut
+	return a.h, a.err
+}
+
+// stop gives up whatever was started.
+func (a *ahead) stop() {
 	a.wait()
 	a.done = nil
-	if !begun {
-		return a.decode(a.ctx, seg)
-	}
-	a.u.Scores.SNR, a.u.Cut = seg.SNR, seg.Cut
-	return a.u, a.err
 }
 
 func (a *ahead) wait() {
@@ -165,10 +241,6 @@ func (a *ahead) wait() {
 		<-a.done
 		a.cancel()
 	}
-}
-
-func (a *ahead) decode(ctx context.Context, seg Segment) (Utterance, error) {
-	return a.r.recogniseSurely(ctx, seg, a.doubt)
 }
 
 // recogniseSurely decodes a segment, and further where the result is doubtful;
@@ -187,21 +259,19 @@ func (r *Recogniser) recogniseSurely(ctx context.Context, seg Segment, doubt fun
 // places in the result count from the beginning of the sound, and the
 // segment's noise is among the scores.
 func (r *Recogniser) RecogniseSegment(ctx context.Context, seg Segment) (Utterance, error) {
-	u, err := r.Recognise(ctx, cleaned(seg.Samples, seg.background))
+	u, err := r.Recognise(ctx, seg.cleaned())
 	if err != nil {
 		return u, err
 	}
 	u.clean, u.background = u.Samples, seg.background
 	u.Samples, u.Scores.Clipped = seg.Samples, clipped(seg.Samples)
-	start := time.Duration(float64(seg.Start) / Rate * float64(time.Second))
-	u.Start += start
-	u.End += start
-	for i := range u.Words {
-		u.Words[i].Start += start
-		u.Words[i].End += start
-	}
+	u.Parts = seg.scoresByStretch(u.Words)
 	u.Scores.SNR = seg.SNR
-	u.Scores.Covered = covered(u.Words, len(seg.Samples))
+	u.Scores.Covered = seg.covered(u.Words)
+	u.Start, u.End = samplesTime(seg.Start), samplesTime(seg.end())
+	for i := range u.Words {
+		u.Words[i].Start, u.Words[i].End = seg.timeAt(u.Words[i].Start), seg.timeAt(u.Words[i].End)
+	}
 	u.Cut = seg.Cut
 	return u, nil
 }

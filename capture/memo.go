@@ -12,9 +12,9 @@ import (
 	"time"
 )
 
-// Heard is one stretch of speech of a recording.
+// Heard is one phrase of a recording.
 type Heard struct {
-	Index int // of the stretch in the recording, from 0; the same every time
+	Index int // of the last stretch of speech taken by then, from 0; the same every time
 	Utterance
 }
 
@@ -22,8 +22,10 @@ type Heard struct {
 type ImportConfig struct {
 	Segmenter SegmenterConfig
 	Skip      int // how many stretches were taken before, by an import that was interrupted
-	// Doubt is as that of ListenConfig; it is called from several goroutines.
-	Doubt func(Utterance) bool
+	// Doubt and Endpoints are as those of ListenConfig; they are called from
+	// several goroutines.
+	Doubt     func(Utterance) bool
+	Endpoints Endpoints
 }
 
 // Import yields what is said in a recording, in order, decoding as many
@@ -40,20 +42,47 @@ func Import(ctx context.Context, src Source, recognisers []*Recogniser, cfg Impo
 		}
 		ctx, stop := context.WithCancel(ctx)
 		defer stop()
+		e := newEndpointer(recognisers[0], cfg.Endpoints, cfg.Doubt)
+		last := 0
+		give := func(phrases []Utterance) bool {
+			for _, u := range phrases {
+				if !yield(Heard{last, u}, nil) {
+					return false
+				}
+			}
+			return true
+		}
 		for answer := range decodeAhead(ctx, src, recognisers, cfg) {
 			r := <-answer
-			if r.err == nil && r.heard.Index < cfg.Skip {
+			if r.err == nil && r.index < cfg.Skip {
 				continue
 			}
-			if !yield(r.heard, r.err) || r.err != nil {
+			if r.err == nil && !give(e.expired(r.seg.Start)) {
+				return
+			}
+			last = r.index
+			h, err := hearing{whole: r.u}, r.err
+			if err == nil && e.pending != nil {
+				h, err = e.hear(ctx, r.seg)
+			}
+			if err != nil {
+				yield(Heard{}, err)
+				return
+			}
+			if !give(e.take(r.seg, h)) {
 				return
 			}
 		}
+		give(e.release())
 	}
 }
 
+// result is a stretch of speech, what was heard in it by itself, and the
+// stretch's number.
 type result struct {
-	heard Heard
+	index int
+	seg   Segment
+	u     Utterance
 	err   error
 }
 
@@ -82,14 +111,14 @@ func decodeAhead(ctx context.Context, src Source, recognisers []*Recogniser, cfg
 			i := index
 			index++
 			if i < cfg.Skip {
-				answer <- result{heard: Heard{Index: i}}
+				answer <- result{index: i}
 				continue
 			}
 			r := <-free
 			go func() {
 				u, err := r.recogniseSurely(ctx, seg, cfg.Doubt)
 				free <- r
-				answer <- result{Heard{Index: i, Utterance: u}, err}
+				answer <- result{i, seg, u, err}
 			}()
 		}
 	}()

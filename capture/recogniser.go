@@ -40,6 +40,10 @@ type Config struct {
 	// (The recogniser's own list of other hypotheses takes half a minute on a
 	// grammar of thousands of states.)
 	Rivals func(text string) []string
+	// Completeness says whether words are a statement, and whether one may go on
+	// after them: the beginnings of statements are heard too, so that nothing is
+	// supplied to them. nil: only whole ones are.
+	Completeness func(words string) (complete, mayGoOn bool)
 	// Options overrides options of the grammar decode, PhoneOptions those of
 	// the phone decode, for measurements: "-beam": "1e-60".
 	Options, PhoneOptions map[string]string
@@ -234,6 +238,7 @@ func (r *Recogniser) Recognise(ctx context.Context, samples []int16) (Utterance,
 	u := r.utterance(words, samples)
 	u.clean = samples
 	u.Scores.Ratio = u.Scores.Grammar - phoneScore(phones, words)
+	u.ratios(phones, words)
 	if u.Text == "" {
 		u.Scores.Ratio = math.Inf(-1)
 		return u, nil

@@ -73,17 +73,42 @@ func phoneScore(phones, words decoded) float64 {
 	return total / float64(frames)
 }
 
+// ratios holds each word against the phone decode of the same frames.
+func (u *Utterance) ratios(phones, words decoded) {
+	i := 0
+	for _, w := range words.words {
+		if isWord(w.text) {
+			u.Words[i].Ratio = u.Words[i].Score - phoneScore(phones, decoded{words: []decodedWord{w}})
+			i++
+		}
+	}
+}
+
+// scoresOf are the scores of some words.
+func scoresOf(words []Word) Scores {
+	s := Scores{Grammar: math.Inf(-1), Ratio: math.Inf(-1), WorstWord: math.Inf(-1), NumberMargin: math.Inf(1), Words: len(words)}
+	frames, grammar, ratio, worst := 0.0, 0.0, 0.0, math.Inf(1)
+	for _, w := range words {
+		n := float64((w.End - w.Start) / frame)
+		frames, grammar, ratio, worst = frames+n, grammar+n*w.Score, ratio+n*w.Ratio, min(worst, w.Score)
+	}
+	if frames > 0 {
+		s.Grammar, s.Ratio, s.WorstWord = grammar/frames, ratio/frames, worst
+	}
+	return s
+}
+
 // covered is the fraction of a stretch that is words. What the segmenter leaves
 // around it does not count. 277 phrases heard right in quiet and noise had 0.91 or
 // more, the least of some 1300 in quiet that was looked at had 0.82; gusts of wind
 // in which two words were heard had up to 0.73.
-func covered(words []Word, samples int) float64 {
-	const around = 2 * edge * frameTime
+func (s Segment) covered(words []Word) float64 {
+	around := 2 * edge * frameTime * time.Duration(len(s.stretches()))
 	spoken := time.Duration(0)
 	for _, w := range words {
 		spoken += w.End - w.Start
 	}
-	length := time.Duration(samples)*time.Second/Rate - around
+	length := samplesTime(int64(len(s.Samples))) - around
 	return min(1, float64(spoken)/float64(max(length, frame)))
 }
 

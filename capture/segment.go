@@ -51,7 +51,8 @@ type Segment struct {
 	SNR     float64 // dB, frames with speech against the floor
 	Cut     bool    // ended by Longest
 
-	background spectrum // the noise before it; nil where none was heard
+	background spectrum  // the noise before it; nil where none was heard
+	parts      []Segment // what it was joined from; nil where it is one stretch
 }
 
 const (
@@ -144,6 +145,13 @@ func (s *Segmenter) Feed(samples []int16, found func(Segment)) {
 			s.at += levelFrame
 			s.partial = s.partial[:0]
 		}
+	}
+}
+
+// End ends the open stretch, if there is one, before silence has ended it.
+func (s *Segmenter) End(found func(Segment)) {
+	if s.speech {
+		s.end(len(s.seg.Samples), false, found)
 	}
 }
 

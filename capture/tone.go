@@ -40,9 +40,16 @@ func (t Tone) Samples() []int16 {
 	return out
 }
 
-// note is 90 ms of a sine at half scale, faded over 8 ms at both ends.
-func note(hz float64) []int16 {
-	const n, fade, scale = Rate * 90 / 1000, Rate * 8 / 1000, 0.5
+// tick is a sound of 30 ms at an eighth of full scale: less than the frames in a
+// row that begin speech.
+func tick() []int16 { return faded(1320, Rate*30/1000, 0.125) }
+
+// note is 90 ms of a sine at half scale.
+func note(hz float64) []int16 { return faded(hz, Rate*90/1000, 0.5) }
+
+// faded is n samples of a sine, faded over 8 ms at both ends.
+func faded(hz float64, n int, scale float64) []int16 {
+	const fade = Rate * 8 / 1000
 	out := make([]int16, n)
 	for i := range out {
 		edge := min(1, float64(min(i, n-1-i))/fade)

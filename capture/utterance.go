@@ -16,6 +16,8 @@ type Utterance struct {
 	Words      []Word
 	Rival      string // the sentence of another meaning that fits best, of Config.Rivals
 	Scores     Scores
+	Parts      []Scores  // of the words in each stretch, where several make the utterance; without margin
+	Amends     bool      // it is the one before, which has gone on, and stands in its place
 	Cut        bool      // the stretch was ended by its length, not by silence
 	Samples    []int16   // the sound, Rate mono
 	Evidence   *Evidence // of further decodes; nil when there were none yet
@@ -39,6 +41,7 @@ type Word struct {
 	Text       string
 	Start, End time.Duration
 	Score      float64 // mean acoustic score a frame, 0.1024 nat
+	Ratio      float64 // Score less that of a phone decode of the same frames
 }
 
 // Scores say how far an Utterance can be trusted. Scores are in units of

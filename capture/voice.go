@@ -111,6 +111,10 @@ func (v *Voice) Say(ctx context.Context, text string) error {
 // Play plays a tone, likewise.
 func (v *Voice) Play(ctx context.Context, t Tone) error { return v.sound(ctx, t.Samples()) }
 
+// Tick plays a soft tick, shorter than what is taken for speech, while the
+// microphone hears on.
+func (v *Voice) Tick(ctx context.Context) error { return v.play.play(ctx, tick()) }
+
 func (v *Voice) sound(ctx context.Context, samples []int16) error {
 	hear := v.cfg.Deafen()
 	defer hear()

@@ -220,7 +220,7 @@ func (l *language) net() (*network, error) {
 	if err := l.load(); err != nil {
 		return nil, err
 	}
-	l.netOnce.Do(func() { l.network = newNetwork(l.rules) })
+	l.netOnce.Do(func() { l.network, l.statement = newNetwork(l.rules, true), newNetwork(l.rules, false) })
 	return l.network, nil
 }
 

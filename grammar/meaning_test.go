@@ -31,6 +31,8 @@ func statementOf(n *node) []entry.Entry {
 		r := entry.Reading{Point: placeOf(childrenOf(n, "Point", "Sided"))}
 		showOf(&r, childrenOf(n, "Slotted", "Core", "Figures"))
 		return []entry.Entry{r}
+	case "Standing":
+		return []entry.Entry{entry.Place{Point: placeOf(childrenOf(n, "Point", "Sided"))}}
 	case "Path":
 		return []entry.Entry{pathOf(n)}
 	case "Placed":

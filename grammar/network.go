@@ -24,13 +24,18 @@ type states []int
 
 const netStart = 0
 
-// newNetwork builds the network of the whole language.
-func newNetwork(rules map[string]*expr) *network {
+// newNetwork builds the network of the whole language, or of one statement of
+// it, as a speaker says one in a breath.
+func newNetwork(rules map[string]*expr, whole bool) *network {
 	n := &network{}
 	n.state() // netStart
 	b := netBuilder{n: n, rules: rules}
 	end := n.state()
 	b.build(alt(ofRule("Alone"), ofRule("Lead"), ofRule("Clause")), netStart, end)
+	if !whole {
+		n.close()
+		return n
+	}
 	// After a statement: nothing, another one, or more figures of a reading.
 	n.empty[end] = append(n.empty[end], netStart)
 	n.steps[end] = append(n.steps[end], arc{vocab.And, netStart})
@@ -38,11 +43,16 @@ func newNetwork(rules map[string]*expr) *network {
 	b.build(ofRule("Reading"), netStart, figures)
 	b.build(ofRule("Shown"), figures, figures)
 	n.empty[figures] = append(n.empty[figures], end)
+	n.close()
+	return n
+}
+
+// close works out what empty steps lead to.
+func (n *network) close() {
 	n.near = make([][]int, len(n.steps))
 	for q := range n.steps {
 		n.near[q] = n.reached(q)
 	}
-	return n
 }
 
 func (n *network) state() int {

@@ -160,6 +160,7 @@ func (p *Parser) setStatements() error {
 	on(production[checkOf](p.root))(vocab.Element, vocab.Room)
 	on(production[placed](p.root))(vocab.Element, vocab.Cable, vocab.Ways, vocab.Room, vocab.Numbered)
 	on(production[lead](p.root))(vocab.Side, vocab.Output, vocab.At, vocab.In)
+	on(production[standing](p.root))(vocab.Element, vocab.Room, vocab.Numbered, vocab.Behind, vocab.Side, vocab.Output, vocab.At)
 	on(production[anywhere](p.root))(vocab.For, vocab.Slot, vocab.Transponder, vocab.Polarity)
 	on(production[backward](p.root))(vocab.Verdict, vocab.Level, vocab.NoSignal, vocab.Strength, vocab.Share, vocab.MER, vocab.Volts, vocab.Voltage, vocab.NoVolts)
 	on(production[path](p.root))(vocab.Path)
@@ -282,7 +283,10 @@ func (p *Parser) clause(a *assembly, lex *lexer.PeekingLexer, c vocab.Class) err
 	for _, s := range p.starts[c] {
 		var v any
 		if v, err = s.parse(lex); err == nil {
-			if !endsWithPlace(v) || !measureAhead(lex) {
+			_, standing := v.(*standing)
+			if standing && (len(a.entries) > 0 || !lex.Peek().EOF()) {
+				err = errNoClause // a place by itself, or none
+			} else if !endsWithPlace(v) || !measureAhead(lex) {
 				return a.do(v)
 			}
 		}
@@ -355,6 +359,8 @@ func (a *assembly) do(v any) error {
 		return a.doFlat(v.Tokens)
 	case *anywhere:
 		return a.doFlat(v.Tokens)
+	case *standing:
+		a.add(entry.Place{Point: a.pointOf(v.Tokens), Assumed: a.assumed(v.Tokens)})
 	case *placed:
 		a.doPlaced(v)
 	case *path:

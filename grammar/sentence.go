@@ -26,6 +26,7 @@ type alone struct {
 	Both      *both      `parser:"| @@"`
 	Backward  *backward  `parser:"| @@"`
 	Anywhere  *anywhere  `parser:"| @@"`
+	Standing  *standing  `parser:"| @@"`
 	Stretch   *stretch   `parser:"| @@"`
 	CheckOf   *checkOf   `parser:"| @@"`
 	Tested    *tested    `parser:"| @@"`
@@ -154,13 +155,14 @@ type lead struct {
 }
 
 // backward says the figures first: "pass, minus forty one at the wall plate".
+// Without a place they are of the one that was just named.
 type backward struct {
 	Core    *core    `parser:"( @@"`
 	Figures *figures `parser:"  @@?"`
 	Only    *figures `parser:"| @@ )"`
-	W1      struct{} `parser:"(At | On)?"`
-	Point   *point   `parser:"( @@"`
-	Sided   *sided   `parser:"| @@ )"`
+	W1      struct{} `parser:"( (At | On)?"`
+	Point   *point   `parser:"  ( @@"`
+	Sided   *sided   `parser:"  | @@ ) )?"`
 
 	Tokens []lexer.Token
 }
@@ -175,6 +177,15 @@ type anywhere struct {
 	W1      struct{} `parser:"(At | On)?"`
 	Point   *point   `parser:"( @@"`
 	Sided   *sided   `parser:"| @@ )?"`
+
+	Tokens []lexer.Token
+}
+
+// standing is a place and nothing of it: where the technician is.
+type standing struct {
+	W1    struct{} `parser:"At?"`
+	Point *point   `parser:"( @@"`
+	Sided *sided   `parser:"| @@ )"`
 
 	Tokens []lexer.Token
 }

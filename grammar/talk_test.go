@@ -22,8 +22,8 @@ func TestErrors(t *testing.T) {
 	}{
 		{"removed sprinkler", 8, "sprinkler", []string{"not known", `after "removed"`, "such as ground block"}, "splitter"},
 		{"wall plate pass minus bananas", 22, "bananas", []string{"not known", `after "minus"`, "a number"}, ""},
-		{"wall plate", 10, "", []string{"stops too early", `after "wall plate"`, "pass or fail"}, ""},
-		{"minus forty one", 15, "", []string{"stops too early", "such as ground block"}, ""},
+		{"wall plate strength", 19, "", []string{"stops too early", `after "strength"`, "a number"}, ""},
+		{"slot one nineteen", 17, "", []string{"stops too early"}, ""},
 		{"forty one", 0, "forty one", []string{"only a number"}, ""},
 		{"yes", 0, "yes", []string{"answers a question"}, ""},
 		{"strength seventy nine wall plate frobnicate", 33, "frobnicate", []string{"not known"}, ""},
@@ -108,7 +108,7 @@ func TestMisheard(t *testing.T) {
 		"wall plate might pass", "wall plate should pass minus forty", "ground block dish side can't be failing", "if the wall plate passes",
 		"wall plate not pass", "wall plate did not pass", "wall plate pass minus sun", "start jog 4412", "wall plate pass minus seventh",
 		"wall plate ok maybe pass", "wall plate isn't passing", "wall plate doesn't pass", "wall plate never passes", "ground block didn't fail",
-		"wall plate almost passes", "wall plate no pass", "outlet not ok", "receiver two won't pass", "I think the wall plate is fine", "minus forty", "clothes job",
+		"wall plate almost passes", "wall plate no pass", "outlet not ok", "receiver two won't pass", "I think the wall plate is fine", "clothes job",
 	} {
 		if entries, err := p.Parse(heard); err == nil {
 			t.Errorf("%q is taken for %s", heard, encoded(t, entries))

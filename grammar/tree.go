@@ -50,8 +50,9 @@ type language struct {
 	order []string // names of the rules as the parser prints them
 	err   error
 
-	netOnce sync.Once
-	network *network
+	netOnce   sync.Once
+	network   *network
+	statement *network // of one statement alone
 }
 
 func (l *language) load() error {

@@ -202,7 +202,7 @@ func (im *importer) sound(ctx context.Context) error {
 			return began.Add(u.Start), record.FromRecording
 		},
 	}
-	for heard, err := range capture.Import(ctx, src, recognisers, capture.ImportConfig{Doubt: l.Doubt}) {
+	for heard, err := range capture.Import(ctx, src, recognisers, capture.ImportConfig{Doubt: l.Doubt, Endpoints: l.Endpoints(cfg.wait(), nil)}) {
 		if err != nil {
 			return err
 		}

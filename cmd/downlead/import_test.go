@@ -23,10 +23,10 @@ func TestImportGoesOnAfterKill(t *testing.T) {
 		}
 		needs(t, "flite", "flite")
 		var sound []int16
-		for i := range 25 {
+		for i := range 8 {
 			sound = append(sound, padded(voiced(t, "flite slt", memoPhrase(i), 1))...)
 		}
-		killedImport(t, "memo.wav", capture.WAV(sound), 20)
+		killedImport(t, "memo.wav", capture.WAV(sound), 6)
 	})
 	t.Run("text", func(t *testing.T) {
 		var lines strings.Builder
@@ -119,7 +119,7 @@ func killedImport(t *testing.T, name string, content []byte, least int) {
 	if err := first.Start(); err != nil {
 		t.Fatal(err)
 	}
-	for deadline := time.Now().Add(time.Minute); len(killed.phrases()) < 5; time.Sleep(20 * time.Millisecond) {
+	for deadline := time.Now().Add(time.Minute); len(killed.phrases()) < 3; time.Sleep(20 * time.Millisecond) {
 		if time.Now().After(deadline) {
 			t.Fatal("nothing was taken in")
 		}

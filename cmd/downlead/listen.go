@@ -96,7 +96,7 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 	if mic != nil && !g.quiet {
 		fmt.Fprintln(e.err, "listening; say \"stop\" to end")
 	}
-	how := capture.ListenConfig{Doubt: l.Doubt}
+	how := capture.ListenConfig{Doubt: l.Doubt, Endpoints: l.Endpoints(cfg.wait(), func(capture.Utterance) { out.waiting() })}
 	if mic != nil {
 		how.Ahead = headStart
 	}
@@ -169,6 +169,7 @@ func openSource(file, device string) (capture.Source, *capture.Microphone, error
 func newRecogniser(p *grammar.Parser) (*capture.Recogniser, error) {
 	return capture.NewRecogniser(capture.Config{
 		JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals,
+		Completeness: func(words string) (bool, bool) { return p.Completeness(words, false) },
 	})
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"github.com/BurntSushi/toml"
 
@@ -15,6 +16,7 @@ import (
 type listenConfig struct {
 	Device     string             `toml:"device"` // part of the microphone's name; "": the system's own
 	Wake       string             `toml:"wake"`   // a phrase without which nothing is heard; "": always listening
+	Wait       float64            `toml:"wait"`   // seconds that the beginning of a phrase waits for the rest; 0: 6
 	Voice      voiceConfig        `toml:"voice"`
 	Thresholds capture.Thresholds `toml:"thresholds"`
 }
@@ -27,6 +29,13 @@ type voiceConfig struct {
 	Speed   float64 `toml:"speed"`   // times the usual, 0.5..2; 0: 1
 	Device  string  `toml:"device"`  // part of the loudspeaker's name
 }
+
+// longestWait is in seconds. A judgement: who is silent for longer has gone.
+const longestWait = 60
+
+// wait is how long the beginning of a phrase waits for the rest; 0 leaves it to
+// capture.
+func (c listenConfig) wait() time.Duration { return time.Duration(c.Wait * float64(time.Second)) }
 
 // readListenConfig reads and checks a listen.toml over the built-in values.
 func readListenConfig(r io.Reader) (listenConfig, error) {
@@ -44,6 +53,9 @@ func readListenConfig(r io.Reader) (listenConfig, error) {
 	}
 	if s := c.Voice.Speed; s != 0 && (s < 0.5 || s > 2) {
 		errs = append(errs, fmt.Errorf("voice.speed is %g; it goes from 0.5 to 2", s))
+	}
+	if c.Wait < 0 || c.Wait > longestWait {
+		errs = append(errs, fmt.Errorf("wait is %g; it goes from 0 to %d seconds", c.Wait, longestWait))
 	}
 	t := c.Thresholds
 	if t.AskGrammar > t.Grammar || t.AskRatio > t.Ratio || t.AskWorstWord > t.WorstWord {

@@ -53,6 +53,14 @@ func (s *speaker) answer(ctx context.Context, ev dialogue.Event) error {
 	return nil
 }
 
+// waiting ticks: a phrase has begun, and its rest is waited for. Nothing waits for
+// the tick, and the microphone hears on.
+func (s *speaker) waiting() {
+	if s.voice != nil {
+		go func() { _ = s.voice.Tick(context.Background()) }() // a lost tick is no news
+	}
+}
+
 // told reports a voice that fails once, and goes on without it.
 func (s *speaker) told(err error) error {
 	switch {

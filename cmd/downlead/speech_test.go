@@ -48,7 +48,7 @@ func newEar(t testing.TB) *ear {
 		t.Fatal(err)
 	}
 	open := func(f grammar.Focus) *capture.Recogniser {
-		r, err := capture.NewRecogniser(capture.Config{JSGF: p.JSGF(f), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals})
+		r, err := capture.NewRecogniser(capture.Config{JSGF: p.JSGF(f), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals, Completeness: func(words string) (bool, bool) { return p.Completeness(words, false) }})
 		if err != nil {
 			t.Skip(err)
 		}

@@ -18,6 +18,9 @@ const (
 //
 // What cannot be known is reported, to be asked.
 func Complete(e Entry, previous *Point) (Entry, Missing) {
+	if place, ok := e.(Place); ok {
+		return standingAt(place, previous), MissingNothing
+	}
 	r, ok := e.(Reading)
 	if !ok {
 		return e, MissingNothing
@@ -34,6 +37,18 @@ func Complete(e Entry, previous *Point) (Entry, Missing) {
 		return r, MissingSide
 	}
 	return r, MissingNothing
+}
+
+// standingAt is a place with what goes without saying.
+func standingAt(p Place, previous *Point) Place {
+	if p.Point.Element == "" && previous != nil && previous.Element != "" {
+		p.Point = carried(p.Point, *previous)
+		p.Assumed = AddNote(append([]string(nil), p.Assumed...), "element")
+	}
+	if p.Point.Element != "" {
+		p.Point = settled(p.Point)
+	}
+	return p
 }
 
 // carried is a point said without its element, on the element of previous.

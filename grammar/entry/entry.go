@@ -371,7 +371,8 @@ type Import struct {
 // Kind returns KindImport.
 func (Import) Kind() Kind { return KindImport }
 
-// Control steers the hands-free dialogue; it is never stored. Verbs: pause
+// Control steers the hands-free dialogue; it is never stored. Verbs: hold (wait
+// for the rest of what was begun), never_mind (drop it), pause
 // resume repeat louder softer slower faster stop.
 type Control struct {
 	Verb string `json:"verb"`

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -31,11 +32,13 @@ type Listener struct {
 	// recording is decoded ahead of the dialogue.
 	Whole bool
 
-	focus   focus         // of the grammar in use
-	paused  bool          // between "pause" and "resume"
-	awake   time.Duration // until when, in the source, the wake phrase holds
-	dictate string        // the keyword whose free words come next
-	asked   time.Duration // when the open question was put, in the source
+	focus   focus           // of the grammar in use
+	paused  bool            // between "pause" and "resume"
+	awake   time.Duration   // until when, in the source, the wake phrase holds
+	dictate string          // the keyword whose free words come next
+	asked   time.Duration   // when the open question was put, in the source
+	last    []record.Record // of the phrase before
+	amends  []record.Record // which the phrase that is taken stands in the place of
 }
 
 // patience is how long a question waits for its answer before what it is
@@ -55,6 +58,11 @@ type Event struct {
 // Take decides whether an utterance was a phrase, and hears it if so. Refocus
 // before the next, best while the answer is spoken: it may take a fifth of a second.
 func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error) {
+	last := l.last
+	l.amends, l.last = nil, nil
+	if u.Amends {
+		l.amends = last
+	}
 	u, err := l.expire(ctx, u)
 	if err != nil {
 		return ignored(u), err
@@ -132,6 +140,10 @@ func (l *Listener) hear(ctx context.Context, u capture.Utterance, p Phrase) (Eve
 	ev := Event{At: u.Start, Heard: u.Text, Scores: u.Scores, Doubt: p.Doubt}
 	p.Zone, p.Origin, p.Heard = l.Zone, l.Origin, figures(u)
 	p.At, p.TimeSource = l.When(u)
+	if len(l.amends) > 0 {
+		p.Amends = l.amends
+		l.Session.Leave()
+	}
 	if l.Encode != nil {
 		p.Sound = l.Encode(u.Samples)
 	}
@@ -144,6 +156,7 @@ func (l *Listener) hear(ctx context.Context, u capture.Utterance, p Phrase) (Eve
 		return ev, err
 	}
 	ev.Outcome, ev.Reply = reply.Outcome, reply
+	l.last = reply.Records
 	if reply.Asked != "" {
 		l.asked = u.End
 	}
@@ -201,7 +214,7 @@ func Judge(ctx context.Context, r *capture.Recogniser, t capture.Thresholds, u c
 		switch {
 		case weak(t, u) && len(u.Evidence.Others) == u.Evidence.Decodes:
 			return capture.Ignore, "", nil
-		case !t.Borne(u.Scores, *u.Evidence):
+		case !t.Borne(u.Scores, *u.Evidence) || poorPart(t, u) && !u.Evidence.Agrees():
 			return capture.Ask, "heard again, it was something else", nil
 		}
 	}
@@ -227,7 +240,13 @@ func doubt(t capture.Thresholds, u capture.Utterance) bool {
 
 // weak reports that an utterance may well be other speech.
 func weak(t capture.Thresholds, u capture.Utterance) bool {
-	return u.Scores.Short() || !t.Clear(u.Scores)
+	return u.Scores.Short() || !t.Clear(u.Scores) || poorPart(t, u)
+}
+
+// poorPart reports words that are not clear in one of several stretches: what is
+// well heard in the others does not speak for them.
+func poorPart(t capture.Thresholds, u capture.Utterance) bool {
+	return slices.ContainsFunc(u.Parts, func(s capture.Scores) bool { return !t.EvenShort().Clear(s) })
 }
 
 // figures keeps the recogniser's scores with an entry, in hundredths.

@@ -38,8 +38,17 @@ func (s *Session) place(entries []entry.Entry, before []record.Record, p Phrase)
 			note.Rough = true
 			e = note
 		}
+		if r, ok := e.(entry.Reading); ok && bare(r) && (i == 0 || previous == nil) {
+			if e, out[i].ask = s.placeBare(r, before, p.At); out[i].ask != nil {
+				out[i].entry = e
+				continue
+			}
+		}
 		completed, missing := entry.Complete(e, previous)
 		out[i].entry = completed
+		if place, ok := completed.(entry.Place); ok && place.Point.Element != "" {
+			previous = &place.Point
+		}
 		reading, isReading := completed.(entry.Reading)
 		if isReading && reading.Point.Element != "" {
 			previous = &reading.Point
@@ -69,12 +78,18 @@ func doubted(phrase []placed) []placed {
 	return phrase
 }
 
-// lastPoint is the point of the newest reading that counts.
+// lastPoint is the point of the newest reading that counts, or the place named
+// since.
 func lastPoint(records []record.Record) *entry.Point {
 	current := record.Current(records)
 	for i := len(current) - 1; i >= 0; i-- {
-		if r, ok := current[i].Entry.(entry.Reading); ok {
-			return &r.Point
+		switch e := current[i].Entry.(type) {
+		case entry.Reading:
+			return &e.Point
+		case entry.Place:
+			if e.Point.Element != "" {
+				return &e.Point
+			}
 		}
 	}
 	return nil

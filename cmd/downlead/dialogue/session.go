@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"downlead/diagnose/claim"
@@ -69,6 +70,9 @@ type Phrase struct {
 	Sound      []byte // a WAV file, kept only where consent was logged
 	Doubt      string // why the recogniser is not sure of the words; "" when it is
 	Rough      bool   // the words of a note are the general recogniser's
+	// Amends are the records of the phrase that this one stands in the place of;
+	// they are scratched with it.
+	Amends []record.Record
 
 	warning string // what went wrong in storing it
 }
@@ -113,6 +117,9 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 	if err != nil {
 		return s.unparsed(ctx, p, err)
 	}
+	if control, ok := onlyControl(entries); ok && control.Verb == neverMind && len(s.asked) > 0 {
+		return s.settle(ctx, p, entry.Answer{No: true})
+	}
 	if control, ok := onlyControl(entries); ok {
 		return Reply{Outcome: Taken, Control: control.Verb, Text: s.control(control)}, nil
 	}
@@ -152,8 +159,11 @@ func onlyControl(entries []entry.Entry) (entry.Control, bool) {
 }
 
 func (s *Session) control(c entry.Control) string {
-	if c.Verb == "repeat" {
+	switch c.Verb {
+	case "repeat":
 		return s.last
+	case neverMind:
+		return "Dropped."
 	}
 	return ""
 }
@@ -179,6 +189,9 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []entry.Entry) (Re
 	if err != nil {
 		return Reply{}, err
 	}
+	before = slices.DeleteFunc(before, func(r record.Record) bool {
+		return slices.ContainsFunc(p.Amends, func(a record.Record) bool { return a.Seq == r.Seq })
+	})
 	if q, ok := closing(entries, before); ok {
 		s.asked = []question{q}
 		return s.reply(ctx, Asked, nil, nil)
@@ -211,14 +224,17 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []entry.Entry) (Re
 // starts holds the entries after it.
 func (s *Session) store(ctx context.Context, p *Phrase, placed []placed) ([]record.Record, error) {
 	job := s.Job
-	drafts := make([]record.Draft, len(placed))
-	for i, e := range placed {
+	var drafts []record.Draft
+	for _, r := range p.Amends {
+		drafts = append(drafts, p.draft(job, entry.Correction{Verb: "scratch", Entry: r.Seq}))
+	}
+	for _, e := range placed {
 		if Starts(e.entry) {
 			job = e.entry.(entry.Job).Number
 		}
 		d := p.draft(job, e.entry)
 		d.Unconfirmed = e.ask != nil && e.ask.blocks
-		drafts[i] = d
+		drafts = append(drafts, d)
 	}
 	if len(p.Sound) > 0 {
 		// Sound is kept where consent was logged. An entry is worth more than
@@ -241,7 +257,7 @@ func (s *Session) store(ctx context.Context, p *Phrase, placed []placed) ([]reco
 			s.Options, err = s.Gather(ctx, job)
 		}
 	}
-	return records, err
+	return records[len(p.Amends):], err
 }
 
 func (p Phrase) draft(job string, e entry.Entry) record.Draft {

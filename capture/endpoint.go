@@ -1,0 +1,281 @@
+package capture
+
+import (
+	"cmp"
+	"context"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Status is what the words of a phrase are so far.
+type Status struct {
+	Complete bool // a statement
+	MayGoOn  bool // one statement could go on after them
+	Hold     bool // they ask to wait, and say nothing: "hold on"
+	Drop     bool // they take back what has not ended yet: "never mind"
+	Answer   bool // they answer a question, and belong to nothing before them
+	Amend    bool // a statement that can be replaced by a longer one
+}
+
+// Endpoints says where phrases end. The zero value ends them at every silence.
+//
+// A stretch of speech that is only the beginning of a statement stays pending:
+// what comes within Wait is decoded together with it, the silence cut out. What
+// comes is other sound where its words do not fit; that changes nothing. A
+// statement that could go on is given, and if it does go on within Wait it is
+// given again as a whole, with Utterance.Amends.
+type Endpoints struct {
+	Status  func(words string) Status // nil: silence alone ends a phrase
+	Spoken  func(Scores) bool         // whether scores are those of speech for the tool; nil: all are
+	Wait    time.Duration             // 0 means 6 s
+	Waiting func(Utterance)           // is called when a beginning becomes pending; nil: nobody is
+}
+
+func (c Endpoints) orDefault() Endpoints {
+	if c.Status == nil {
+		c.Status = func(string) Status { return Status{Complete: true, MayGoOn: true} }
+	}
+	if c.Spoken == nil {
+		c.Spoken = func(Scores) bool { return true }
+	}
+	if c.Waiting == nil {
+		c.Waiting = func(Utterance) {}
+	}
+	c.Wait = cmp.Or(c.Wait, 6*time.Second)
+	return c
+}
+
+// endpointer puts the stretches of speech of a source together into phrases.
+type endpointer struct {
+	Endpoints
+	r     *Recogniser
+	doubt func(Utterance) bool
+
+	pending  *Utterance // what may go on; nil: nothing
+	given    bool       // pending is a statement and was given
+	sound    Segment    // of it
+	deadline int64      // place in the source, in samples, until when it waits
+}
+
+func newEndpointer(r *Recogniser, cfg Endpoints, doubt func(Utterance) bool) *endpointer {
+	return &endpointer{Endpoints: cfg.orDefault(), r: r, doubt: doubt}
+}
+
+// hearing is what was heard in a stretch.
+type hearing struct {
+	whole Utterance  // with what is pending before it
+	alone *Utterance // by itself; nil where nothing is pending
+}
+
+// hear decodes a stretch with what is pending, and by itself. It changes nothing.
+func (e *endpointer) hear(ctx context.Context, seg Segment) (hearing, error) {
+	if e.pending == nil {
+		u, err := e.r.recogniseSurely(ctx, seg, e.doubt)
+		return hearing{whole: u}, err
+	}
+	alone, err := e.r.RecogniseSegment(ctx, seg)
+	if err != nil {
+		return hearing{}, err
+	}
+	whole, err := e.r.recogniseSurely(ctx, e.sound.join(seg), e.doubt)
+	return hearing{whole, &alone}, err
+}
+
+// meaning is what a stretch is to the phrase that is pending.
+type meaning int
+
+const (
+	anew  meaning = iota // the beginning of another, or nothing is pending
+	more                 // it goes on
+	other                // other sound: not for the tool
+	hold                 // the speaker asks to wait
+	drop                 // the speaker takes it back
+)
+
+// better is by how much a stretch must fit better by itself than as part of
+// what is pending, 0.1024 nat a frame. A judgement.
+const better = 6.0
+
+func (e *endpointer) meaning(h hearing) meaning {
+	if h.alone == nil {
+		return anew
+	}
+	last := len(h.whole.Parts) - 1
+	added, whole := strings.CutPrefix(h.whole.Text, e.pending.Text+" ")
+	fits := h.whole.Text != "" && h.whole.Parts[last].Words > 0 && e.Spoken(h.whole.Scores) && e.Spoken(h.whole.Parts[last])
+	alone := h.alone.Text != "" && e.Spoken(h.alone.Scores)
+	if e.given && (!whole || !e.Status(h.whole.Text).Complete) {
+		fits = false // what was given does not change because of what is added
+	}
+	if alone {
+		ahead := 0.0 // how much better it fits alone
+		if fits {
+			ahead = h.alone.Scores.Grammar - h.whole.Parts[last].Grammar
+		}
+		switch s := e.Status(h.alone.Text); {
+		case e.given && (s.Answer || s.Drop || s.Hold):
+			return anew
+		case s.Drop && ahead >= 0:
+			return drop
+		case s.Hold && ahead >= 0:
+			return hold
+		case s.Complete && added != h.alone.Text && (!fits || ahead >= better):
+			return anew
+		}
+	}
+	switch {
+	case fits:
+		return more
+	case e.given:
+		return anew
+	}
+	return other
+}
+
+// ended reports that a phrase could not go on after what was heard in a
+// stretch: no more silence need be waited for.
+func (e *endpointer) ended(h hearing) bool {
+	if m := e.meaning(h); m != anew && m != more || h.whole.Text == "" {
+		return false
+	}
+	s := e.Status(h.whole.Text)
+	return s.Complete && !s.MayGoOn && e.Spoken(h.whole.Scores)
+}
+
+// take gives the phrases that have ended with a stretch.
+func (e *endpointer) take(seg Segment, h hearing) []Utterance {
+	switch e.meaning(h) {
+	case more:
+		h.whole.Amends = e.given
+		return e.offer(e.sound.join(seg), h.whole)
+	case other:
+		return nil
+	case hold:
+		e.wait(seg)
+		return nil
+	case drop:
+		e.pending = nil
+		return []Utterance{*h.alone}
+	}
+	u := h.whole
+	if h.alone != nil {
+		u = *h.alone
+	}
+	return slices.Concat(e.release(), e.offer(seg, u))
+}
+
+// offer gives an utterance that is a phrase, or keeps it pending.
+func (e *endpointer) offer(seg Segment, u Utterance) []Utterance {
+	e.pending = nil
+	s := e.Status(u.Text)
+	if u.Text == "" || !s.MayGoOn || s.Answer || s.Complete && !s.Amend || !e.Spoken(u.Scores) || seg.Cut {
+		return []Utterance{u}
+	}
+	e.pending, e.given, e.sound = &u, s.Complete, seg
+	e.wait(seg)
+	if e.given {
+		return []Utterance{u}
+	}
+	e.Waiting(u)
+	return nil
+}
+
+// wait lets what is pending wait from the end of a stretch on.
+func (e *endpointer) wait(seg Segment) {
+	e.deadline = seg.end() + int64(e.Wait*Rate/time.Second)
+}
+
+// expired gives what has waited in vain until a place in the source.
+func (e *endpointer) expired(at int64) []Utterance {
+	if e.pending == nil || at <= e.deadline {
+		return nil
+	}
+	return e.release()
+}
+
+// release gives what is pending as it is.
+func (e *endpointer) release() []Utterance {
+	if e.pending == nil {
+		return nil
+	}
+	u := *e.pending
+	e.pending = nil
+	if e.given {
+		return nil
+	}
+	return []Utterance{u}
+}
+
+// join is two stretches as one sound, what lies between them cut out.
+func (s Segment) join(next Segment) Segment {
+	j := s
+	j.Samples = slices.Concat(s.Samples, next.Samples)
+	j.SNR, j.Cut = min(s.SNR, next.SNR), next.Cut
+	j.parts = append(slices.Clone(s.stretches()), next.stretches()...)
+	return j
+}
+
+// stretches are those that a segment was joined from; itself where it was not.
+func (s Segment) stretches() []Segment {
+	if s.parts == nil {
+		return []Segment{s}
+	}
+	return s.parts
+}
+
+// end is the place after the last sample in the sound.
+func (s Segment) end() int64 {
+	parts := s.stretches()
+	last := parts[len(parts)-1]
+	return last.Start + int64(len(last.Samples))
+}
+
+// cleaned is the sound with the noise before each stretch turned down in it.
+func (s Segment) cleaned() []int16 {
+	var out []int16
+	for _, p := range s.stretches() {
+		out = append(out, cleaned(p.Samples, p.background)...)
+	}
+	return out
+}
+
+// stretchAt is which of the stretches holds a sample of the segment, and where
+// that stretch begins in it.
+func (s Segment) stretchAt(sample int) (i, begin int) {
+	parts := s.stretches()
+	for ; i < len(parts)-1 && sample >= begin+len(parts[i].Samples); i++ {
+		begin += len(parts[i].Samples)
+	}
+	return i, begin
+}
+
+// timeAt is the time in the source of a time in the segment.
+func (s Segment) timeAt(t time.Duration) time.Duration {
+	i, begin := s.stretchAt(int(t * Rate / time.Second))
+	return t + samplesTime(s.stretches()[i].Start-int64(begin))
+}
+
+func samplesTime(n int64) time.Duration {
+	return time.Duration(float64(n) / Rate * float64(time.Second))
+}
+
+// scoresByStretch are the scores of the words in each of a segment's stretches;
+// words has times in the segment. nil where it is but one.
+func (s Segment) scoresByStretch(words []Word) []Scores {
+	if s.parts == nil {
+		return nil
+	}
+	in := make([][]Word, len(s.parts))
+	for _, w := range words {
+		i, _ := s.stretchAt(int((w.Start + w.End) / 2 * Rate / time.Second))
+		in[i] = append(in[i], w)
+	}
+	out := make([]Scores, len(in))
+	for i, part := range s.parts {
+		out[i] = scoresOf(in[i])
+		out[i].SNR, out[i].Clipped = part.SNR, clipped(part.Samples)
+		out[i].Covered = part.covered(in[i])
+	}
+	return out
+}
