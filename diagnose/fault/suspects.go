@@ -181,3 +181,14 @@ type Suspect struct {
 	Mode     string   `json:"mode"`
 	P        float64  `json:"p"`
 }
+
+// Within is the probability that at least one of the elements is at fault.
+func (con Conclusion) Within(elements []int) float64 {
+	sum := 0.0
+	for h, p := range con.Belief.P {
+		if slices.ContainsFunc(con.Belief.Targets[con.Belief.Group[h]], func(e int) bool { return slices.Contains(elements, e) }) {
+			sum += p
+		}
+	}
+	return sum
+}

@@ -9,7 +9,7 @@ import (
 type stretch struct {
 	Segment
 	From, To trace.Observation
-	elements []int
+	Elements []int
 }
 
 // Stretches compares the measured loss with the expected one between each
@@ -34,7 +34,7 @@ func Stretches(c trace.Call, t *Tables) []stretch {
 		}}
 		for _, e := range c.Path.Branch(to.Reach) {
 			if e != from.Reach && c.Path.Above(from.Reach, e) && !c.Path.Elements[e].Removed {
-				s.elements = append(s.elements, e)
+				s.Elements = append(s.Elements, e)
 			}
 		}
 		out = append(out, s)

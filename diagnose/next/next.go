@@ -17,6 +17,8 @@ type Inference struct {
 	PlanMinutes float64         // expected minutes of measuring until the fault is found
 	Marginals   []float64       // probability that each element of the path is at fault now
 	Causes      []fault.Suspect // what was wrong with parts that have been replaced or mended since
+	Excesses    []Excess        // the stretches between measured points, from the dish outwards
+	Accounts    []Account       // one for each failing branch: its bracket beside what explains it
 }
 
 // Infer weighs every set of up to three faults against all readings of the
@@ -35,6 +37,7 @@ func Infer(c trace.Call, o level.Options) Inference {
 	p := NewPlanner(m, con, o)
 	inf.Next, inf.PlanMinutes = p.next()
 	inf.Repair = p.toRepair
+	inf.Excesses, inf.Accounts = excesses(m, con), p.accounts()
 	return inf
 }
 

@@ -320,3 +320,16 @@ func TestFullDiskKeepsTheEntry(t *testing.T) {
 		t.Errorf("a clip that fits: %q, %+v", r.Warning, r.Records)
 	}
 }
+
+// A level heard over three spreads above what a healthy path gives is asked
+// about: at the LNB -32 dBm, and 4.1 dB with one transponder against another,
+// so from about -19.6 dBm on. The figures of the tables; common practice.
+func TestALevelTooGoodIsAskedAbout(t *testing.T) {
+	for level, asked := range map[string]bool{"twenty three": false, "seventeen": true} {
+		c := newCall(t, "path dish, l n b, sixty feet, ground block, forty feet, wall plate, jumper, receiver")
+		r := c.hear("l n b pass minus "+level, "")
+		if got := strings.Contains(r.Text, "unusual"); got != asked {
+			t.Errorf("minus %s at the LNB: asked %v, want %v: %q", level, got, asked, r.Text)
+		}
+	}
+}
