@@ -25,15 +25,41 @@ func isMP3(head []byte) bool {
 
 // openFLAC reads a FLAC stream.
 func openFLAC(r io.Reader) (*File, error) {
-	s, err := flac.New(r)
+	var s *flac.Stream
+	err := unpanicked(func() (err error) { s, err = flac.New(r); return err })
 	if err != nil {
 		return nil, fmt.Errorf("it is not sound in FLAC: %w", err)
 	}
-	f := newFile(&flacSound{s: s}, fmt.Sprintf("FLAC, %d bit, %d Hz, %d channels", s.Info.BitsPerSample, s.Info.SampleRate, s.Info.NChannels))
-	if s.Info.SampleRate > 0 {
-		f.length = samplesLong(s.Info.NSamples, int(s.Info.SampleRate))
+	info := s.Info
+	switch {
+	case info.SampleRate < minRate || info.SampleRate > maxRate:
+		return nil, fmt.Errorf("the FLAC file is damaged: a rate of %d Hz", info.SampleRate)
+	case info.NChannels < 1 || info.NChannels > maxFLACChannels:
+		return nil, fmt.Errorf("the FLAC file is damaged: %d channels", info.NChannels)
+	case info.BitsPerSample < minFLACBits || info.BitsPerSample > maxFLACBits:
+		return nil, fmt.Errorf("the FLAC file is damaged: %d bits a sample", info.BitsPerSample)
 	}
+	f := newFile(&flacSound{s: s}, fmt.Sprintf("FLAC, %d bit, %d Hz, %d channels", info.BitsPerSample, info.SampleRate, info.NChannels))
+	f.length = samplesLong(info.NSamples, int(info.SampleRate))
 	return f, nil
+}
+
+// The limits of RFC 9639, section 8.2: at most 8 channels, 4 to 32 bits.
+const (
+	maxFLACChannels = 8
+	minFLACBits     = 4
+	maxFLACBits     = 32
+)
+
+// unpanicked turns a decoder's panic over a damaged file into an error: the
+// libraries trust what a file says of itself more than may be trusted.
+func unpanicked(f func() error) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("it is damaged (%v)", p)
+		}
+	}()
+	return f()
 }
 
 type flacSound struct {
@@ -47,14 +73,9 @@ func (f *flacSound) channels() int { return int(f.s.Info.NChannels) }
 
 func (f *flacSound) read(p []float32) (int, error) {
 	for f.frame == nil || f.at == int(f.frame.BlockSize) {
-		next, err := f.s.ParseNext()
-		if errors.Is(err, io.ErrUnexpectedEOF) {
-			return 0, ErrTruncated
-		}
-		if err != nil {
+		if err := f.next(); err != nil {
 			return 0, err
 		}
-		f.frame, f.at = next, 0
 	}
 	channels, full := f.channels(), float32(int64(1)<<(f.s.Info.BitsPerSample-1))
 	frames := min(len(p)/channels, int(f.frame.BlockSize)-f.at)
@@ -67,11 +88,39 @@ func (f *flacSound) read(p []float32) (int, error) {
 	return frames, nil
 }
 
+// next reads a frame and holds its header against that of the stream: each
+// frame says its own channels, size and bits (RFC 9639, section 9.1).
+func (f *flacSound) next() error {
+	var next *flacframe.Frame
+	err := unpanicked(func() (err error) { next, err = f.s.ParseNext(); return err })
+	if errors.Is(err, io.ErrUnexpectedEOF) {
+		return ErrTruncated
+	}
+	if err != nil {
+		return err
+	}
+	damaged := next.BitsPerSample != 0 && next.BitsPerSample != f.s.Info.BitsPerSample ||
+		next.SampleRate != 0 && next.SampleRate != f.s.Info.SampleRate ||
+		len(next.Subframes) != f.channels() || next.BlockSize == 0
+	for _, sub := range next.Subframes {
+		damaged = damaged || len(sub.Samples) < int(next.BlockSize)
+	}
+	if damaged {
+		return errors.New("the FLAC file is damaged: a frame is of another form than the file says")
+	}
+	f.frame, f.at = next, 0
+	return nil
+}
+
 // openMP3 reads MPEG audio of layer 3.
 func openMP3(r *bufio.Reader) (*File, error) {
-	d, err := mp3.NewDecoder(r)
+	var d *mp3.Decoder
+	err := unpanicked(func() (err error) { d, err = mp3.NewDecoder(r); return err })
 	if err != nil {
 		return nil, fmt.Errorf("it is not sound in MP3: %w", err)
+	}
+	if d.SampleRate() < minRate || d.SampleRate() > maxRate {
+		return nil, fmt.Errorf("the MP3 file is damaged: a rate of %d Hz", d.SampleRate())
 	}
 	return newFile(&mp3Sound{d: d}, fmt.Sprintf("MP3, %d Hz", d.SampleRate())), nil
 }
@@ -91,7 +140,8 @@ func (m *mp3Sound) read(p []float32) (int, error) {
 	if cap(m.buf) < want {
 		m.buf = make([]byte, want)
 	}
-	n, err := io.ReadFull(m.d, m.buf[:want])
+	var n int
+	err := unpanicked(func() (err error) { n, err = io.ReadFull(m.d, m.buf[:want]); return err })
 	frames := n / frameBytes
 	for i := range frames * 2 {
 		p[i] = float32(int16(binary.LittleEndian.Uint16(m.buf[2*i:]))) / (1 << 15)

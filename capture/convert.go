@@ -11,14 +11,52 @@ import (
 	"strings"
 )
 
-// openConverted has ffmpeg turn a file that is no WAV, FLAC or MP3 into samples.
-func openConverted(path string) (*File, error) {
+// demuxers names ffmpeg's reader of each kind of file that it is asked to read,
+// by what the file has at an offset: OggS (RFC 3533, 6), ftyp (ISO/IEC
+// 14496-12, 4.3), EBML (RFC 8794, 11.2.1), AIFF, AU, AMR (RFC 4867, 5), CAF,
+// ADTS (ISO/IEC 13818-7, 6.2). ffmpeg is never left to guess: it would take a
+// text for a playlist, and read what that names.
+var demuxers = []struct {
+	at         int
+	magic, use string
+}{
+	{0, "OggS", "ogg"},
+	{4, "ftyp", "mov"},
+	{0, "\x1a\x45\xdf\xa3", "matroska"},
+	{8, "AIFF", "aiff"},
+	{8, "AIFC", "aiff"},
+	{0, ".snd", "au"},
+	{0, "#!AMR", "amr"},
+	{0, "caff", "caf"},
+	{0, "\x30\x26\xb2\x75\x8e\x66\xcf\x11", "asf"},
+	{0, "wvpk", "wv"},
+	{0, "\xff\xf1", "aac"},
+	{0, "\xff\xf9", "aac"},
+}
+
+// demuxer is ffmpeg's reader for a file that begins with head.
+func demuxer(head []byte) (string, error) {
+	for _, d := range demuxers {
+		if len(head) >= d.at && bytes.HasPrefix(head[d.at:], []byte(d.magic)) {
+			return d.use, nil
+		}
+	}
+	return "", errors.New("cannot read it as sound: it is of none of the kinds that are read here (WAV, FLAC, MP3, Ogg, M4A, WebM, AIFF, AU, AMR, CAF, WMA, WavPack, AAC)")
+}
+
+// openConverted has ffmpeg turn a file that is no WAV, FLAC or MP3 into
+// samples. head is how it begins.
+func openConverted(path string, head []byte) (*File, error) {
+	use, err := demuxer(head)
+	if err != nil {
+		return nil, err
+	}
 	tool, err := exec.LookPath("ffmpeg")
 	if err != nil {
 		return nil, errors.New("it is no WAV, FLAC or MP3 file, and other kinds need ffmpeg: apt-get install ffmpeg")
 	}
 	// file: keeps a name with a colon from being taken as a protocol.
-	cmd := exec.Command(tool, "-nostdin", "-v", "error", "-protocol_whitelist", "file", "-i", "file:"+path,
+	cmd := exec.Command(tool, "-nostdin", "-v", "error", "-protocol_whitelist", "file,pipe", "-f", use, "-i", "file:"+path,
 		"-map", "0:a:0", "-f", "s16le", "-ac", "1", "-ar", fmt.Sprint(Rate), "-")
 	var said bytes.Buffer
 	cmd.Stderr = &said

@@ -2,6 +2,7 @@ package capture
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -80,8 +81,9 @@ func openStream(f *os.File, path string) (*File, error) {
 	case isMP3(head):
 		return closing(f)(openMP3(in))
 	}
+	first := bytes.Clone(head)
 	f.Close()
-	return openConverted(path)
+	return openConverted(path, first)
 }
 
 // closing has a sound close the file that it is read from.

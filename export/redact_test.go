@@ -3,15 +3,18 @@ package export
 import (
 	"bytes"
 	"context"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"unicode"
 
 	"downlead/diagnose/call"
 	"downlead/export/archive"
 	"downlead/export/closeout"
 	"downlead/export/exporttest"
+	"downlead/export/figure"
 	"downlead/export/file"
 	"downlead/grammar/entry"
 )
@@ -157,5 +160,87 @@ func TestRedactionIsStable(t *testing.T) {
 			t.Errorf("%q became %q and %q", k.Remark, old, c.Checks[i].Remark)
 		}
 		tags[k.Remark] = c.Checks[i].Remark
+	}
+}
+
+// Words of every length are found inside sentences of the product: of one or
+// two letters, and of three to seven bytes.
+func TestShortWordsAreRedacted(t *testing.T) {
+	for _, word := range []string{"Q", "Bo", "Zoe", "Maria", "Ortega7", "J", "É"} {
+		in := twoFaults(t)
+		for i := range in.Records {
+			if n, ok := in.Records[i].Entry.(entry.Note); ok {
+				n.Text = word
+				in.Records[i].Entry = n
+			}
+		}
+		in.Diagnosis.Findings[0].Text = "the reading of " + word + ", " + strings.ToLower(word) + " " + word + " said so (" + word + ")"
+		in.Explanation = append(in.Explanation, word+" was told.")
+		c, err := closeout.Redact(closeoutOf(t, in))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, said := range append([]string{c.Findings[0].Text}, c.Explanation[len(c.Explanation)-1]) {
+			for _, w := range strings.FieldsFunc(said, func(r rune) bool {
+				return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' && r != '[' && r != ']'
+			}) {
+				if strings.EqualFold(w, word) {
+					t.Errorf("%q is left in %q", word, said)
+				}
+			}
+			if !strings.Contains(said, "[NOTE-") {
+				t.Errorf("no tag in %q", said)
+			}
+		}
+	}
+}
+
+// A technician's own names of checks and codes go, the product's stay; a
+// zone's name, which is a region, goes, and times keep their offsets.
+func TestOwnNamesAndZonesAreRedacted(t *testing.T) {
+	in := twoFaults(t)
+	for i := range in.Records {
+		switch e := in.Records[i].Entry.(type) {
+		case entry.Check:
+			if e.Check == "mount" {
+				e.Check = "canary gate of the smiths"
+				in.Records[i].Entry = e
+			}
+		case entry.Code:
+			e.Code = "canary tower"
+			in.Records[i].Entry = e
+		}
+	}
+	full := closeoutOf(t, in)
+	c, err := closeout.Redact(full)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	for _, write := range []func(io.Writer) error{full.JSON, full.Text} {
+		if err := write(&b); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, canary := range []string{"canary gate", "canary tower", "America/Denver"} {
+		if !strings.Contains(b.String(), canary) {
+			t.Errorf("%q is not there unredacted, so it proves nothing", canary)
+		}
+	}
+	b.Reset()
+	for _, write := range []func(io.Writer) error{c.JSON, c.Text, c.CSV, func(w io.Writer) error { return figure.PathSVG(c, w) }} {
+		if err := write(&b); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, canary := range []string{"canary", "America", "Denver"} {
+		if strings.Contains(b.String(), canary) {
+			t.Errorf("%q is left", canary)
+		}
+	}
+	for _, kept := range []string{"[CHECK-1]", "[CODE-1]", "-07:00", `"outlet"`} {
+		if !strings.Contains(b.String(), kept) {
+			t.Errorf("%q is gone", kept)
+		}
 	}
 }

@@ -217,6 +217,10 @@ func takesText(c vocab.Class, n int) bool {
 // freeText returns the words of a phrase from byte lo on, as they were typed.
 func freeText(phrase string, lo int) token {
 	rest := strings.TrimLeft(phrase[lo:], " \t\r\n,:;.-")
+	if at := len(phrase) - len(rest); at > lo && len(rest) > 0 && rest[0] >= '0' && rest[0] <= '9' {
+		// The sign and the point of a number are no punctuation before it.
+		rest = phrase[lo+len(strings.TrimRight(phrase[lo:at], "-.")):]
+	}
 	hi := len(strings.TrimRight(phrase, " \t\r\n"))
 	lo = len(phrase) - len(rest)
 	if lo > hi {

@@ -31,9 +31,11 @@ type ownWord struct {
 
 // Limits of a vocabulary file.
 const (
-	maxWordFile = 64 << 10 // bytes
-	maxOwnWords = 500
-	maxOwnParts = 4 // words in one row
+	maxWordFile  = 64 << 10 // bytes
+	maxOwnWords  = 500
+	maxRefusals  = 20  // that are named; a screen
+	maxOwnSounds = 120 // of one word or several: longer than any phrase said in a breath
+	maxOwnParts  = 4   // words in one row
 )
 
 // LoadWords reads a vocabulary file in TOML:
@@ -63,7 +65,7 @@ func LoadWords(r io.Reader) (*Words, error) {
 		return nil, fmt.Errorf("own words: %w", err)
 	}
 	if extra := meta.Undecoded(); len(extra) > 0 {
-		return nil, fmt.Errorf("own words: %q is not known; a file has [[word]], [[room]], [[check]] and [[code]], each with say, means, sounds", extra[0].String())
+		return nil, fmt.Errorf("own words: %q is not known; a file has [[word]], [[room]], [[check]] and [[code]], each with say, means, sounds", shorten(extra[0].String()))
 	}
 	if n := len(f.Word) + len(f.Room) + len(f.Check) + len(f.Code); n > maxOwnWords {
 		return nil, fmt.Errorf("own words: %d words, more than %d", n, maxOwnWords)
@@ -82,6 +84,9 @@ func LoadWords(r io.Reader) (*Words, error) {
 		for _, w := range list.words {
 			c.name(list.class, w)
 		}
+	}
+	if n := len(c.errs); n > maxRefusals {
+		c.errs = append(c.errs[:maxRefusals], fmt.Errorf("and %d own words more are refused", n-maxRefusals))
 	}
 	if err := errors.Join(c.errs...); err != nil {
 		return nil, err
@@ -120,7 +125,7 @@ func (c *wordChecker) synonym(w ownWord) {
 	case len(of) == 0:
 		c.refuse(w, "it does not say what it means; add means = \"…\"")
 	case r == nil || end != len(of):
-		c.refuse(w, fmt.Sprintf("%q, which it is to mean, is no word of the table", w.Means))
+		c.refuse(w, fmt.Sprintf("%q, which it is to mean, is no word of the table", shorten(w.Means)))
 	case startsNumber(r.Class) || r.Class == vocab.Point || r.Class == vocab.Filler:
 		c.refuse(w, "numbers and little words have no other words")
 	default:
@@ -259,13 +264,17 @@ func checkSounds(s string, words int) (string, string) {
 	if strings.Count(s, ",") != words-1 {
 		return "", fmt.Sprintf("its sounds need a comma between words, for %d words", words)
 	}
+	phones := 0
 	for part := range strings.SplitSeq(s, ",") {
 		if len(strings.Fields(part)) == 0 {
 			return "", "a word of it has no sounds"
 		}
 		for f := range strings.FieldsSeq(part) {
+			if phones++; phones > maxOwnSounds {
+				return "", fmt.Sprintf("it has more than %d sounds", maxOwnSounds)
+			}
 			if !strings.Contains(phoneSet, " "+f+" ") {
-				return "", fmt.Sprintf("%q is no phone; phones are%s", f, strings.TrimRight(phoneSet, " "))
+				return "", fmt.Sprintf("%q is no phone; phones are%s", shorten(f), strings.TrimRight(phoneSet, " "))
 			}
 		}
 	}

@@ -26,6 +26,7 @@ type body struct {
 	Heard       *record.Heard     `json:"heard,omitempty"`
 	Job         string            `json:"job"`
 	Kind        entry.Kind        `json:"kind"`
+	Line        int               `json:"line,omitempty"`
 	Offset      int               `json:"offset"` // seconds east of UTC
 	Origin      record.Origin     `json:"origin"`
 	Phrase      string            `json:"phrase"`
@@ -66,6 +67,9 @@ func encode(seq int64, d *record.Draft) ([]byte, error) {
 	}
 	b = appendString(append(b, `,"job":`...), d.Job)
 	b = appendString(append(b, `,"kind":`...), string(d.Entry.Kind()))
+	if d.Line != 0 {
+		b = strconv.AppendInt(append(b, `,"line":`...), int64(d.Line), 10)
+	}
 	b = strconv.AppendInt(append(b, `,"offset":`...), int64(offset), 10)
 	b = appendString(append(b, `,"origin":`...), string(d.Origin))
 	b = appendString(append(b, `,"phrase":`...), d.Phrase)
@@ -123,7 +127,7 @@ func decode(text []byte, z *zones) (int64, record.Draft, error) {
 	}
 	return b.Seq, record.Draft{
 		Job: b.Job, At: z.in(at, b.Zone, b.Offset), Zone: b.Zone, TimeSource: b.TimeSource, Origin: b.Origin,
-		Phrase: b.Phrase, Clip: b.Clip, Heard: b.Heard, Technician: b.Technician, Unconfirmed: b.Unconfirmed, Entry: entry,
+		Phrase: b.Phrase, Clip: b.Clip, Heard: b.Heard, Technician: b.Technician, Line: b.Line, Unconfirmed: b.Unconfirmed, Entry: entry,
 	}, nil
 }
 

@@ -346,3 +346,31 @@ func TestBackupWhileWriting(t *testing.T) {
 		t.Errorf("the last copy holds %d records of %d", last, n)
 	}
 }
+
+// The log beside the journal gives no rights that the journal does not.
+func TestTheLogHasTheJournalsRights(t *testing.T) {
+	j, path := openTemp(t)
+	sample(t, j)
+	for _, name := range []string{path + "-wal", path + "-shm"} {
+		if err := os.Chmod(name, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if r := mustVerify(t, j, VerifyOptions{}); len(r.Findings) != 2 || !r.OK {
+		t.Errorf("%+v", r)
+	}
+	for _, o := range []Options{{ReadOnly: true}, {}} {
+		mustOpen(t, path, o).Close()
+		for _, name := range []string{path + "-wal", path + "-shm"} {
+			if mode, err := fileMode(name); err != nil || mode != 0o600 {
+				t.Errorf("%s has mode %04o, %v", name, mode, err)
+			}
+		}
+	}
+	if err := os.Chmod(path+"-clips", 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if r := mustVerify(t, j, VerifyOptions{}); len(r.Findings) != 1 || !strings.Contains(r.Findings[0].What, "chmod 700") {
+		t.Errorf("%+v", r)
+	}
+}

@@ -53,6 +53,7 @@
 //	heard        the recogniser's figures, integers; absent when typed
 //	job          the job's number
 //	kind         the entry's kind, as in entry
+//	line         of the imported text file, from 1 on; absent when not imported
 //	offset       seconds east of UTC that the wall clock was set to
 //	origin       typed voice import review tool
 //	phrase       the words as heard or typed

@@ -105,6 +105,21 @@ func checkWritable(path string) error {
 	return nil
 }
 
+// tighten takes from the log beside a journal what rights it gives beyond
+// those of the journal: SQLite makes it with the same, but one that was left
+// from before the journal's were changed keeps its own, and holds entries.
+func tighten(path string) {
+	mode, err := fileMode(path)
+	if err != nil {
+		return
+	}
+	for _, name := range []string{path + "-wal", path + "-shm"} {
+		if info, err := os.Lstat(name); err == nil && info.Mode().IsRegular() && info.Mode().Perm()&^mode != 0 {
+			_ = os.Chmod(name, info.Mode().Perm()&mode) // verify tells where it cannot
+		}
+	}
+}
+
 // unwritable reports that nothing can be made in the folder of path and no
 // log lies there, so that the file cannot change while it is read.
 func unwritable(path string) bool {

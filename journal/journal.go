@@ -59,6 +59,10 @@ type Options struct {
 // waited out by a person: a judgement, no source.
 const defaultWait = 5 * time.Second
 
+// maxVersion is more than any program of ours will reach: a version above it
+// was not written by one. A judgement.
+const maxVersion = 9999
+
 // tail is how many of the last records Open checks: a fixed number, so that a
 // journal of any size opens at once. A judgement, no source.
 const tail = 64
@@ -89,6 +93,7 @@ func open(ctx context.Context, path string, o Options) (*Journal, error) {
 	if err := checkOurs(ctx, path); err != nil {
 		return nil, err
 	}
+	tighten(path)
 	j := &Journal{path: path, now: o.Now, technician: o.Technician, clips: clipsOf(path), photos: photosOf(path)}
 	if o.ReadOnly {
 		j.readers = openReaders(path, o.Wait, unwritable(path))
@@ -117,6 +122,8 @@ func (j *Journal) start(ctx context.Context, o Options) error {
 	switch {
 	case err != nil:
 		return err
+	case v < 0 || v > maxVersion:
+		return fmt.Errorf("%w: it says it is of version %d", ErrForeign, v)
 	case v > len(migrations):
 		return fmt.Errorf("%w: its version is %d and this program knows %d; install the newer program", ErrNewer, v, len(migrations))
 	case v == 0 && j.writer == nil:

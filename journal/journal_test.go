@@ -340,6 +340,8 @@ func TestOpenRefuses(t *testing.T) {
 		{"text", file("text.db", []byte("hello")), ErrForeign},
 		{"another application's", altered("other.db", "PRAGMA application_id = 7"), ErrForeign},
 		{"newer", altered("newer.db", "PRAGMA user_version = 99"), ErrNewer},
+		{"of a negative version", altered("negative.db", "PRAGMA user_version = -1"), ErrForeign},
+		{"of an absurd version", altered("absurd.db", "PRAGMA user_version = 2147483647"), ErrForeign},
 		{"without its triggers", altered("notrigger.db", "DROP TRIGGER record_update"), ErrNotIntact},
 		{"with a table more", altered("more.db", "CREATE TABLE extra (a)"), ErrNotIntact},
 	} {

@@ -107,8 +107,12 @@ func (j *Journal) Verify(ctx context.Context, o VerifyOptions) (Report, error) {
 }
 
 // databaseCheck runs SQLite's own checks and returns what they complain of.
-func (j *Journal) databaseCheck(ctx context.Context) []string {
-	var bad []string
+func (j *Journal) databaseCheck(ctx context.Context) (bad []string) {
+	defer func() {
+		if p := recover(); p != nil { // in a goroutine of its own, where nobody else would
+			bad = append(bad, fmt.Sprintf("the check itself failed: %v", p))
+		}
+	}()
 	for _, pragma := range []string{"integrity_check", "foreign_key_check"} {
 		rows, err := j.readers.QueryContext(ctx, "PRAGMA "+pragma)
 		if err != nil {
@@ -260,9 +264,17 @@ func headAt(ctx context.Context, tx *sql.Tx, head record.Hash, count int64) stri
 	return ""
 }
 
-// checkMode finds a file that others can read.
+// checkMode finds what others can read or change.
 func (j *Journal) checkMode(r *Report) {
-	if mode, err := fileMode(j.path); err == nil && mode&0o077 != 0 {
-		r.finding(PartFiles, 0, "others on this machine can read the journal (mode %04o); chmod 600 %s", mode, j.path)
+	for _, name := range []string{j.path, j.path + "-wal", j.path + "-shm", j.clips.dir, j.photos.dir} {
+		mode, err := fileMode(name)
+		if err != nil || mode&0o077 == 0 {
+			continue
+		}
+		want := "600"
+		if mode&0o100 != 0 {
+			want = "700"
+		}
+		r.finding(PartFiles, 0, "others on this machine can read the journal (mode %04o); chmod %s %s", mode, want, name)
 	}
 }

@@ -240,3 +240,40 @@ func randomRecord(random *rand.Rand, seq int64) record.Record {
 	}
 	return record.Record{Seq: seq, Draft: record.Draft{Job: "1", Entry: e, Unconfirmed: random.IntN(4) == 0}}
 }
+
+// What a correction without a number reaches is what counts: neither a reading
+// whose question is open, nor a question, nor what was not understood.
+func TestACorrectionReachesWhatCounts(t *testing.T) {
+	doubtful := unconfirmed(at(-70))
+	for _, c := range []struct {
+		name    string
+		correct entry.Correction
+	}{
+		{"change", entry.Correction{Verb: "change", Verdict: entry.Fail}},
+		{"scratch", scratch(1, 0)},
+	} {
+		view := record.View(sequence(at(-40), doubtful, "?is that right", "!words", c.correct))
+		first, second := view[0], view[1]
+		if c.name == "scratch" && (first.SupersededBy != 5 || second.SupersededBy != 0) {
+			t.Errorf("scratched: the first by %d, the doubtful one by %d", first.SupersededBy, second.SupersededBy)
+		}
+		if c.name == "change" {
+			if r := first.Entry.(entry.Reading); r.Verdict != entry.Fail || len(first.CorrectedBy) != 1 {
+				t.Errorf("the reading that counts was not changed: %+v", first)
+			}
+			if r := second.Entry.(entry.Reading); r.Verdict != entry.Pass || len(second.CorrectedBy) != 0 {
+				t.Errorf("the doubtful one was changed: %+v", second)
+			}
+		}
+		for _, v := range view[2:4] {
+			if v.SupersededBy != 0 {
+				t.Errorf("%s: a %s was scratched", c.name, v.Entry.Kind())
+			}
+		}
+	}
+	// By its number it is reached all the same.
+	view := record.View(sequence(at(-40), doubtful, entry.Correction{Verb: "change", Entry: 2, Verdict: entry.Fail}))
+	if r := view[1].Entry.(entry.Reading); r.Verdict != entry.Fail {
+		t.Errorf("by its number: %+v", view[1])
+	}
+}

@@ -17,6 +17,7 @@ import (
 	"downlead/export/closeout"
 	"downlead/export/file"
 	"downlead/export/pdf"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 	"downlead/journal"
 	"downlead/journal/record"
@@ -37,6 +38,14 @@ func newCloseout(e *env, g *global) *cobra.Command {
 proven, what was done and with what, the readings before and after, the checks,
 times, materials, what was left open and why, and the words for the customer.
 Without a file it prints a summary; with --json the whole record.
+
+With --redact, tags such as [ADDRESS-1] stand for the address and its position,
+the technician, the complaint, rooms, notes, remarks, reasons, phrases that were
+not understood, names of photographs, own names of checks and codes, telephone
+numbers and e-mail addresses; zones become offsets. What stays, and why: the
+job's number, the head and the journal's identity, by which whoever may see the
+journal finds the call again; times, readings, materials, the product's own
+words and numbered codes, which are what is shared.
 
 An incomplete closeout says so at its top. Every closeout carries the journal's
 head hash and count, which "downlead verify" takes.`,
@@ -78,7 +87,9 @@ func runCloseout(ctx context.Context, e *env, g *global, f closeoutFlags) error 
 		return err
 	}
 	if err := e.remember(ctx, g, c, wrote); err != nil {
-		return err
+		// The files are there, whole: that is what was asked for.
+		fmt.Fprintf(e.err, "downlead: note: the journal could not keep that this was written (%s)\n   verify takes what it carries: --head %s --count %d\n",
+			shown.Of(err.Error()), c.Journal.Head, c.Journal.Count)
 	}
 	switch {
 	case g.json:
@@ -103,7 +114,7 @@ func (e *env) closeout(ctx context.Context, g *global, j *journal.Journal) (clos
 			}
 		}
 	}
-	done, err := e.concluded(ctx, g, diagnoseFlags{})
+	done, err := e.concluded(ctx, g, diagnoseFlags{raw: true})
 	if err != nil {
 		return closeout.Closeout{}, nil, err
 	}

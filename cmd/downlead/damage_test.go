@@ -3,10 +3,12 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 )
 
 // patched flips the case of one letter of every place in a file that holds a
@@ -101,5 +103,70 @@ func TestTheDemoRemovesOnlyItsOwn(t *testing.T) {
 	}
 	if _, err := os.Stat(path); err == nil {
 		t.Error("the earlier demo is still there")
+	}
+}
+
+// The whole look-over names every part, finds what is planted, and touches
+// nothing.
+func TestDoctorFull(t *testing.T) {
+	look := func(path string, now time.Time) (int, map[string]ailment) {
+		e, out, _ := testEnv(t, "")
+		e.now = func() time.Time { return now }
+		code := run(context.Background(), e, []string{"--json", "--journal", path, "doctor", "--full"})
+		var list []ailment
+		if err := json.Unmarshal(out.Bytes(), &list); err != nil {
+			t.Fatalf("%v: %s", err, out)
+		}
+		parts := map[string]ailment{}
+		for _, a := range list {
+			if a.Part != "finding" {
+				parts[a.Part] = a
+			}
+			if !a.OK && a.Mend == "" {
+				t.Errorf("%+v: nothing to do", a)
+			}
+		}
+		return code, parts
+	}
+	now := time.Date(2026, 11, 18, 9, 0, 0, 0, time.UTC)
+	path := demoJournal(t)
+	before, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	code, parts := look(path, now)
+	for _, part := range []string{"journal", "chain", "rights", "disk", "clock", "microphone"} {
+		if _, ok := parts[part]; !ok {
+			t.Errorf("%s was not looked at", part)
+		}
+	}
+	if _, model := parts["model"]; !model && parts["recogniser"].Part == "" {
+		t.Error("the model was not looked at")
+	}
+	if code != exitDone || !parts["journal"].OK || !parts["chain"].OK || !parts["rights"].OK {
+		t.Errorf("exit %d: %+v", code, parts)
+	}
+	if after, _ := os.ReadFile(path); !bytes.Equal(before, after) {
+		t.Error("the journal was touched")
+	}
+	if err := os.Chmod(path, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, parts := look(path, now); parts["rights"].OK || !strings.Contains(parts["rights"].Mend, "chmod 600") {
+		t.Errorf("rights: %+v", parts["rights"])
+	}
+	e, _, errs := testEnv(t, "")
+	e.now = func() time.Time { return now }
+	if code := run(context.Background(), e, []string{"--journal", path, "--job", "4412", "say", "note by the clock"}); code != exitDone {
+		t.Fatal(errs)
+	}
+	if _, parts := look(path, now.Add(-time.Hour)); parts["clock"].OK {
+		t.Errorf("clock: %+v", parts["clock"])
+	}
+	if n := patched(t, path, "splitter", "splittes"); n == 0 {
+		t.Fatal("nothing was changed")
+	}
+	if code, parts := look(path, now); code != exitNotIntact || parts["journal"].OK && parts["chain"].OK {
+		t.Errorf("damaged: exit %d, %+v", code, parts)
 	}
 }

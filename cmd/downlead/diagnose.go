@@ -9,6 +9,7 @@ import (
 	"downlead/diagnose/claim"
 	"downlead/diagnose/level"
 	"downlead/diagnose/trace"
+	"downlead/export/shown"
 	"downlead/journal/record"
 )
 
@@ -16,6 +17,7 @@ import (
 type diagnoseFlags struct {
 	priors string // "learned" or "builtin"
 	tables bool
+	raw    bool // the records as they are stored, for a record made of them
 }
 
 func newDiagnose(e *env, g *global) *cobra.Command {
@@ -85,6 +87,9 @@ func (e *env) concluded(ctx context.Context, g *global, f diagnoseFlags) (conclu
 		return c, err
 	}
 	defer j.Close()
+	if !g.json && !f.raw {
+		records = shown.Of(records) // for a person to read
+	}
 	c.records = records
 	if c.options, err = e.diagnoseOptions(ctx, j, number, f.priors != "builtin"); err != nil {
 		return c, err

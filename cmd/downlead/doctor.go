@@ -14,21 +14,25 @@ import (
 
 	"downlead/capture"
 	"downlead/capture/hear"
+	"downlead/export/shown"
 	"downlead/grammar"
 	"downlead/journal"
 )
 
 func newDoctor(e *env, g *global) *cobra.Command {
-	var mic, calibrate, write bool
+	var full, mic, calibrate, write bool
 	c := &cobra.Command{
 		Use:   "doctor",
 		Short: "Say what works, what is missing, and the command that mends it",
 		Example: `  downlead doctor
+  downlead doctor --full       # all of it in earnest, the journal on a copy
   downlead doctor --mic        # listen for some seconds: level, noise, clipping
   downlead doctor --calibrate  # what your own phrases say of the thresholds`,
 		Args: usage(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			switch {
+			case full:
+				return runDoctorFull(cmd.Context(), e, g)
 			case mic:
 				return runDoctorMic(cmd.Context(), e, g)
 			case calibrate:
@@ -37,6 +41,7 @@ func newDoctor(e *env, g *global) *cobra.Command {
 			return runDoctor(cmd.Context(), e, g)
 		},
 	}
+	c.Flags().BoolVar(&full, "full", false, "look all of it over: journal and chain on a copy, rights, space, clock, model, microphone level")
 	c.Flags().BoolVar(&mic, "mic", false, "measure the microphone: stay silent, then speak, as told")
 	c.Flags().BoolVar(&calibrate, "calibrate", false, "suggest thresholds from your own phrases and what became of them")
 	c.Flags().BoolVar(&write, "write", false, "with --calibrate: write them into listen.toml, where there is none yet")
@@ -56,10 +61,14 @@ func runDoctor(ctx context.Context, e *env, g *global) error {
 		e.lookAtRecogniser(), lookAtSecondListener(), lookAtVoice(), lookAtMicrophone(), e.lookAtJournal(ctx, g),
 		e.lookAtWords(), e.lookAtTables(), lookAtBrowser(), e.lookAtDisk(g),
 	}
+	return showLooks(e, g, looks)
+}
+
+func showLooks(e *env, g *global, looks []ailment) error {
 	if g.json {
 		return printJSON(e.out, looks)
 	}
-	for _, l := range looks {
+	for _, l := range shown.Of(looks) {
 		mark := "ok     "
 		if !l.OK {
 			mark = "MISSING"

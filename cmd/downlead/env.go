@@ -22,8 +22,9 @@ import (
 type env struct {
 	in       io.Reader
 	out, err io.Writer
-	inTTY    bool // a person types
-	outTTY   bool // a person reads
+	bar      io.Writer // standard error as it is, for how far something is
+	inTTY    bool      // a person types
+	outTTY   bool      // a person reads
 	errTTY   bool
 	now      func() time.Time
 	getenv   func(string) string

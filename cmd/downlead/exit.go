@@ -112,8 +112,8 @@ func report(e *env, g *global, err error) {
 	if errors.Is(err, context.Canceled) {
 		message = "interrupted"
 	}
-	fmt.Fprintln(e.err, "downlead:", message)
+	fmt.Fprintln(e.err, "downlead:", indented(message))
 	if h != "" {
-		fmt.Fprintln(e.err, "  ", h)
+		fmt.Fprintln(e.err, "  ", indented(h))
 	}
 }

@@ -14,13 +14,20 @@ import (
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 	"downlead/journal"
 	"downlead/journal/record"
 )
 
+// importFlags are the options of import.
+type importFlags struct {
+	again    bool
+	encoding string
+}
+
 func newImport(e *env, g *global) *cobra.Command {
-	var again bool
+	var f importFlags
 	c := &cobra.Command{
 		Use:   "import FILE…",
 		Short: "Take in recorded memos and typed notes, after the fact",
@@ -31,13 +38,17 @@ on where it stopped, and a file that was taken in before is left out.`,
 		Example: `  downlead import memo.wav notes.txt
   downlead import --again memo.wav`,
 		Args: usage(cobra.MinimumNArgs(1)),
-		RunE: func(cmd *cobra.Command, args []string) error { return runImport(cmd.Context(), e, g, args, again) },
+		RunE: func(cmd *cobra.Command, args []string) error { return runImport(cmd.Context(), e, g, args, f) },
 	}
-	c.Flags().BoolVar(&again, "again", false, "take in a file that was taken in before")
+	c.Flags().BoolVar(&f.again, "again", false, "take in a file that was taken in before")
+	encodingFlag(c, &f.encoding)
 	return c
 }
 
-func runImport(ctx context.Context, e *env, g *global, files []string, again bool) error {
+func runImport(ctx context.Context, e *env, g *global, files []string, f importFlags) error {
+	if err := checkEncoding(f.encoding); err != nil {
+		return err
+	}
 	s, err := e.session(ctx, g, "")
 	if err != nil {
 		return err
@@ -45,8 +56,8 @@ func runImport(ctx context.Context, e *env, g *global, files []string, again boo
 	defer s.Journal.Close()
 	w := &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}}
 	for _, file := range files {
-		im := importer{e: e, session: s, file: file, out: w}
-		if err := im.run(ctx, again); err != nil {
+		im := importer{e: e, session: s, file: file, encoding: f.encoding, out: w}
+		if err := im.run(ctx, f.again); err != nil {
 			return fmt.Errorf("import %s: %w", file, err)
 		}
 	}
@@ -61,9 +72,13 @@ type importer struct {
 	out     *listenWriter
 	mark    entry.Import
 
+	encoding string // of a text
+
 	// What an earlier, interrupted import took in: of a recording what lies
-	// before a place, of a text the phrases.
+	// before a place, of a text the lines up to one, or as journals have it that
+	// kept no line numbers, the phrases.
 	after time.Duration
+	line  int
 	taken []string
 }
 
@@ -81,11 +96,11 @@ func (im *importer) run(ctx context.Context, again bool) error {
 		return err
 	}
 	if seen && !again {
-		fmt.Fprintf(im.e.err, "%s was taken in before and is left out; --again takes it in once more\n", im.file)
+		fmt.Fprintf(im.e.err, "%s was taken in before and is left out; --again takes it in once more\n", shown.Of(im.file))
 		return nil
 	}
 	if again {
-		im.after, im.taken = 0, nil
+		im.after, im.line, im.taken = 0, 0, nil
 	}
 	if err := im.remember(ctx, false); err != nil {
 		return err
@@ -121,6 +136,8 @@ func (im *importer) before(ctx context.Context) (seen bool, err error) {
 			continue
 		case r.Heard != nil:
 			im.after = max(im.after, time.Duration(r.Heard.At)*time.Millisecond+time.Millisecond)
+		case r.Line != 0:
+			im.line = max(im.line, r.Line)
 		case !onePhrase:
 			im.taken = append(im.taken, r.Phrase)
 		}
@@ -138,24 +155,35 @@ func (im *importer) remember(ctx context.Context, done bool) error {
 }
 
 func (im *importer) text(ctx context.Context) error {
-	b, err := os.ReadFile(im.file)
+	f, err := os.Open(im.file)
 	if err != nil {
 		return err
 	}
-	var lines []string
-	for line := range strings.Lines(string(b)) {
-		if line = strings.TrimSpace(line); line != "" {
-			lines = append(lines, line)
-		}
+	defer f.Close()
+	var lines []textLine
+	err = eachLine(f, im.encoding, func(line textLine) error {
+		line.text = strings.TrimSpace(line.text)
+		lines = append(lines, line)
+		return nil
+	})
+	if err != nil {
+		return err
 	}
 	for _, line := range lines[im.stopped(lines):] {
-		p := typedPhrase(im.e, line)
-		p.Origin = record.Imported
-		r, err := im.session.Hear(ctx, p)
+		if line.number <= im.line {
+			continue
+		}
+		im.e.tellDamage(line)
+		p := typedPhrase(im.e, line.text)
+		p.Origin, p.Line = record.Imported, line.number
+		r, err := im.session.Hear(context.WithoutCancel(ctx), p)
 		if err != nil {
 			return noJob(err)
 		}
 		if err := im.out.event(dialogue.Event{Heard: p.Text, Outcome: r.Outcome, Reply: r}); err != nil {
+			return err
+		}
+		if err := ctx.Err(); err != nil {
 			return err
 		}
 	}
@@ -164,10 +192,10 @@ func (im *importer) text(ctx context.Context) error {
 
 // stopped is how many lines of a text were taken in before: those up to the
 // last that was stored. A line that stores nothing is no landmark.
-func (im *importer) stopped(lines []string) int {
+func (im *importer) stopped(lines []textLine) int {
 	stopped, taken := 0, im.taken
 	for i, line := range lines {
-		if len(taken) > 0 && typedPhrase(im.e, line).Text == taken[0] {
+		if len(taken) > 0 && typedPhrase(im.e, line.text).Text == taken[0] {
 			stopped, taken = i+1, taken[1:]
 		}
 	}
@@ -230,8 +258,8 @@ func (im *importer) progress(at, length time.Duration) {
 	switch {
 	case !im.e.errTTY || im.out.g.quiet:
 	case length == 0:
-		fmt.Fprint(im.e.err, "\r\033[K")
+		fmt.Fprint(im.e.bar, "\r\033[K")
 	default:
-		fmt.Fprintf(im.e.err, "\r%s: %d %%", filepath.Base(im.file), int(100*at/length))
+		fmt.Fprintf(im.e.bar, "\r%s: %d %%", shown.Of(filepath.Base(im.file)), int(100*at/length))
 	}
 }

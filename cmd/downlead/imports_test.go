@@ -31,6 +31,7 @@ var order = []string{
 	"downlead/diagnose",
 	"downlead/export/exporttest",
 	"downlead/export/file",
+	"downlead/export/shown",
 	"downlead/export/closeout",
 	"downlead/export/figure",
 	"downlead/export/pdf",

@@ -17,6 +17,7 @@ import (
 	"downlead/diagnose/call"
 	"downlead/diagnose/claim"
 	"downlead/diagnose/level"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 	"downlead/journal"
 	"downlead/journal/record"
@@ -74,7 +75,7 @@ func runJobList(ctx context.Context, e *env, g *global) error {
 		fmt.Fprintln(e.out, "No jobs yet. Start one with: downlead job start 1001")
 	}
 	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
-	for _, s := range list {
+	for _, s := range shown.Of(list) {
 		fmt.Fprintf(w, "%s\t%s\t%s\t%d entries\t%s\n", s.Number, strings.ReplaceAll(string(s.Phase), "_", " "), opened(s.Opened), s.Count, s.Site)
 	}
 	return w.Flush()
@@ -160,7 +161,7 @@ func runJobClose(ctx context.Context, e *env, g *global, reason string) error {
 	}
 	d := claim.Diagnose(records, level.Options{})
 	for _, f := range d.BringBack() {
-		fmt.Fprintln(e.err, "this will bring you back:", f.Text)
+		fmt.Fprintln(e.err, "this will bring you back:", shown.Of(f.Text))
 	}
 	var missing []string
 	for _, m := range d.Missing {
@@ -216,7 +217,7 @@ func tell(ctx context.Context, e *env, g *global, said entry.Entry) error {
 	if g.json {
 		return printJSON(e.out, stored{records[0]})
 	}
-	fmt.Fprintln(e.out, entry.Say(said))
+	fmt.Fprintln(e.out, shown.Of(entry.Say(said)))
 	return nil
 }
 
@@ -334,7 +335,7 @@ func runJobLog(ctx context.Context, e *env, g *global, all bool) error {
 		case len(v.CorrectedBy) > 0:
 			note = fmt.Sprintf("   (corrected by %s)", strings.Trim(fmt.Sprint(v.CorrectedBy), "[]"))
 		}
-		fmt.Fprintf(e.out, "%5d  %s  %-10s %s%s\n", v.Seq, v.At.Format("15:04:05"), v.Entry.Kind(), entry.Say(v.Entry), note)
+		fmt.Fprintf(e.out, "%5d  %s  %-10s %s%s\n", v.Seq, v.At.Format("15:04:05"), v.Entry.Kind(), shown.Of(entry.Say(v.Entry)), note)
 	}
 	return nil
 }

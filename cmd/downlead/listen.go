@@ -11,6 +11,7 @@ import (
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
+	"downlead/export/shown"
 	"downlead/grammar"
 	"downlead/journal"
 	"downlead/journal/record"
@@ -176,7 +177,7 @@ func newRecogniser(p *grammar.Parser) (*capture.Recogniser, error) {
 // listenText takes typed lines as listen takes phrases.
 func listenText(ctx context.Context, e *env, g *global) error {
 	w := &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}}
-	s, err := e.typed(ctx, g, []string{"-"}, func(p dialogue.Phrase, r dialogue.Reply) error {
+	s, err := e.typed(ctx, g, []string{"-"}, encodingUTF8, func(p dialogue.Phrase, r dialogue.Reply) error {
 		return w.event(dialogue.Event{Heard: p.Text, Outcome: r.Outcome, Reply: r})
 	})
 	if s != nil {
@@ -218,13 +219,13 @@ func (w *listenWriter) event(ev dialogue.Event) error {
 	}
 	fmt.Fprintf(w.e.out, "%7.1f s  %q\n", ev.At.Seconds(), ev.Heard)
 	if ev.Reply.Text != "" {
-		fmt.Fprintf(w.e.out, "           %s\n", ev.Reply.Text)
+		fmt.Fprintf(w.e.out, "           %s\n", indented(ev.Reply.Text))
 	}
 	for _, c := range ev.Reply.Caution {
 		fmt.Fprintf(w.e.out, "           Caution: %s\n", c)
 	}
 	if ev.Reply.Warning != "" {
-		fmt.Fprintln(w.e.err, "downlead:", ev.Reply.Warning)
+		fmt.Fprintln(w.e.err, "downlead:", shown.Of(ev.Reply.Warning))
 	}
 	return nil
 }

@@ -6,12 +6,14 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"downlead/export/shown"
 	"downlead/grammar"
 	"downlead/grammar/entry"
 )
 
 func newParse(e *env, g *global) *cobra.Command {
-	return &cobra.Command{
+	encoding := encodingUTF8
+	c := &cobra.Command{
 		Use:   "parse PHRASE… | parse -",
 		Short: "Show what a phrase means; nothing is stored",
 		Long: `Parse shows what a phrase would be taken for. No job is needed and nothing is
@@ -22,19 +24,22 @@ document a phrase.`,
   downlead parse --json - < phrases.txt`,
 		Args:              usage(cobra.MinimumNArgs(1)),
 		ValidArgsFunction: completePhrase(e),
-		RunE:              func(cmd *cobra.Command, args []string) error { return runParse(e, g, args) },
+		RunE:              func(cmd *cobra.Command, args []string) error { return runParse(e, g, args, encoding) },
 	}
+	encodingFlag(c, &encoding)
+	return c
 }
 
-func runParse(e *env, g *global, args []string) error {
+func runParse(e *env, g *global, args []string, encoding string) error {
 	p, err := e.parser()
 	if err != nil {
 		return err
 	}
 	failed := false
-	err = eachPhrase(e, args, func(phrase string) error {
+	err = eachPhrase(e, args, encoding, func(line textLine) error {
+		phrase := line.text
 		entries, perr := p.Parse(phrase)
-		failed = failed || perr != nil
+		failed = failed || perr != nil || line.damage != ""
 		if g.json {
 			return printJSON(e.out, parsed(phrase, entries, perr))
 		}
@@ -43,7 +48,7 @@ func runParse(e *env, g *global, args []string) error {
 			return nil
 		}
 		for _, said := range entries {
-			fmt.Fprintf(e.out, "%-10s %s\n", said.Kind(), entry.Say(said))
+			fmt.Fprintf(e.out, "%-10s %s\n", said.Kind(), shown.Of(entry.Say(said)))
 		}
 		return nil
 	})
@@ -70,7 +75,7 @@ func parsed(phrase string, entries []entry.Entry, err error) parsedJSON {
 
 // showParseError prints an error with a caret under the word.
 func showParseError(e *env, phrase string, err error) {
-	fmt.Fprintln(e.err, "downlead:", err)
+	fmt.Fprintln(e.err, "downlead:", indented(err.Error()))
 	var perr *grammar.Error
 	if errors.As(err, &perr) {
 		caret(e.err, phrase, perr)

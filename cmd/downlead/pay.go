@@ -150,9 +150,9 @@ func (e *env) progress(g *global, what string, done, total int) {
 	switch {
 	case !e.errTTY || g.quiet:
 	case total == 0:
-		fmt.Fprint(e.err, "\r\033[K")
+		fmt.Fprint(e.bar, "\r\033[K")
 	default:
-		fmt.Fprintf(e.err, "\r%s: %d of %d", what, done, total)
+		fmt.Fprintf(e.bar, "\r%s: %d of %d", what, done, total)
 	}
 }
 

@@ -2,38 +2,162 @@ package main
 
 import (
 	"bufio"
+	"bytes"
+	"errors"
 	"fmt"
+	"io"
+	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
+
+	"golang.org/x/text/encoding/charmap"
 )
 
-// maxPhrase is the longest line taken as one phrase, in bytes.
-const maxPhrase = 1 << 20
+// maxPhrase is how much of a line is kept, in bytes: far more than any phrase
+// has. A judgement.
+const maxPhrase = 64 << 10
+
+// The encodings of text that are read. Windows-1252 is that of notes from
+// older machines (WHATWG Encoding Standard).
+const (
+	encodingUTF8    = "utf-8"
+	encodingWindows = "windows-1252"
+)
+
+func checkEncoding(name string) error {
+	if !strings.EqualFold(name, encodingUTF8) && !strings.EqualFold(name, encodingWindows) {
+		return usageError{fmt.Errorf("--encoding %q: %s and %s are read", name, encodingUTF8, encodingWindows)}
+	}
+	return nil
+}
+
+// textLine is a line of text that holds something. damage says what of it
+// could not be kept; "" when all of it is there.
+type textLine struct {
+	number int
+	text   string
+	damage string
+}
+
+// eachLine calls do with every line of a text. What is wrong with a line costs
+// that line alone, and no more of it than must be.
+func eachLine(r io.Reader, encoding string, do func(textLine) error) error {
+	in := bufio.NewReader(r)
+	for n := 1; ; n++ {
+		raw, cut, err := readLine(in)
+		if err != nil && !errors.Is(err, io.EOF) {
+			return err
+		}
+		if n == 1 {
+			raw = bytes.TrimPrefix(raw, []byte("\xef\xbb\xbf")) // a byte order mark
+		}
+		if line := decodeLine(raw, cut, encoding); strings.TrimSpace(line.text) != "" {
+			line.number = n
+			if err := do(line); err != nil {
+				return err
+			}
+		}
+		if err != nil {
+			return nil
+		}
+	}
+}
+
+// readLine reads a line without its end, and how many bytes of it were left out.
+func readLine(in *bufio.Reader) (line []byte, cut int, err error) {
+	for {
+		part, err := in.ReadSlice('\n')
+		fits := min(len(part), maxPhrase-len(line))
+		line, cut = append(line, part[:fits]...), cut+len(part)-fits
+		if !errors.Is(err, bufio.ErrBufferFull) {
+			return bytes.TrimRight(line, "\r\n"), cut, err
+		}
+	}
+}
+
+func decodeLine(raw []byte, cut int, encoding string) textLine {
+	var line textLine
+	if cut > 0 {
+		line.damage = fmt.Sprintf("it is longer than %d kB: its beginning is kept, and %d bytes are not", maxPhrase>>10, cut)
+		raw = wholeRunes(raw)
+	}
+	if strings.EqualFold(encoding, encodingWindows) {
+		if text, err := charmap.Windows1252.NewDecoder().Bytes(raw); err == nil {
+			raw = text
+		}
+	}
+	if !utf8.Valid(raw) {
+		line.damage = strings.TrimPrefix(line.damage+"; it is not all UTF-8 text: what is not is kept as \uFFFD (--encoding windows-1252 reads older text)", "; ")
+	}
+	line.text = strings.ToValidUTF8(string(raw), "\uFFFD")
+	return line
+}
+
+// wholeRunes leaves out the beginning of a character at a text's end.
+func wholeRunes(b []byte) []byte {
+	for i := len(b) - 1; i >= max(0, len(b)-utf8.UTFMax); i-- {
+		if utf8.RuneStart(b[i]) {
+			if !utf8.FullRune(b[i:]) {
+				return b[:i]
+			}
+			break
+		}
+	}
+	return b
+}
 
 // eachPhrase calls do with the phrase on the command line, or with every line
 // of standard input where that phrase is "-". Empty lines are passed over.
-func eachPhrase(e *env, args []string, do func(phrase string) error) error {
+func eachPhrase(e *env, args []string, encoding string, do func(textLine) error) error {
+	if err := checkEncoding(encoding); err != nil {
+		return err
+	}
 	if len(args) != 1 || args[0] != "-" {
-		return do(strings.Join(args, " "))
+		line := decodeLine([]byte(strings.ReplaceAll(strings.Join(args, " "), numberMark, "")), 0, encoding)
+		e.tellDamage(line)
+		return do(line)
 	}
 	if e.inTTY {
 		fmt.Fprintln(e.err, "reading phrases, one a line; end with Ctrl-D")
 	}
-	lines := bufio.NewScanner(e.in)
-	lines.Buffer(nil, maxPhrase)
-	for lines.Scan() {
-		line := strings.TrimRight(lines.Text(), "\r")
-		if strings.TrimSpace(line) == "" {
-			continue
-		}
-		if err := do(line); err != nil {
-			return err
-		}
-	}
-	if err := lines.Err(); err != nil {
+	err := eachLine(e.in, encoding, func(line textLine) error {
+		e.tellDamage(line)
+		return do(line)
+	})
+	if err != nil {
 		return fmt.Errorf("read standard input: %w", err)
 	}
 	return nil
+}
+
+// numberMark stands before a negative number of a phrase while flags are read;
+// no argument can hold it, as the system ends each with it (execve(2)).
+const numberMark = "\x00"
+
+// keepNumbers marks the negative numbers in the phrase of a command line, which
+// would be taken for flags: "say note -40 at the dish".
+func keepNumbers(args []string) []string {
+	out := slices.Clone(args)
+	phrase := false
+	for i, a := range out {
+		switch {
+		case a == "--":
+			return out
+		case a == "say" || a == "parse":
+			phrase = true
+		case phrase && len(a) > 1 && a[0] == '-' && strings.ContainsRune("0123456789.", rune(a[1])) && !strings.HasPrefix(out[i-1], "--"):
+			out[i] = numberMark + a
+		}
+	}
+	return out
+}
+
+// tellDamage says what of a line could not be kept.
+func (e *env) tellDamage(line textLine) {
+	if line.damage != "" {
+		fmt.Fprintf(e.err, "downlead: line %d: %s\n", line.number, line.damage)
+	}
 }
 
 // dated splits off an RFC 3339 time at the start of a line.

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/diagnose/call"
+	"downlead/export/shown"
 )
 
 func newPlan(e *env, g *global) *cobra.Command {
@@ -26,6 +27,9 @@ func runPlan(ctx context.Context, e *env, g *global) error {
 	_, records, err := e.job(ctx, g)
 	if err != nil {
 		return err
+	}
+	if !g.json {
+		records = shown.Of(records)
 	}
 	steps := call.Plan(records)
 	phase := call.PhaseOf(records)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"downlead/export/shown"
 	"downlead/grammar"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
@@ -50,9 +51,17 @@ func (s stored) MarshalJSON() ([]byte, error) {
 	return append(append([]byte(head), ','), raw[1:]...), nil
 }
 
+// maxShown is how long a phrase may be, in bytes, to be shown under its error:
+// a few lines of a screen. A judgement.
+const maxShown = 400
+
 // caret points at the place of an error under its phrase.
 func caret(w io.Writer, phrase string, err *grammar.Error) {
-	column := len([]rune(phrase[:min(err.At, len(phrase))]))
+	if len(phrase) > maxShown {
+		return
+	}
+	column := len([]rune(shown.Of(phrase[:min(err.At, len(phrase))])))
+	phrase = shown.Of(phrase)
 	length := max(1, len([]rune(err.Word)))
 	fmt.Fprintf(w, "   %s\n   %*s", phrase, column, "")
 	for range length {

@@ -22,7 +22,7 @@ func newReview(e *env, g *global) *cobra.Command {
 		Long: `Review serves a page on this machine alone: the jobs, a job's path and levels,
 every entry with its sound and its words to correct, the plan with what is
 missing, and the records. Its address, token and all, is the first line on
-standard output; nobody without the token gets in. A correction is a new entry;
+standard output; it lets one browser in, once. A correction is a new entry;
 nothing is changed.`,
 		Example: `  downlead review
   downlead review --no-open`,
@@ -44,20 +44,30 @@ func runReview(ctx context.Context, e *env, g *global, noOpen bool) error {
 		return err
 	}
 	cfg := review.Config{
-		Journal: j, Parser: p, Now: e.now, Zone: journal.LocalZone(), CleanPhoto: withoutPosition,
+		Journal: j, Parser: p, Now: e.now, Zone: journal.LocalZone(), CleanPhoto: withoutPosition, Crashed: e.crashed,
 		Options: func(ctx context.Context, job string) (level.Options, error) {
 			return e.diagnoseOptions(ctx, j, job, true)
 		},
 		Records: review.Records{Closeout: e.closeoutRecord(g, j), Pay: e.payRecord(g, j), Quality: e.qualityRecord(j)},
 	}
+	remove := func() {}
+	defer func() { remove() }()
 	return review.Serve(ctx, cfg, func(url string) {
 		fmt.Fprintln(e.out, url)
 		if noOpen {
 			return
 		}
-		if program, err := exec.LookPath("xdg-open"); err == nil {
-			_ = exec.Command(program, url).Start() // the address stands on standard output
+		program, err := exec.LookPath("xdg-open")
+		if err != nil {
+			return // the address stands on standard output
 		}
+		page, done, err := review.OpenFile(url)
+		if err != nil {
+			fmt.Fprintln(e.err, "downlead: the browser was not opened:", err)
+			return
+		}
+		remove = done
+		_ = exec.Command(program, page).Start()
 	})
 }
 

@@ -3,15 +3,22 @@ package main
 import (
 	"context"
 	"fmt"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 )
 
 // run builds a fresh tree, runs one command line and returns the exit code.
-func run(ctx context.Context, e *env, args []string) int {
+func run(ctx context.Context, e *env, args []string) (exit int) {
 	g := &global{}
+	e = e.tamed()
+	defer func() {
+		if p := recover(); p != nil {
+			exit = crashed(e, g, p, debug.Stack())
+		}
+	}()
 	root := newRoot(e, g)
-	root.SetArgs(args)
+	root.SetArgs(keepNumbers(args))
 	err := root.ExecuteContext(ctx)
 	report(e, g, err)
 	return code(err)

@@ -5,17 +5,20 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode"
 
 	"github.com/spf13/cobra"
 
 	"downlead/cmd/downlead/dialogue"
 	"downlead/diagnose/level"
+	"downlead/export/shown"
 	"downlead/journal"
 	"downlead/journal/record"
 )
 
 func newSay(e *env, g *global) *cobra.Command {
-	return &cobra.Command{
+	encoding := encodingUTF8
+	c := &cobra.Command{
 		Use:   "say PHRASE… | say -",
 		Short: "Keep typed phrases and answer them",
 		Long: `Say keeps what is typed, as listen keeps what is spoken, and answers it. With
@@ -31,14 +34,21 @@ A phrase that is not understood is kept whole in the job, and the exit code is 3
   downlead say - < call.txt`,
 		Args:              usage(cobra.MinimumNArgs(1)),
 		ValidArgsFunction: completePhrase(e),
-		RunE:              func(cmd *cobra.Command, args []string) error { return runSay(cmd.Context(), e, g, args) },
+		RunE:              func(cmd *cobra.Command, args []string) error { return runSay(cmd.Context(), e, g, args, encoding) },
 	}
+	encodingFlag(c, &encoding)
+	return c
 }
 
-func runSay(ctx context.Context, e *env, g *global, args []string) error {
+// encodingFlag lets a command read older text.
+func encodingFlag(c *cobra.Command, encoding *string) {
+	c.Flags().StringVar(encoding, "encoding", encodingUTF8, "the text's `encoding`: utf-8 or windows-1252")
+}
+
+func runSay(ctx context.Context, e *env, g *global, args []string, encoding string) error {
 	understood := true
-	s, err := e.typed(ctx, g, args, func(p dialogue.Phrase, r dialogue.Reply) error {
-		understood = understood && r.Err == nil
+	s, err := e.typed(ctx, g, args, encoding, func(p dialogue.Phrase, r dialogue.Reply) error {
+		understood = understood && r.Err == nil && !strings.ContainsRune(p.Text, unicode.ReplacementChar)
 		return showReply(e, g, p, r)
 	})
 	if s != nil {
@@ -61,10 +71,10 @@ func runSay(ctx context.Context, e *env, g *global, args []string) error {
 
 // typed hears the phrase of a command line, or every line of standard input.
 // The session is nil when there was no phrase; else its journal is to be closed.
-func (e *env) typed(ctx context.Context, g *global, args []string, each func(dialogue.Phrase, dialogue.Reply) error) (*dialogue.Session, error) {
+func (e *env) typed(ctx context.Context, g *global, args []string, encoding string, each func(dialogue.Phrase, dialogue.Reply) error) (*dialogue.Session, error) {
 	var s *dialogue.Session
-	err := eachPhrase(e, args, func(line string) error {
-		p := typedPhrase(e, line)
+	err := eachPhrase(e, args, encoding, func(line textLine) error {
+		p := typedPhrase(e, line.text)
 		if s == nil {
 			var err error
 			if s, err = e.session(ctx, g, p.Text); err != nil {
@@ -132,7 +142,7 @@ func showReply(e *env, g *global, p dialogue.Phrase, r dialogue.Reply) error {
 		if len(r.Records) > 0 {
 			kept = "; kept as it is, to be corrected"
 		}
-		fmt.Fprintf(e.err, "downlead: %s%s\n", r.Err.Message, kept)
+		fmt.Fprintf(e.err, "downlead: %s%s\n", shown.Of(r.Err.Message), kept)
 		caret(e.err, p.Text, r.Err)
 	}
 	if g.json {
@@ -142,12 +152,12 @@ func showReply(e *env, g *global, p dialogue.Phrase, r dialogue.Reply) error {
 			}
 		}
 		if r.Asked != "" {
-			fmt.Fprintln(e.err, "downlead:", r.Asked)
+			fmt.Fprintln(e.err, "downlead:", shown.Of(r.Asked))
 		}
 		return nil
 	}
 	if r.Err == nil && r.Text != "" {
-		fmt.Fprintln(e.out, r.Text)
+		fmt.Fprintln(e.out, indented(r.Text))
 	}
 	for _, c := range r.Caution {
 		fmt.Fprintln(e.out, "Caution:", c)

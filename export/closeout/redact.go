@@ -9,6 +9,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"downlead/grammar/entry"
 )
@@ -28,7 +29,20 @@ var redactions = map[string]string{
 	"unparsed.text":      "PHRASE",
 	"unparsed.reason":    "REASON",
 	"room":               "ROOM",
+	"checks.check":       "CHECK",
+	"codes.code":         "CODE",
 }
+
+// ownWords are the product's own names of checks and work codes, which stay; a
+// code that is a number does too. A technician's own may name anything.
+var ownWords = map[string]bool{
+	"outlet": true, "input_test": true, "dish": true, "mount": true, "cabling": true, "components": true, "grounding": true,
+	"education": true, "explanation": true,
+	"trouble call": true, "service call": true, "repeat call": true, "dish relocation": true,
+}
+
+// number finds a code that is one.
+var number = regexp.MustCompile(`^[0-9]+$`)
 
 // made are members that the product words itself, which may quote what a
 // person said: words already tagged, and telephone numbers and e-mail
@@ -85,16 +99,17 @@ type finder struct {
 	tag string
 }
 
-// finders returns a search for every tagged text of at least three bytes; a
-// shorter one cannot be found in a sentence without harm to it.
+// finders returns a search for every tagged text that has a letter. Even one of
+// a letter or two is found, where it is a word of its own: that harms a
+// sentence sometimes, and keeps a room or a name from being read in it.
 func (r *redactor) finders() []finder {
 	found := make([]finder, 0, len(r.tags))
 	for _, w := range slices.SortedFunc(maps.Keys(r.tags), func(a, b string) int {
 		return cmp.Or(cmp.Compare(len(b), len(a)), cmp.Compare(a, b))
 	}) {
 		t := strings.TrimSpace(w)
-		if len(t) < 3 {
-			continue
+		if !strings.ContainsFunc(t, unicode.IsLetter) && len(t) < 3 {
+			continue // a figure of one or two digits is in every sentence
 		}
 		found = append(found, finder{regexp.MustCompile(`(?i)(^|[^\pL\pN])` + regexp.QuoteMeta(t) + `($|[^\pL\pN])`), r.tags[w]})
 	}
@@ -107,6 +122,11 @@ func class(list, member string) string {
 		return k
 	}
 	return redactions[member]
+}
+
+// stays reports a name of the product's own where a technician's may stand.
+func stays(class, v string) bool {
+	return class == "CHECK" && ownWords[v] || class == "CODE" && (ownWords[v] || number.MatchString(v))
 }
 
 // collect visits members in the order of their names, so that tags are numbered
@@ -122,7 +142,7 @@ func (r *redactor) collect(v any, list, member string) {
 			r.collect(x, list, member)
 		}
 	case string:
-		if k := class(list, member); k != "" && strings.TrimSpace(v) != "" {
+		if k := class(list, member); k != "" && strings.TrimSpace(v) != "" && !stays(k, v) {
 			r.tag(v, k)
 		}
 	}
@@ -154,7 +174,10 @@ func (r *redactor) replace(v any, list, member string) any {
 		}
 		return v
 	case string:
-		if class(list, member) != "" {
+		if member == "zone" {
+			return "" // it names a region; every time keeps its offset
+		}
+		if k := class(list, member); k != "" && !stays(k, v) {
 			if t, ok := r.tags[v]; ok {
 				return t
 			}
@@ -170,7 +193,10 @@ func (r *redactor) replace(v any, list, member string) any {
 // inside replaces tagged words and contacts within a sentence.
 func (r *redactor) inside(s string) string {
 	for _, f := range r.find {
-		s = f.re.ReplaceAllString(s, "${1}"+strings.ReplaceAll(f.tag, "$", "$$")+"${2}")
+		// Twice, as what stands between two words is before one of them alone.
+		for range 2 {
+			s = f.re.ReplaceAllString(s, "${1}"+strings.ReplaceAll(f.tag, "$", "$$")+"${2}")
+		}
 	}
 	return contact.ReplaceAllStringFunc(s, func(m string) string { return r.tag(m, "CONTACT") })
 }

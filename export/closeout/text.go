@@ -5,10 +5,13 @@ import (
 	"io"
 	"strings"
 	"unicode/utf8"
+
+	"downlead/export/shown"
 )
 
 // Text writes the closeout as a plain summary for a terminal.
 func (c Closeout) Text(w io.Writer) error {
+	c = shown.Of(c)
 	var b strings.Builder
 	fmt.Fprintf(&b, "Job %s: %s\n", c.Job, OutcomeWord(c.Outcome))
 	if !c.Complete {

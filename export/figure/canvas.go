@@ -72,13 +72,15 @@ func Wrap(c Canvas, size float64, bold bool, s string, w float64) []string {
 	for _, para := range strings.Split(s, "\n") {
 		line := ""
 		for _, word := range strings.Fields(para) {
-			for c.TextWidth(size, bold, word) > w && len([]rune(word)) > 1 {
+			for rest := []rune(word); ; word = string(rest) {
+				n := fitting(c, size, bold, rest, w)
+				if n == len(rest) {
+					break
+				}
 				if line != "" {
 					lines, line = append(lines, line), ""
 				}
-				head := []rune(word)
-				n := max(1, sort.Search(len(head), func(n int) bool { return c.TextWidth(size, bold, string(head[:n+1])) > w }))
-				lines, word = append(lines, string(head[:n])), string(head[n:])
+				lines, rest = append(lines, string(rest[:n])), rest[n:]
 			}
 			switch next := strings.TrimSpace(line + " " + word); {
 			case c.TextWidth(size, bold, next) <= w:
@@ -90,6 +92,16 @@ func Wrap(c Canvas, size float64, bold bool, s string, w float64) []string {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// fitting is how many letters of a word fit into a width, at least one. It
+// never measures much more than fits, however long the word is.
+func fitting(c Canvas, size float64, bold bool, word []rune, w float64) int {
+	n := 1
+	for n < len(word) && c.TextWidth(size, bold, string(word[:n])) <= w {
+		n = min(2*n, len(word))
+	}
+	return max(1, sort.Search(n, func(k int) bool { return c.TextWidth(size, bold, string(word[:k+1])) > w }))
 }
 
 // Svg draws on a scalable image.

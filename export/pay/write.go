@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"downlead/export/closeout"
+	"downlead/export/shown"
 )
 
 // JSON writes the pay record as one JSON document.
@@ -215,6 +216,7 @@ func (p Pay) lines() [][2]string {
 
 // Text writes the pay record for a terminal.
 func (p Pay) Text(w io.Writer) error {
+	p = shown.Of(p)
 	var b strings.Builder
 	fmt.Fprintf(&b, "Pay of %s, employee %s\n", p.Week, closeout.OrDash(p.Employee))
 	rows := [][]string{{"job", "outcome", "worked", "codes", "pieces", "miles", "miles paid"}}

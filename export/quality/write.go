@@ -10,6 +10,7 @@ import (
 	"downlead/export/closeout"
 	"downlead/export/figure"
 	"downlead/export/pdf"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 )
 
@@ -113,6 +114,7 @@ func (f Figure) excludedWords() string {
 
 // Text writes the quality record for a terminal.
 func (q Quality) Text(w io.Writer) error {
+	q = shown.Of(q)
 	var b strings.Builder
 	fmt.Fprintf(&b, "Quality of %s, %d visits closed\n", q.Month, len(q.Jobs))
 	for _, f := range q.Figures {

@@ -44,6 +44,10 @@ type Draft struct {
 	// Technician is the name of the one whose entry it is; "" when none is set.
 	Technician string
 
+	// Line is the line of the text file that it was imported from, from 1 on; 0
+	// when it was not.
+	Line int
+
 	// Unconfirmed marks an entry whose question was not answered: it is kept
 	// and shown, and counts for nothing until a correction confirms it.
 	Unconfirmed bool

@@ -69,6 +69,7 @@ type Phrase struct {
 	Heard      *record.Heard
 	Sound      []byte // a WAV file, kept only where consent was logged
 	Doubt      string // why the recogniser is not sure of the words; "" when it is
+	Line       int    // of the text file that it is imported from; 0 when it is not
 	Rough      bool   // the words of a note are the general recogniser's
 	// Amends are the records of the phrase that this one stands in the place of;
 	// they are scratched with it.
@@ -263,7 +264,7 @@ func (s *Session) store(ctx context.Context, p *Phrase, placed []placed) ([]reco
 func (p Phrase) draft(job string, e entry.Entry) record.Draft {
 	return record.Draft{
 		Job: job, At: p.At, Zone: p.Zone, TimeSource: p.TimeSource, Origin: p.Origin,
-		Phrase: p.Text, Heard: p.Heard, Entry: e,
+		Phrase: p.Text, Heard: p.Heard, Line: p.Line, Entry: e,
 	}
 }
 

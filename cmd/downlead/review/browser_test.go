@@ -3,6 +3,7 @@ package review
 import (
 	"context"
 	"fmt"
+	"net/http"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -12,7 +13,12 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+
+	"downlead/grammar/entry"
+	"downlead/journal/record"
+
 	cdplog "github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
@@ -107,8 +113,43 @@ func newTab(t testing.TB, s *site, before ...chromedp.Action[chromedp.Void]) *ta
 		t.Fatal(err)
 	}
 	b.do(before...)
-	b.do(chromedp.EmulateViewport(1280, 900), chromedp.Navigate(s.start))
+	// The start address lets in once, and was used by site.in where that was
+	// called: the browser goes on with the same cookie.
+	address := s.start
+	for _, c := range s.client.Jar.Cookies(mustURL(t, s.root)) {
+		hidden := true
+		if _, err := chromedp.Call(ctx, network.SetCookie, network.SetCookieParams{
+			Name: c.Name, Value: c.Value, URL: s.root, HTTPOnly: &hidden, SameSite: network.CookieSameSiteStrict,
+		}); err != nil {
+			t.Fatal(err)
+		}
+		address = s.root + "/"
+	}
+	b.do(chromedp.EmulateViewport(1280, 900), chromedp.Navigate(address))
 	return b
+}
+
+// The file that leads to the page does so in a browser, with the strict cookie,
+// and the token is then in no address.
+func TestTheFileLeadsToThePage(t *testing.T) {
+	j := newJournal(t)
+	add(t, j, record.Draft{Entry: entry.Job{Verb: "start", Number: "4412"}})
+	s := open(t, Config{Journal: j, Parser: newParser(t)})
+	path, remove, err := OpenFile(s.start)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer remove()
+	led := *s
+	led.start = "file://" + path
+	b := newTab(t, &led)
+	b.until("the page is there", `document.body.innerText.includes("4412")`)
+	if at := eval[string](b, "location.href"); strings.Contains(at, "token") || !strings.HasPrefix(at, s.root) {
+		t.Errorf("the browser is at %s", at)
+	}
+	if status, _ := s.get(strings.TrimPrefix(s.start, s.root)); status != http.StatusForbidden {
+		t.Errorf("the start address again: %d", status)
+	}
 }
 
 func (b *tab) do(steps ...chromedp.Action[chromedp.Void]) {

@@ -169,6 +169,11 @@ func (s *server) begin(ctx context.Context, f *facts) *conclusion {
 	ctx = context.WithoutCancel(ctx)
 	s.working.Go(func() {
 		defer close(next.done)
+		defer func() {
+			if p := recover(); p != nil {
+				next.err = s.failed(p)
+			}
+		}()
 		o, err := s.cfg.Options(ctx, f.number)
 		if err != nil {
 			next.err = err

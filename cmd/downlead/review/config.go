@@ -29,6 +29,10 @@ type Config struct {
 	// means that no photographs can be attached on the page.
 	CleanPhoto func(picture []byte) ([]byte, error)
 
+	// Crashed is told of a fault in the program itself and says where a report
+	// of it is. It may be nil.
+	Crashed func(p any, stack []byte) string
+
 	Records Records
 }
 

@@ -9,6 +9,8 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -322,4 +324,58 @@ func multipartForm(t testing.TB, name string, file []byte, fields map[string]str
 		t.Fatal(err)
 	}
 	return &b, m.FormDataContentType()
+}
+
+// The start address lets in once (OWASP, Session Management Cheat Sheet).
+func TestTheStartAddressIsUsedOnce(t *testing.T) {
+	e := &entrance{port: 4000, token: "token", secret: "secret"}
+	pages := e.wrap(ok)
+	ask := func(target, site string) *httptest.ResponseRecorder {
+		r := httptest.NewRequest("GET", target, nil)
+		r.Host = "127.0.0.1:4000"
+		if site != "" {
+			r.Header.Set("Sec-Fetch-Site", site)
+		}
+		w := httptest.NewRecorder()
+		pages.ServeHTTP(w, r)
+		return w
+	}
+	if w := ask("/start?token=wrong", ""); w.Code != 403 || len(w.Result().Cookies()) != 0 {
+		t.Errorf("a wrong token: %d", w.Code)
+	}
+	if w := ask("/start?token=token", ""); w.Code != 303 || len(w.Result().Cookies()) != 1 {
+		t.Errorf("the first time: %d", w.Code)
+	}
+	for range 2 {
+		if w := ask("/start?token=token", ""); w.Code != 403 || len(w.Result().Cookies()) != 0 {
+			t.Errorf("again: %d, cookies %v", w.Code, w.Result().Cookies())
+		}
+	}
+	// Led there from a file, a page of ours must ask for the next one.
+	e = &entrance{port: 4000, token: "token", secret: "secret"}
+	pages = e.wrap(ok)
+	if w := ask("/start?token=token", "cross-site"); w.Code != 200 || len(w.Result().Cookies()) != 1 || strings.Contains(w.Body.String(), "token") {
+		t.Errorf("from the file: %d %s", w.Code, w.Body)
+	}
+}
+
+// The page that leads to the start address is for its owner alone.
+func TestOpenFile(t *testing.T) {
+	t.Setenv("TMPDIR", t.TempDir())
+	path, remove, err := OpenFile("http://127.0.0.1:4000/start?token=T&x")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]os.FileMode{path: 0o600, filepath.Dir(path): 0o700} {
+		if info, err := os.Stat(name); err != nil || info.Mode().Perm() != want {
+			t.Errorf("%s: %v, %v", name, info.Mode(), err)
+		}
+	}
+	if b, _ := os.ReadFile(path); !strings.Contains(string(b), `url=http://127.0.0.1:4000/start?token=T&amp;x"`) {
+		t.Errorf("the page is %s", b)
+	}
+	remove()
+	if _, err := os.Stat(filepath.Dir(path)); err == nil {
+		t.Error("it is still there")
+	}
 }

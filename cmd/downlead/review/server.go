@@ -8,6 +8,7 @@ import (
 	"html/template"
 	"net/http"
 	"net/url"
+	"runtime/debug"
 	"sync"
 
 	"downlead/journal"
@@ -96,7 +97,7 @@ func (f failure) Error() string { return f.text }
 
 func (s *server) page(h handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		err := h(w, r)
+		err := s.guarded(h, w, r)
 		if err == nil {
 			return
 		}
@@ -126,6 +127,25 @@ func (s *server) page(h handler) http.Handler {
 			Message, Kept, Back string
 		}{s.head(f.title, ""), f.text, f.kept, back})
 	})
+}
+
+// guarded turns a page's panic into an error: the last guard.
+func (s *server) guarded(h handler, w http.ResponseWriter, r *http.Request) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = s.failed(p)
+		}
+	}()
+	return h(w, r)
+}
+
+// failed hands a panic on to whoever keeps reports of them.
+func (s *server) failed(p any) error {
+	where := ""
+	if s.cfg.Crashed != nil {
+		where = " " + s.cfg.Crashed(p, debug.Stack())
+	}
+	return errors.New("The program itself failed here; what was acknowledged is kept." + where) //nolint:staticcheck // a sentence of the page
 }
 
 // head is what every page has.

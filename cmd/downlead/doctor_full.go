@@ -1,0 +1,177 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"golang.org/x/sys/unix"
+
+	"downlead/capture"
+	"downlead/journal"
+	"downlead/journal/record"
+	"downlead/testdata/demo"
+)
+
+// runDoctorFull looks the whole of it over: the journal on a copy, so that
+// nothing is disturbed and the disk is tried too, and everything else as
+// doctor does, but in earnest.
+func runDoctorFull(ctx context.Context, e *env, g *global) error {
+	looks, damaged := e.lookAtCopy(ctx, g)
+	looks = append(looks,
+		e.lookAtRights(g), e.lookAtDisk(g), e.lookAtClock(ctx, g), e.lookAtModel(ctx), lookAtSecondListener(), lookAtVoice(),
+		lookAtLevel(ctx, e), e.lookAtWords(), e.lookAtTables(), lookAtBrowser(),
+	)
+	if err := showLooks(e, g, looks); err != nil {
+		return err
+	}
+	if damaged {
+		return fmt.Errorf("%w: what to do stands above", journal.ErrNotIntact)
+	}
+	return nil
+}
+
+// lookAtCopy copies the journal and verifies the copy: records, chain, files.
+func (e *env) lookAtCopy(ctx context.Context, g *global) (looks []ailment, damaged bool) {
+	path := e.journalPath(g)
+	j, err := journal.Open(ctx, path, journal.Options{Damaged: true, Now: e.now})
+	if errors.Is(err, journal.ErrNotFound) {
+		return []ailment{{"journal", true, path + " (made when the first job starts)", ""}}, false
+	}
+	if err != nil {
+		return []ailment{{"journal", false, err.Error(), hint(err, path)}}, errors.Is(err, journal.ErrNotIntact)
+	}
+	defer j.Close()
+	dir, err := os.MkdirTemp("", "downlead-doctor-*")
+	if err != nil {
+		return []ailment{{"copy", false, err.Error(), "free some space for temporary files"}}, false
+	}
+	defer os.RemoveAll(dir)
+	report, err := j.Backup(ctx, filepath.Join(dir, "copy.db"))
+	switch {
+	case errors.Is(err, journal.ErrNotIntact):
+		return []ailment{{"journal", false, err.Error(), e.damageHint(path)}}, true
+	case err != nil:
+		return []ailment{{"copy", false, err.Error(), "free some space for temporary files, or name another folder in TMPDIR"}}, false
+	}
+	looks = append(looks, ailment{"journal", true, fmt.Sprintf("%s: a copy was made and verified", path), ""})
+	chain := ailment{"chain", report.OK, fmt.Sprintf("%d entries, head %s", report.Records, report.Head), ""}
+	if !report.OK {
+		chain.Detail, chain.Mend = problemText(report.Problems[0]), e.damageHint(path)
+	}
+	looks = append(looks, chain)
+	for _, f := range report.Findings {
+		looks = append(looks, ailment{"finding", true, problemText(f), ""})
+	}
+	return looks, !report.OK
+}
+
+// lookAtRights looks for what others on this machine could read or change.
+func (e *env) lookAtRights(g *global) ailment {
+	var wrong, mend []string
+	path := e.journalPath(g)
+	for _, name := range []string{path, path + "-wal", path + "-shm", path + "-clips", path + "-photos"} {
+		info, err := os.Stat(name)
+		if err != nil || info.Mode().Perm()&0o077 == 0 {
+			continue
+		}
+		want := "600"
+		if info.IsDir() {
+			want = "700"
+		}
+		wrong, mend = append(wrong, name), append(mend, "chmod "+want+" "+name)
+	}
+	if info, err := os.Stat(filepath.Dir(path)); err == nil && info.Mode().Perm()&0o002 != 0 && info.Mode()&fs.ModeSticky == 0 {
+		wrong, mend = append(wrong, filepath.Dir(path)), append(mend, "chmod o-w "+filepath.Dir(path))
+	}
+	if len(wrong) > 0 {
+		return ailment{"rights", false, "others on this machine can read or change " + strings.Join(wrong, ", "), strings.Join(mend, "; ")}
+	}
+	return ailment{"rights", true, "the journal is its owner's alone", ""}
+}
+
+// lookAtClock holds the clock against the journal and asks the system whether
+// it is kept right (adjtimex(2)).
+func (e *env) lookAtClock(ctx context.Context, g *global) ailment {
+	now := e.now()
+	if j, err := e.readJournal(ctx, g); err == nil {
+		defer j.Close()
+		_, n, err := j.Head(ctx)
+		if err == nil && n > 0 {
+			if last, err := j.Record(ctx, n); err == nil && last.TimeSource == record.FromClock && last.At.After(now.Add(time.Minute)) {
+				return ailment{"clock", false, fmt.Sprintf("it says %s, and the last entry is of %s", now.Format(time.DateTime), last.At.Format(time.DateTime)), "set the clock; entries keep the times they have"}
+			}
+		}
+	}
+	if journal.LocalZone() == "" {
+		return ailment{"clock", false, "the time zone has no name", "timedatectl set-timezone America/Denver, or the one you are in"}
+	}
+	var t unix.Timex
+	if state, err := unix.Adjtimex(&t); err == nil && (state == unix.TIME_ERROR || t.Status&unix.STA_UNSYNC != 0) {
+		return ailment{"clock", true, now.Format(time.DateTime) + " " + journal.LocalZone() + "; no time server keeps it right", "compare it with a telephone"}
+	}
+	return ailment{"clock", true, now.Format(time.DateTime) + " " + journal.LocalZone(), ""}
+}
+
+// modelClip is a phrase of the demo call that the model is tried on.
+const modelClip = "sound/02.wav"
+
+// lookAtModel has the recogniser hear a phrase that is part of the program.
+func (e *env) lookAtModel(ctx context.Context) ailment {
+	p, err := e.parser()
+	if err != nil {
+		return ailment{"model", false, err.Error(), "mend words.toml, or move it away"}
+	}
+	clip, err := demo.Sound.ReadFile(modelClip)
+	if err != nil {
+		return ailment{"model", false, err.Error(), ""}
+	}
+	r, err := newRecogniser(p)
+	if err != nil {
+		return e.lookAtRecogniser() // which knows what to say
+	}
+	defer r.Close()
+	src, err := capture.NewWAV(bytes.NewReader(clip))
+	if err != nil {
+		return ailment{"model", false, err.Error(), ""}
+	}
+	var heard []string
+	for u, err := range capture.Listen(ctx, src, r, capture.ListenConfig{}) {
+		if err != nil {
+			return ailment{"model", false, err.Error(), "apt-get install --reinstall pocketsphinx-en-us"}
+		}
+		heard = append(heard, u.Text)
+	}
+	if text := strings.Join(heard, " "); text != "" {
+		return ailment{"model", true, fmt.Sprintf("hears a phrase of the demo call as %q", text), ""}
+	}
+	return ailment{"model", false, "hears nothing in a phrase of the demo call", "apt-get install --reinstall pocketsphinx-en-us"}
+}
+
+// levelTime is how long the microphone is listened to.
+const levelTime = 3 * time.Second
+
+// lookAtLevel measures what the microphone gives, spoken to or not.
+func lookAtLevel(ctx context.Context, e *env) ailment {
+	mic, err := capture.OpenMicrophone(capture.MicrophoneConfig{})
+	if err != nil {
+		return ailment{"microphone", false, err.Error(), "plug one in; recorded sound works without: downlead listen --file call.wav"}
+	}
+	defer mic.Close()
+	fmt.Fprintf(e.err, "listening for %.0f seconds to the microphone\n", levelTime.Seconds())
+	check, err := capture.CheckSound(ctx, mic, levelTime)
+	if err != nil {
+		return ailment{"microphone", false, err.Error(), "choose another input"}
+	}
+	said := fmt.Sprintf("noise %.0f dBFS, peak %.0f dBFS", check.Noise, check.Peak)
+	if check.Fault == capture.SoundGood || check.Fault == capture.SoundNoWord {
+		return ailment{"microphone", true, said, "with speech, measure it by: downlead doctor --mic"}
+	}
+	return ailment{"microphone", false, said + ": " + string(check.Fault), check.Fault.Advice()}
+}
