@@ -102,7 +102,8 @@ func TestNothingButThePictureIsKept(t *testing.T) {
 		exifWithPosition(6), segment(0xe1, "Exif\x00\x00MM\x00*"+canary), segment(0xe1, "<x:xmpmeta>"+canary),
 		segment(0xe1, "extension"+canary), segment(0xe2, "MPF\x00"+canary), segment(0xe2, "ICC_PROFILE\x00"+canary),
 		segment(0xe3, canary), segment(0xe5, canary), segment(0xec, canary), segment(0xed, canary), segment(0xee, "Adobe"+canary),
-		segment(0xef, canary), segment(0xfe, canary), segment(0xf0, canary), {0xff, 0xff, 0xff, 0xff}, // legal fill bytes before the next marker
+		segment(0xef, canary), segment(0xfe, canary), segment(0xf0, canary),
+		{0xff, 0xff, 0xff, 0xff}, // legal fill bytes before the next marker
 	} {
 		with = append(with, seg...)
 	}
