@@ -31,6 +31,10 @@ HEAR_SUM        := $(HEAR_SUM_$(shell uname -m))
 HEAR_DIR        := $(or $(DOWNLEAD_HEAR),$(or $(XDG_DATA_HOME),$(HOME)/.local/share)/downlead/hear)
 HEAR_PIP        := $(if $(shell python3 -m pip --version 2>/dev/null),,python3-pip)
 
+# An independent reader of Parquet files (MIT), for the tests alone.
+HYPARQUET       := 1.33.0
+HYPARQUET_DIR   := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/hyparquet-$(HYPARQUET)
+
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 GOFUMPT     := mvdan.cc/gofumpt@v0.12.0
 
@@ -97,6 +101,8 @@ setup-demo:
 
 setup-test:
 	$(call need,$(TEST_PACKAGES))
+	@test -d "$(HYPARQUET_DIR)/node_modules" || npm install --silent --no-fund --no-audit --prefix "$(HYPARQUET_DIR)" hyparquet@$(HYPARQUET) || \
+		echo "hyparquet could not be fetched with npm: Parquet files are not read by another reader"
 
 setup-speech:
 	$(call need,$(SPEECH_PACKAGES))

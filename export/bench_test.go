@@ -10,7 +10,6 @@ import (
 	"downlead/export/archive"
 	"downlead/export/closeout"
 	"downlead/export/file"
-	"downlead/export/office"
 	"downlead/export/pdf"
 )
 
@@ -46,38 +45,4 @@ func BenchmarkArchives(b *testing.B) {
 		}
 	}
 	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "folders/s")
-}
-
-// BenchmarkOffice stores closeouts into a real PostgreSQL, a transaction
-// each; synchronous commits, but the test server's files are not synced.
-func BenchmarkOffice(b *testing.B) {
-	o := open(b, server(b))
-	c := closeoutOf(b, twoFaults(b))
-	rows := len(c.Rows())
-	b.ResetTimer()
-	for i := 0; b.Loop(); i++ {
-		c.Job, c.Journal.Head = fmt.Sprint(i), fmt.Sprintf("%064x", i)
-		if added, err := o.Put(context.Background(), c); err != nil || !added {
-			b.Fatal(added, err)
-		}
-	}
-	b.ReportMetric(float64(b.N*rows)/b.Elapsed().Seconds(), "rows/s")
-	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "jobs/s")
-}
-
-func BenchmarkParquet(b *testing.B) {
-	const n = 1000
-	all := make([]closeout.Closeout, n)
-	c := closeoutOf(b, twoFaults(b))
-	for i := range all {
-		all[i] = c
-		all[i].Job = fmt.Sprint(i)
-	}
-	rows := n * len(c.Rows())
-	for b.Loop() {
-		if err := office.Parquet(io.Discard, all, nil); err != nil {
-			b.Fatal(err)
-		}
-	}
-	b.ReportMetric(float64(b.N*rows)/b.Elapsed().Seconds(), "rows/s")
 }

@@ -63,3 +63,19 @@ func checkTechnician(name string) error {
 	}
 	return nil
 }
+
+// LastTechnician returns the name in the last record that has one; "" where
+// none has. The text is searched, as it has no index: a name stands in most
+// records or in none.
+func (j *Journal) LastTechnician(ctx context.Context) (string, error) {
+	var text []byte
+	err := j.readers.QueryRowContext(ctx, `SELECT body FROM record WHERE instr(body, '"technician":"') > 0 AND json_extract(body, '$.technician') IS NOT NULL ORDER BY seq DESC LIMIT 1`).Scan(&text)
+	if errors.Is(err, sql.ErrNoRows) {
+		return "", nil
+	}
+	if err != nil {
+		return "", explain(err)
+	}
+	_, d, err := decode(text, &j.zones)
+	return d.Technician, err
+}

@@ -8,13 +8,16 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"downlead/diagnose/fault"
+	"downlead/diagnose/level"
 	"downlead/export/office"
+	"downlead/journal"
 )
 
 // exportFlags are the options of export.
 type exportFlags struct {
-	to, parquet string
-	force       bool
+	to, parquet, journals       string
+	force, redact, anew, dryRun bool
 }
 
 func newExport(e *env, g *global) *cobra.Command {
@@ -22,50 +25,170 @@ func newExport(e *env, g *global) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "export",
 		Short: "Hand every job's rows to the office: PostgreSQL or Parquet",
-		Long: `Export writes the rows of every closeout in the journal into a PostgreSQL
-database, where a team's records meet, or into a Parquet file for any analytics
-engine. The database's tables are made and kept up to date; a closeout that is
-there already, by its head hash, is left out; a job goes in whole or not at all.`,
+		Long: `Export stores the jobs of the journal in a PostgreSQL database, where a team's
+records meet, or writes them into a Parquet file for any analytics engine. The
+database's tables, views and functions are made and kept up to date by it.
+
+Only jobs with entries since the last export go in, each whole; running it again
+adds nothing. What interrupts it leaves nothing half, and the next run goes on.
+Several technicians may export at once. With --redact no name, address or free
+word goes in. The role downlead_analyst reads what names no place.`,
 		Example: `  downlead export --to postgres://office@db.example/quality
-  downlead export --parquet november.parquet`,
+  downlead export --to postgres://office@db.example/quality --dry-run
+  downlead export --journals /media/stick/team --to postgres://office@db.example/quality
+  downlead export --parquet november.parquet
+  downlead export odds --from postgres://office@db.example/quality > ~/.config/downlead/tables.toml`,
 		Args: usage(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error { return runExport(cmd.Context(), e, g, f) },
 	}
 	fl := c.Flags()
 	fl.StringVar(&f.to, "to", "", "the database's `address`, as postgres://user@host/name")
 	fl.StringVar(&f.parquet, "parquet", "", "write a Parquet `file`")
+	fl.StringVar(&f.journals, "journals", "", "export every journal in this `folder` instead")
+	fl.BoolVar(&f.redact, "redact", false, "leave out names, addresses and free words")
+	fl.BoolVar(&f.anew, "anew", false, "take what the database has of the journal out, and store it all again")
+	fl.BoolVar(&f.dryRun, "dry-run", false, "say what would be stored, and store nothing")
 	fl.BoolVar(&f.force, "force", false, "overwrite an older one of the same kind")
+	c.AddCommand(newExportOdds(e, g))
 	return c
 }
 
-func runExport(ctx context.Context, e *env, g *global, f exportFlags) error {
-	if f.to == "" && f.parquet == "" {
+func newExportOdds(e *env, g *global) *cobra.Command {
+	f := teamFlags{}
+	c := &cobra.Command{
+		Use:   "odds",
+		Short: "Print the odds that the team's closed jobs teach, as a tables file",
+		Long: `Odds prints how often each kind of part is at fault, learned from the closed jobs
+of the whole team (or of the journal alone), as a file to be used as tables.toml
+by every technician. It says nothing of where or whose the jobs were.`,
+		Example: `  downlead export odds --from postgres://office@db.example/quality > ~/.config/downlead/tables.toml
+  downlead export odds --journals /media/stick/team`,
+		Args: usage(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error { return runExportOdds(cmd.Context(), e, g, f) },
+	}
+	f.add(c.Flags())
+	return c
+}
+
+func runExport(ctx context.Context, e *env, g *global, f exportFlags) (err error) {
+	switch {
+	case f.to == "" && f.parquet == "":
 		return usageError{errors.New("say where to: --to postgres://… or --parquet FILE")}
+	case f.dryRun && f.to == "":
+		return usageError{errors.New("--dry-run is of --to: a Parquet file is written whole")}
 	}
-	j, err := e.readJournal(ctx, g)
+	all, err := e.exported(ctx, g, f)
 	if err != nil {
 		return err
 	}
-	defer j.Close()
-	closeouts, err := e.closeouts(ctx, g, j)
-	if err != nil {
-		return err
-	}
-	shown := func(done, total int) { e.progress(g, "jobs", done, total) }
-	_, err = e.writeFiles(ctx, g, f.force, []outFile{{f.parquet, func(w io.Writer) error { return office.Parquet(w, closeouts, shown) }}})
+	defer func() { err = errors.Join(err, all.Close(context.WithoutCancel(ctx))) }()
+	_, err = e.writeFiles(ctx, g, f.force, []outFile{{f.parquet, func(w io.Writer) error { return e.writeParquet(ctx, g, all, w, f.redact) }}})
 	if err != nil || f.to == "" {
 		return err
 	}
-	office, err := office.OpenOffice(ctx, f.to)
+	return e.exportTo(ctx, g, all, f)
+}
+
+// exported opens what is exported: the journal, or those in a folder. Opened to
+// write, an old journal gets its identity.
+func (e *env) exported(ctx context.Context, g *global, f exportFlags) (*office.Journals, error) {
+	if f.journals != "" {
+		return office.OpenFolder(ctx, f.journals)
+	}
+	j, err := e.readJournal(ctx, g)
+	if err != nil {
+		return nil, err
+	}
+	id, err := j.Identity(ctx)
+	if err == nil && id == "" {
+		err = j.Close()
+		if err == nil {
+			j, err = e.openJournal(ctx, g, false)
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	all := &office.Journals{}
+	return all, all.Add(ctx, j)
+}
+
+func (e *env) exportTo(ctx context.Context, g *global, all *office.Journals, f exportFlags) (err error) {
+	open := office.Open
+	if f.dryRun {
+		open = office.OpenToRead
+	}
+	o, err := open(ctx, f.to)
+	if err != nil && f.dryRun && errors.Is(err, office.ErrOlder) {
+		return fmt.Errorf("nothing is stored there yet: an export would make the tables and store every job: %w", err)
+	}
 	if err != nil {
 		return err
 	}
-	added, err := office.PutAll(ctx, closeouts, shown)
-	e.progress(g, "", 0, 0)
-	err = errors.Join(err, office.Close(context.WithoutCancel(ctx)))
-	if g.json {
-		return errors.Join(err, printJSON(e.out, map[string]int{"jobs": len(closeouts), "added": added}))
+	defer func() { err = errors.Join(err, o.Close(context.WithoutCancel(ctx))) }()
+	err = all.Each(func(_ string, j *journal.Journal) error {
+		r, err := o.Export(ctx, j, office.Options{
+			Redact: f.redact, Anew: f.anew, DryRun: f.dryRun, Version: version(),
+			Progress: func(done, total int) { e.progress(g, "jobs", done, total) },
+		})
+		e.progress(g, "", 0, 0)
+		if err != nil {
+			return err
+		}
+		return e.showExport(g, r)
+	})
+	if err != nil || f.dryRun || g.quiet {
+		return err
 	}
-	fmt.Fprintf(e.out, "%d of %d jobs added; the others were there already\n", added, len(closeouts))
+	if there, err := o.HasAnalyst(ctx); err == nil && !there {
+		fmt.Fprintln(e.err, "the role downlead_analyst is missing, as this user may not make roles: have the server's owner run CREATE ROLE downlead_analyst, and grant it SELECT on the views")
+	}
+	return nil
+}
+
+func (e *env) showExport(g *global, r office.Result) error {
+	switch {
+	case g.json:
+		return printJSON(e.out, r)
+	case r.DryRun:
+		fmt.Fprintf(e.out, "journal %s: %d jobs with entries after %d would be stored\n", r.Journal, r.Changed, r.Since)
+	default:
+		fmt.Fprintf(e.out, "journal %s: %d jobs stored, %d rows, up to entry %d\n", r.Journal, r.Added, r.Rows, r.To)
+	}
+	return nil
+}
+
+// writeParquet writes the lines of all journals into one file.
+func (e *env) writeParquet(ctx context.Context, g *global, all *office.Journals, w io.Writer, redact bool) error {
+	p := office.NewParquet(w, redact)
+	err := all.EachJob(ctx, p.Write, func(done, total int) { e.progress(g, "jobs", done, total) })
+	e.progress(g, "", 0, 0)
+	return errors.Join(err, p.Close())
+}
+
+func runExportOdds(ctx context.Context, e *env, g *global, f teamFlags) (err error) {
+	tables := level.BuiltinTables()
+	var t team
+	if f.given() {
+		t, err = f.open(ctx)
+	} else {
+		t, err = e.exported(ctx, g, exportFlags{})
+	}
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, t.Close(context.WithoutCancel(ctx))) }()
+	lessons, err := t.Lessons(ctx, office.Of{Technician: g.technician})
+	if err != nil {
+		return err
+	}
+	learned := fault.LearnLessons(tables, lessons)
+	if learned.LearnedJobs == 0 {
+		return errors.New("no closed job proves a fault yet: there is nothing to learn from")
+	}
+	if g.json {
+		return printJSON(e.out, map[string]any{"jobs": learned.LearnedJobs, "prior": learned.Prior})
+	}
+	_, err = io.WriteString(e.out, fault.OddsTOML(learned))
 	return err
 }

@@ -21,6 +21,7 @@ import (
 type payFlags struct {
 	week, rates, csv, xlsx string
 	force, example         bool
+	team                   teamFlags
 }
 
 func newPay(e *env, g *global) *cobra.Command {
@@ -31,11 +32,16 @@ func newPay(e *env, g *global) *cobra.Command {
 		Long: `Pay adds up one week from the jobs in the journal by the rates in a TOML file.
 What it computes is a check figure, not wages due: state law and the payroll
 office decide. Odd things (a short meal, a reading inside a meal, a missing
-departure, jobs that overlap) are flagged, not mended.`,
+departure, jobs that overlap) are flagged, not mended.
+
+With --from or --journals it adds up the week of every technician of a team, or
+of the one that --technician names. --rates may then be a folder, with a file a
+technician, NAME.toml.`,
 		Example: `  downlead pay --week 2026-W47
   downlead pay --example > ~/.config/downlead/rates.toml
   downlead pay --week 2026-W47 --csv pay.csv --xlsx pay.xlsx
-  downlead pay --week 2026-W47 --rates rates.toml --json`,
+  downlead pay --week 2026-W47 --rates rates.toml --json
+  downlead pay --week 2026-W47 --from postgres://office@db.example/quality --rates rates`,
 		Args: usage(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error { return runPay(cmd.Context(), e, g, f) },
 	}
@@ -44,6 +50,7 @@ departure, jobs that overlap) are flagged, not mended.`,
 	fl.StringVar(&f.rates, "rates", "", "the rates `file` (default: rates.toml in the config folder)")
 	fl.StringVar(&f.csv, "csv", "", "write a CSV `file`")
 	fl.StringVar(&f.xlsx, "xlsx", "", "write an XLSX `file`")
+	f.team.add(fl)
 	fl.BoolVar(&f.force, "force", false, "overwrite an older one of the same kind")
 	fl.BoolVar(&f.example, "example", false, "print a rates file with every setting explained, and end")
 	return c
@@ -54,15 +61,22 @@ func runPay(ctx context.Context, e *env, g *global, f payFlags) error {
 		_, err := fmt.Fprint(e.out, pay.RatesExample)
 		return err
 	}
+	if f.week == "" {
+		year, week := e.now().ISOWeek()
+		f.week = fmt.Sprintf("%d-W%02d", year, week)
+	}
+	if f.team.given() {
+		pays, err := e.teamPay(ctx, g, f)
+		if err != nil {
+			return err
+		}
+		return e.writePays(ctx, g, pays, f)
+	}
 	j, err := e.readJournal(ctx, g)
 	if err != nil {
 		return err
 	}
 	defer j.Close()
-	if f.week == "" {
-		year, week := e.now().ISOWeek()
-		f.week = fmt.Sprintf("%d-W%02d", year, week)
-	}
 	p, err := e.pay(ctx, g, j, f.week, f.rates)
 	if err != nil {
 		return err
@@ -81,20 +95,9 @@ func runPay(ctx context.Context, e *env, g *global, f payFlags) error {
 
 // pay computes a week from every job in the journal.
 func (e *env) pay(ctx context.Context, g *global, j *journal.Journal, week, ratesFile string) (pay.Pay, error) {
-	if ratesFile == "" {
-		ratesFile = filepath.Join(e.configFolder(), "rates.toml")
-	}
-	file, err := os.Open(ratesFile)
-	if errors.Is(err, os.ErrNotExist) {
-		return pay.Pay{}, hinted(fmt.Errorf("no rates file at %s", ratesFile), "write one, starting from: downlead pay --example > %s", ratesFile)
-	}
+	rates, err := e.readRates(ratesFile)
 	if err != nil {
 		return pay.Pay{}, err
-	}
-	defer file.Close()
-	rates, err := pay.ReadRates(file)
-	if err != nil {
-		return pay.Pay{}, fmt.Errorf("%s: %w", ratesFile, err)
 	}
 	from, to, err := rates.WeekBounds(week)
 	if err != nil {
@@ -120,29 +123,30 @@ func (e *env) pay(ctx context.Context, g *global, j *journal.Journal, week, rate
 	return pay.NewPay(pay.PayInput{Works: works, Rates: rates, Week: week, Version: version(), AsOf: e.now()})
 }
 
+// readRates reads a rates file; "" is the one in the config folder.
+func (e *env) readRates(ratesFile string) (pay.Rates, error) {
+	if ratesFile == "" {
+		ratesFile = filepath.Join(e.configFolder(), "rates.toml")
+	}
+	file, err := os.Open(ratesFile)
+	if errors.Is(err, os.ErrNotExist) {
+		return pay.Rates{}, hinted(fmt.Errorf("no rates file at %s", ratesFile), "write one, starting from: downlead pay --example > %s", ratesFile)
+	}
+	if err != nil {
+		return pay.Rates{}, err
+	}
+	defer file.Close()
+	rates, err := pay.ReadRates(file)
+	if err != nil {
+		return pay.Rates{}, fmt.Errorf("%s: %w", ratesFile, err)
+	}
+	return rates, nil
+}
+
 // payMargin is how far around a week jobs are read: what lies on the days
 // beside it decides what is the first trip of a day, and a time that was told
 // may lie a day before the entry that tells it.
 const payMargin = 48 * time.Hour
-
-// closeouts computes the closeout of every job.
-func (e *env) closeouts(ctx context.Context, g *global, j *journal.Journal) ([]closeout.Closeout, error) {
-	jobs, err := j.Jobs(ctx)
-	if err != nil {
-		return nil, err
-	}
-	out := make([]closeout.Closeout, 0, len(jobs))
-	for i, s := range jobs {
-		e.progress(g, "closeouts", i, len(jobs))
-		c, _, err := e.closeout(ctx, &global{journal: g.journal, job: s.Number}, j)
-		if err != nil {
-			return nil, fmt.Errorf("job %s: %w", s.Number, err)
-		}
-		out = append(out, c)
-	}
-	e.progress(g, "", 0, 0)
-	return out, nil
-}
 
 // progress shows how far a long export is, on a terminal alone; a total of 0
 // takes the line away.

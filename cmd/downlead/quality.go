@@ -22,6 +22,7 @@ type qualityFlags struct {
 	month, lot, csv, jobs, pdf string
 	days                       int
 	force                      bool
+	team                       teamFlags
 }
 
 func newQuality(e *env, g *global) *cobra.Command {
@@ -36,10 +37,15 @@ counts in the month it began in, whenever its job was closed. Every figure
 comes with its definition, numerator, denominator, what was left out, and a 95 %
 Wilson interval; under 30 visits there is no bare percentage. It also draws the
 jobs to inspect by a standard sampling plan; the draw follows from the lot's id
-and the journal's head, so it can be repeated and not steered.`,
+and the journal's head, so it can be repeated and not steered.
+
+With --from or --journals it judges a whole team: a colleague's visit to the
+same address undoes a fix as one's own does.`,
 		Example: `  downlead quality --month 2026-11
   downlead quality --month 2026-11 --pdf quality.pdf --csv figures.csv --jobs-csv jobs.csv
-  downlead quality --month 2026-11 --days 14 --json`,
+  downlead quality --month 2026-11 --days 14 --json
+  downlead quality --month 2026-11 --from postgres://office@db.example/quality
+  downlead quality --month 2026-11 --journals /media/stick/team`,
 		Args: usage(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error { return runQuality(cmd.Context(), e, g, f) },
 	}
@@ -50,20 +56,16 @@ and the journal's head, so it can be repeated and not steered.`,
 	fl.StringVar(&f.csv, "csv", "", "write the figures to a CSV `file`")
 	fl.StringVar(&f.jobs, "jobs-csv", "", "write the jobs, with those drawn, to a CSV `file`")
 	fl.StringVar(&f.pdf, "pdf", "", "write a PDF `file`")
+	f.team.add(fl)
 	fl.BoolVar(&f.force, "force", false, "overwrite an older one of the same kind")
 	return c
 }
 
 func runQuality(ctx context.Context, e *env, g *global, f qualityFlags) error {
-	j, err := e.readJournal(ctx, g)
-	if err != nil {
-		return err
-	}
-	defer j.Close()
 	if f.month == "" {
 		f.month = e.now().Format("2006-01")
 	}
-	q, err := e.quality(ctx, j, f)
+	q, err := e.qualityOf(ctx, g, f)
 	if err != nil {
 		return err
 	}
@@ -77,6 +79,19 @@ func runQuality(ctx context.Context, e *env, g *global, f qualityFlags) error {
 		return q.Text(e.out)
 	}
 	return nil
+}
+
+// qualityOf computes a month of the journal, or of the team.
+func (e *env) qualityOf(ctx context.Context, g *global, f qualityFlags) (quality.Quality, error) {
+	if f.team.given() {
+		return e.teamQuality(ctx, g, f)
+	}
+	j, err := e.readJournal(ctx, g)
+	if err != nil {
+		return quality.Quality{}, err
+	}
+	defer j.Close()
+	return e.quality(ctx, j, f)
 }
 
 // quality computes a month from the visits of the month and of the days around

@@ -19,7 +19,7 @@ import (
 // Dirichlet means, the built-in priors counting as so many jobs as the tables
 // say. Only confirmed causes count, against the elements that were on the path.
 func LearnPriors(t *level.Tables, records []record.Record) *level.Tables {
-	return Learn(level.TablesOr(t), records)
+	return LearnLessons(t, lessons(records))
 }
 
 // tally counts what closed jobs had and what was wrong there.
@@ -30,8 +30,10 @@ type tally struct {
 	faulty        map[entry.Element]float64            // jobs with a confirmed cause of the kind
 }
 
-func Learn(t *level.Tables, records []record.Record) *level.Tables {
-	tl := CountJobs(t, records)
+// LearnLessons is LearnPriors from lessons, wherever they were kept.
+func LearnLessons(t *level.Tables, all []Lesson) *level.Tables {
+	t = level.TablesOr(t)
+	tl := countAll(t, all)
 	if tl.jobs == 0 {
 		return t
 	}
@@ -110,38 +112,30 @@ func Total(p level.PriorTable) float64 {
 	return sum
 }
 
-// CountJobs reads the closed jobs among the records.
-func CountJobs(t *level.Tables, records []record.Record) tally {
+// countAll adds up lessons.
+func countAll(t *level.Tables, all []Lesson) tally {
 	tl := tally{
 		exposure: map[entry.Element]float64{}, causes: map[entry.Element]map[string]float64{},
 		faulty: map[entry.Element]float64{},
 	}
-	byJob := map[string][]record.Record{}
-	for _, r := range records {
-		byJob[r.Job] = append(byJob[r.Job], r)
-	}
-	for _, job := range slices.Sorted(maps.Keys(byJob)) {
-		if c := trace.Replay(byJob[job]); closed(c) {
-			count(t, &tl, c)
-		}
+	for _, l := range all {
+		count(t, &tl, l)
 	}
 	return tl
 }
 
 // count adds one closed job that had a confirmed cause.
-func count(t *level.Tables, tl *tally, c trace.Call) {
-	kinds := map[entry.Element]bool{}
-	found := confirmed(c)
-	for i, signal := range found {
-		k := c.Path.Elements[i].Element
-		kinds[k] = true
-		if tl.causes[k] == nil {
-			tl.causes[k] = map[string]float64{}
-		}
-		credit(t, tl.causes[k], k, signal)
-	}
-	if len(found) == 0 {
+func count(t *level.Tables, tl *tally, l Lesson) {
+	if len(l.Found) == 0 {
 		return
+	}
+	kinds := map[entry.Element]bool{}
+	for _, f := range l.Found {
+		kinds[f.Element] = true
+		if tl.causes[f.Element] == nil {
+			tl.causes[f.Element] = map[string]float64{}
+		}
+		credit(t, tl.causes[f.Element], f.Element, f.Signal)
 	}
 	tl.jobs++
 	if len(kinds) > 1 {
@@ -150,10 +144,8 @@ func count(t *level.Tables, tl *tally, c trace.Call) {
 	for k := range kinds {
 		tl.faulty[k]++
 	}
-	for _, e := range c.Path.Elements {
-		if e.Element != entry.Receiver {
-			tl.exposure[e.Element]++
-		}
+	for k, n := range l.Parts {
+		tl.exposure[k] += float64(n)
 	}
 }
 

@@ -26,7 +26,7 @@ type Inference struct {
 func Infer(c trace.Call, o level.Options) Inference {
 	t := level.TablesOr(o.Tables)
 	if len(o.Learned) > 0 {
-		t = fault.Learn(t, o.Learned)
+		t = fault.LearnPriors(t, o.Learned)
 	}
 	m := fault.NewModel(c, t, c.Path.Points())
 	con := m.Conclude(m.Net.Posterior())

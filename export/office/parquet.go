@@ -1,104 +1,151 @@
 package office
 
 import (
+	"crypto/rand"
 	"fmt"
 	"io"
-	"strings"
 	"time"
 
-	"github.com/parquet-go/parquet-go"
-
 	"downlead/export/closeout"
-	"downlead/export/file"
 	"downlead/grammar/entry"
+
+	"github.com/google/uuid"
+	"github.com/parquet-go/parquet-go"
 )
 
-// ParquetRow is a Row with its closeout's head, as columns of a Parquet file.
-// Levels and other decimals are doubles there, for engines that count on them.
-type ParquetRow struct {
-	Head           string   `parquet:"head,dict"`
-	Job            string   `parquet:"job,dict"`
-	Line           int32    `parquet:"line"`
-	Section        string   `parquet:"section,dict"`
-	Entry          *int64   `parquet:"entry,optional"`
-	At             *int64   `parquet:"at,optional,timestamp(millisecond)"` // UTC
-	Name           string   `parquet:"name,dict"`
-	Verdict        string   `parquet:"verdict,dict"`
-	Level          *float64 `parquet:"level_dbm,optional"`
-	LevelMargin    *float64 `parquet:"level_margin_db,optional"`
-	Strength       *float64 `parquet:"strength,optional"`
-	StrengthMargin *float64 `parquet:"strength_margin,optional"`
-	MER            *float64 `parquet:"mer_db,optional"`
-	Volts          *float64 `parquet:"volts,optional"`
-	Slot           *int32   `parquet:"slot,optional"`
-	Transponder    *int32   `parquet:"transponder,optional"`
-	Polarity       string   `parquet:"polarity,dict"`
-	Quantity       *float64 `parquet:"quantity,optional"`
-	LengthFt       *float64 `parquet:"length_ft,optional"`
-	Minutes        *float64 `parquet:"minutes,optional"`
-	Text           string   `parquet:"text"`
+// line is a row of a Parquet file: a line of a job's record, with whose it is.
+// Its columns carry logical types (Parquet format, LogicalTypes.md): UUID,
+// timestamps in UTC beside the wall clock's, and decimals of 18 digits, exact.
+type line struct {
+	Journal        uuid.UUID `parquet:"journal_id,uuid"`
+	Technician     string    `parquet:"technician,dict"`
+	Job            string    `parquet:"job,dict"`
+	Visit          int32     `parquet:"visit_no"`
+	Line           int32     `parquet:"line_no"`
+	Section        string    `parquet:"section,dict"`
+	Entry          *int64    `parquet:"entry_no,optional"`
+	Logged         *int64    `parquet:"logged_at,optional,timestamp(millisecond:utc)"`
+	LoggedLocal    *int64    `parquet:"logged_local,optional,timestamp(millisecond:local)"`
+	Zone           string    `parquet:"time_zone,dict"`
+	Subject        string    `parquet:"subject,dict"`
+	Verdict        string    `parquet:"verdict,dict"`
+	Level          *int64    `parquet:"level_dbm,optional,decimal(6:18)"`
+	LevelMargin    *int64    `parquet:"level_margin_db,optional,decimal(6:18)"`
+	Strength       *int64    `parquet:"strength,optional,decimal(6:18)"`
+	StrengthMargin *int64    `parquet:"strength_margin,optional,decimal(6:18)"`
+	MER            *int64    `parquet:"mer_db,optional,decimal(6:18)"`
+	Volts          *int64    `parquet:"volts,optional,decimal(6:18)"`
+	Slot           *int32    `parquet:"slot,optional"`
+	Transponder    *int32    `parquet:"transponder,optional"`
+	Polarity       string    `parquet:"polarity,dict"`
+	Quantity       *int64    `parquet:"quantity,optional,decimal(6:18)"`
+	LengthFt       *int64    `parquet:"length_ft,optional,decimal(6:18)"`
+	Minutes        *int64    `parquet:"minutes,optional,decimal(6:18)"`
+	Wording        string    `parquet:"wording"`
 }
 
-// Parquet writes the rows of closeouts as one Parquet file, in their order.
-func Parquet(w io.Writer, all []closeout.Closeout, p file.Progress) error {
-	out := parquet.NewGenericWriter[ParquetRow](w, parquet.Compression(&parquet.Zstd), parquet.KeyValueMetadata("form", closeout.CloseoutSchema))
-	for i, c := range all {
-		rows := c.Rows()
-		lines := make([]ParquetRow, len(rows))
-		for k, r := range rows {
-			lines[k] = ToParquet(r, c.Journal.Head)
-		}
-		if _, err := out.Write(lines); err != nil {
-			return fmt.Errorf("write parquet: job %s: %w", c.Job, err)
-		}
-		p.Tell(i+1, len(all))
+// ParquetForm names the form of the file in its metadata.
+const ParquetForm = "downlead/lines/2"
+
+// Parquet writes jobs as lines into one Parquet file.
+type Parquet struct {
+	out *parquet.GenericWriter[line]
+	key salt // nil: nothing is redacted
+}
+
+// NewParquet begins a file; Close ends it. Redacted, it has no names, addresses
+// and free words; the tags in their place are equal within the file alone.
+func NewParquet(w io.Writer, redact bool) *Parquet {
+	p := &Parquet{out: parquet.NewGenericWriter[line](w, parquet.Compression(&parquet.Snappy), parquet.KeyValueMetadata("form", ParquetForm))}
+	if redact {
+		p.key = make(salt, 32)
+		_, _ = rand.Read(p.key) // never fails: crypto/rand
 	}
-	if err := out.Close(); err != nil {
+	return p
+}
+
+// Write adds the lines of a job.
+func (p *Parquet) Write(j Job) error {
+	if p.key != nil {
+		var err error
+		if j, err = j.redact(p.key); err != nil {
+			return err
+		}
+	}
+	lines, err := j.lines()
+	if err != nil {
+		return err
+	}
+	if _, err := p.out.Write(lines); err != nil {
+		return fmt.Errorf("write parquet: job %s: %w", j.Number, err)
+	}
+	return nil
+}
+
+// Close writes the file's end.
+func (p *Parquet) Close() error {
+	if err := p.out.Close(); err != nil {
 		return fmt.Errorf("write parquet: %w", err)
 	}
 	return nil
 }
 
-func ToParquet(r closeout.Row, head string) ParquetRow {
-	return ParquetRow{
-		Head: head, Job: r.Job, Line: int32(r.Line), Section: r.Section, Entry: maybeInt64(r.Entry), At: millis(r.At), Name: clean(r.Name), Verdict: r.Verdict,
-		Level: double(r.Level), LevelMargin: double(r.LevelMargin), Strength: double(r.Strength), StrengthMargin: double(r.StrengthMargin),
-		MER: double(r.MER), Volts: double(r.Volts), Slot: maybeInt32(r.Slot), Transponder: maybeInt32(r.Transponder), Polarity: r.Polarity,
-		Quantity: double(r.Quantity), LengthFt: double(r.LengthFt), Minutes: double(r.Minutes), Text: clean(r.Text),
+// lines are the rows of a job's visits. A later visit's record holds what the
+// earlier ones logged: that is left to the visit it was logged in.
+func (j Job) lines() ([]line, error) {
+	id, err := uuid.Parse(j.Journal)
+	if err != nil {
+		return nil, fmt.Errorf("the journal's identity %q is no UUID: %w", j.Journal, err)
 	}
+	type place struct {
+		section string
+		entry   int64
+	}
+	var out []line
+	seen := map[place]bool{}
+	for i, v := range j.Visits {
+		for _, r := range v.Closeout.Rows() {
+			at := place{r.Section, r.Entry}
+			if r.Entry != 0 && seen[at] || r.Entry == 0 && r.Section != "duration" && i < len(j.Visits)-1 {
+				continue
+			}
+			seen[at] = true
+			l := rowLine(r)
+			l.Journal, l.Technician, l.Job, l.Visit, l.Line = id, clean(j.Technician), clean(j.Number), int32(v.N), int32(len(out)+1)
+			out = append(out, l)
+		}
+	}
+	return out, nil
 }
 
-func double(d entry.Decimal) *float64 {
+func rowLine(r closeout.Row) line {
+	l := line{
+		Section: r.Section, Entry: maybe(r.Entry), Subject: clean(r.Name), Verdict: r.Verdict, Polarity: clean(r.Polarity), Wording: clean(r.Text),
+		Level: micros(r.Level), LevelMargin: micros(r.LevelMargin), Strength: micros(r.Strength), StrengthMargin: micros(r.StrengthMargin),
+		MER: micros(r.MER), Volts: micros(r.Volts), Slot: maybe(int32(r.Slot)), Transponder: maybe(int32(r.Transponder)),
+		Quantity: micros(r.Quantity), LengthFt: micros(r.LengthFt), Minutes: micros(r.Minutes),
+	}
+	if !r.At.IsZero() {
+		_, offset := r.At.Zone()
+		utc := r.At.UnixMilli()
+		wall := utc + int64(time.Duration(offset)*time.Second/time.Millisecond)
+		l.Logged, l.LoggedLocal, l.Zone = &utc, &wall, zoneName(r.At)
+	}
+	return l
+}
+
+// micros is an exact decimal of scale 6.
+func micros(d entry.Decimal) *int64 {
 	if !d.Said() {
 		return nil
 	}
-	x := d.Float()
-	return &x
+	n := d.Micro()
+	return &n
 }
 
-func maybeInt64(n int64) *int64 {
+func maybe[N int32 | int64](n N) *N {
 	if n == 0 {
 		return nil
 	}
 	return &n
 }
-
-func maybeInt32(n int) *int32 {
-	if n == 0 {
-		return nil
-	}
-	m := int32(n)
-	return &m
-}
-
-func millis(t time.Time) *int64 {
-	if t.IsZero() {
-		return nil
-	}
-	m := t.UnixMilli()
-	return &m
-}
-
-// clean makes words fit for a text column: valid UTF-8 without NUL, which
-// databases refuse.
-func clean(s string) string { return strings.ReplaceAll(strings.ToValidUTF8(s, "\uFFFD"), "\x00", " ") }

@@ -22,16 +22,17 @@ var ErrNoJobs = errors.New("no job lies in it")
 // Pay is the record that a week is paid from: what each job took, and what
 // the week comes to by the rates file.
 type Pay struct {
-	Schema   string    `json:"schema"`
-	Note     string    `json:"note"`
-	Product  string    `json:"product"`
-	AsOf     time.Time `json:"as_of"`
-	Employee string    `json:"employee"`
-	Week     string    `json:"week"`
-	From     time.Time `json:"from"`
-	To       time.Time `json:"to"` // 168 hours after From, not part of the week
-	Zone     string    `json:"zone"`
-	Policy   Policy    `json:"policy"`
+	Schema     string    `json:"schema"`
+	Note       string    `json:"note"`
+	Product    string    `json:"product"`
+	AsOf       time.Time `json:"as_of"`
+	Technician string    `json:"technician,omitempty"` // the name in the journal
+	Employee   string    `json:"employee"`
+	Week       string    `json:"week"`
+	From       time.Time `json:"from"`
+	To         time.Time `json:"to"` // 168 hours after From, not part of the week
+	Zone       string    `json:"zone"`
+	Policy     Policy    `json:"policy"`
 
 	Jobs    []PayJob  `json:"jobs"`
 	Other   []PayTime `json:"other"` // time without a job

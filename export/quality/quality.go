@@ -37,12 +37,19 @@ type Quality struct {
 	To      time.Time          `json:"to"` // not part of the month
 	FixDays int                `json:"fix_days"`
 	Journal closeout.ChainHead `json:"journal"`
+	Team    []Member           `json:"team,omitempty"` // the journals, where it is of a team; Journal is then over them all
 
 	Figures []Figure     `json:"figures"`
 	Spreads []Spread     `json:"spreads"`
 	Chart   PChart       `json:"chart"`
 	Sample  Sample       `json:"sample"`
 	Jobs    []QualityJob `json:"jobs"`
+}
+
+// Member is one technician of a team, with the journal at hand.
+type Member struct {
+	Technician string             `json:"technician"`
+	Journal    closeout.ChainHead `json:"journal"`
 }
 
 // Figure is one proportion with everything needed to judge it.
@@ -69,8 +76,10 @@ type Exclusion struct {
 // QualityJob is one visit of the month.
 type QualityJob struct {
 	Job       string           `json:"job"`
-	Visit     int              `json:"visit"` // which visit to the job, from 1
-	Began     time.Time        `json:"began"` // the month is that of this time
+	Whose     string           `json:"whose,omitempty"`   // where several journals are judged together
+	Journal   string           `json:"journal,omitempty"` // its own UUID
+	Visit     int              `json:"visit"`             // which visit to the job, from 1
+	Began     time.Time        `json:"began"`             // the month is that of this time
 	Ended     time.Time        `json:"ended"`
 	Closed    *time.Time       `json:"closed"` // nil where the visit ended and the job went on
 	Outcome   closeout.Outcome `json:"outcome"`
@@ -180,7 +189,7 @@ func newMonth(all []Visited, q Quality) (*month, error) {
 		}
 	}
 	byTime := func(a, b Visited) int {
-		return cmp.Or(a.Began.Compare(b.Began), cmp.Compare(a.Closeout.Job, b.Closeout.Job), cmp.Compare(a.N, b.N))
+		return cmp.Or(a.Began.Compare(b.Began), cmp.Compare(a.Closeout.Job, b.Closeout.Job), cmp.Compare(a.N, b.N), cmp.Compare(a.Whose, b.Whose))
 	}
 	slices.SortFunc(m.visits, byTime)
 	for _, visits := range m.sites {
@@ -275,7 +284,7 @@ func (m *month) list(s Sample) []QualityJob {
 	for i, v := range m.visits {
 		c := v.Closeout
 		j := QualityJob{
-			Job: c.Job, Visit: max(1, v.N), Began: v.Began, Ended: v.Ended, Closed: c.Closed, Outcome: c.Outcome, Complete: c.Complete,
+			Job: c.Job, Whose: v.Whose, Journal: c.Journal.ID, Visit: max(1, v.N), Began: v.Began, Ended: v.Ended, Closed: c.Closed, Outcome: c.Outcome, Complete: c.Complete,
 			FirstTime: cmp.Or(m.first[i], "left_out"), Repeat: m.repeat[i], RepeatBy: m.undone[i], Failed: m.failed(i), Sampled: sampled[v.Label()],
 		}
 		for _, x := range proofMargins(c) {

@@ -18,6 +18,7 @@ import (
 // job's number: a job that was reopened and gone to again has two.
 type Visited struct {
 	Closeout closeout.Closeout // of the job as it stood when the visit ended, with the visit's own outcome and durations
+	Whose    string            // whose journal it is from, where several are judged together; see Team
 	N        int               // which visit to the job, from 1
 	Began    time.Time         // the arrival; without one, the first entry of work
 	Ended    time.Time         // the departure; without one, the last entry of work
@@ -27,10 +28,14 @@ type Visited struct {
 // Label names the visit where jobs are listed: the job's number, with the
 // visit's from the second on.
 func (v Visited) Label() string {
-	if v.N <= 1 {
-		return v.Closeout.Job
+	job := v.Closeout.Job
+	if v.Whose != "" {
+		job = v.Whose + ": " + job
 	}
-	return fmt.Sprintf("%s visit %d", v.Closeout.Job, v.N)
+	if v.N <= 1 {
+		return job
+	}
+	return fmt.Sprintf("%s visit %d", job, v.N)
 }
 
 // NewVisited cuts one job's records, raw, in order of seq, into its visits. A

@@ -209,7 +209,7 @@ func (q Quality) failedJobs() []QualityJob {
 }
 
 func (j QualityJob) label() string {
-	return Visited{Closeout: closeout.Closeout{Job: j.Job}, N: j.Visit}.Label()
+	return Visited{Closeout: closeout.Closeout{Job: j.Job}, Whose: j.Whose, N: j.Visit}.Label()
 }
 
 const (
