@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"downlead/diagnose/call"
 	"downlead/diagnose/calltest"
 	"downlead/diagnose/claim"
 	"downlead/diagnose/level"
@@ -62,6 +63,6 @@ func TestExcessOverTwoSpreadsIsAFinding(t *testing.T) {
 }
 
 func conclude(before, behind string) claim.Diagnosis {
-	return claim.Conclude(replayOf(calltest.ChainOf(oneChain), calltest.Read("ground_block dish", "pass", before),
-		calltest.Read("ground_block receiver", "pass", behind)), level.Options{})
+	return claim.Conclude(call.NewProgress(replayOf(calltest.ChainOf(oneChain), calltest.Read("ground_block dish", "pass", before),
+		calltest.Read("ground_block receiver", "pass", behind))), level.Options{})
 }

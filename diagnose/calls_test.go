@@ -28,7 +28,7 @@ var concluded = sync.OnceValue(func() map[string][]callState {
 		for _, s := range steps {
 			said = append(said, s.entry)
 			c := trace.ReplayCurrent(calltest.RecordsOf(said...))
-			out[name] = append(out[name], callState{c, claim.Conclude(c, level.Options{})})
+			out[name] = append(out[name], callState{c, claim.Conclude(call.NewProgress(c), level.Options{})})
 		}
 	}
 	return out
@@ -154,7 +154,7 @@ func invented() map[string][]callStep {
 			{calltest.Read("wall_plate dish", "fail", "-55"), call.Tracing, "between the dish and the wall plate"},
 			{calltest.Read("ground_block dish", "pass", "-38"), call.Tracing, "between the ground block and the wall plate"},
 			{calltest.Read("ground_block receiver", "fail", "-51"), call.Repairing, "in the ground block or its fittings"},
-			{calltest.Replaced("ground_block"), call.Proving, "Measure behind the receiver again, after the repair"},
+			{calltest.Replaced("ground_block"), call.Proving, "measure behind the receiver again, after the repair"},
 			{calltest.Read("receiver #1 dish", "pass", "-44"), call.Outlet, "power outlet"},
 			{calltest.Check("outlet", "pass"), call.InputTest, "input test"},
 			{calltest.Check("input_test", "pass"), call.Inspection, "dish"},

@@ -9,13 +9,14 @@ import (
 
 	"downlead/diagnose/call"
 	"downlead/diagnose/calltest"
+	"downlead/diagnose/level"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
 )
 
 func cautionCodes(records []record.Record) []string {
 	var out []string
-	for _, c := range call.Cautions(records) {
+	for _, c := range NewJob(records, level.Options{}).Cautions() {
 		out = append(out, c.Code)
 	}
 	return out
@@ -85,7 +86,7 @@ func TestWeatherHoldsBackTheRoof(t *testing.T) {
 		t.Errorf("what can be done on the ground is next, got %+v", s)
 	}
 	text := ""
-	for _, c := range call.Cautions(calltest.RecordsOf(append(entries, calltest.Check("dish", "pass"))...)) {
+	for _, c := range NewJob(calltest.RecordsOf(append(entries, calltest.Check("dish", "pass"))...), level.Options{}).Cautions() {
 		text += c.Text
 	}
 	if !strings.Contains(text, "The weather entry says lightning: stay off the ladder and the roof.") {

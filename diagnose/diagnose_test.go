@@ -97,7 +97,7 @@ func TestDiagnoseOfAnything(t *testing.T) {
 			data[i] = byte(r.IntN(256))
 		}
 		c := trace.ReplayCurrent(calltest.RecordsOf(entriesFrom(data)...))
-		d := claim.Conclude(c, level.Options{})
+		d := claim.Conclude(call.NewProgress(c), level.Options{})
 		sum := 0.0
 		for _, s := range d.Suspects {
 			sum += s.P

@@ -79,7 +79,7 @@ func TestCustomerExplanation(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			records := calltest.RecordsOf(tt.entries...)
-			if diff := cmp.Diff(tt.want, claim.CustomerExplanation(records, claim.Conclude(trace.ReplayCurrent(records), level.Options{}))); diff != "" {
+			if diff := cmp.Diff(tt.want, NewJob(records, level.Options{}).Explanation()); diff != "" {
 				t.Errorf("(-want +got):\n%s", diff)
 			}
 		})
@@ -93,7 +93,7 @@ var jargon = regexp.MustCompile(`(?i)\b(dbm?|lnb|splitter|ground block|barrel|tr
 func TestCustomerHearsNoJargon(t *testing.T) {
 	for name, states := range concluded() {
 		for _, s := range states {
-			for _, line := range claim.CustomerExplanation(s.call.Records, s.Diagnosis) {
+			for _, line := range claim.CustomerExplanation(call.NewProgress(s.call), s.Diagnosis) {
 				if w := jargon.FindString(line); w != "" {
 					t.Errorf("%s: %q in %q", name, w, line)
 				}
@@ -106,15 +106,15 @@ func TestCustomerHearsNoJargon(t *testing.T) {
 }
 
 func TestAnswerNamesTheReadingToRepeat(t *testing.T) {
-	d := claim.Conclude(trace.ReplayCurrent(calltest.RecordsOf(calltest.ChainOf(calltest.OneReceiver), calltest.Read("ground_block dish", "fail"), calltest.Read("wall_plate dish", "pass"))), level.Options{})
-	if got, want := claim.Answer(d), "Two readings disagree. Measure again at the ground block, dish side."; got != want {
+	d := claim.Conclude(call.NewProgress(trace.ReplayCurrent(calltest.RecordsOf(calltest.ChainOf(calltest.OneReceiver), calltest.Read("ground_block dish", "fail"), calltest.Read("wall_plate dish", "pass")))), level.Options{})
+	if got, want := claim.Answer(d), "Read again at the ground block, dish side: two readings disagree."; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
 
 func TestExplainSaysWhatEachResultWouldMean(t *testing.T) {
 	c := trace.ReplayCurrent(calltest.RecordsOf(calltest.ChainOf(calltest.OneReceiver), calltest.Read("receiver #1", "fail", "-57"), calltest.Read("ground_block dish", "pass", "-38")))
-	d := claim.Conclude(c, level.Options{})
+	d := claim.Conclude(call.NewProgress(c), level.Options{})
 	d.Next = &next.Next{Act: next.ActRead, Point: calltest.At("wall_plate dish"), Minutes: 4, Bits: 0.9, Why: "it parts the odds"}
 	d.Phase = call.Tracing
 	text := strings.Join(strings.Fields(claim.Explain(d, c)), " ")
@@ -137,7 +137,7 @@ func TestWhatWillBringYouBack(t *testing.T) {
 		said = append(said, s.entry)
 	}
 	c := trace.ReplayCurrent(calltest.RecordsOf(said...))
-	d := claim.Conclude(c, level.Options{})
+	d := claim.Conclude(call.NewProgress(c), level.Options{})
 	if got := claim.Answer(d); d.Phase != call.Ready || !strings.HasPrefix(got, "Everything is done, but this will bring you back: It passes behind the receiver with only 1.5 dB to spare.") {
 		t.Errorf("%s: %q", d.Phase, got)
 	}
@@ -159,7 +159,7 @@ func TestExplainAimsWhereTheTraceEndsAtTheDish(t *testing.T) {
 		"nothing fails now": {[]entry.Entry{site, calltest.SlotReading("lnb", "pass", 119)}, false},
 	} {
 		c := trace.ReplayCurrent(calltest.RecordsOf(tt.entries...))
-		text := claim.Explain(claim.Conclude(c, level.Options{}), c)
+		text := claim.Explain(claim.Conclude(call.NewProgress(c), level.Options{}), c)
 		if got := strings.Contains(text, "Slot 119 west: azimuth"); got != tt.want {
 			t.Errorf("%s: look angle said %v:\n%s", name, got, text)
 		}

@@ -207,15 +207,12 @@ func soundCall(t testing.TB, entries []entry.Entry) {
 		}
 	}
 	p := call.NewProgress(c)
-	steps, _ := p.Plan()
-	d := claim.Diagnosis{
-		Path: claim.Now(c.Path), Points: level.PointStates(c, nil), Brackets: c.Brackets(), Findings: claim.Findings(c, level.Options{}),
-		Contradictions: c.Contradictions(), Phase: p.Phase(), Missing: call.MissingOf(steps),
-	}
-	if claim.Answer(d) == "" || claim.Explain(d, c) == "" || len(claim.CustomerExplanation(records, d)) != 3 {
+	d := claim.Outline(records)
+	d.Brackets, d.Findings = c.Brackets(), claim.Findings(c, level.Options{})
+	if claim.Answer(d) == "" || claim.Explain(d, c) == "" || len(claim.CustomerExplanation(p, d)) != 3 {
 		t.Fatal("nothing said")
 	}
-	call.Cautions(records)
+	call.Cautions(p, -1)
 	call.HistoryText(nil, records)
 }
 

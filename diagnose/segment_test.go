@@ -6,6 +6,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"downlead/diagnose/call"
 	"downlead/diagnose/calltest"
 	"downlead/diagnose/claim"
 	"downlead/diagnose/level"
@@ -15,13 +16,13 @@ import (
 )
 
 func TestSegments(t *testing.T) {
-	d := claim.Conclude(trace.ReplayCurrent(calltest.RecordsOf(
+	d := claim.Conclude(call.NewProgress(trace.ReplayCurrent(calltest.RecordsOf(
 		calltest.ChainOf(calltest.OneReceiver),
 		calltest.Read("ground_block dish", "pass", "-38"),
 		calltest.Read("wall_plate dish", "fail"), // no level: not an end of a segment
 		calltest.Read("receiver #1", "fail", "-57"),
 		on("receiver #1", "fail", "-58", 21), // another signal than the level at the block
-	)), level.Options{})
+	))), level.Options{})
 	want := []level.Segment{{
 		From: entry.Point{Element: entry.GroundBlock, Side: entry.DishSide}, To: entry.Point{Element: entry.Receiver, Side: entry.DishSide},
 		Measured: 19,
@@ -39,10 +40,10 @@ func TestSegments(t *testing.T) {
 }
 
 func TestSegmentsOfSeveralBranches(t *testing.T) {
-	d := claim.Conclude(trace.ReplayCurrent(calltest.RecordsOf(append(calltest.TwoRooms(),
+	d := claim.Conclude(call.NewProgress(trace.ReplayCurrent(calltest.RecordsOf(append(calltest.TwoRooms(),
 		calltest.Read("ground_block receiver", "pass", "-38"),
 		calltest.Read("receiver #1", "pass", "-48"), calltest.Read("receiver #2", "pass", "-49"),
-	)...)), level.Options{})
+	)...))), level.Options{})
 	var got []string
 	for _, s := range d.Segments {
 		got = append(got, path.PointWords(s.From)+" to "+path.PointWords(s.To))
@@ -54,7 +55,7 @@ func TestSegmentsOfSeveralBranches(t *testing.T) {
 }
 
 func TestSegmentsNeedReadingsThatCount(t *testing.T) {
-	d := claim.Conclude(trace.ReplayCurrent(calltest.RecordsOf(calltest.ChainOf(calltest.OneReceiver), calltest.Read("ground_block dish", "pass", "-38"), calltest.Read("receiver #1", "fail", "-57"), calltest.Replaced("wall_plate"))), level.Options{})
+	d := claim.Conclude(call.NewProgress(trace.ReplayCurrent(calltest.RecordsOf(calltest.ChainOf(calltest.OneReceiver), calltest.Read("ground_block dish", "pass", "-38"), calltest.Read("receiver #1", "fail", "-57"), calltest.Replaced("wall_plate")))), level.Options{})
 	if len(d.Segments) > 0 {
 		t.Errorf("a level from before a repair makes a segment: %+v", d.Segments)
 	}

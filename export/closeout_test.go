@@ -285,6 +285,9 @@ func described(t *testing.T, root, schema map[string]any, v any, at string) {
 		for k, x := range v {
 			p, ok := props[k].(map[string]any)
 			if !ok {
+				p, ok = schema["additionalProperties"].(map[string]any) // any name, such as that of a figure
+			}
+			if !ok {
 				t.Errorf("%s.%s is not in the schema", at, k)
 				continue
 			}

@@ -7,8 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/diagnose/call"
-	"downlead/diagnose/claim"
+	"downlead/diagnose"
 	"downlead/diagnose/level"
 	"downlead/export/closeout"
 	"downlead/export/exporttest"
@@ -17,11 +16,10 @@ import (
 
 // diagnosed replaces a test's diagnosis by the program's own.
 func diagnosed(in closeout.Input) closeout.Input {
-	in.Diagnosis = claim.Diagnose(in.Records, level.Options{})
-	in.Steps = call.Plan(in.Records)
-	in.Explanation = claim.CustomerExplanation(in.Records, in.Diagnosis)
+	j := diagnose.NewJob(in.Records, level.Options{})
+	in.Diagnosis, in.Steps, in.Explanation = j.Diagnosis(), j.Plan(), j.Explanation()
 	in.Cautions = nil
-	for _, c := range call.Cautions(in.Records) {
+	for _, c := range j.Cautions() {
 		in.Cautions = append(in.Cautions, closeout.Caution{Topic: c.Code, Text: c.Text})
 	}
 	return in

@@ -12,7 +12,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/diagnose/call"
-	"downlead/diagnose/claim"
 	"downlead/export/archive"
 	"downlead/export/closeout"
 	"downlead/export/file"
@@ -118,7 +117,7 @@ func (e *env) closeout(ctx context.Context, g *global, j *journal.Journal) (clos
 	if err != nil {
 		return closeout.Closeout{}, nil, err
 	}
-	d, records := done.diagnosis, done.records
+	records := done.Records()
 	head, count, err := j.Head(ctx)
 	if err != nil {
 		return closeout.Closeout{}, nil, err
@@ -128,15 +127,15 @@ func (e *env) closeout(ctx context.Context, g *global, j *journal.Journal) (clos
 		return closeout.Closeout{}, nil, err
 	}
 	c, err := closeout.NewCloseout(closeout.Input{
-		Records: records, Diagnosis: d, Steps: call.Plan(records), Cautions: cautions(records),
-		Explanation: claim.CustomerExplanation(records, d), Head: head, Count: count, ID: id, Version: version(),
+		Records: records, Diagnosis: done.Diagnosis(), Steps: done.Plan(), Cautions: cautions(done.Cautions()),
+		Explanation: done.Explanation(), Head: head, Count: count, ID: id, Version: version(),
 	})
 	return c, records, err
 }
 
-func cautions(records []record.Record) []closeout.Caution {
+func cautions(all []call.Caution) []closeout.Caution {
 	var out []closeout.Caution
-	for _, c := range call.Cautions(records) {
+	for _, c := range all {
 		out = append(out, closeout.Caution{Topic: c.Code, Text: c.Text})
 	}
 	return out

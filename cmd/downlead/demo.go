@@ -14,7 +14,7 @@ import (
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
-	"downlead/diagnose/claim"
+	"downlead/diagnose"
 	"downlead/diagnose/level"
 	"downlead/grammar"
 	"downlead/grammar/entry"
@@ -311,7 +311,7 @@ func demoRecord(ctx context.Context, e *env, run demoResult, out string) error {
 		return err
 	}
 	defer j.Close()
-	d := claim.Diagnose(run.records, level.Options{})
+	d := diagnose.NewJob(run.records, level.Options{}).Diagnosis()
 	fmt.Fprintf(e.out, "\nThe signal path, with the last reading at each point.\n\n")
 	drawPath(e.out, d)
 	g := &global{journal: run.journal, job: run.records[0].Job, quiet: true}

@@ -6,11 +6,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"downlead/diagnose/claim"
+	"downlead/diagnose"
 	"downlead/diagnose/level"
-	"downlead/diagnose/trace"
 	"downlead/export/shown"
-	"downlead/journal/record"
 )
 
 // diagnoseFlags are the options of a diagnosis.
@@ -58,42 +56,33 @@ func runDiagnose(ctx context.Context, e *env, g *global, f diagnoseFlags) error 
 		return err
 	}
 	if g.json {
-		return printJSON(e.out, c.diagnosis)
+		return printJSON(e.out, c.Diagnosis())
 	}
-	fmt.Fprintln(e.out, claim.Explain(c.diagnosis, trace.Replay(c.records)))
-	if n := c.options.Tables.LearnedJobs; n > 0 {
+	fmt.Fprintln(e.out, c.Explain())
+	if n := c.Options().Tables.LearnedJobs; n > 0 {
 		fmt.Fprintf(e.out, "Odds learned from %d closed jobs of your own; --priors builtin leaves them out.\n", n)
 	}
 	return nil
 }
 
-// conclusion is a job's diagnosis with what it was drawn from.
-type conclusion struct {
-	diagnosis claim.Diagnosis
-	records   []record.Record
-	options   level.Options
-}
-
-// concluded diagnoses the job at hand from its records, the technician's
-// tables, the earlier jobs and the site's history.
-func (e *env) concluded(ctx context.Context, g *global, f diagnoseFlags) (conclusion, error) {
-	var c conclusion
+// concluded folds the job at hand: its records, with the technician's tables,
+// the earlier jobs and the site's history.
+func (e *env) concluded(ctx context.Context, g *global, f diagnoseFlags) (*diagnose.Job, error) {
 	number, records, err := e.job(ctx, g)
 	if err != nil {
-		return c, err
+		return nil, err
 	}
 	j, err := e.readJournal(ctx, g)
 	if err != nil {
-		return c, err
+		return nil, err
 	}
 	defer j.Close()
 	if !g.json && !f.raw {
 		records = shown.Of(records) // for a person to read
 	}
-	c.records = records
-	if c.options, err = e.diagnoseOptions(ctx, j, number, f.priors != "builtin"); err != nil {
-		return c, err
+	o, err := e.diagnoseOptions(ctx, j, number, f.priors != "builtin")
+	if err != nil {
+		return nil, err
 	}
-	c.diagnosis = claim.Diagnose(records, c.options)
-	return c, nil
+	return diagnose.NewJob(records, o), nil
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/cmd/downlead/dialogue"
+	"downlead/diagnose"
 	"downlead/diagnose/call"
 	"downlead/diagnose/claim"
 	"downlead/diagnose/level"
@@ -91,7 +92,7 @@ func opened(rfc3339 string) string {
 }
 
 func jobOf(s record.Summary, records []record.Record) jobJSON {
-	out := jobJSON{Number: s.Number, Site: s.Site, Phase: call.PhaseOf(records), Opened: s.Opened.Format(time.RFC3339), Head: s.Head.String(), Count: s.Count}
+	out := jobJSON{Number: s.Number, Site: s.Site, Phase: diagnose.NewJob(records, level.Options{}).Phase(), Opened: s.Opened.Format(time.RFC3339), Head: s.Head.String(), Count: s.Count}
 	if !s.Closed.IsZero() {
 		out.Closed = s.Closed.Format(time.RFC3339)
 	}
@@ -159,7 +160,7 @@ func runJobClose(ctx context.Context, e *env, g *global, reason string) error {
 	if err != nil {
 		return err
 	}
-	d := claim.Diagnose(records, level.Options{})
+	d := claim.Outline(records)
 	for _, f := range d.BringBack() {
 		fmt.Fprintln(e.err, "this will bring you back:", shown.Of(f.Text))
 	}

@@ -34,7 +34,7 @@ func runPath(ctx context.Context, e *env, g *global) error {
 	if err != nil {
 		return err
 	}
-	d := c.diagnosis
+	d := c.Diagnosis()
 	if g.json {
 		return printJSON(e.out, map[string]any{"job": d.Job, "path": d.Path, "points": d.Points})
 	}

@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/diagnose/call"
-	"downlead/export/shown"
 )
 
 func newPlan(e *env, g *global) *cobra.Command {
@@ -24,15 +23,11 @@ func newPlan(e *env, g *global) *cobra.Command {
 }
 
 func runPlan(ctx context.Context, e *env, g *global) error {
-	_, records, err := e.job(ctx, g)
+	j, err := e.concluded(ctx, g, diagnoseFlags{})
 	if err != nil {
 		return err
 	}
-	if !g.json {
-		records = shown.Of(records)
-	}
-	steps := call.Plan(records)
-	phase := call.PhaseOf(records)
+	steps, phase := j.Plan(), j.Phase()
 	if g.json {
 		return printJSON(e.out, struct {
 			Phase call.Phase  `json:"phase"`
@@ -47,7 +42,7 @@ func runPlan(ctx context.Context, e *env, g *global) error {
 	if err := w.Flush(); err != nil {
 		return err
 	}
-	for _, c := range call.Cautions(records) {
+	for _, c := range j.Cautions() {
 		fmt.Fprintf(e.out, "Caution: %s\n", c.Text)
 	}
 	return nil

@@ -19,8 +19,10 @@ type Caution struct {
 
 // Cautions returns the cautions that apply to the call as far as it has come,
 // each once, in the order in which they came up in the plan.
-func Cautions(records []record.Record) []Caution {
-	p := NewProgress(trace.Replay(records))
+//
+// They come before the act that they belong to: goal is the element that the
+// next step leads to, or -1.
+func Cautions(p *Progress, goal int) []Caution {
 	steps, phase := p.Plan()
 	now := ""
 	if i := slices.IndexFunc(steps, func(s Step) bool { return s.State == StepNow }); i >= 0 {
@@ -34,7 +36,7 @@ func Cautions(records []record.Record) []Caution {
 	if len(p.Call.Observations) > 0 || now == "baseline" || p.Traced {
 		add("power_off", "baseline", "Power off the receiver before parting a coax that feeds power to the dish.")
 	}
-	if p.climbs(now) {
+	if p.climbs(now) || p.high(goal) {
 		weather := ""
 		if w := trace.BadOnRoof(p.Call.Settings.Weather); w != "" {
 			weather = " The weather entry says " + w + ": stay off the ladder and the roof."
@@ -59,9 +61,15 @@ func (p *Progress) recorded() bool {
 	})
 }
 
+// high reports whether an element is reached by a ladder: the dish, the LNB
+// and what hangs on them.
+func (p *Progress) high(i int) bool {
+	return i >= 0 && i < len(p.Call.Path.Elements) && path.Rank(p.Call.Path.Elements[i].Element) <= path.Rank(entry.LNB)
+}
+
 // climbs reports whether the call has led, or now leads, to the dish.
 func (p *Progress) climbs(now string) bool {
-	high := func(i int) bool { return path.Rank(p.Call.Path.Elements[i].Element) <= path.Rank(entry.LNB) }
+	high := p.high
 	switch {
 	case roofStep(now):
 		return true

@@ -94,7 +94,7 @@ func (p *Progress) trace() []item {
 		for i := range out {
 			out[i].state, out[i].detail = stepNA, "nothing has failed"
 		}
-		if s, ok := p.behind(max(p.first, 0)); ok && p.first >= 0 && s.Stale {
+		if s, ok := p.Behind(max(p.first, 0)); ok && p.first >= 0 && s.Stale {
 			out[2].state = StepMissing
 			out[2].detail = "measure " + path.AtPoint(p.Call.Path.Point(p.first, entry.DishSide)) + " again: work was done on its way"
 		}
@@ -129,7 +129,7 @@ func (p *Progress) proof() []item {
 			i.step = fmt.Sprintf("proof_%d", p.Call.Path.Number(r))
 		}
 		where := path.AtPoint(p.Call.Path.Point(r, entry.DishSide))
-		switch s, ok := p.behind(r); {
+		switch s, ok := p.Behind(r); {
 		case p.Passes(r):
 			i.state = StepDone
 			i.detail = where + ": " + howFar(p.Call, s.Last().Reading)
@@ -201,7 +201,7 @@ func (p *Progress) others() []item {
 		}
 		where := path.AtPoint(p.Call.Path.Point(r, entry.DishSide))
 		i := item{step: fmt.Sprintf("receiver_%d", p.Call.Path.Number(r)), phase: OtherReceivers, state: StepMissing, detail: "measure " + where}
-		switch s, ok := p.behind(r); {
+		switch s, ok := p.Behind(r); {
 		case p.NotTheCoax(r):
 			i.detail = p.notTheCoaxWords(r)
 		case p.Passes(r):

@@ -31,6 +31,9 @@ type Checked struct {
 	entry.Check
 }
 
+// Closed reports whether the job is closed.
+func (p *Progress) Closed() bool { return p.closed }
+
 func NewProgress(c trace.Call) *Progress {
 	p := &Progress{
 		Call: c, spots: c.Spots(), Spans: c.Spans(), first: -1,
@@ -104,21 +107,29 @@ func (p *Progress) tested(c entry.Check) int {
 	return p.Subject()
 }
 
-// behind returns what is known behind a receiver.
-func (p *Progress) behind(receiver int) (trace.Spot, bool) {
+// Behind returns what is known behind a receiver.
+func (p *Progress) Behind(receiver int) (trace.Spot, bool) {
 	reach := p.Call.Path.Reach(receiver, entry.DishSide)
 	i := slices.IndexFunc(p.spots, func(s trace.Spot) bool {
 		return s.Reach == reach && (!p.Call.Path.Multi(reach) || s.Port == p.Call.Path.Elements[receiver].Port)
 	})
-	if i < 0 || p.spots[i].Verdict == "" {
+	if i < 0 || p.spots[i].Verdict == "" || p.atFork(p.spots[i], receiver) {
 		return trace.Spot{}, false
 	}
 	return p.spots[i], true
 }
 
+// atFork reports whether what stands at a spot was read at the outputs of a
+// fork, and not at the receiver: nobody has been behind it then.
+func (p *Progress) atFork(s trace.Spot, receiver int) bool {
+	return !slices.ContainsFunc(s.Now, func(o trace.Observation) bool {
+		return trace.Judges(o.Reading) && (o.Element == receiver || !p.Call.Path.Multi(o.Element))
+	})
+}
+
 // Passes reports whether a receiver passes behind it after the last repair.
 func (p *Progress) Passes(receiver int) bool {
-	s, ok := p.behind(receiver)
+	s, ok := p.Behind(receiver)
 	return ok && !s.Stale && s.Verdict == entry.Pass
 }
 

@@ -11,10 +11,12 @@ import (
 
 // Diagnose concludes everything from the records of one job.
 func Diagnose(records []record.Record, o level.Options) Diagnosis {
-	return Conclude(trace.Replay(records), o)
+	return Conclude(call.NewProgress(trace.Replay(records)), o)
 }
 
-func Conclude(c trace.Call, o level.Options) Diagnosis {
+// Conclude concludes everything from how far a call has come.
+func Conclude(p *call.Progress, o level.Options) Diagnosis {
+	c := p.Call
 	inference := next.Infer(c, o)
 	d := Diagnosis{
 		Job:            c.Job,
@@ -24,21 +26,36 @@ func Conclude(c trace.Call, o level.Options) Diagnosis {
 		Suspects:       inference.Suspects,
 		Beyond:         inference.Beyond,
 		Healthy:        inference.Healthy,
-		Next:           inference.Next,
 		PlanMinutes:    inference.PlanMinutes,
 		Findings:       Findings(c, o),
 		Contradictions: c.Contradictions(),
 	}
-	p := call.NewProgress(c)
-	steps, phase := p.Plan()
-	d.Phase, d.Missing, d.noAccess = phase, call.MissingOf(steps), p.NoAccess
-	for _, s := range level.Stretches(c, o.Tables) {
+	d.shape(p, level.TablesOr(o.Tables))
+	for _, s := range d.stretches {
 		g := s.Segment
 		g.Expected, g.Excess, g.SD = trace.Hundredths(g.Expected), trace.Hundredths(g.Excess), trace.Hundredths(g.SD)
 		d.Segments = append(d.Segments, g)
 	}
+	d.Next = step(p, d, inference.Next)
 	d.fillEmpty()
+	d.Claims = claims(p, d)
 	return d
+}
+
+// shape fills in what needs no weighing of faults: the phase, what is missing,
+// what the readings show of every repair, and how the call ended.
+func (d *Diagnosis) shape(p *call.Progress, t *level.Tables) {
+	steps, phase := p.Plan()
+	d.Phase, d.Missing, d.noAccess, d.steps = phase, call.MissingOf(steps), p.NoAccess, steps
+	d.Repairs, d.Pairs = repairs(p.Call, t), pairs(p.Call)
+	d.Outcome = outcome(p, d.Repairs)
+	d.standing = standingWords(p)
+	d.stretches = level.Stretches(p.Call, t)
+	for _, s := range d.Points {
+		if !s.Stale {
+			d.readNow = append(d.readNow, pointKey(s.Point))
+		}
+	}
 }
 
 // fillEmpty makes every list of the machine form a list, even with nothing in it.

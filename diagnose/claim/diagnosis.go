@@ -7,6 +7,7 @@ import (
 	"downlead/diagnose/next"
 	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
 // Diagnosis is everything concluded from a job's entries. Its JSON form is a
@@ -27,5 +28,16 @@ type Diagnosis struct {
 	Contradictions []trace.Contradiction `json:"contradictions"`
 	Missing        []call.Missing        `json:"missing"`
 
-	noAccess bool // the customer was not there: nothing was done
+	Claims []Claim `json:"claims"`
+
+	// What the claims are made of, for those who draw and print.
+	Outcome Outcome `json:"-"`
+	Repairs []Shown `json:"-"`
+	Pairs   []Pair  `json:"-"`
+
+	steps     []call.Step
+	standing  string          // how the receivers stand, in a sentence
+	stretches []level.Stretch // measured, from the dish outwards
+	readNow   []entry.Point   // points with a reading that stands
+	noAccess  bool            // the customer was not there: nothing was done
 }

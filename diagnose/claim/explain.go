@@ -1,7 +1,6 @@
 package claim
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -11,33 +10,21 @@ import (
 	"downlead/diagnose/trace"
 )
 
-// Answer is the spoken answer after an entry: where the fault is and what is
-// next, in one or two short sentences.
+// Answer is the spoken answer after an entry: how it stands and what is next,
+// in one or two short sentences.
 func Answer(d Diagnosis) string {
 	if len(d.Contradictions) > 0 {
-		return fmt.Sprintf("Two readings disagree. Measure again %s.", path.AtPoint(d.Contradictions[0].Repeat))
+		return d.NextWords()
 	}
 	switch d.Phase {
-	case call.Baseline:
-		return "Next: " + detailOf(d, "baseline") + "."
-	case call.Tracing:
-		return tracingAnswer(d)
-	case call.Repairing:
-		return narrowedAnswer(d)
-	case call.Proving:
-		return path.Sentence(firstDetail(d, "proof"))
-	case call.Outlet:
-		return "It passes. Next: " + detailOf(d, "outlet") + "."
-	case call.InputTest:
-		return path.Sentence(detailOf(d, "input_test"))
-	case call.OtherReceivers:
-		return unsafeOutlet(d) + path.Sentence(firstDetail(d, "receiver_"))
+	case call.Tracing, call.Repairing:
+		return whereWords(d) + d.NextWords()
+	case call.Baseline, call.Proving:
+		return d.NextWords()
+	case call.Outlet, call.InputTest, call.OtherReceivers:
+		return unsafeOutlet(d) + join(d.standing, d.NextWords())
 	case call.Inspection:
-		open := openChecks(d)
-		if len(open) == len(call.InspectionSteps()) { // nothing looked at yet: the outlet came just before
-			return unsafeOutlet(d) + "Still to do: " + path.List(open, "and") + "."
-		}
-		return "Still to do: " + path.List(open, "and") + "."
+		return unsafeOutlet(d) + "Still to do: " + path.List(openChecks(d), "and") + "."
 	case call.Closed:
 		return "The job is closed."
 	}
@@ -53,6 +40,42 @@ func Answer(d Diagnosis) string {
 	return "Everything is done. The job can be closed."
 }
 
+// NextWords says what to do next; "" when there is nothing.
+func (d Diagnosis) NextWords() string {
+	switch {
+	case d.Next != nil && d.Next.Text != "":
+		return d.Next.Text
+	case d.Phase == call.Tracing || d.Phase == call.Repairing || len(d.Missing) == 0: // only outlined
+		return "Next: measure behind the receiver again."
+	}
+	return "Next: " + d.Missing[0].Detail + "."
+}
+
+func join(sentences ...string) string {
+	return strings.Join(slices.DeleteFunc(sentences, func(s string) bool { return s == "" }), " ")
+}
+
+// whereWords says where the fault is: one claim, the one that explains the
+// others.
+func whereWords(d Diagnosis) string {
+	for _, c := range d.Claims {
+		if c.Code == Explains {
+			return c.Text + " "
+		}
+	}
+	if len(d.Brackets) == 0 {
+		return ""
+	}
+	b := d.Brackets[0]
+	switch n := d.Next; {
+	case n != nil && n.Code == next.WhyAtFault && !slices.Contains(b.Elements, n.ID):
+		return "" // the odds say it, and the bracket would contradict them
+	case b.Clause == "": // read back from the machine form
+		return d.hedged(b, b.Text) + " "
+	}
+	return d.hedged(b, b.Clause) + ". "
+}
+
 // unsafeOutlet says once more that a failing outlet is left alone.
 func unsafeOutlet(d Diagnosis) string {
 	if slices.ContainsFunc(d.Findings, func(f trace.Finding) bool { return f.Code == trace.FindingOutlet }) {
@@ -61,55 +84,8 @@ func unsafeOutlet(d Diagnosis) string {
 	return ""
 }
 
-func tracingAnswer(d Diagnosis) string {
-	if len(d.Brackets) == 0 {
-		return "Measure behind the receiver again."
-	}
-	text := d.Brackets[0].Clause + "."
-	if text == "." { // read back from the machine form
-		text = d.Brackets[0].Text
-	}
-	switch {
-	case d.Next == nil || d.Next.Why == "" && d.Next.Point.Element == "":
-	case isRepair(*d.Next):
-		text += " " + path.Sentence(d.Next.Why)
-	default:
-		text += " Next: " + path.PointWords(d.Next.Point) + "."
-	}
-	return text
-}
-
 // isRepair reports whether the next step is anything but a reading.
 func isRepair(n next.Next) bool { return n.Act != next.ActRead }
-
-func narrowedAnswer(d Diagnosis) string {
-	for _, m := range d.Missing {
-		if m.Step == "repair" {
-			return path.Sentence(m.Detail) + " Mend it, then measure behind the receiver again."
-		}
-	}
-	return tracingAnswer(d)
-}
-
-// detailOf returns the detail of a missing step.
-func detailOf(d Diagnosis, step string) string {
-	for _, m := range d.Missing {
-		if m.Step == step {
-			return m.Detail
-		}
-	}
-	return strings.ReplaceAll(step, "_", " ")
-}
-
-// firstDetail returns the detail of the first missing step of a kind.
-func firstDetail(d Diagnosis, prefix string) string {
-	for _, m := range d.Missing {
-		if strings.HasPrefix(m.Step, prefix) {
-			return m.Detail
-		}
-	}
-	return "measure behind the receiver again"
-}
 
 // openChecks names the closing checks that are missing.
 func openChecks(d Diagnosis) []string {

@@ -7,14 +7,12 @@ import (
 	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
 	"downlead/grammar/entry"
-	"downlead/journal/record"
 )
 
 // CustomerExplanation tells the customer in three plain sentences what was
 // wrong, what was done, and what to watch. It blames nobody, promises nothing
 // and says only what the records hold.
-func CustomerExplanation(records []record.Record, d Diagnosis) []string {
-	p := call.NewProgress(trace.Replay(records))
+func CustomerExplanation(p *call.Progress, d Diagnosis) []string {
 	return []string{wrong(p), done(p), watch(p, d.Findings)}
 }
 

@@ -45,8 +45,14 @@ func Explain(d Diagnosis, c trace.Call) string {
 	for _, x := range d.Contradictions[:min(len(d.Contradictions), 1)] {
 		p.line("Readings disagree: %s", x.Text)
 	}
+	explained := slices.IndexFunc(d.Claims, func(c Claim) bool { return c.Code == Explains })
+	if explained >= 0 {
+		p.line("%s", d.Claims[explained].Text)
+	}
 	for _, b := range d.Brackets[:min(len(d.Brackets), 2)] {
-		p.line("%s", b.Text)
+		if explained < 0 {
+			p.line("%s", d.hedged(b, b.Text))
+		}
 	}
 	if more := len(d.Brackets) - 2; more > 0 {
 		p.line("Failing stretches beside these: %s.", path.Numeral(more))

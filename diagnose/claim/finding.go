@@ -101,7 +101,7 @@ func excessFindings(c trace.Call, t *level.Tables) []trace.Finding {
 		}
 		from, to := c.PointOf(s.From), c.PointOf(s.To)
 		text := fmt.Sprintf("%.1f dB too much %s (%.1f dB measured, %.1f dB expected).", s.Excess, stretchWords(from, to), s.Measured, s.Expected)
-		if trace.Counts(s.To.Reading, c.Settings) == entry.Pass {
+		if trace.Counts(s.To.Reading, c.Settings) == entry.Pass && len(c.Spans()) == 0 {
 			text += " It passes now, and is likely to fail in rain."
 		}
 		out = append(out, trace.Finding{Code: trace.FindingExcess, Entries: []int64{s.From.Seq, s.To.Seq}, Text: text})

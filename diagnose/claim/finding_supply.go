@@ -39,6 +39,13 @@ func supplyFinding(c trace.Call, o trace.Observation, t *level.Tables) (trace.Fi
 	switch {
 	case volts < noSupply:
 		f.Code = trace.FindingNoSupply
+		if fed, ok := lastFed(c, o); ok {
+			between := partsBetween(c, o, fed)
+			f.Entries = []int64{fed.Seq, o.Seq}
+			f.Text = fmt.Sprintf("%s V %s and %s V %s: the supply is lost between the two, in %s or its fittings.",
+				fed.Reading.Volts, path.AtPoint(c.PointOf(fed)), o.Reading.Volts, where, path.List(between, "or"))
+			break
+		}
 		f.Text = fmt.Sprintf("No supply %s (%s V). The receiver does not feed it, or the coax between here and the receiver is open or shorted.", where, o.Reading.Volts)
 	case volts > level.SupplyHighMax:
 		f.Code = trace.FindingHighSupply
@@ -54,6 +61,35 @@ func supplyFinding(c trace.Call, o trace.Observation, t *level.Tables) (trace.Fi
 		return f, false
 	}
 	return f, true
+}
+
+// lastFed returns the reading nearest to a dead one, on its receiver side,
+// that shows a supply.
+func lastFed(c trace.Call, dead trace.Observation) (trace.Observation, bool) {
+	from := c.Path.Reach(dead.Element, dead.Side)
+	best, found := trace.Observation{}, false
+	for _, o := range c.Observations {
+		at := c.Path.Reach(o.Element, o.Side)
+		if !o.Reading.Volts.Said() || o.Reading.Volts.Float() < noSupply || at == from || !c.Path.Above(from, at) {
+			continue
+		}
+		if !found || c.Path.Above(at, c.Path.Reach(best.Element, best.Side)) {
+			best, found = o, true
+		}
+	}
+	return best, found
+}
+
+// partsBetween names what lies between a dead point and a fed one.
+func partsBetween(c trace.Call, dead, fed trace.Observation) []string {
+	from := c.Path.Reach(dead.Element, dead.Side)
+	var out []string
+	for _, e := range c.Path.Branch(c.Path.Reach(fed.Element, fed.Side)) {
+		if e != from && c.Path.Above(from, e) && !c.Path.Elements[e].Removed {
+			out = append(out, c.Path.The(e))
+		}
+	}
+	return out
 }
 
 // mostDrop is how much of the supply a run may take before it is a finding:

@@ -13,12 +13,10 @@ import (
 // empty. It costs a hundredth of Diagnose, for those who judge many jobs.
 func Outline(records []record.Record) Diagnosis {
 	c := trace.Replay(records)
+	d := Diagnosis{Job: c.Job, Path: Now(c.Path), Points: level.PointStates(c, nil), Contradictions: c.Contradictions()}
 	p := call.NewProgress(c)
-	steps, phase := p.Plan()
-	d := Diagnosis{
-		Job: c.Job, Path: Now(c.Path), Points: level.PointStates(c, nil), Contradictions: c.Contradictions(),
-		Phase: phase, Missing: call.MissingOf(steps), noAccess: p.NoAccess,
-	}
+	d.shape(p, level.TablesOr(nil))
 	d.fillEmpty()
+	d.Claims = claims(p, d)
 	return d
 }

@@ -5,8 +5,8 @@ import (
 	"downlead/grammar/entry"
 )
 
-// stretch is a Segment with the readings it came from.
-type stretch struct {
+// Stretch is a Segment with the readings it came from.
+type Stretch struct {
 	Segment
 	From, To trace.Observation
 	Elements []int
@@ -14,9 +14,9 @@ type stretch struct {
 
 // Stretches compares the measured loss with the expected one between each
 // point and the next measured one on its receiver side.
-func Stretches(c trace.Call, t *Tables) []stretch {
+func Stretches(c trace.Call, t *Tables) []Stretch {
 	spots := c.Spots()
-	var out []stretch
+	var out []Stretch
 	for _, to := range spots {
 		from, ok := measuredBefore(c, to, spots)
 		if !ok {
@@ -28,7 +28,7 @@ func Stretches(c trace.Call, t *Tables) []stretch {
 		}
 		measured := a.Reading.Level.Float() - b.Reading.Level.Float()
 		mean, sd := SegmentLoss(c, t, a, b)
-		s := stretch{From: a, To: b, Segment: Segment{
+		s := Stretch{From: a, To: b, Segment: Segment{
 			From: c.PointOfSpot(from), To: c.PointOfSpot(to),
 			Measured: measured, Expected: mean, Excess: measured - mean, SD: sd,
 		}}
@@ -84,7 +84,7 @@ func sameSignal(a, b entry.Reading) bool {
 		(a.Polarity == b.Polarity || a.Polarity == "" || b.Polarity == "")
 }
 
-// Segment is the stretch between two measured points on one branch.
+// Segment is the Stretch between two measured points on one branch.
 type Segment struct {
 	From     entry.Point `json:"from"`
 	To       entry.Point `json:"to"`

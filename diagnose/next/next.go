@@ -51,4 +51,5 @@ type Next struct {
 	Bits    float64     `json:"bits"`         // what a reading is expected to tell about what to repair
 	Code    string      `json:"code"`         // WhyBaseline …
 	Why     string      `json:"why"`
+	Text    string      `json:"text"` // what to do, in a sentence
 }

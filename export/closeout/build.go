@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"downlead/diagnose/claim"
 	"downlead/diagnose/level"
 	"downlead/diagnose/trace"
 	"downlead/diagnose/visit"
@@ -23,6 +24,13 @@ func NewCloseout(in Input) (Closeout, error) {
 	}
 	if in.AsOf.IsZero() {
 		in.AsOf = in.Records[len(in.Records)-1].At.UTC().Truncate(time.Second)
+	}
+	if in.Diagnosis.Outcome.Code == "" { // read back from its machine form, which has no room for these
+		o := claim.Outline(in.Records)
+		in.Diagnosis.Outcome, in.Diagnosis.Repairs, in.Diagnosis.Pairs = o.Outcome, o.Repairs, o.Pairs
+		if in.Diagnosis.Claims == nil {
+			in.Diagnosis.Claims = o.Claims
+		}
 	}
 	b := Builder{
 		C: Closeout{
@@ -172,7 +180,7 @@ func (b *Builder) add(v record.Viewed) {
 	}
 	if u, ok := v.Entry.(entry.Unparsed); ok && v.SupersededBy == 0 {
 		c.Counts.Unparsed++
-		c.Unparsed = append(c.Unparsed, Unparsed{Entry: v.Seq, Text: u.Text, Reason: u.Reason})
+		c.Unparsed = append(c.Unparsed, Unparsed{Entry: v.Seq, Text: u.Text, Reason: "not understood"})
 		return
 	}
 	switch {

@@ -20,6 +20,9 @@ func CauseLine(k Cause) string {
 			gain = fmt.Sprintf(", %s dB lost", k.Gain.Neg())
 		}
 	}
+	if k.Claim != "" {
+		return k.Claim
+	}
 	switch k.State {
 	case Proven:
 		return fmt.Sprintf("%s. Proven: %s went from fail to pass%s (entries %d and %d).", t, k.Point, gain, k.Before, k.After)
@@ -101,7 +104,7 @@ func (c Closeout) ProofLines() []string {
 		if p.What != "" {
 			name += ", " + p.What
 		}
-		now := "not read since"
+		now := "not read again"
 		if p.After != nil {
 			now = strings.Join([]string{Show(p.After).Text, Margin(p)}, ", margin ")
 		}

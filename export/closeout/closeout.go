@@ -13,7 +13,10 @@ import (
 
 // CloseoutSchema names the version of the JSON form of a Closeout. Members
 // are only ever added to a version; a change of meaning makes a new one.
-const CloseoutSchema = "downlead/closeout/1"
+const CloseoutSchema = "downlead/closeout/2"
+
+// firstSchema is the form before claims were in it; it is still read.
+const firstSchema = "downlead/closeout/1"
 
 // Input is everything a closeout is computed from. Nothing else is read: no
 // clock, no file, no database.
@@ -58,6 +61,7 @@ type Closeout struct {
 	Causes      []Cause            `json:"causes"`
 	Brackets    []string           `json:"brackets"` // still open ones, in words
 	Findings    []Finding          `json:"findings"`
+	Claims      []claim.Claim      `json:"claims"` // all that is said of the job, with the entries it rests on
 	Path        []path.PathElement `json:"path"`
 	Limits      Limits             `json:"limits"`
 	Points      []BeforeAfter      `json:"points"`
@@ -91,15 +95,22 @@ type ChainHead struct {
 // Outcome says how a job ended.
 type Outcome string
 
-// The outcomes. Fixed means: closed, a fault was there, and the last reading
-// behind every receiver that was read passes and is newer than the last repair.
+// The outcomes; each has one rule over the entries, in diagnose/claim.
 const (
-	Fixed     Outcome = "fixed"
-	NotFixed  Outcome = "not_fixed"
-	NoFault   Outcome = "no_fault_found"
-	NoAccess  Outcome = "no_access"
-	StillOpen Outcome = "open"
+	Fixed         Outcome = claim.Fixed
+	FixedUnread   Outcome = claim.FixedUnread
+	Unexplained   Outcome = claim.Unexplained
+	NotFixed      Outcome = claim.NotFixed
+	NoFault       Outcome = claim.NoFault
+	NotReproduced Outcome = claim.NotReproduced
+	NoAccess      Outcome = claim.NoAccess
+	Rescheduled   Outcome = claim.Rescheduled
+	NeedsHelp     Outcome = claim.NeedsHelp
+	StillOpen     Outcome = claim.Open
 )
+
+// Mended reports whether the fault was found and a repair of it is proven.
+func (o Outcome) Mended() bool { return o == Fixed || o == FixedUnread }
 
 // Site is where the job was.
 type Site struct {
@@ -120,7 +131,7 @@ type OpenItem struct {
 type CauseState string
 
 // The states of a cause: a point went from fail to pass across the repair; a
-// point still failed but rose by at least ImprovedDB; it was read on both
+// point still failed but rose by more than two spreads; it was read on both
 // sides of the repair and did neither; it was not.
 const (
 	Proven   CauseState = "proven"
@@ -138,7 +149,8 @@ type Cause struct {
 	Point   string        `json:"point"` // where it shows, in words; "" when unproven
 	Before  int64         `json:"before_entry"`
 	After   int64         `json:"after_entry"`
-	Gain    entry.Decimal `json:"gain_db"` // level after less level before; null where either is missing
+	Gain    entry.Decimal `json:"gain_db"`         // level after less level before; null where either is missing
+	Claim   string        `json:"claim,omitempty"` // what is claimed of the repair, in words
 }
 
 // Finding is something the technician should know, as diagnosed.

@@ -12,10 +12,6 @@ import (
 	"downlead/grammar/entry"
 )
 
-// ImprovedDB is the least rise across a repair that is called an improvement
-// while the point still fails: a doubling of power, 10*log10(2) = 3.01 dB.
-const ImprovedDB = 3
-
 // finish computes what needs all records to be there.
 func (b *Builder) finish(d claim.Diagnosis) {
 	c := &b.C
@@ -27,127 +23,58 @@ func (b *Builder) finish(d claim.Diagnosis) {
 		c.Brackets = append(c.Brackets, k.Text)
 	}
 	b.points(d)
-	for i, a := range c.Actions {
-		c.Causes = append(c.Causes, b.cause(i, a))
+	for _, a := range c.Actions {
+		if slices.ContainsFunc(d.Repairs, func(s claim.Shown) bool { return s.Repair.Seq == a.Entry }) {
+			c.Causes = append(c.Causes, b.cause(a, d))
+		}
 	}
-	c.Outcome = b.outcome(d)
+	c.Claims = d.Claims
+	c.Outcome = Outcome(d.Outcome.Code)
 	b.reportedAt()
 	b.open(d)
 	c.Complete = len(c.Open) == 0 && c.Closed != nil
 	c.Durations = b.durations()
 }
 
-// cause looks at every point read on both sides of the repair, with no other
-// repair between, and keeps the best that it shows.
-func (b *Builder) cause(n int, a Action) Cause {
+// causeStates are the states of a cause by what is claimed of the repair.
+var causeStates = map[string]CauseState{claim.Proven: Proven, claim.Together: Proven, claim.Helped: Improved}
+
+// cause says of a repair what the readings show of it.
+func (b *Builder) cause(a Action, d claim.Diagnosis) Cause {
 	c := Cause{Action: a.Entry, Element: a.Element, Text: a.Text, State: Unproven}
-	rank := map[CauseState]int{Unproven: 0, NoChange: 1, Improved: 2, Proven: 3}
-	last := lastReadings{}
-	for _, r := range b.C.Readings {
-		if r.ActionsBefore == n {
-			last.take(r)
+	for _, s := range d.Repairs {
+		if s.Repair.Seq != a.Entry {
 			continue
 		}
-		before, ok := last.like(r)
-		if r.ActionsBefore != n+1 || !ok {
-			continue
+		switch state, ok := causeStates[s.Code]; {
+		case ok:
+			c.State = state
+		case s.Before > 0:
+			c.State = NoChange
 		}
-		gain := minus(r.Level, before.Level)
-		state := NoChange
-		switch {
-		case before.Verdict == entry.Fail && r.Verdict == entry.Pass:
-			state = Proven
-		case gain.Micro() >= ImprovedDB*Micro, before.NoSignal && !r.NoSignal:
-			state = Improved
+		if s.Before > 0 {
+			c.Point, c.Before, c.After = b.names.point(s.Point, ""), s.Before, s.After
+			c.Gain = minus(b.level(s.After), b.level(s.Before))
 		}
-		if rank[state] > rank[c.State] || state == c.State && gain.Micro() > c.Gain.Micro() {
-			c.State, c.Point, c.Gain = state, r.Name, gain
-			c.Before, c.After = before.Entry, r.Entry
+	}
+	for _, k := range d.Claims {
+		if slices.Contains(repairCodes, k.Code) && slices.Contains(k.Entries, a.Entry) && c.Claim == "" {
+			c.Claim = k.Text
 		}
 	}
 	return c
 }
 
-// lastReadings are the last readings before a repair. Under a key without
-// slot, transponder and polarity stands the worst of those at the point.
-type lastReadings map[sameThing]Reading
+var repairCodes = []string{claim.Proven, claim.Together, claim.Helped, claim.NotShown}
 
-func (l lastReadings) take(r Reading) {
-	k := keyOf(r)
-	l[k] = r
-	if k.what == "" {
-		return
-	}
-	old, ok := l[k.place()]
-	if !ok || keyOf(old) == k || worse(r, old) {
-		l[k.place()] = r
-	}
-}
-
-// like returns the reading that r is compared with: of the same slot,
-// transponder and polarity, or, where only one of the two named any, at the
-// same point.
-func (l lastReadings) like(r Reading) (Reading, bool) {
-	k := keyOf(r)
-	if before, ok := l[k]; ok {
-		return before, true
-	}
-	before, ok := l[k.place()]
-	return before, ok && keyOf(before).what == ""
-}
-
-// outcome applies the definition that stands at Outcome.
-func (b *Builder) outcome(d claim.Diagnosis) Outcome {
-	c := b.C
-	failed := false
-	for _, r := range c.Readings {
-		failed = failed || r.Verdict == entry.Fail
-	}
-	for _, k := range c.Checks {
-		if k.Check == "input_test" {
-			failed = failed || k.Verdict == entry.Fail
+// level returns the level of a reading by its seq.
+func (b *Builder) level(seq int64) entry.Decimal {
+	for _, r := range b.C.Readings {
+		if r.Entry == seq {
+			return r.Level
 		}
 	}
-	switch {
-	case len(c.Readings) == 0 && slices.ContainsFunc(c.Times, func(t TimeMark) bool { return t.Mark == "no_access" }):
-		return NoAccess
-	case c.Closed == nil:
-		return StillOpen
-	case !failed && len(c.Readings) > 0:
-		return NoFault
-	case b.proven(d):
-		return Fixed
-	}
-	return NotFixed
-}
-
-// proven reports whether every receiver that was read passes now, by a
-// reading newer than the last repair on its way, and no input test fails.
-func (b *Builder) proven(d claim.Diagnosis) bool {
-	for _, k := range b.C.Checks {
-		if k.Check == "input_test" && k.Current && k.Verdict == entry.Fail {
-			return false
-		}
-	}
-	read := 0
-	for _, p := range d.Points {
-		if p.Point.Element == entry.Receiver && p.Point.Side != entry.ReceiverSide {
-			read++
-			if p.Stale || p.Verdict != entry.Pass {
-				return false
-			}
-		}
-	}
-	if read > 0 {
-		return true
-	}
-	latest := b.behindReceivers() // no diagnosis placed them
-	for _, r := range latest {
-		if r.Verdict != entry.Pass {
-			return false
-		}
-	}
-	return len(latest) > 0
+	return entry.Decimal{}
 }
 
 // behindReceivers returns the last reading of everything measured behind a receiver.
@@ -228,7 +155,7 @@ func (b *Builder) durations() Durations {
 	if len(b.C.Times) > 0 {
 		d.Breaks = max(0, seconds(visit.Total(visits, visit.Break)))
 	}
-	if b.C.Outcome != Fixed {
+	if !b.C.Outcome.Mended() || len(b.C.Readings) == 0 {
 		return d
 	}
 	proof := b.proofAt()

@@ -22,7 +22,7 @@ func ReadCloseout(r io.Reader) (Closeout, error) {
 	if err := json.NewDecoder(r).Decode(&c); err != nil {
 		return Closeout{}, fmt.Errorf("read closeout: %w", err)
 	}
-	if c.Schema != CloseoutSchema {
+	if c.Schema != CloseoutSchema && c.Schema != firstSchema {
 		return Closeout{}, fmt.Errorf("read closeout: the form is %q, this version reads %q", c.Schema, CloseoutSchema)
 	}
 	if err := c.check(); err != nil {

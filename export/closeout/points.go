@@ -31,7 +31,16 @@ func (k sameThing) place() sameThing {
 
 // points pairs the first and the last reading of everything measured.
 func (b *Builder) points(d claim.Diagnosis) {
-	type pair struct{ first, last *Reading }
+	type pair struct{ first, last, before, after *Reading }
+	before, after := map[int64]bool{}, map[int64]bool{}
+	for _, p := range d.Pairs {
+		if p.Before != nil {
+			before[p.Before.Seq] = true
+		}
+		if p.After != nil {
+			after[p.After.Seq] = true
+		}
+	}
 	pairs := map[sameThing]*pair{}
 	var keys []sameThing
 	for i := range b.C.Readings {
@@ -44,16 +53,19 @@ func (b *Builder) points(d claim.Diagnosis) {
 			keys = append(keys, k)
 		}
 		p.last = r
+		switch {
+		case before[r.Entry]:
+			p.before = r
+		case after[r.Entry]:
+			p.after = r
+		}
 	}
 	for _, k := range keys {
 		p := pairs[k]
 		row := BeforeAfter{ID: p.first.ID, Point: p.first.Point, Name: p.first.Name, What: k.what}
-		again := p.last.ActionsBefore > p.first.ActionsBefore
-		if again || p.first.ActionsBefore == 0 {
+		row.Before, row.After = p.before, p.after
+		if row.Before == nil && p.first != row.After { // first read between repairs
 			row.Before = p.first
-		}
-		if again || p.first.ActionsBefore > 0 {
-			row.After = p.last
 		}
 		b.C.Points = append(b.C.Points, row)
 	}

@@ -49,6 +49,7 @@ var number = regexp.MustCompile(`^[0-9]+$`)
 // addresses, are replaced inside them.
 var made = map[string]bool{
 	"name": true, "point": true, "text": true, "detail": true, "brackets": true, "explanation": true, "why": true, "what": true,
+	"claim": true,
 }
 
 // contact finds telephone numbers (seven digits or more, with the usual

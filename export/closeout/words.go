@@ -150,6 +150,16 @@ func OutcomeWord(o Outcome) string {
 	switch o {
 	case Fixed:
 		return "fixed"
+	case FixedUnread:
+		return "fixed, receivers left unread"
+	case Unexplained:
+		return "passes, unexplained"
+	case NotReproduced:
+		return "could not be made to fail"
+	case Rescheduled:
+		return "rescheduled"
+	case NeedsHelp:
+		return "needs a second technician"
 	case NotFixed:
 		return "not fixed"
 	case NoFault:

@@ -41,7 +41,7 @@ func WriteCloseout(c closeout.Closeout, w io.Writer) error {
 func (s *Sheet) closeoutHead(c closeout.Closeout) {
 	s.Y += 6
 	s.Text(PageMargin, s.Y, 17, true, figure.Left, figure.Black, "Job "+c.Job)
-	verdict := map[closeout.Outcome]entry.Verdict{closeout.Fixed: entry.Pass, closeout.NoFault: entry.Pass, closeout.NotFixed: entry.Fail}[c.Outcome]
+	verdict := map[closeout.Outcome]entry.Verdict{closeout.Fixed: entry.Pass, closeout.FixedUnread: entry.Pass, closeout.NoFault: entry.Pass, closeout.NotFixed: entry.Fail}[c.Outcome]
 	word := closeout.OutcomeWord(c.Outcome)
 	width := s.TextWidth(13, true, word)
 	figure.Mark(s, pageWidth-PageMargin-width-5, s.Y-2.2, 2.2, verdict, false)

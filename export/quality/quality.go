@@ -228,14 +228,14 @@ func (m *month) firstTime(v Visited, key string) (answer, by string) {
 	later := m.sites[key]
 	i, _ := slices.BinarySearchFunc(later, v.Ended, func(w Visited, t time.Time) int { return w.Began.Compare(t) })
 	answer = "no"
-	if v.Closeout.Outcome == closeout.Fixed {
+	if v.Closeout.Outcome.Mended() {
 		answer = "yes"
 	}
 	for _, w := range later[i:] {
 		switch {
 		case !w.Began.Before(until):
 			return answer, ""
-		case w.Label() == v.Label() || w.Closeout.Outcome == closeout.NoAccess || w.Closeout.Outcome == closeout.NoFault:
+		case w.Label() == v.Label() || w.Closeout.Outcome == closeout.NoAccess || w.Closeout.Outcome == closeout.NoFault || w.Closeout.Outcome == closeout.NotReproduced:
 		case !w.Open:
 			return "no", w.Label()
 		case answer == "yes":
@@ -269,7 +269,7 @@ func (m *month) failed(i int) string {
 		return ""
 	case m.undone[i] != "":
 		return fmt.Sprintf("a fault was found again by job %s within %d days", m.undone[i], m.q.FixDays)
-	case m.visits[i].Closeout.Outcome == closeout.NoFault:
+	case m.visits[i].Closeout.Outcome == closeout.NoFault, m.visits[i].Closeout.Outcome == closeout.NotReproduced:
 		return "no fault was found"
 	}
 	return "it was not fixed"

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"downlead/diagnose"
 	"downlead/diagnose/call"
 	"downlead/diagnose/claim"
 	"downlead/grammar/entry"
@@ -20,12 +21,13 @@ func (s *Session) reply(ctx context.Context, outcome Outcome, stored []record.Re
 	if err != nil {
 		return r, err
 	}
-	d := claim.Diagnose(records, s.Options)
+	j := diagnose.NewJob(records, s.Options)
+	d := j.Diagnosis()
 	r.Current = &d
-	r.Caution = comeUp(records, stored)
+	r.Caution = s.comeUp(j, stored)
 	var parts []string
 	for _, rec := range stored {
-		if said := s.sentence(rec, about, records, d); !rec.Unconfirmed && !slices.Contains(parts, said) {
+		if said := s.sentence(rec, about, j); !rec.Unconfirmed && !slices.Contains(parts, said) {
 			parts = append(parts, said)
 		}
 	}
@@ -44,17 +46,18 @@ func (s *Session) reply(ctx context.Context, outcome Outcome, stored []record.Re
 
 // comeUp returns the cautions that apply with the stored records and did not
 // before them.
-func comeUp(records, stored []record.Record) []string {
+func (s *Session) comeUp(j *diagnose.Job, stored []record.Record) []string {
+	records := j.Records()
 	if len(stored) == 0 {
 		return nil
 	}
 	before := map[string]bool{}
 	first := slices.IndexFunc(records, func(r record.Record) bool { return r.Seq >= stored[0].Seq })
-	for _, c := range call.Cautions(records[:max(first, 0)]) {
+	for _, c := range diagnose.NewJob(records[:max(first, 0)], s.Options).Cautions() {
 		before[c.Code] = true
 	}
 	var out []string
-	for _, c := range call.Cautions(records) {
+	for _, c := range j.Cautions() {
 		if !before[c.Code] {
 			out = append(out, c.Text)
 		}
@@ -63,10 +66,11 @@ func comeUp(records, stored []record.Record) []string {
 }
 
 // sentence reads one stored record back.
-func (s *Session) sentence(rec record.Record, about *record.Record, records []record.Record, d claim.Diagnosis) string {
+func (s *Session) sentence(rec record.Record, about *record.Record, j *diagnose.Job) string {
+	records, d := j.Records(), j.Diagnosis()
 	switch e := rec.Entry.(type) {
 	case entry.Question:
-		return s.question(e, records, d)
+		return s.question(e, j)
 	case entry.Site:
 		if len(s.Options.History) > 0 {
 			return sentenceOf(e) + " " + call.HistoryText(s.Options.History, records)
@@ -128,7 +132,7 @@ func bringBack(d claim.Diagnosis) []string {
 func moves(records []record.Record) bool {
 	for _, r := range records {
 		switch r.Entry.Kind() {
-		case entry.KindReading, entry.KindAction, entry.KindCorrection, entry.KindCheck, entry.KindPath:
+		case entry.KindReading, entry.KindAction, entry.KindCorrection, entry.KindCheck, entry.KindPath, entry.KindSighting, entry.KindSymptom:
 			return true
 		}
 	}
@@ -136,29 +140,39 @@ func moves(records []record.Record) bool {
 }
 
 // question answers a question of the technician.
-func (s *Session) question(q entry.Question, records []record.Record, d claim.Diagnosis) string {
+func (s *Session) question(q entry.Question, j *diagnose.Job) string {
+	records, d := j.Records(), j.Diagnosis()
 	switch q.Question {
 	case "next":
-		if d.Next == nil {
-			return claim.Answer(d)
-		}
-		return sentence(d.Next.Why)
+		return whatNext(d)
 	case "fault":
 		return claim.Answer(d)
 	case "read_back":
 		return readBack(records)
 	case "missing":
-		return missing(records)
+		return missing(j)
 	case "margin":
 		return margin(q, d)
 	case "explain":
-		return strings.Join(claim.CustomerExplanation(records, d), " ")
+		return strings.Join(j.Explanation(), " ")
 	case "history":
 		return call.HistoryText(s.Options.History, records)
 	case "aim":
 		return call.AimText(records, q.Slot)
 	}
 	return "That cannot be answered here."
+}
+
+// whatNext says what to do first, then why.
+func whatNext(d claim.Diagnosis) string {
+	n := d.Next
+	if n == nil || n.Text == "" {
+		return claim.Answer(d)
+	}
+	if n.Why == "" || strings.Contains(n.Text, n.Why) || sentence(n.Why) == n.Text {
+		return n.Text
+	}
+	return n.Text + " " + sentence(n.Why)
 }
 
 // readBack says the readings that count, the newest first, three at most.
@@ -176,9 +190,9 @@ func readBack(records []record.Record) string {
 	return strings.Join(said, " ")
 }
 
-func missing(records []record.Record) string {
+func missing(j *diagnose.Job) string {
 	var names []string
-	for _, step := range call.Plan(records) {
+	for _, step := range j.Plan() {
 		if step.State == "missing" || step.State == "now" {
 			names = append(names, strings.ReplaceAll(step.Step, "_", " "))
 		}

@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"strings"
 
+	"downlead/diagnose"
 	"downlead/diagnose/call"
+	"downlead/diagnose/level"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
 )
@@ -174,7 +176,7 @@ func closing(entries []entry.Entry, records []record.Record) (question, bool) {
 		return question{}, false
 	}
 	var missing []call.Step
-	for _, step := range call.Plan(records) {
+	for _, step := range diagnose.NewJob(records, level.Options{}).Plan() {
 		if step.State == "missing" || step.State == "now" {
 			missing = append(missing, step)
 		}

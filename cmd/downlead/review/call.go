@@ -6,9 +6,10 @@ import (
 	"slices"
 	"time"
 
+	"downlead/diagnose"
 	"downlead/diagnose/call"
 	"downlead/diagnose/claim"
-	"downlead/diagnose/trace"
+	"downlead/diagnose/level"
 	"downlead/journal/record"
 )
 
@@ -19,9 +20,7 @@ type facts struct {
 	records []record.Record
 	view    []record.Viewed
 	current []record.Record
-	replay  trace.Call
-	steps   []call.Step
-	phase   call.Phase
+	job     *diagnose.Job
 	last    int64
 	head    record.Hash
 }
@@ -78,11 +77,8 @@ func (s *server) read(ctx context.Context, number string, before *facts) (*facts
 	}
 	last := records[len(records)-1]
 	f := &facts{number: number, records: records, last: last.Seq, head: last.Hash}
-	f.view = record.View(records)
-	f.current = record.Current(records)
-	f.replay = trace.Replay(records)
-	f.steps = call.Plan(records)
-	f.phase = call.PhaseOf(records)
+	f.job = diagnose.NewJob(records, level.Options{})
+	f.view, f.current = f.job.View(), f.job.Current()
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if len(s.facts) >= keptCalls {
@@ -113,7 +109,7 @@ func (s *server) since(ctx context.Context, before *facts) ([]record.Record, err
 }
 
 // open reports whether the job is open.
-func (f *facts) open() bool { return f.phase != call.Closed }
+func (f *facts) open() bool { return f.job.Phase() != call.Closed }
 
 // conclusion is a diagnosis that is ready once done is closed.
 type conclusion struct {
@@ -149,7 +145,7 @@ func (s *server) begin(ctx context.Context, f *facts) *conclusion {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	k := s.known[f.number]
-	next := &conclusion{last: f.last, done: make(chan struct{}), before: claim.Diagnosis{Job: f.number, Path: f.replay.Path.Elements}}
+	next := &conclusion{last: f.last, done: make(chan struct{}), before: claim.Diagnosis{Job: f.number, Path: f.job.Call().Path.Elements}}
 	if k != nil {
 		select {
 		case <-k.done:
@@ -179,7 +175,7 @@ func (s *server) begin(ctx context.Context, f *facts) *conclusion {
 			next.err = err
 			return
 		}
-		next.d = claim.Diagnose(f.records, o)
+		next.d = f.job.Weigh(o)
 	})
 	return next
 }

@@ -26,7 +26,7 @@ type jobHead struct {
 func (s *server) jobHead(r *http.Request, c *jobCall, tab string) jobHead {
 	h := jobHead{
 		head: s.head("Job "+c.number, ""), Number: c.number, Base: base(c.number), Tab: tab, Last: c.last,
-		Phase: phaseWords(c.phase), Late: c.late, Self: tabLink(c.number, tab),
+		Phase: phaseWords(c.job.Phase()), Late: c.late, Self: tabLink(c.number, tab),
 	}
 	if r.Method == http.MethodGet {
 		h.Self = r.URL.RequestURI()
@@ -54,7 +54,7 @@ func (s *server) jobHead(r *http.Request, c *jobCall, tab string) jobHead {
 }
 
 // missing names the steps that are not done.
-func (f *facts) missing() []string { return lackingSteps(f.steps) }
+func (f *facts) missing() []string { return lackingSteps(f.job.Plan()) }
 
 func lackingSteps(steps []call.Step) []string {
 	var out []string
@@ -111,11 +111,11 @@ func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *jobCall, st
 	names := newNamer(c.d.Path)
 	data := callData{jobHead: s.jobHead(r, c, "call"), Path: drawPath(c.d), Time: drawTime(c.current)}
 	data.Typed, data.Problem = typed, problem
-	floor := c.replay.Settings.FloorDBm
+	floor := c.job.Call().Settings.FloorDBm
 	if floor == 0 {
 		floor = -50 // dBm, common practice
 	}
-	data.Levels = drawLevels(c.d, c.replay, floor)
+	data.Levels = drawLevels(c.d, c.job.Call(), floor)
 	for _, b := range c.d.Brackets {
 		data.Brackets = append(data.Brackets, bracketWords(b, names))
 	}
@@ -147,7 +147,7 @@ func noBracket(c *jobCall) string {
 	switch {
 	case c.late:
 		return "The readings are being weighed."
-	case len(c.replay.Observations) > 0:
+	case len(c.job.Call().Observations) > 0:
 		return "No fault is bracketed: no point fails now."
 	}
 	return "Nothing has been measured yet."
@@ -160,7 +160,7 @@ func nextWhere(c *jobCall, names namer) string {
 	switch {
 	case n.ID == "":
 		return pointWords(n.Point)
-	case n.Bits == 0 && c.phase == call.Repairing:
+	case n.Bits == 0 && c.job.Phase() == call.Repairing:
 		return "repair the " + names.element(n.ID)
 	}
 	return names.place(n.ID, n.Point)

@@ -10,7 +10,8 @@ import (
 	"strings"
 	"time"
 
-	"downlead/diagnose/call"
+	"downlead/diagnose"
+	"downlead/diagnose/level"
 	"downlead/journal"
 	"downlead/journal/record"
 )
@@ -155,7 +156,7 @@ func (s *server) lacking(ctx context.Context, j record.Summary) (string, error) 
 	if err != nil {
 		return "", err
 	}
-	words := strings.Join(lackingSteps(call.Plan(records)), ", ")
+	words := strings.Join(lackingSteps(diagnose.NewJob(records, level.Options{}).Plan()), ", ")
 	s.mu.Lock()
 	if len(s.lacks) >= lackingKept {
 		clear(s.lacks)

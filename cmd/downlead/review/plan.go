@@ -47,7 +47,7 @@ func (s *server) showPlan(w http.ResponseWriter, r *http.Request, c *jobCall, st
 	}
 	data.Typed, data.Problem = typed, problem
 	cautions := cautionsByStep(c)
-	for _, step := range c.steps {
+	for _, step := range c.job.Plan() {
 		d := stepOf(step, c.open())
 		d.Cautions = cautions[step.Step]
 		delete(cautions, step.Step) // each once
@@ -63,14 +63,14 @@ func (s *server) showPlan(w http.ResponseWriter, r *http.Request, c *jobCall, st
 func cautionsByStep(c *jobCall) map[string][]string {
 	open := map[string]bool{}
 	now := ""
-	for _, step := range c.steps {
+	for _, step := range c.job.Plan() {
 		open[step.Step] = step.State == "now" || step.State == "missing"
 		if step.State == "now" {
 			now = step.Step
 		}
 	}
 	out := map[string][]string{}
-	for _, k := range call.Cautions(c.records) {
+	for _, k := range call.Cautions(c.job.Progress(), goal(c)) {
 		switch {
 		case open[k.Step]:
 			out[k.Step] = append(out[k.Step], k.Text)
@@ -229,4 +229,12 @@ func (s *server) photoEntry(sum, name, remark string) entry.Photo {
 		p.At, p.Remark = a.Point, strings.TrimSpace(rest)
 	}
 	return p
+}
+
+// goal is the element that the next step leads to, or -1.
+func goal(c *jobCall) int {
+	if c.d.Next == nil || c.d.Next.ID == "" {
+		return -1
+	}
+	return c.job.Call().Path.Index(c.d.Next.ID)
 }

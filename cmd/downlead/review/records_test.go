@@ -6,8 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/diagnose/call"
-	"downlead/diagnose/claim"
+	"downlead/diagnose"
 	"downlead/diagnose/level"
 	"downlead/export/closeout"
 	"downlead/export/pdf"
@@ -25,12 +24,12 @@ func realRecords(j *journal.Journal) Records {
 		if err != nil {
 			return closeout.Closeout{}, err
 		}
-		d := claim.Diagnose(records, level.Options{})
+		done := diagnose.NewJob(records, level.Options{})
 		in := closeout.Input{
-			Records: records, Diagnosis: d, Steps: call.Plan(records), Explanation: claim.CustomerExplanation(records, d),
+			Records: records, Diagnosis: done.Diagnosis(), Steps: done.Plan(), Explanation: done.Explanation(),
 			Head: head, Count: n, Version: "test", AsOf: clock(),
 		}
-		for _, c := range call.Cautions(records) {
+		for _, c := range done.Cautions() {
 			in.Cautions = append(in.Cautions, closeout.Caution{Topic: c.Code, Text: c.Text})
 		}
 		return closeout.NewCloseout(in)

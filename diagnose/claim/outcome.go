@@ -1,0 +1,168 @@
+package claim
+
+import (
+	"slices"
+
+	"downlead/diagnose/call"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+)
+
+// Outcome is how the call ended, or would end if it were closed now, with the
+// entries that it rests on.
+type Outcome struct {
+	Code    string
+	Text    string
+	Entries []int64
+	Unread  []string // names of the receivers not read, or not read again
+}
+
+// The outcomes. Each has one rule over the entries, in settle.
+const (
+	Fixed         = "fixed"              // it failed, a repair is proven, every receiver of the path was read after the last repair and passes
+	FixedUnread   = "fixed_unread"       // the same, but receivers were not read
+	Unexplained   = "passes_unexplained" // a fail became a pass without a proven repair
+	NoFault       = "no_fault_found"     // nothing ever failed
+	NotReproduced = "not_reproduced"     // trouble was told of that comes and goes, and it could not be made to fail
+	NotFixed      = "not_fixed"
+	NoAccess      = "no_access"
+	Rescheduled   = "rescheduled"
+	NeedsHelp     = "needs_help"
+	Open          = "open" // the job is not closed
+)
+
+// outcome settles how the call ended. While the job is open the code is Open
+// and the text says how it stands.
+func outcome(p *call.Progress, shown []Shown) Outcome {
+	o := settle(p, shown)
+	if !p.Closed() && o.Code != Rescheduled && o.Code != NeedsHelp && o.Code != NoAccess {
+		return Outcome{Code: Open, Text: "The job is open.", Entries: o.Entries, Unread: o.Unread}
+	}
+	return o
+}
+
+func settle(p *call.Progress, shown []Shown) Outcome {
+	c := p.Call
+	if said, ok := saidOutcome(c); ok {
+		return said
+	}
+	failed, entries := failures(p)
+	unread, failing, passing := standing(p)
+	entries = append(entries, passing...)
+	switch {
+	case p.NoAccess && len(judged(c)) == 0:
+		return Outcome{Code: NoAccess, Text: "Nobody was at home: nothing was measured."}
+	case len(failed) == 0 && len(judged(c)) == 0:
+		return Outcome{Code: NotFixed, Text: "Nothing was measured."}
+	case len(failed) == 0 && len(c.Symptoms) > 0:
+		return Outcome{Code: NotReproduced, Text: "It could not be made to fail.", Entries: passing, Unread: unread}
+	case len(failed) == 0:
+		return Outcome{Code: NoFault, Text: "No fault was found: nothing measured fails.", Entries: passing, Unread: unread}
+	case len(failing) > 0 || len(passing) == 0 || !proofRead(p, failed):
+		return Outcome{Code: NotFixed, Text: "Not fixed.", Entries: append(entries, failing...), Unread: unread}
+	case !slices.ContainsFunc(shown, func(s Shown) bool { return s.Code == Proven || s.Code == Together }):
+		return Outcome{Code: Unexplained, Text: "It passes now, and no repair explains it: it may come back.", Entries: entries, Unread: unread}
+	}
+	for _, s := range shown {
+		if s.Code == Proven || s.Code == Together {
+			entries = append(entries, s.Repair.Seq, s.Before, s.After)
+		}
+	}
+	slices.Sort(entries)
+	entries = slices.Compact(entries)
+	if len(unread) > 0 {
+		return Outcome{
+			Code: FixedUnread, Entries: entries, Unread: unread,
+			Text: "Fixed; " + path.List(unread, "and") + plural2(len(unread), " was", " were") + " not read.",
+		}
+	}
+	return Outcome{Code: Fixed, Text: "Fixed: every receiver was read after the last repair and passes.", Entries: entries}
+}
+
+func plural2(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+// saidOutcome is the outcome that the technician gave, where the readings
+// cannot: an appointment, or that help is needed.
+func saidOutcome(c trace.Call) (out Outcome, ok bool) {
+	for _, r := range c.Records {
+		switch e := r.Entry.(type) {
+		case entry.Outcome:
+			switch e.Outcome {
+			case Rescheduled:
+				out, ok = Outcome{Code: Rescheduled, Text: "Rescheduled" + when(e.When) + ".", Entries: []int64{r.Seq}}, true
+			case NeedsHelp:
+				out, ok = Outcome{Code: NeedsHelp, Text: "It needs a second technician" + when(e.When) + ".", Entries: []int64{r.Seq}}, true
+			}
+		case entry.Time:
+			if e.Mark == "arrived" && ok { // work went on after all
+				ok = false
+			}
+		}
+	}
+	return out, ok
+}
+
+func when(s string) string {
+	if s == "" {
+		return ""
+	}
+	return ", " + s
+}
+
+// failures lists the joints that failed at any time and what says so; a
+// receiver's own failing test counts too.
+func failures(p *call.Progress) (failed []trace.JointKey, entries []int64) {
+	for _, o := range p.Call.Observations {
+		if trace.Judges(o.Reading) && trace.Counts(o.Reading, p.Call.Settings) == entry.Fail {
+			failed, entries = append(failed, p.Call.JointOf(o)), append(entries, o.Seq)
+		}
+	}
+	for _, r := range p.Call.Records {
+		if k, ok := r.Entry.(entry.Check); ok && k.Check == "input_test" && k.Verdict == entry.Fail {
+			failed, entries = append(failed, trace.JointKey{Reach: -1}), append(entries, r.Seq)
+		}
+	}
+	return failed, entries
+}
+
+// standing parts the receivers of the path by how they stand now: names of
+// those not read since the last repair on their way, and the readings behind
+// those that fail and those that pass. What fails anywhere else on the path,
+// or a receiver's own test, counts as failing.
+func standing(p *call.Progress) (unread []string, failing, passing []int64) {
+	for _, r := range p.Call.Path.Receivers() {
+		s, ok := p.Behind(r)
+		switch {
+		case !ok || s.Stale:
+			unread = append(unread, receiverName(p.Call.Path, r))
+		case s.Verdict == entry.Pass:
+			passing = append(passing, seqs(s.Now)...)
+		default:
+			failing = append(failing, seqs(s.Now)...)
+		}
+		if t, counts := p.InputTest(r); counts && t.Verdict == entry.Fail {
+			failing = append(failing, t.Seq)
+		}
+	}
+	for _, s := range p.Spans {
+		failing = append(failing, seqs(s.Fail.Now)...)
+	}
+	return unread, failing, passing
+}
+
+// proofRead reports whether every receiver that failed was read again after
+// the last repair on its way.
+func proofRead(p *call.Progress, failed []trace.JointKey) bool {
+	for _, r := range p.ToProve() {
+		if !p.Passes(r) {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,157 @@
+package claim
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"downlead/diagnose/call"
+	"downlead/diagnose/next"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+)
+
+// step is the one thing to do next, worded: of the planner while something
+// fails, else the open step of the call. It never asks for a reading that
+// stands without saying why.
+func step(p *call.Progress, d Diagnosis, planned *next.Next) *next.Next {
+	if x := d.Contradictions; len(x) > 0 {
+		n := &next.Next{Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyDisagree, Point: x[0].Repeat, Why: "two readings disagree"}
+		n.ID = idAt(p.Call, x[0].Repeat)
+		n.Text = "Read again " + path.AtPoint(x[0].Repeat) + ": two readings disagree."
+		return n
+	}
+	switch d.Phase {
+	case call.Tracing, call.Repairing:
+		return search(p, d, planned)
+	case call.Closed:
+		return nil
+	case call.Ready:
+		return &next.Next{Act: next.ActStep, Code: "close", Why: "everything is done", Text: "Next: close the job."}
+	}
+	i := slices.IndexFunc(d.steps, func(s call.Step) bool { return s.State == call.StepNow })
+	if i < 0 {
+		return planned
+	}
+	s := d.steps[i]
+	if s.Step == "plug_in" && s.Detail != "" {
+		s.Detail += ", then run its own input test"
+	}
+	if r := receiverOf(p, s.Step); r >= 0 && !p.NotTheCoax(r) {
+		at := p.Call.Path.Point(r, entry.DishSide)
+		n := &next.Next{Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyUnread, Point: at, ID: p.Call.Path.Elements[r].ID, Why: s.Detail}
+		if d.Phase == call.Proving {
+			n.Code = next.WhyProve
+		}
+		if planned != nil && planned.Point == at {
+			n.Minutes, n.Bits = planned.Minutes, planned.Bits
+		}
+		n.Text = "Next: " + s.Detail + "."
+		return n
+	}
+	act := next.ActStep
+	if d.Phase == call.Baseline {
+		act = next.ActRead
+	}
+	n := &next.Next{Act: act, Code: s.Step, Why: s.Detail, Text: "Next: " + s.Detail + "."}
+	if act == next.ActRead {
+		n.Read = []string{next.ReadLevel}
+		if planned != nil {
+			n.Point, n.ID, n.Minutes = planned.Point, planned.ID, planned.Minutes
+		}
+	}
+	return n
+}
+
+// receiverOf returns the receiver that a step measures behind, or -1.
+func receiverOf(p *call.Progress, name string) int {
+	for _, r := range p.Call.Path.Receivers() {
+		number := fmt.Sprint(p.Call.Path.Number(r))
+		switch {
+		case name == "receiver_"+number, name == "proof_"+number:
+			return r
+		case name == "proof" && slices.Contains(p.ToProve(), r):
+			return r
+		}
+	}
+	return -1
+}
+
+func idAt(c trace.Call, at entry.Point) string {
+	if found := c.Path.Find(at); len(found) == 1 {
+		return c.Path.Elements[found[0]].ID
+	}
+	return ""
+}
+
+// search words the step of a search for a fault.
+func search(p *call.Progress, d Diagnosis, n *next.Next) *next.Next {
+	if n == nil || n.Act == "" {
+		n = &next.Next{Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyTells, Why: "no part stands out"}
+		if len(p.Spans) > 0 {
+			n.Point = p.Call.PointOfSpot(p.Spans[0].Fail)
+			n.ID = idAt(p.Call, n.Point)
+			n.Text = "Read again " + path.AtPoint(n.Point) + ", level and all: no part stands out."
+		}
+		return n
+	}
+	switch n.Act {
+	case next.ActRead:
+		n.Text = "Next: read " + quantities(n.Read) + path.AtPoint(n.Point) + "."
+		if slices.Contains(d.readNow, pointKey(n.Point)) {
+			n.Text = "Next: read " + quantities(n.Read) + path.AtPoint(n.Point) + " once more: " + firstClause(n.Why) + "."
+		}
+	case next.ActRepair:
+		what := "the part there"
+		if i := p.Call.Path.Index(n.ID); i >= 0 {
+			what = p.Call.Path.The(i)
+			if e := p.Call.Path.Elements[i].Element; e != entry.Dish && e != entry.LNB && e != entry.Receiver {
+				what += " or its fittings"
+			}
+		}
+		switch n.Code {
+		case next.WhyAtFault:
+			n.Text = fmt.Sprintf("Mend %s, then read behind the receiver again.", what)
+		case next.WhyWeak:
+			n.Text = path.Sentence(afterColon(n.Why))
+		default:
+			n.Text = fmt.Sprintf("Mend %s: that costs less than another reading. Then read behind the receiver again.", what)
+		}
+	default:
+		n.Text = path.Sentence(n.Why)
+	}
+	return n
+}
+
+func quantities(read []string) string {
+	words := map[string]string{next.ReadLevel: "the level", next.ReadVolts: "the volts", next.ReadSlots: "every slot", next.ReadWiggle: "it while moving each fitting by hand,"}
+	var out []string
+	for _, q := range read {
+		if w := words[q]; w != "" {
+			out = append(out, w)
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return path.List(out, "and") + " "
+}
+
+func afterColon(s string) string {
+	if _, after, ok := strings.Cut(s, ": "); ok {
+		return after
+	}
+	return s
+}
+
+func firstClause(s string) string {
+	before, _, _ := strings.Cut(s, ":")
+	return before
+}
+
+// pointKey is a point without what names it, to compare points by.
+func pointKey(p entry.Point) entry.Point {
+	p.Room = ""
+	return p
+}
