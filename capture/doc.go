@@ -34,6 +34,9 @@
 // microphone is deaf (half duplex) and gives digital silence, so that places
 // in the sound stay places in time.
 //
+// Where a phrase ends is a matter of its words (ListenConfig.Endpoints): the
+// beginning of a statement waits for the rest, and the silence between is cut out.
+//
 // A Segmenter cuts out the stretches of speech, with the noise before them.
 // ListenConfig.Ahead decodes a stretch while the silence that may end it lasts.
 // A Recogniser decodes a whole stretch against the grammar and, beside it on

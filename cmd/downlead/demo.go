@@ -227,7 +227,7 @@ func (c *demoCall) play(ctx context.Context, wav []byte) (dialogue.Event, error)
 		return dialogue.Event{}, err
 	}
 	last := dialogue.Event{Outcome: dialogue.Ignored}
-	for u, err := range capture.Listen(ctx, src, c.listener.Recogniser, capture.ListenConfig{}) {
+	for u, err := range capture.Listen(ctx, src, c.listener.Recogniser, capture.ListenConfig{Endpoints: c.listener.Endpoints(0, nil)}) {
 		if err != nil {
 			return last, err
 		}
