@@ -11,7 +11,8 @@ import (
 // place by itself is no statement yet, and a path is not before it comes to a
 // receiver, or to as many as its splitters feed. Where a question is open,
 // answering, an answer to it is complete. Nobody is taken to stop after a little
-// word such as "for", "to" or "on": the end of a number would be heard for one.
+// word that may follow a number, such as "for" or "on": the end of the number
+// would be heard for one.
 func (p *Parser) Completeness(words string, answering bool) (complete, mayGoOn bool) {
 	if answering {
 		if a, err := p.ParseAnswer(words); err == nil {
@@ -25,7 +26,7 @@ func (p *Parser) Completeness(words string, answering bool) (complete, mayGoOn b
 	split := splitWords(words)
 	mayGoOn = len(p.follow(p.language.statement, words, split)) > 0
 	if raw := p.lexicon.rawTokens(words, split); len(raw) > 0 && leadsOn(raw[len(raw)-1].class) {
-		return false, false
+		return false, mayGoOn && !afterNumbers(raw[len(raw)-1].class)
 	}
 	entries, err := p.exactly(words)
 	if err != nil || len(entries) != 1 {
@@ -46,6 +47,15 @@ func (p *Parser) Completeness(words string, answering bool) (complete, mayGoOn b
 func leadsOn(c vocab.Class) bool {
 	switch c {
 	case vocab.And, vocab.At, vocab.In, vocab.On, vocab.To, vocab.From, vocab.For, vocab.Between, vocab.After:
+		return true
+	}
+	return false
+}
+
+// afterNumbers reports that a little word may follow the figures of a reading.
+func afterNumbers(c vocab.Class) bool {
+	switch c {
+	case vocab.And, vocab.At, vocab.In, vocab.On, vocab.For:
 		return true
 	}
 	return false
