@@ -14,7 +14,7 @@ DEMO_PACKAGES := gcc libc6-dev pkg-config libpocketsphinx-dev libsphinxbase-dev 
 TEST_PACKAGES := $(DEMO_PACKAGES) espeak-ng festival festvox-kallpc16k festvox-us-slt-hts \
 	pocketsphinx sphinxbase-utils pocketsphinx-testdata asterisk-core-sounds-en-g722 ffmpeg sox \
 	pulseaudio pulseaudio-utils alsa-utils libasound2-plugins \
-	poppler-utils qpdf chromium libreoffice-calc-nogui postgresql \
+	poppler-utils qpdf zbar-tools iproute2 chromium libreoffice-calc-nogui postgresql \
 	$(if $(shell command -v npm),,npm)
 
 # Other human speech, for the long measurement: what is no phrase.
@@ -39,7 +39,7 @@ STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 GOFUMPT     := mvdan.cc/gofumpt@v0.12.0
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check build setup-demo setup-test setup-speech setup-hear crash simulate speech fuzz bench clean
+.PHONY: help demo test check build setup-demo setup-test setup-speech setup-hear crash simulate speech phone fuzz bench clean
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
@@ -115,6 +115,9 @@ simulate: ## thousands of invented homes and faults, with a report
 
 speech: setup-speech setup-hear ## the long measurement of what is heard right and wrong
 	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run 'Speech|LongSound' ./capture ./cmd/downlead
+
+phone: setup-test ## the phone's long tests: the whole demo call, a link cut for five minutes, delay and loss
+	DOWNLEAD_LONG=1 $(GO) test -timeout 60m -count=1 -v -run Phone ./cmd/downlead ./cmd/downlead/phone
 
 fuzz: ## every fuzz target for ten minutes
 	@for p in $$($(GO) list ./...); do \

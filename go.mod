@@ -7,8 +7,10 @@ require (
 	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/BurntSushi/toml v1.6.0
 	github.com/alecthomas/participle/v2 v2.1.4
+	github.com/boombuler/barcode v1.1.0
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
+	github.com/coder/websocket v1.8.15
 	github.com/gen2brain/malgo v0.11.24
 	github.com/google/go-cmp v0.7.0
 	github.com/gowebpki/jcs v1.0.2

@@ -23,6 +23,16 @@ type ListenConfig struct {
 	// Doubt says which utterances are decoded further at once
 	// (Utterance.Evidence); nil: none.
 	Doubt func(Utterance) bool
+	// Progress is told how far it has come, whenever sound was read and before
+	// a stretch is decoded; nil: nobody is told.
+	Progress func(Progress)
+}
+
+// Progress is how far Listen has come in a source.
+type Progress struct {
+	Done     time.Duration // what was said before it has been given, and the next was asked for
+	Speaking bool          // somebody speaks
+	Decoding bool          // a stretch is being decoded
 }
 
 // chunk is how much is read from a source at a time.
@@ -88,6 +98,7 @@ func (l *listening) run(ctx context.Context, src Source) {
 		n, err := src.Read(ctx, buf)
 		l.s.Feed(buf[:n], l.take)
 		if err == nil {
+			l.progress(Progress{Done: l.done(), Speaking: l.s.Speaking()})
 			l.decodeAhead()
 			if !l.s.Speaking() {
 				l.give(l.e.expired(l.s.at), nil)
@@ -114,12 +125,29 @@ func (l *listening) give(phrases []Utterance, err error) {
 	}
 }
 
+// done is the place before which everything was given: a phrase that may go on
+// waits for the rest of it.
+func (l *listening) done() time.Duration {
+	at := l.s.Settled()
+	if l.e.pending != nil {
+		at = min(at, l.e.sound.Start)
+	}
+	return samplesLong(uint64(at), Rate)
+}
+
+func (l *listening) progress(p Progress) {
+	if l.cfg.Progress != nil {
+		l.cfg.Progress(p)
+	}
+}
+
 // take takes a stretch that has ended.
 func (l *listening) take(seg Segment) {
 	if !l.going || !l.long(seg) {
 		l.ahead.stop()
 		return
 	}
+	l.progress(Progress{Done: l.done(), Decoding: true})
 	h, err := l.ahead.finish(seg)
 	if err != nil {
 		l.give(nil, err)

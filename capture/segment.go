@@ -114,6 +114,15 @@ func NewSegmenter(cfg SegmenterConfig) *Segmenter {
 // Speaking tells whether a stretch is open.
 func (s *Segmenter) Speaking() bool { return s.speech }
 
+// Settled is the place before which everything was given: where the open
+// stretch begins, or what may still become the beginning of one.
+func (s *Segmenter) Settled() int64 {
+	if s.speech {
+		return s.seg.Start
+	}
+	return max(0, s.at-int64(len(s.ring)))
+}
+
 // Noise is the present noise floor in dB of full scale.
 func (s *Segmenter) Noise() float64 { return s.floor }
 

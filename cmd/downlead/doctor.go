@@ -59,7 +59,7 @@ type ailment struct {
 func runDoctor(ctx context.Context, e *env, g *global) error {
 	looks := []ailment{
 		e.lookAtRecogniser(), lookAtSecondListener(), lookAtVoice(), lookAtMicrophone(), e.lookAtJournal(ctx, g),
-		e.lookAtWords(), e.lookAtTables(), lookAtBrowser(), e.lookAtDisk(g),
+		e.lookAtWords(), e.lookAtTables(), lookAtBrowser(), e.lookAtPhone(), e.lookAtDisk(g),
 	}
 	return showLooks(e, g, looks)
 }

@@ -58,6 +58,8 @@ var fenced = map[string]string{
 	"github.com/jackc/pgx/v5":               "downlead/export/office",
 	"github.com/parquet-go/parquet-go":      "downlead/export/office",
 	"codeberg.org/go-pdf/fpdf":              "downlead/export/pdf",
+	"github.com/coder/websocket":            "downlead/cmd/downlead/phone",
+	"github.com/boombuler/barcode":          "downlead/cmd/downlead/phone",
 	"github.com/santhosh-tekuri/jsonschema": "downlead/export",
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"downlead/capture"
 	"downlead/cmd/downlead/dialogue"
+	"downlead/cmd/downlead/phone"
 	"downlead/export/shown"
 	"downlead/grammar"
 	"downlead/journal"
@@ -23,6 +24,10 @@ type listenFlags struct {
 	text   bool
 	mute   bool
 	device string
+
+	phone   bool
+	address string
+	port    int
 }
 
 func newListen(e *env, g *global) *cobra.Command {
@@ -39,10 +44,14 @@ Say "pause" and "resume", "repeat", "louder", "softer", "slower", "faster", and
 the microphone may take in other people, and the law on consent differs by place.
 
 --file hears a sound file in place of the microphone (WAV; other formats where
-they can be converted); --text takes typed lines. With --json every phrase is one
-object a line, and the last line is a summary.`,
+they can be converted); --text takes typed lines. --phone makes the technician's
+phone the microphone, ear and screen: its camera reads the QR code that is shown
+(or that of downlead review), and its browser opens the page.
+
+With --json every phrase is one object a line, and the last line is a summary.`,
 		Example: `  downlead listen
   downlead listen --file call.wav --mute
+  downlead listen --phone
   downlead listen --text --json < call.txt`,
 		Args: usage(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error { return runListen(cmd.Context(), e, g, f) },
@@ -52,7 +61,11 @@ object a line, and the last line is a summary.`,
 	fl.BoolVar(&f.text, "text", false, "take typed lines in place of sound")
 	fl.BoolVar(&f.mute, "mute", false, "print the answers, do not speak them")
 	fl.StringVar(&f.device, "device", "", "part of the microphone's `name` (default: the system's)")
-	c.MarkFlagsMutuallyExclusive("file", "text")
+	fl.BoolVar(&f.phone, "phone", false, "hear the technician's phone, over the local network")
+	fl.StringVar(&f.address, "address", "", "with --phone: this machine's `address` to serve on (default: the likeliest)")
+	fl.IntVar(&f.port, "port", phone.Port, "with --phone: the port")
+	c.MarkFlagsMutuallyExclusive("file", "text", "phone")
+	c.MarkFlagsMutuallyExclusive("device", "phone")
 	return c
 }
 
@@ -63,6 +76,9 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 	cfg, err := e.listenConfig()
 	if err != nil {
 		return err
+	}
+	if f.phone {
+		return listenPhone(ctx, e, g, f, cfg)
 	}
 	if f.device != "" {
 		cfg.Device = f.device
@@ -82,10 +98,8 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 		return err
 	}
 	defer r.Close()
-	l := &dialogue.Listener{
-		Session: s, Recogniser: r, Thresholds: cfg.Thresholds, Origin: record.Voice, Zone: journal.LocalZone(),
-		Encode: capture.WAV, Wake: cfg.Wake, When: e.timesOf(mic != nil),
-	}
+	l := newListener(s, r, cfg)
+	l.When = e.timesOf(mic != nil)
 	if err := l.Refocus(ctx); err != nil {
 		return err
 	}
@@ -102,6 +116,18 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 		how.Ahead = headStart
 	}
 	return listenTo(ctx, src, how, l, out, &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}})
+}
+
+func newListener(s *dialogue.Session, r *capture.Recogniser, cfg listenConfig) *dialogue.Listener {
+	return &dialogue.Listener{
+		Session: s, Recogniser: r, Thresholds: cfg.Thresholds, Origin: record.Voice, Zone: journal.LocalZone(),
+		Encode: capture.WAV, Wake: cfg.Wake,
+	}
+}
+
+// answerer is where answers go.
+type answerer interface {
+	answer(ctx context.Context, ev dialogue.Event) error
 }
 
 // timesOf tells when an utterance was: now, where it comes from a microphone,
@@ -124,7 +150,7 @@ const headStart = 200 * time.Millisecond
 
 // listenTo hears a source to its end, to "stop", or to an interrupt; what was
 // being said then is still kept.
-func listenTo(ctx context.Context, src capture.Source, how capture.ListenConfig, l *dialogue.Listener, out *speaker, w *listenWriter) error {
+func listenTo(ctx context.Context, src capture.Source, how capture.ListenConfig, l *dialogue.Listener, out answerer, w *listenWriter) error {
 	for u, err := range capture.Listen(ctx, src, l.Recogniser, how) {
 		if errors.Is(err, capture.ErrDeviceLost) {
 			fmt.Fprintln(w.e.err, "downlead:", err)

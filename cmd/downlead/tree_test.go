@@ -12,7 +12,7 @@ import (
 )
 
 // testEnv is a world without a terminal, a home folder or a running clock.
-func testEnv(t *testing.T, stdin string) (*env, *bytes.Buffer, *bytes.Buffer) {
+func testEnv(t testing.TB, stdin string) (*env, *bytes.Buffer, *bytes.Buffer) {
 	t.Helper()
 	home := t.TempDir()
 	var out, errs bytes.Buffer

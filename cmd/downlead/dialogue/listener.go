@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"downlead/capture"
@@ -32,11 +33,19 @@ type Listener struct {
 	// recording is decoded ahead of the dialogue.
 	Whole bool
 
+	// Before, where set, reports that an utterance was said before the open
+	// question could be heard: it is no answer to it.
+	Before func(capture.Utterance) bool
+	// Again, where set, reports that an utterance was taken before, by another
+	// process: it is ignored.
+	Again func(context.Context, capture.Utterance) bool
+
+	mu      sync.Mutex      // held while the conversation goes on
 	focus   focus           // of the grammar in use
 	paused  bool            // between "pause" and "resume"
 	awake   time.Duration   // until when, in the source, the wake phrase holds
 	dictate string          // the keyword whose free words come next
-	asked   time.Duration   // when the open question was put, in the source
+	asked   time.Duration   // when the open question was put, in the source; negative: since the last utterance
 	last    []record.Record // of the phrase before
 	amends  []record.Record // which the phrase that is taken stands in the place of
 }
@@ -57,7 +66,14 @@ type Event struct {
 
 // Take decides whether an utterance was a phrase, and hears it if so. Refocus
 // before the next, best while the answer is spoken: it may take a fifth of a second.
+//
+// Take, Type and Refocus may be called from several goroutines.
 func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.Again != nil && !u.Amends && l.Again(ctx, u) {
+		return ignored(u), nil
+	}
 	last := l.last
 	l.amends, l.last = nil, nil
 	if u.Amends {
@@ -91,17 +107,20 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 	return l.hear(ctx, u, Phrase{Text: u.Text, Doubt: doubt})
 }
 
-// expire gives up a question that nobody answered in time: what was said now
+// expire gives up a question that nobody answered in time, or could have heard: what was said now
 // was heard as an answer, and is decoded once more as a phrase.
 func (l *Listener) expire(ctx context.Context, u capture.Utterance) (capture.Utterance, error) {
-	if _, open := l.Session.Open(); !open || u.Start-l.asked <= patience {
+	if l.asked < 0 { // put by typing, or anew: it waits from here
+		l.asked = u.Start
+	}
+	if _, open := l.Session.Open(); !open || u.Start-l.asked <= patience && (l.Before == nil || !l.Before(u)) {
 		return u, nil
 	}
 	l.Session.Leave()
 	if l.Whole {
 		return u, nil
 	}
-	if err := l.Refocus(ctx); err != nil {
+	if err := l.refocus(ctx); err != nil {
 		return u, err
 	}
 	return l.Recogniser.RecogniseSegment(ctx, u.From(0))
@@ -149,8 +168,7 @@ func (l *Listener) hear(ctx context.Context, u capture.Utterance, p Phrase) (Eve
 	}
 	reply, err := l.Session.Hear(ctx, p)
 	if errors.Is(err, ErrNoJob) {
-		ev.Outcome, ev.Reply = Asked, Reply{Outcome: Asked, Text: "No job is open. Say: start job, and its number."}
-		return ev, nil
+		return noJob(ev), nil
 	}
 	if err != nil {
 		return ev, err
@@ -160,12 +178,7 @@ func (l *Listener) hear(ctx context.Context, u capture.Utterance, p Phrase) (Eve
 	if reply.Asked != "" {
 		l.asked = u.End
 	}
-	switch reply.Control {
-	case "pause":
-		l.paused = true
-	case "resume":
-		l.paused = false
-	}
+	l.steered(reply.Control)
 	return ev, nil
 }
 
@@ -179,6 +192,12 @@ type focus struct {
 // Refocus hands the recogniser the grammar for what can be said now, this
 // job's places before others.
 func (l *Listener) Refocus(ctx context.Context) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.refocus(ctx)
+}
+
+func (l *Listener) refocus(ctx context.Context) error {
 	if l.Whole {
 		return nil
 	}

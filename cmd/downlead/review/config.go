@@ -34,6 +34,10 @@ type Config struct {
 	Crashed func(p any, stack []byte) string
 
 	Records Records
+
+	// Pair makes a code that lets a phone in. Nil means that the page speaks of
+	// no phone.
+	Pair func() (Pairing, error)
 }
 
 // Records are the records that the page previews and saves. One without a

@@ -79,6 +79,10 @@ func (s *server) routes() http.Handler {
 	} {
 		mux.Handle(pattern, s.page(h))
 	}
+	if s.cfg.Pair != nil {
+		mux.Handle("GET /phone", s.page(s.phonePage))
+		mux.Handle("POST /phone", s.page(s.invitePhone))
+	}
 	mux.HandleFunc("GET /static/{file}", func(w http.ResponseWriter, r *http.Request) {
 		http.ServeFileFS(w, r, staticFiles, "static/"+r.PathValue("file"))
 	})
@@ -151,14 +155,15 @@ func (s *server) failed(p any) error {
 // head is what every page has.
 type head struct {
 	Title      string
-	Here       string // "jobs", "records" or ""
+	Here       string // "jobs", "records", "phone" or ""
 	HasRecords bool
+	HasPhone   bool
 	Again      string // the address at which there will be more to see in a moment; ""
 }
 
 func (s *server) head(title, here string) head {
 	r := s.cfg.Records
-	return head{Title: title, Here: here, HasRecords: r.Pay.Preview != nil || r.Quality.Preview != nil}
+	return head{Title: title, Here: here, HasRecords: r.Pay.Preview != nil || r.Quality.Preview != nil, HasPhone: s.cfg.Pair != nil}
 }
 
 // render writes a page whole or not at all.

@@ -1,0 +1,295 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"downlead/capture"
+	"downlead/journal"
+	"downlead/testdata/demo"
+)
+
+// callSound is a recording of phrases of the demo call, from the n-th on, each
+// with the silence after it that a person leaves.
+func callSound(t testing.TB, gap time.Duration, phrases ...int) (file string, samples []int16) {
+	t.Helper()
+	samples = make([]int16, capture.Rate)
+	for _, n := range phrases {
+		b, err := demo.Sound.ReadFile(fmt.Sprintf("sound/%02d.wav", n))
+		if err != nil {
+			t.Fatal(err)
+		}
+		src, err := capture.NewWAV(bytes.NewReader(b))
+		if err != nil {
+			t.Fatal(err)
+		}
+		said, err := capture.ReadAll(t.Context(), src)
+		if err != nil {
+			t.Fatal(err)
+		}
+		samples = append(append(samples, said...), make([]int16, int(gap.Seconds()*capture.Rate))...)
+	}
+	samples = append(samples, make([]int16, 6*capture.Rate)...) // the browser stops before its file does
+	file = filepath.Join(t.TempDir(), "call.wav")
+	if err := os.WriteFile(file, capture.WAV(samples), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return file, samples
+}
+
+// phoneRun is a listener with a phone, in this process.
+type phoneRun struct {
+	t       testing.TB
+	journal string
+	home    string
+	out     lockedBuffer
+	errs    lockedBuffer
+	stop    context.CancelFunc
+	ended   chan int
+	port    int
+}
+
+// startPhone starts downlead listen --phone; again on the same port and with
+// the same folders where before is not nil.
+func startPhone(t testing.TB, before *phoneRun, args ...string) *phoneRun {
+	t.Helper()
+	p := &phoneRun{t: t, ended: make(chan int, 1)}
+	if before != nil {
+		p.home, p.journal, p.port = before.home, before.journal, before.port
+	} else {
+		p.home = t.TempDir()
+		p.journal = filepath.Join(p.home, "journal.db")
+	}
+	e := systemEnv()
+	e.in, e.out, e.err, e.inTTY, e.outTTY, e.errTTY = strings.NewReader(""), &p.out, &p.errs, false, false, false
+	e.getenv = func(name string) string {
+		switch name {
+		case "HOME":
+			return p.home
+		case "XDG_DATA_HOME", "XDG_CONFIG_HOME":
+			return ""
+		}
+		return os.Getenv(name)
+	}
+	var ctx context.Context
+	ctx, p.stop = context.WithCancel(context.Background())
+	all := append([]string{"--journal", p.journal, "listen", "--phone", "--address", "127.0.0.1", "--port", fmt.Sprint(p.port)}, args...)
+	go func() { p.ended <- run(ctx, e, all) }()
+	t.Cleanup(func() { p.end() })
+	for end := time.Now().Add(60 * time.Second); p.url() == ""; time.Sleep(20 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatalf("the listener did not start: %s", p.errs.String())
+		}
+	}
+	fmt.Sscanf(p.url(), "https://127.0.0.1:%d/", &p.port)
+	return p
+}
+
+var pageURL = regexp.MustCompile(`https://\S+#[A-Z0-9]+`)
+
+func (p *phoneRun) url() string { return pageURL.FindString(p.errs.String()) }
+
+// end stops the listener and waits for it.
+func (p *phoneRun) end() {
+	p.stop()
+	select {
+	case code := <-p.ended:
+		p.ended <- code
+	case <-time.After(30 * time.Second):
+		p.t.Error("the listener does not end")
+	}
+}
+
+// entries are what counts in the journal, of the job that the call starts.
+func (p *phoneRun) entries() []string { return entriesOf(p.t, p.journal) }
+
+func entriesOf(t testing.TB, file string) []string {
+	t.Helper()
+	ctx := context.Background()
+	j, err := journal.Open(ctx, file, journal.Options{ReadOnly: true})
+	if err != nil {
+		return nil
+	}
+	defer j.Close()
+	records, err := j.Job(ctx, "4412")
+	if err != nil {
+		return nil
+	}
+	return currentEntries(records)
+}
+
+// fromFile is what listen --file makes of the same sound.
+func fromFile(t testing.TB, wav string) []string {
+	t.Helper()
+	e, _, errs := testEnv(t, "")
+	file := filepath.Join(t.TempDir(), "file.db")
+	if code := run(t.Context(), e, []string{"--journal", file, "listen", "--file", wav, "--mute"}); code != exitDone {
+		t.Fatalf("exit code %d: %s", code, errs)
+	}
+	return entriesOf(t, file)
+}
+
+// fakePhone is Chromium with a recording as its microphone.
+type fakePhone struct {
+	t   testing.TB
+	ctx context.Context
+}
+
+func newFakePhone(t testing.TB, wav string) *fakePhone {
+	t.Helper()
+	path, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Skip("chromium is not installed: the phone's page is not tested in a browser (apt-get install chromium)")
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.UserDataDir(t.TempDir()), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
+		chromedp.Flag("ignore-certificate-errors", true), chromedp.Flag("hide-scrollbars", true),
+		chromedp.Flag("use-fake-device-for-media-capture", true), chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true),
+		chromedp.Flag("use-file-for-fake-audio-capture", wav+"%noloop"), chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
+	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, stop := chromedp.NewContext(alloc)
+	t.Cleanup(func() { stop(); stopAlloc() })
+	b := &fakePhone{t: t, ctx: ctx}
+	b.do(chromedp.EmulateViewport(412, 915))
+	return b
+}
+
+func (b *fakePhone) do(steps ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	if err := chromedp.Do(b.ctx, steps...); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+func (b *fakePhone) text(id string) string {
+	b.t.Helper()
+	s, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](fmt.Sprintf(`(document.getElementById(%q) || {}).textContent || ""`, id)))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return s
+}
+
+// until waits until an expression is true in the page.
+func (b *fakePhone) until(most time.Duration, expression string) {
+	b.t.Helper()
+	for end := time.Now().Add(most); ; time.Sleep(50 * time.Millisecond) {
+		v, err := chromedp.Run(b.ctx, chromedp.Evaluate[bool](expression))
+		if err == nil && v {
+			return
+		}
+		if time.Now().After(end) {
+			body, _ := chromedp.Run(b.ctx, chromedp.Evaluate[string](`document.body.innerText`))
+			b.t.Fatalf("never came true: %s (%v)\n%s", expression, err, body)
+		}
+	}
+}
+
+// pair opens the address of the QR code and waits for the page.
+func (b *fakePhone) pair(url string) {
+	b.t.Helper()
+	b.do(chromedp.Navigate(url))
+	b.until(20*time.Second, `document.documentElement.dataset.state === "ready"`)
+}
+
+func (b *fakePhone) click(id string) {
+	b.t.Helper()
+	b.until(5*time.Second, fmt.Sprintf(`(() => { const e = document.getElementById(%q); if (!e || e.hidden) return false; e.click(); return true; })()`, id))
+}
+
+// held is how many seconds of sound the page still keeps.
+const held = `(async () => { const db = await new Promise(r => { const o = indexedDB.open("downlead-phone", 1); o.onsuccess = () => r(o.result); });
+	const n = await new Promise(r => { const q = db.transaction("frames").objectStore("frames").count(); q.onsuccess = () => r(q.result); }); db.close(); return n / 25; })()`
+
+func (b *fakePhone) held() float64 {
+	b.t.Helper()
+	n, err := chromedp.Run(b.ctx, chromedp.Evaluate[float64](held, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return n
+}
+
+// beginning are phrases of the demo call that raise no question.
+var beginning = []int{1, 7, 10, 11, 12, 13, 18}
+
+// waitEntries waits until the journal has as many entries as are wanted, and
+// compares them.
+func (p *phoneRun) waitEntries(want []string, most time.Duration) {
+	p.t.Helper()
+	var got []string
+	for end := time.Now().Add(most); time.Now().Before(end); time.Sleep(200 * time.Millisecond) {
+		if got = p.entries(); len(got) >= len(want) {
+			break
+		}
+	}
+	time.Sleep(time.Second) // what would come twice comes now
+	if got = p.entries(); !slices.Equal(got, want) {
+		p.t.Errorf("entries:\n%s\nwant:\n%s\n%s\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"), p.out.String(), p.errs.String())
+	}
+}
+
+// The demo call's first phrases go through a browser's microphone, over the
+// link and into the journal: the same entries as from the file.
+func TestPhoneGivesWhatTheFileGives(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a minute of real sound")
+	}
+	wav, _ := callSound(t, 1500*time.Millisecond, beginning...)
+	want := fromFile(t, wav)
+	if len(want) < len(beginning)-1 {
+		t.Fatalf("the file gives %d entries: %q", len(want), want)
+	}
+	p := startPhone(t, nil, "--mute")
+	b := newFakePhone(t, wav)
+	b.pair(p.url())
+	b.click("start")
+	p.waitEntries(want, 90*time.Second)
+	b.until(5*time.Second, `document.getElementById("figure").textContent.startsWith("−")`)
+	t.Log("on the page: ", b.text("state"), b.text("figure"), b.text("heard"), b.text("next"))
+}
+
+// The machine is gone in the middle of the call, and comes back: the page goes
+// on recording, hands over what it holds, and nothing is lost or doubled.
+func TestPhoneLinkCut(t *testing.T) {
+	cuts := []time.Duration{time.Second, 30 * time.Second}
+	switch {
+	case testing.Short():
+		t.Skip("takes minutes of real sound")
+	case os.Getenv("DOWNLEAD_LONG") == "":
+		cuts = cuts[:1]
+	default:
+		cuts = append(cuts, 300*time.Second)
+	}
+	wav, _ := callSound(t, 1500*time.Millisecond, beginning...)
+	want := fromFile(t, wav)
+	for _, cut := range cuts {
+		t.Run(cut.String(), func(t *testing.T) {
+			p := startPhone(t, nil, "--mute")
+			b := newFakePhone(t, wav)
+			b.pair(p.url())
+			b.click("start")
+			for end := time.Now().Add(60 * time.Second); len(p.entries()) < 2 && time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
+			}
+			p.end()
+			b.until(20*time.Second, `document.documentElement.dataset.state !== "listening"`)
+			time.Sleep(cut)
+			t.Logf("after %v the page says %q and holds %.1f s", cut, b.text("trouble"), b.held())
+			again := startPhone(t, p, "--mute")
+			again.waitEntries(want, 120*time.Second)
+			b.until(30*time.Second, `document.getElementById("away").textContent !== "" || document.getElementById("log").children.length > 0`)
+			t.Logf("then: %q", b.text("away"))
+		})
+	}
+}
