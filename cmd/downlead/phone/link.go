@@ -76,7 +76,10 @@ func (s *Station) connect(w http.ResponseWriter, r *http.Request) {
 	defer cancel()
 	l := &link{s: s, c: c, out: make(chan message, 64), cancel: cancel, done: make(chan struct{}), played: make(chan uint32, 16)}
 	go l.write(ctx)
-	if err := l.greet(ctx); err == nil {
+	err = l.greet(ctx)
+	if err == nil && !s.known(r) { // another was paired while this one was greeted
+		l.close(pairedAnother)
+	} else if err == nil {
 		_ = l.read(ctx) // whatever ended it, the page comes back
 	}
 	s.mu.Lock()
@@ -146,6 +149,8 @@ func about(d time.Duration) string {
 }
 
 const lostSound = "Some sound could not be kept on this phone and is missing."
+
+const pairedAnother = "Another phone was paired: this one is heard no longer. What it still holds is kept here; pair it again to hand it over."
 
 // clockOff is the difference between the clocks that is worth a word.
 const clockOff = 2 * time.Minute

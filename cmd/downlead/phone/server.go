@@ -90,7 +90,7 @@ func (s *Station) pairPhone(w http.ResponseWriter, r *http.Request) {
 		Name: s.cookieName(), Value: cookie, Path: "/", MaxAge: int(cookieTime.Seconds()),
 		HttpOnly: true, Secure: true, SameSite: http.SameSiteStrictMode,
 	})
-	s.unlink("Another phone was paired: this one is heard no longer. What it still holds is kept here; pair it again to hand it over.")
+	s.unlink(pairedAnother)
 	w.WriteHeader(http.StatusNoContent)
 }
 
