@@ -109,6 +109,7 @@ setup-speech:
 
 crash: setup-test ## the long search for a lost or unseen journal entry
 	DOWNLEAD_LONG=1 $(GO) test -timeout 60m -count=1 -v ./journal
+	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run 'Faults|TextImport' ./cmd/downlead
 
 simulate: ## thousands of invented homes and faults, with a report
 	DOWNLEAD_SIMULATE=$(CALLS) $(GO) test -timeout 60m -count=1 -v -run Simulate ./diagnose

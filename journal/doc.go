@@ -9,6 +9,9 @@
 // knows nothing of what an entry implies, and offers no way to change or delete
 // a record.
 //
+// FORMAT.md, beside this file, has it as tables, with the migrations and the
+// threats: what is promised to whom, and what is not.
+//
 // # The file
 //
 // A SQLite database, mode 0600, in a folder of mode 0700 where the journal made
@@ -107,8 +110,8 @@
 // the ones at their paths, or the append is not acknowledged ([ErrMoved]). A new
 // journal, a backup and a kept file get their names when they are whole.
 //
-// Tested: killing writers, cut logs, full disk, read-only folder, files that
-// vanish, four writers at once. Not tested: power loss itself, which depends on
+// Tested: killing writers, every call on its files made to fail, cut logs, full
+// disk, read-only folder, files that vanish, four writers at once. Not tested: power loss itself, which depends on
 // a disk that keeps its word about flushing; quotas, but that their error is
 // taken for a full disk; file systems across a network, on which SQLite's log
 // must not lie at all.
