@@ -132,3 +132,13 @@ func (e *env) tables() (*level.Tables, error) {
 	}
 	return t, nil
 }
+
+// plainFile reports what is no plain file: reading a pipe or a device would
+// wait, perhaps for ever, or never end.
+func plainFile(path string) error {
+	info, err := os.Stat(path)
+	if err == nil && !info.Mode().IsRegular() {
+		err = fmt.Errorf("%s is not a plain file", path)
+	}
+	return err
+}

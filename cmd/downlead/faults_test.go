@@ -17,6 +17,7 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 )
@@ -408,5 +409,20 @@ func TestACloseoutBesideABusyOrReadOnlyJournal(t *testing.T) {
 	}
 	if !strings.Contains(errs.String(), "--head") || !strings.Contains(errs.String(), "could not keep") {
 		t.Errorf("told %s", errs)
+	}
+}
+
+// Nothing that is taken in is waited for: a pipe without a writer would hold a
+// plain open for ever (open(2)).
+func TestPipesAreNotWaitedFor(t *testing.T) {
+	path, pipe := demoJournal(t), filepath.Join(t.TempDir(), "pipe.txt")
+	if err := syscall.Mkfifo(pipe, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range [][]string{{"import", pipe}, {"job", "attach", pipe}, {"verify", "--archive", pipe}, {"job", "attach", "/dev/zero"}} {
+		e, _, errs := testEnv(t, "")
+		if code := run(context.Background(), e, append([]string{"--journal", path, "--job", "4412"}, line...)); code != exitFailed {
+			t.Errorf("%q: exit %d: %s", line, code, errs)
+		}
 	}
 }

@@ -83,6 +83,9 @@ type importer struct {
 }
 
 func (im *importer) run(ctx context.Context, again bool) error {
+	if err := plainFile(im.file); err != nil {
+		return err
+	}
 	sum, err := capture.FileHash(im.file)
 	if err != nil {
 		return err

@@ -256,6 +256,9 @@ func runJobAttach(ctx context.Context, e *env, g *global, file, at, remark strin
 		}
 		point = answer.Point
 	}
+	if err := plainFile(file); err != nil {
+		return err
+	}
 	b, err := os.ReadFile(file)
 	if err != nil {
 		return err
