@@ -79,7 +79,7 @@ func (e *entrance) start(w http.ResponseWriter, r *http.Request) {
 		// From the file that OpenFile wrote: a browser sends a strict cookie with
 		// a request only when one of our own pages asks for it (RFC 6265bis, 5.2).
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
-		_, _ = io.WriteString(w, `<!DOCTYPE html><html lang="en"><title>downlead</title><meta http-equiv="refresh" content="0; url=/"><p><a href="/">Go on</a></p></html>`)
+		_, _ = io.WriteString(w, `<!DOCTYPE html><html lang="en"><title>downlead</title><link rel="icon" href="/static/icon.svg"><meta http-equiv="refresh" content="0; url=/"><p><a href="/">Go on</a></p></html>`)
 		return
 	}
 	http.Redirect(w, r, "/", http.StatusSeeOther)
