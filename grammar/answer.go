@@ -1,6 +1,8 @@
 package grammar
 
 import (
+	"strings"
+
 	"downlead/grammar/entry"
 	"downlead/grammar/vocab"
 )
@@ -13,7 +15,11 @@ func (p *Parser) ParseAnswer(phrase string) (answer entry.Answer, err error) {
 	if len(phrase) > maxPhrase {
 		return entry.Answer{}, &Error{Message: "that is too long for an answer", At: maxPhrase}
 	}
-	toks := p.lexicon.rawTokens(phrase, splitWords(phrase))
+	words := splitWords(phrase)
+	if a, ok := plainAnswer(words); ok {
+		return a, nil
+	}
+	toks := p.lexicon.rawTokens(phrase, words)
 	toks = p.lexicon.littleWords(toks)
 	if len(toks) > 1 && (toks[0].class == vocab.No || toks[0].class == vocab.Yes || toks[0].class == vocab.Correct) {
 		toks = toks[1:]
@@ -109,4 +115,37 @@ func (p *Parser) Meaning(phrase string) string {
 		}
 	}
 	return phrase
+}
+
+// plainAnswer reads the answers that choose no single thing.
+func plainAnswer(words []word) (entry.Answer, bool) {
+	said := make([]string, 0, len(words))
+	for _, w := range words {
+		if !leadIn(w.text) {
+			said = append(said, w.text)
+		}
+	}
+	switch strings.Join(said, " ") {
+	case "both", "both of them", "both sides":
+		return entry.Answer{Both: true}, true
+	case "neither", "none", "neither one", "none of them", "neither of them":
+		return entry.Answer{Neither: true}, true
+	case "i do not know", "do not know", "not sure", "i am not sure", "no idea", "dunno", "skip it", "skip":
+		return entry.Answer{Unknown: true}, true
+	}
+	return entry.Answer{}, false
+}
+
+// ParseBare reads figures or a verdict by themselves, for when the tool named
+// the point.
+func (p *Parser) ParseBare(phrase string) (r entry.Reading, ok bool) {
+	if len(phrase) > maxPhrase {
+		return r, false
+	}
+	entries, _ := p.talkOf(phrase, splitWords(phrase), true)
+	if len(entries) != 1 {
+		return r, false
+	}
+	r, ok = entries[0].(entry.Reading)
+	return r, ok && r.Point == entry.Point{}
 }

@@ -24,7 +24,7 @@ func (l *lexicon) joinNumbers(toks []token) []token {
 			limit = false
 		}
 		lead := prev
-		if limit && prev == vocab.Orbit && t.gap {
+		if limit && prev == vocab.Orbit && (t.gap || t.brk) {
 			lead = vocab.Limit
 		}
 		if used && isPart(prev) {
@@ -184,7 +184,7 @@ func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 		if exact > 0 && n != exact || n < len(toks) && toks[n].class == vocab.Hundred && !toks[n].gap {
 			continue
 		}
-		t := token{class: k.class, lo: toks[0].lo, hi: toks[n-1].hi, gap: toks[0].gap, value: entry.DecimalOf(v)}
+		t := token{class: k.class, lo: toks[0].lo, hi: toks[n-1].hi, gap: toks[0].gap, brk: toks[0].brk, value: entry.DecimalOf(v)}
 		if k.whole && v%entry.DecimalScale != 0 {
 			return token{}, 0
 		}
@@ -195,11 +195,11 @@ func (l *lexicon) match(k *numberKind, toks []token, exact int) (token, int) {
 			return token{}, 0
 		}
 		for _, s := range toks[:n] {
-			t.sound = t.sound || s.sound
+			t.sound, t.spelled = t.sound || s.sound, t.spelled || s.spelled
 		}
 		if n < len(toks) && k.takesUnit(toks[n].class) {
 			t.hi = toks[n].hi
-			t.sound = t.sound || toks[n].sound
+			t.sound, t.spelled = t.sound || toks[n].sound, t.spelled || toks[n].spelled
 			n++
 		}
 		return t, n

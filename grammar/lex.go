@@ -2,6 +2,7 @@ package grammar
 
 import (
 	"strings"
+	"sync"
 	"unicode"
 
 	"downlead/grammar/entry"
@@ -10,15 +11,17 @@ import (
 
 // token is what the grammar sees: one class, with the words behind it.
 type token struct {
-	class  vocab.Class
-	row    *vocab.Row
-	value  entry.Decimal // of the number classes
-	text   string        // of cDigits, cText and cRemark
-	lo, hi int           // bytes of the phrase
-	gap    bool          // a word without meaning stood before it
-	note   string        // what had to be assumed to read it: "sign", "slot"
-	symbol bool          // a minus that was typed as a sign
-	sound  bool          // some of its words were put in for what they sound like
+	class   vocab.Class
+	row     *vocab.Row
+	value   entry.Decimal // of the number classes
+	text    string        // of cDigits, cText and cRemark
+	lo, hi  int           // bytes of the phrase
+	gap     bool          // a word without meaning stood before it
+	note    string        // what had to be assumed to read it: "sign", "slot"
+	symbol  bool          // a minus that was typed as a sign
+	spelled bool          // some of its words were mended from a slip of the fingers
+	brk     bool          // a comma, a full stop or the like stands before it
+	sound   bool          // some of its words were put in for what they sound like
 }
 
 // means returns the token's value in the machine form.
@@ -97,6 +100,9 @@ type lexicon struct {
 	pass  *vocab.Row // "pass"
 	input *vocab.Row // "input"
 	onFor *vocab.Row // "on" as a synonym of "for", before a slot
+
+	wordsOnce sync.Once
+	words     map[string]*vocab.Row
 }
 
 // lex turns a phrase into tokens of the grammar's classes.
@@ -115,6 +121,9 @@ func (l *lexicon) rawTokens(phrase string, words []word) []token {
 	for i := 0; i < len(words); {
 		w := &words[i]
 		t := token{class: vocab.Unknown, lo: w.lo, hi: w.hi, gap: gap, symbol: w.symbol}
+		if n := len(toks); n > 0 {
+			t.brk = broken(phrase, toks[n-1].hi, w.lo)
+		}
 		r, end := l.trie.longest(words, i)
 		switch {
 		case r != nil:
@@ -122,6 +131,7 @@ func (l *lexicon) rawTokens(phrase string, words []word) []token {
 			t.value = entry.Whole(int64(r.Num))
 			for j := i; j < end; j++ {
 				t.sound = t.sound || words[j].sound
+				t.spelled = t.spelled || words[j].spelled
 			}
 		case w.digits:
 			t.class, t.value, t.text = numeral(w.text)
@@ -130,7 +140,10 @@ func (l *lexicon) rawTokens(phrase string, words []word) []token {
 			end = i + 1
 		}
 		i = end
-		if t.class == vocab.Filler && !approves(toks, t.row) {
+		if t.class == vocab.Unknown && w.text == "was" && ofEntry(toks) { // "entry twelve was minus forty"
+			continue
+		}
+		if t.class == vocab.Filler && !approves(toks, &t, i == len(words)) {
 			gap = gap || parts(t.row.Say)
 			continue
 		}
@@ -165,14 +178,25 @@ func parts(say string) bool {
 	return true
 }
 
-// approves reports that "okay" is the result of the check right before it, and
-// not a word to begin with.
-func approves(toks []token, r *vocab.Row) bool {
-	if len(toks) == 0 || r.Say != "ok" && r.Say != "okay" {
-		return false
+// approves reports that "okay" is a verdict, and not a word to begin with: it
+// ends the phrase, or stands in the middle of a statement.
+func approves(toks []token, t *token, end bool) bool {
+	return len(toks) > 0 && (t.row.Say == "ok" || t.row.Say == "okay") && (end || !t.brk)
+}
+
+// broken reports that a comma, a full stop or the like stands between two bytes
+// of a phrase.
+func broken(phrase string, lo, hi int) bool {
+	return hi > lo && strings.ContainsAny(phrase[lo:hi], ",;:.!—")
+}
+
+// ofEntry reports that tokens end with the number of an entry.
+func ofEntry(toks []token) bool {
+	i := len(toks) - 1
+	for i >= 0 && startsNumber(toks[i].class) {
+		i--
 	}
-	c := toks[len(toks)-1].class
-	return c == vocab.Check || c == vocab.InputTest
+	return i >= 0 && i < len(toks)-1 && toks[i].class == vocab.Entry
 }
 
 // identifier reads a job number that has letters in it, as typed: "A-4412".

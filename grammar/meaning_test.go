@@ -158,6 +158,9 @@ func showOf(r *entry.Reading, ls []*node) {
 			r.Level = l.value()
 		case vocab.NoSignal:
 			r.NoSignal = true
+			if l.row.Means != "" && !slices.ContainsFunc(ls, func(n *node) bool { return n.class == vocab.Verdict }) {
+				r.Verdict = entry.Verdict(l.row.Means)
+			}
 		case vocab.NoVolts:
 			r.Volts = entry.NewDecimal(0, 0)
 		case vocab.Volts, vocab.Tension:

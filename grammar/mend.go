@@ -3,7 +3,6 @@ package grammar
 import (
 	"cmp"
 	"slices"
-	"strconv"
 	"strings"
 	"sync"
 
@@ -56,35 +55,23 @@ const (
 	overKnown = 0.06
 )
 
-// mend tries to read a phrase that was misheard: words that are not known are
-// replaced by rows that sound like them. It answers only where exactly one
-// reading is possible; where there are several it is an error that asks. Nil
-// and nil say that nothing fits.
-func (p *Parser) mend(phrase string, words []word) ([]entry.Entry, error) {
+// propose finds what a misheard phrase may have been: words that are not known
+// are replaced by rows that sound like them. It proposes only where one reading
+// is clearly the nearest; it never takes one.
+func (p *Parser) propose(phrase string, words []word) *entry.Proposal {
 	if len(words) > maxMendWords {
-		return nil, nil
+		return nil
 	}
 	m := &mender{p: p, phrase: phrase, index: p.sounds.load(), heard: map[string][]alikeRow{}}
 	m.try(words, maxMends, 0)
-	switch len(m.found) {
-	case 0:
-		return nil, nil
+	if len(m.found) == 0 {
+		return nil
 	}
 	slices.SortStableFunc(m.found, func(a, b mended) int { return cmp.Compare(a.cost, b.cost) })
-	for len(m.found) > 1 && m.found[len(m.found)-1].cost > m.found[0].cost+clearly {
-		m.found = m.found[:len(m.found)-1]
+	if len(m.found) > 1 && m.found[1].cost <= m.found[0].cost+clearly {
+		return nil
 	}
-	if len(m.found) == 1 {
-		return m.found[0].entries, nil
-	}
-	e := &Error{At: m.found[0].at.lo, Word: phrase[m.found[0].at.lo:m.found[0].at.hi]}
-	var quoted []string
-	for _, f := range m.found[:min(len(m.found), 3)] {
-		e.Suggest = append(e.Suggest, f.said)
-		quoted = append(quoted, strconv.Quote(f.said))
-	}
-	e.Message = strconv.Quote(e.Word) + " may be one of several things: " + strings.Join(quoted, " or ") + "?"
-	return nil, e
+	return &entry.Proposal{Say: m.found[0].said, Entries: m.found[0].entries}
 }
 
 type mender struct {

@@ -55,6 +55,11 @@ func (p *Parser) follow(net *network, phrase string, head []word) []vocab.Class 
 		}
 	}
 	toks := p.lexicon.settle(phrase, raw)
+	if n := len(toks); n > 0 && toks[n-1].class == vocab.On { // "on" of a slot, as well as of a place
+		if k, at := net.reach(toks); k < n || len(net.expected(at)) == 0 {
+			toks[n-1].class = vocab.For
+		}
+	}
 	if n, at := net.reach(toks); n == len(toks) {
 		expected := net.expected(at)
 		out = append(out, expected...)

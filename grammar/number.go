@@ -80,6 +80,8 @@ func newKindTable() *kindTable {
 	list := []numberKind{
 		{class: vocab.Level, set: short | pair | zero, swallow: []vocab.Class{vocab.UnitDBm}, fraction: 1, sign: required, min: -9999, max: 0, expect: "a level, such as minus forty one"},
 		{class: vocab.BareLevel, set: noDigit, unit: vocab.UnitDBm, fraction: 1, min: 0, max: 9999, expect: "a level, such as minus forty one"},
+		{class: vocab.LevelUV, set: short | zero | hundred | hundreds, unit: vocab.UnitUV, fraction: 2, min: 0, max: 15000},
+		{class: vocab.LevelMV, set: short | zero | pair, unit: vocab.UnitMV, fraction: 2, sign: optional, min: -9999, max: 9999},
 		{class: vocab.Length, set: short | hundred | hundreds, unit: vocab.UnitFeet, fraction: 1, min: 0, max: 99990, expect: "a length, such as sixty feet"},
 		{class: vocab.Volts, set: noDigit, unit: vocab.UnitVolts, fraction: 1, min: 0, max: 30000, expect: "volts, such as eighteen point one volts"},
 		{class: vocab.TypedVolts, set: short | zero, unit: vocab.UnitVolts, fraction: 1, min: 0, max: 30000},
@@ -88,7 +90,7 @@ func newKindTable() *kindTable {
 		{class: vocab.UnitCount, set: short, unit: vocab.UnitUnits, fraction: 1, min: 0, max: 9999, expect: "units, such as two units"},
 		{class: vocab.Ways, whole: true, set: teens, unit: vocab.Way, min: 100, max: 3200, expect: "how many ways"},
 		{class: vocab.Index, whole: true, set: teens, min: 100, max: 9900, expect: "which one, such as two"},
-		{class: vocab.Channel, whole: true, set: short | pair, min: 100, max: 9900, expect: "a transponder, such as twenty one"},
+		{class: vocab.Channel, whole: true, set: short | pair, min: 100, max: 3200, expect: "a transponder, such as twenty one"},
 		{class: vocab.Orbit, oneFirst: true, set: noDigit | leading | triple | hundreds, swallow: []vocab.Class{vocab.UnitDegrees}, fraction: 1, min: 100, max: 36000, expect: "a slot, such as one nineteen"},
 		{class: vocab.Score, oneFirst: true, set: short | pair | zero | hundred, swallow: []vocab.Class{vocab.UnitPercent, vocab.UnitDBm}, fraction: 1, min: 0, max: 10000, expect: "a number from zero to a hundred"},
 		{class: vocab.Limit, oneFirst: true, set: short | zero | hundred, swallow: []vocab.Class{vocab.UnitPercent}, fraction: 1, min: 0, max: 10000, expect: "a number from zero to a hundred"},
@@ -147,6 +149,10 @@ func unitKind(c vocab.Class) vocab.Class {
 	switch c {
 	case vocab.UnitDBm:
 		return vocab.Level
+	case vocab.UnitUV:
+		return vocab.LevelUV
+	case vocab.UnitMV:
+		return vocab.LevelMV
 	case vocab.UnitFeet:
 		return vocab.Length
 	case vocab.UnitVolts:

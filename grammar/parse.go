@@ -16,6 +16,7 @@ import (
 // Parser turns phrases into entries. It is safe for concurrent use.
 type Parser struct {
 	lexicon  *lexicon
+	talk     *lexicon // of the talker: the same words and more
 	root     *participle.Parser[sentence]
 	starts   [vocab.ClassCount][]statement
 	figures  statement // more figures for the reading before
@@ -34,7 +35,7 @@ func New(own *Words) (*Parser, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Parser{lexicon: lex}
+	p := &Parser{lexicon: lex, talk: newTalkLexicon(rows)}
 	p.root, err = participle.Build[sentence](participle.Lexer(definition{lex, symbols()}))
 	if err != nil {
 		return nil, fmt.Errorf("grammar: %w", err)
@@ -195,13 +196,47 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 	defer recoverPanic(phrase, &entries, &err)
 	words := splitWords(phrase)
 	toks := p.lexicon.lexWords(phrase, words)
-	entries, err = p.parseTokens(phrase, toks)
+	if asksSomebody(phrase, words) && !p.asksTool(toks) {
+		return nil, &Error{Message: "that asks somebody; nothing is taken from a question. Say what is so, such as: wall plate pass, minus forty four", Word: firstWord(phrase, words)}
+	}
+	entries, lacks := p.read(phrase, words, toks)
+	if entries != nil {
+		return entries, nil
+	}
+	if mended, did := p.respell(words); did {
+		if entries, _ := p.read(phrase, mended, p.lexicon.lexWords(phrase, mended)); entries != nil {
+			return entries, nil
+		}
+	}
+	if lacks != nil {
+		return nil, lacks
+	}
+	bad := p.explain(phrase, toks)
+	bad.Proposal = p.propose(phrase, words)
+	if bad.Proposal != nil {
+		bad.Message = "did you say: " + bad.Proposal.Say + "?"
+	}
+	return nil, bad
+}
+
+// read reads words by the speech grammar, and else as talk. Its error says
+// what a phrase lacks that was understood.
+func (p *Parser) read(phrase string, words []word, toks []token) ([]entry.Entry, *Error) {
+	entries, err := p.parseTokens(phrase, toks)
 	if err == nil {
 		return entries, nil
 	}
 	var bad *Error
-	if errors.As(err, &bad) { // it is understood, and cannot be right
+	understood := errors.As(err, &bad) // it cannot be right
+	said, lacks := p.talkOf(phrase, words, false)
+	if said != nil {
+		return said, nil
+	}
+	if understood && len(toks) > 0 {
 		return nil, bad
+	}
+	if lacks != nil {
+		return nil, lacks
 	}
 	if net, nerr := p.language.net(); nerr == nil {
 		n, _ := net.reach(toks)
@@ -211,10 +246,26 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 			}
 		}
 	}
-	if fixed, ferr := p.mend(phrase, words); fixed != nil || ferr != nil {
-		return fixed, ferr
+	return nil, bad
+}
+
+// asksTool reports that a phrase starts with a question to the tool.
+func (p *Parser) asksTool(toks []token) bool {
+	if len(toks) == 0 {
+		return false
 	}
-	return nil, p.explain(phrase, toks)
+	switch toks[0].class {
+	case vocab.Question, vocab.Margin, vocab.Aim, vocab.Control, vocab.Note, vocab.JobComplaint, vocab.Site, vocab.JobClose, vocab.JobReopen:
+		return true
+	}
+	return false
+}
+
+func firstWord(phrase string, words []word) string {
+	if len(words) == 0 {
+		return ""
+	}
+	return phrase[words[0].lo:words[0].hi]
 }
 
 // exactly parses a phrase as it stands.
@@ -262,8 +313,23 @@ func (p *Parser) parseTokens(phrase string, toks []token) ([]entry.Entry, error)
 		if err := p.clause(a, lex, c); err != nil {
 			return nil, err
 		}
+		if next := lex.Peek(); vocab.Class(next.Type) == vocab.Action && toks[next.Pos.Line].means() == "removed" && !toks[next.Pos.Line].brk && blows(&toks[next.Pos.Line-1]) {
+			return nil, errNoClause // "lightning took out the LNB" is no weather
+		}
 	}
 	return a.entries, nil
+}
+
+// blows reports that a word of the weather names what may do something itself.
+func blows(t *token) bool {
+	if t.class != vocab.Weather || t.row == nil {
+		return false
+	}
+	switch t.row.Say {
+	case "lightning", "wind", "high wind", "ice", "thunderstorm":
+		return true
+	}
+	return false
 }
 
 // clause parses one statement and adds its entries.

@@ -36,6 +36,10 @@ func TestPhrases(t *testing.T) {
 			}
 			continue
 		}
+		var e *Error
+		if want[0] == "?" && errors.As(err, &e) && e.Proposal != nil {
+			want, entries, err = want[1:], e.Proposal.Entries, nil
+		}
 		if err != nil {
 			t.Errorf("%q: %v", phrase, err)
 			continue

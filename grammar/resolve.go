@@ -41,6 +41,9 @@ func (t *token) notes(list []string) []string {
 	if t.sound {
 		list = entry.AddNote(list, "sound")
 	}
+	if t.spelled {
+		list = entry.AddNote(list, "spelling")
+	}
 	return list
 }
 
@@ -82,7 +85,7 @@ func (a *assembly) pointOf(tokens []lexer.Token) entry.Point {
 // showInto writes what a meter showed into r. A figure that is there already,
 // with another value, is an error: nobody can say which was meant.
 func (a *assembly) showInto(r *entry.Reading, tokens []lexer.Token) error {
-	last := vocab.Class(0)
+	last, quiet := vocab.Class(0), false
 	for _, t := range tokens {
 		k := a.tok(t)
 		ok := true
@@ -91,6 +94,7 @@ func (a *assembly) showInto(r *entry.Reading, tokens []lexer.Token) error {
 			ok = set(&r.Verdict, entry.Verdict(k.means()))
 		case vocab.NoSignal:
 			r.NoSignal = true
+			quiet = quiet || k.means() != ""
 		case vocab.Level:
 			ok = set(&r.Level, k.value)
 		case vocab.Volts, vocab.Tension:
@@ -117,6 +121,9 @@ func (a *assembly) showInto(r *entry.Reading, tokens []lexer.Token) error {
 		}
 		r.Assumed = k.notes(r.Assumed)
 		last = a.class(t)
+	}
+	if quiet && r.Verdict == "" { // "no lock" is a fail where nothing else is said
+		r.Verdict = entry.Fail
 	}
 	return nil
 }

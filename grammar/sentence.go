@@ -174,9 +174,9 @@ type anywhere struct {
 	Core    *core    `parser:"( @@"`
 	Figures *figures `parser:"  @@?"`
 	Only    *figures `parser:"| @@ )"`
-	W1      struct{} `parser:"(At | On)?"`
-	Point   *point   `parser:"( @@"`
-	Sided   *sided   `parser:"| @@ )?"`
+	W1      struct{} `parser:"( (At | On)?"`
+	Point   *point   `parser:"  ( @@"`
+	Sided   *sided   `parser:"  | @@ ) )?"`
 
 	Tokens []lexer.Token
 }

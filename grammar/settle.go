@@ -41,7 +41,8 @@ func (l *lexicon) littleWords(toks []token) []token {
 			case slot && t.class == vocab.On:
 				t.class, t.row = vocab.For, l.onFor
 			case slot && t.class == vocab.For, place && t.class != vocab.For:
-			case t.class == vocab.For && next != cEOF: // a homophone of four is never dropped
+			case next == cEOF: // more may come
+			case t.class == vocab.For, !startsFigure(next): // nothing is dropped that may mean something
 				t.class = vocab.Unknown
 			default:
 				gap = true
@@ -66,6 +67,10 @@ func (l *lexicon) littleWords(toks []token) []token {
 	}
 	return out
 }
+
+// startsFigure reports that a figure or a verdict starts with class c: "at
+// minus forty one".
+func startsFigure(c vocab.Class) bool { return startsNumber(c) || isMeasure(c) || c == vocab.Minus }
 
 const cEOF = vocab.Class(lexer.EOF)
 
@@ -105,6 +110,9 @@ func isMeasure(c vocab.Class) bool {
 func remarks(phrase string, toks []token) []token {
 	for i := 2; i < len(toks); i++ {
 		if (toks[i].class == vocab.Unknown || toks[i].class == vocab.Not) && isResult(toks[i-1].class) && checkBefore(toks[:i-1]) {
+			if turns(phrase[toks[i].lo:remarkEnd(phrase, toks[i].lo)]) {
+				return toks
+			}
 			toks = remarkAt(phrase, toks, i)
 		}
 	}
@@ -120,7 +128,7 @@ func wordyRemark(phrase string, toks []token, n int) []token {
 			continue
 		}
 		hi := remarkEnd(phrase, toks[i].lo)
-		if n >= len(toks) || toks[n].lo >= hi {
+		if n >= len(toks) || toks[n].lo >= hi || turns(phrase[toks[i].lo:hi]) {
 			return nil
 		}
 		for _, t := range toks[i:] {

@@ -8,11 +8,12 @@ import (
 
 // word is one word of a phrase: folded text, and where it stood.
 type word struct {
-	text   string // lower case, ASCII digits and letters of any script; "minus" for the sign
-	lo, hi int    // bytes of the phrase
-	digits bool   // a numeral, perhaps with a decimal point
-	symbol bool   // a sign, not the word
-	sound  bool   // put in place of a word that sounds like it
+	text    string // lower case, ASCII digits and letters of any script; "minus" for the sign
+	lo, hi  int    // bytes of the phrase
+	digits  bool   // a numeral, perhaps with a decimal point
+	symbol  bool   // a sign, not the word
+	spelled bool   // mended from a slip of the fingers
+	sound   bool   // put in place of a word that sounds like it
 }
 
 // splitWords cuts a phrase into words. Capital letters, full stops, commas,
@@ -62,7 +63,7 @@ func splitWords(phrase string) []word {
 			i += n
 		}
 	}
-	return words
+	return expand(phrase, words)
 }
 
 // foldBytes folds what can be folded without moving any byte.

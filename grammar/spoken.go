@@ -153,6 +153,14 @@ func (l *language) numberTree(k *numberKind) *expr {
 		return alt(repeat(one, maxSpelled), repeat(two, maxSpelled/2))
 	case vocab.CodeDigits:
 		return alt(repeat(alt(ofClass(vocab.Digit), ofClass(vocab.Zero)), 3), ofClass(vocab.Teen))
+	case vocab.Channel: // as many as the plan has
+		kids := []*expr{ofClass(vocab.Digit), ofClass(vocab.Teen)}
+		for i := range l.lexicon.rows {
+			if r := &l.lexicon.rows[i]; r.Class == vocab.Tens && r.Spoken && r.Num <= mostTransponders {
+				kids = append(kids, &expr{op: opClass, class: vocab.Tens, name: r.Say})
+			}
+		}
+		return alt(kids...)
 	case vocab.Level:
 		return alt(l.valueTree(k), l.valueTree(l.lexicon.kinds[vocab.BareLevel]))
 	}

@@ -50,7 +50,7 @@ say = "antenna swap"
 		"surge guard fail":                  "surge guard fail",
 		"work code antenna swap":            "work code antenna swap",
 		"splitter output two no signal":     "splitter output two, no signal",
-		"zapt the sep":                      "replaced splitter", // misheard own words, too
+		"zappped the sep":                   "replaced splitter", // slips in own words, too
 	} {
 		entries, err := p.Parse(phrase)
 		if err != nil {

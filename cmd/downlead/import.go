@@ -179,7 +179,7 @@ func (im *importer) text(ctx context.Context) error {
 		im.e.tellDamage(line)
 		p := typedPhrase(im.e, line.text)
 		p.Origin, p.Line = record.Imported, line.number
-		r, err := im.session.Hear(context.WithoutCancel(ctx), p)
+		r, err := im.session.Tell(context.WithoutCancel(ctx), p)
 		if err != nil {
 			return noJob(err)
 		}

@@ -63,12 +63,24 @@ type parsedJSON struct {
 	Phrase  string         `json:"phrase"`
 	Entries []machine      `json:"entries"`
 	Error   *grammar.Error `json:"error"`
+
+	Proposal *proposalJSON `json:"proposal,omitempty"`
+}
+
+// proposalJSON is what a misheard phrase may have been, to be asked about.
+type proposalJSON struct {
+	Say     string    `json:"say"`
+	Entries []machine `json:"entries"`
 }
 
 func parsed(phrase string, entries []entry.Entry, err error) parsedJSON {
 	out := parsedJSON{Phrase: phrase, Entries: machines(entries)}
 	if err != nil && !errors.As(err, &out.Error) {
 		out.Error = &grammar.Error{Message: err.Error()}
+	}
+	if out.Error != nil && out.Error.Proposal != nil {
+		p := out.Error.Proposal
+		out.Proposal, out.Error = &proposalJSON{p.Say, machines(p.Entries)}, nil
 	}
 	return out
 }

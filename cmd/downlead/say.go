@@ -81,7 +81,11 @@ func (e *env) typed(ctx context.Context, g *global, args []string, encoding stri
 				return err
 			}
 		}
-		r, err := s.Hear(ctx, p)
+		hear := s.Hear
+		if len(args) == 1 && args[0] == "-" { // one phrase never ends the others
+			hear = s.Tell
+		}
+		r, err := hear(ctx, p)
 		if err != nil {
 			return noJob(err)
 		}

@@ -391,6 +391,9 @@ type Answer struct {
 	Value   Decimal `json:"value,omitzero"`
 	Verdict Verdict `json:"verdict,omitempty"`
 	Point   *Point  `json:"point,omitempty"`
+	Both    bool    `json:"both,omitempty"`
+	Neither bool    `json:"neither,omitempty"`
+	Unknown bool    `json:"unknown,omitempty"` // "I don't know"
 }
 
 // Kind returns KindAnswer.

@@ -23,7 +23,7 @@ type bookKey struct {
 // book is made from the built-in table once; it is never changed.
 var book = sync.OnceValue(func() phraseBook {
 	b := phraseBook{one: map[bookKey]string{}, many: map[bookKey]string{}}
-	for _, r := range vocab.Builtin() {
+	for _, r := range append(vocab.Builtin(), vocab.OwnRows()...) {
 		k := bookKey{r.Class, r.Means}
 		if r.First && b.one[k] == "" {
 			b.one[k] = r.Say
@@ -136,8 +136,8 @@ func Say(e Entry) string {
 	return ""
 }
 
-// list joins the parts that are not empty with commas.
-func list(parts ...string) string {
+// List joins the parts that are not empty with commas.
+func List(parts ...string) string {
 	kept := parts[:0]
 	for _, p := range parts {
 		if p != "" {
@@ -147,8 +147,8 @@ func list(parts ...string) string {
 	return strings.Join(kept, ", ")
 }
 
-// join joins the words that are not empty with spaces.
-func join(words ...string) string {
+// Join joins the words that are not empty with spaces.
+func Join(words ...string) string {
 	kept := words[:0]
 	for _, w := range words {
 		if w != "" {
@@ -162,7 +162,7 @@ func join(words ...string) string {
 func SayPoint(p Point) string {
 	name := ""
 	if p.Element != "" {
-		name = join(elementName(p.Element), sayIndex(p.Number))
+		name = Join(elementName(p.Element), sayIndex(p.Number))
 	}
 	if p.Which != "" {
 		name = p.Which.say(elementName(p.Element), pluralName(string(p.Element)))
@@ -170,13 +170,13 @@ func SayPoint(p Point) string {
 	side := ""
 	switch {
 	case p.Port > 0:
-		side = join("output", sayIndex(p.Port))
+		side = Join("output", sayIndex(p.Port))
 	case p.Side == DishSide && p.Element == Receiver:
 		name = "behind " + name
 	case p.Side != "":
 		side = named(vocab.Side, string(p.Side))
 	}
-	return join(name, side, inRoom(p.Room))
+	return Join(name, side, inRoom(p.Room))
 }
 
 func inRoom(room string) string {
@@ -184,7 +184,7 @@ func inRoom(room string) string {
 		return ""
 	}
 	if name, number, ok := cutNumber(room); ok {
-		return join("in", name, sayIndex(number))
+		return Join("in", name, sayIndex(number))
 	}
 	return "in the " + room
 }
@@ -192,7 +192,7 @@ func inRoom(room string) string {
 // beforeRoom says a room in front of its element: "bedroom two wall plate".
 func beforeRoom(room string) string {
 	if name, number, ok := cutNumber(room); ok {
-		return join(name, sayIndex(number))
+		return Join(name, sayIndex(number))
 	}
 	return room
 }
@@ -238,7 +238,7 @@ func sayShown(r Reading) string {
 	if r.Volts.Said() {
 		parts = append(parts, sayVolts(r.Volts))
 	}
-	return list(parts...)
+	return List(parts...)
 }
 
 // sayLevel says a level with its sign, even that of nothing.
@@ -268,7 +268,7 @@ func sayReading(r Reading) string {
 	if r.Unit != "" {
 		said = SayNumber(r.Said) + " " + unitName(r.Unit)
 	}
-	return list(SayPoint(r.Point), still+sayShown(r), said, r.Remark)
+	return List(SayPoint(r.Point), still+sayShown(r), said, r.Remark)
 }
 
 // unitName writes a unit as it is written.
@@ -296,7 +296,7 @@ func saySetting(s Setting) string {
 	case "weather":
 		return named(vocab.Weather, s.Text)
 	}
-	return join(s.Name, s.Text, s.Value.String())
+	return Join(s.Name, s.Text, s.Value.String())
 }
 
 func sayCode(c Code) string {
@@ -304,18 +304,18 @@ func sayCode(c Code) string {
 	if c.Units.Said() {
 		units = SayNumber(c.Units) + " units"
 	}
-	return list("work code "+sayDigits(c.Code), units)
+	return List("work code "+sayDigits(c.Code), units)
 }
 
 func sayJob(j Job) string {
 	switch j.Verb {
 	case "switch":
-		return join("back to job", sayDigits(j.Number))
+		return Join("back to job", sayDigits(j.Number))
 	case "rename":
-		return join("wrong job, it is", sayDigits(j.Number))
+		return Join("wrong job, it is", sayDigits(j.Number))
 	}
 	class := map[string]vocab.Class{"start": vocab.JobStart, "complaint": vocab.JobComplaint, "close": vocab.JobClose, "reopen": vocab.JobReopen}[j.Verb]
-	return join(named(class, j.Verb), sayDigits(j.Number), j.Text)
+	return Join(named(class, j.Verb), sayDigits(j.Number), j.Text)
 }
 
 func saySite(s Site) string {
@@ -324,7 +324,7 @@ func saySite(s Site) string {
 		parts = append(parts, "site "+s.Text)
 	}
 	if s.Lat.Said() && s.Lon.Said() {
-		parts = append(parts, join("location", degrees(s.Lat, "north", "south"), degrees(s.Lon, "east", "west")))
+		parts = append(parts, Join("location", degrees(s.Lat, "north", "south"), degrees(s.Lon, "east", "west")))
 	}
 	if s.Reported != "" {
 		parts = append(parts, "reported at "+s.Reported)
@@ -344,7 +344,7 @@ func sayPhoto(p Photo) string {
 	if p.At != nil {
 		at = "at " + SayPoint(*p.At)
 	}
-	return list(join("photograph", p.Name, at), p.Remark)
+	return List(Join("photograph", p.Name, at), p.Remark)
 }
 
 func sayAnswer(a Answer) string {
@@ -354,7 +354,7 @@ func sayAnswer(a Answer) string {
 	case a.No:
 		return "no"
 	case a.Choice > 0:
-		return join("the", named(vocab.Ordinal, strconv.Itoa(a.Choice)))
+		return Join("the", named(vocab.Ordinal, strconv.Itoa(a.Choice)))
 	case a.Value.Said():
 		return SayNumber(a.Value)
 	case a.Point != nil:

@@ -7,12 +7,12 @@ import (
 )
 
 func saySighting(s Sighting) string {
-	part := join(beforeRoom(s.Room), elementName(s.Element), sayIndex(s.Number))
+	part := Join(beforeRoom(s.Room), elementName(s.Element), sayIndex(s.Number))
 	at := ""
 	if s.At != nil {
 		at = sayAt(*s.At)
 	}
-	return list(join(part, "is", named(vocab.Condition, s.Condition), at), s.Remark)
+	return List(Join(part, "is", named(vocab.Condition, s.Condition), at), s.Remark)
 }
 
 // sayAt says a place after what is there: "at the wall plate", "behind
@@ -29,7 +29,7 @@ func saySymptom(s Symptom) string {
 	if s.Point != nil {
 		on = "on " + SayPoint(*s.Point)
 	}
-	return list(join(named(vocab.Symptom, s.Symptom), named(vocab.When, s.When), on), s.Remark)
+	return List(Join(named(vocab.Symptom, s.Symptom), named(vocab.When, s.When), on), s.Remark)
 }
 
 func sayTime(t Time) string {
@@ -41,7 +41,7 @@ func sayTime(t Time) string {
 }
 
 func sayOutcome(o Outcome) string {
-	return list(join(named(vocab.Outcome, o.Outcome), o.When), o.Remark)
+	return List(Join(named(vocab.Outcome, o.Outcome), o.When), o.Remark)
 }
 
 // which says a choice of receivers: "both receivers", "receivers one and three".
@@ -60,5 +60,5 @@ func (w Which) say(name, plural string) string {
 	case WhichOthers:
 		return "the other " + plural
 	}
-	return join("all", sayIndex(count), plural)
+	return Join("all", sayIndex(count), plural)
 }

@@ -15,16 +15,16 @@ func sayAction(a Action) string {
 	case a.LengthFt.Said():
 		what = SayNumber(a.LengthFt) + " feet of " + what
 	case a.Quantity == 1:
-		what = join("one", room, what)
+		what = Join("one", room, what)
 	case a.Quantity > 1:
-		what = join(SayNumber(Whole(int64(a.Quantity))), room, pluralName(string(a.Element)))
+		what = Join(SayNumber(Whole(int64(a.Quantity))), room, pluralName(string(a.Element)))
 	default:
-		what = join(room, what)
+		what = Join(room, what)
 	}
 	where := ""
 	switch {
 	case a.At != nil && a.To != nil:
-		where = "between " + sayTarget(elementOf(*a.At)) + " and " + sayTarget(elementOf(*a.To))
+		where = "between " + sayTarget(ElementOf(*a.At)) + " and " + sayTarget(ElementOf(*a.To))
 	case a.At != nil:
 		where = "at " + SayPoint(*a.At)
 	case a.Room != "":
@@ -32,18 +32,18 @@ func sayAction(a Action) string {
 	}
 	with, by := "", ""
 	if a.With != nil {
-		with = "with " + join(beforeRoom(a.With.Room), elementName(a.With.Element), sayIndex(a.With.Number))
+		with = "with " + Join(beforeRoom(a.With.Room), elementName(a.With.Element), sayIndex(a.With.Number))
 	}
 	if a.To != nil && a.At == nil {
-		with = join("to", SayPoint(*a.To))
+		with = Join("to", SayPoint(*a.To))
 	}
 	if a.By != "" {
 		by = "by the " + a.By
 	}
-	return list(join(named(vocab.Action, a.Action), what, sayIndex(a.Number), where, with, by), a.Remark)
+	return List(Join(named(vocab.Action, a.Action), what, sayIndex(a.Number), where, with, by), a.Remark)
 }
 
-func elementOf(p Point) PathElement {
+func ElementOf(p Point) PathElement {
 	return PathElement{Element: p.Element, Number: p.Number, Port: p.Port, Room: p.Room}
 }
 
@@ -54,7 +54,7 @@ func sayTarget(p PathElement) string {
 	if p.Port > 0 {
 		port = "output " + sayIndex(p.Port)
 	}
-	return join(beforeRoom(p.Room), elementName(p.Element), sayIndex(p.Number), port)
+	return Join(beforeRoom(p.Room), elementName(p.Element), sayIndex(p.Number), port)
 }
 
 func sayMaterial(m Material) string {
@@ -84,24 +84,24 @@ func sayCheck(c Check) string {
 		verdict = named(vocab.Done, "pass")
 	}
 	if c.Point == nil {
-		return join(name, verdict, c.Remark)
+		return Join(name, verdict, c.Remark)
 	}
 	p := *c.Point
 	switch {
 	case p == Point{Element: p.Element, Number: p.Number}:
-		return join(name, elementName(p.Element), sayIndex(p.Number), verdict, c.Remark)
+		return Join(name, elementName(p.Element), sayIndex(p.Number), verdict, c.Remark)
 	case p == Point{Room: p.Room}:
-		return join(name, inRoom(p.Room), verdict, c.Remark)
+		return Join(name, inRoom(p.Room), verdict, c.Remark)
 	}
-	return join(name, verdict, c.Remark, "at", SayPoint(p))
+	return Join(name, verdict, c.Remark, "at", SayPoint(p))
 }
 
 func sayPath(p Path) string {
 	if p.Verb == "insert" && len(p.Elements) == 3 {
-		return join(sayPart(p.Elements[1]), "between", sayTarget(p.Elements[0]), "and", sayTarget(p.Elements[2]))
+		return Join(sayPart(p.Elements[1]), "between", sayTarget(p.Elements[0]), "and", sayTarget(p.Elements[2]))
 	}
 	if p.Verb == "insert" && len(p.Elements) == 2 {
-		return join(sayPart(p.Elements[1]), "after", sayTarget(p.Elements[0]))
+		return Join(sayPart(p.Elements[1]), "after", sayTarget(p.Elements[0]))
 	}
 	if len(p.Elements) == 3 && p.Elements[1].Element == Cable && isTarget(p.Elements[0]) && isTarget(p.Elements[2]) {
 		run := ""
@@ -109,14 +109,14 @@ func sayPath(p Path) string {
 			run = "is " + sayPart(p.Elements[1])
 		}
 		if run != "" || p.Elements[1].Cable == "" {
-			return join("cable from", sayTarget(p.Elements[0]), "to", sayTarget(p.Elements[2]), run)
+			return Join("cable from", sayTarget(p.Elements[0]), "to", sayTarget(p.Elements[2]), run)
 		}
 	}
 	parts := make([]string, len(p.Elements))
 	for i, e := range p.Elements {
 		parts[i] = sayPart(e)
 	}
-	return "path " + list(parts...)
+	return "path " + List(parts...)
 }
 
 // isTarget reports that an element can be named as one end of a relation.
@@ -151,7 +151,7 @@ func sayPart(p PathElement) string {
 	if p.Port > 0 {
 		port = "output " + sayIndex(p.Port)
 	}
-	return join(length, ways, beforeRoom(p.Room), elementName(p.Element), sayIndex(p.Number), port, made)
+	return Join(length, ways, beforeRoom(p.Room), elementName(p.Element), sayIndex(p.Number), port, made)
 }
 
 func sayCorrection(c Correction) string {
@@ -169,17 +169,17 @@ func sayCorrection(c Correction) string {
 		}
 		return "scratch that"
 	case "confirm":
-		return join("confirm", which)
+		return Join("confirm", which)
 	}
 	if len(c.Replace) > 0 {
 		said := make([]string, len(c.Replace))
 		for i, e := range c.Replace {
 			said[i] = Say(e)
 		}
-		return fmt.Sprintf("%s is now: %s", OrElse(which, "that"), list(said...))
+		return fmt.Sprintf("%s is now: %s", OrElse(which, "that"), List(said...))
 	}
 	if c.At != "" {
-		return join(OrElse(which, named(vocab.Time, c.Mark)), "was at", c.At)
+		return Join(OrElse(which, named(vocab.Time, c.Mark)), "was at", c.At)
 	}
 	point := ""
 	if c.Point != nil {
@@ -189,7 +189,7 @@ func sayCorrection(c Correction) string {
 		Verdict: c.Verdict, Level: c.Level, Strength: c.Strength, MER: c.MER, Volts: c.Volts,
 		NoSignal: c.NoSignal, Slot: c.Slot, Transponder: c.Transponder, Polarity: c.Polarity,
 	})
-	return list(OrElse(which, "correct that"), point, shown, c.Remark)
+	return List(OrElse(which, "correct that"), point, shown, c.Remark)
 }
 
 func sayQuestion(q Question) string {
@@ -205,9 +205,9 @@ func sayQuestion(q Question) string {
 	}
 	switch q.Question {
 	case "margin":
-		return join(named(vocab.Margin, "margin"), slot, at)
+		return Join(named(vocab.Margin, "margin"), slot, at)
 	case "aim":
-		return join(named(vocab.Aim, "aim"), slot)
+		return Join(named(vocab.Aim, "aim"), slot)
 	}
 	return named(vocab.Question, q.Question)
 }

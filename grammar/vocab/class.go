@@ -129,7 +129,38 @@ const (
 	Symptom
 	When // a circumstance of a symptom
 	Outcome
-	Not // turns a statement round: never part of one, and never mended away
+	UnitUV // dBuV
+	UnitMV // dBmV
+	LevelUV
+	LevelMV
+	Soft   // weak, low: no verdict, and kept as a remark
+	Still  // as before
+	Repair // "sorry": what follows takes the place of what was said
+	Stand  // "I'm at"
+	Some   // both, all, the others
+	Ran    // "ran new": cable
+	Put    // "put": in, on, back
+	Took   // "took": out, off
+	Particle
+	With
+	By
+	Role // who else works on a job
+	New  // "new", which is a part put in
+	Old  // "old", "bad": of the part that was worked on
+	Bolt
+	Ends
+	Stuff   // what is found in or on a part: water, corrosion
+	Found   // "I saw"
+	Has     // "has a"
+	Subject // what shows a symptom: "picture"
+	Past    // a time mark of the past: it needs its time
+	Was
+	JobWord
+	BackTo
+	WrongJob
+	Refused
+	Thing // "it", "one" of what was done: "plugged it in"
+	Not   // turns a statement round: never part of one, and never mended away
 
 	ClassCount
 )
@@ -248,5 +279,36 @@ var classNames = [ClassCount]string{
 	Symptom:      "Symptom",
 	When:         "When",
 	Outcome:      "Outcome",
+	UnitUV:       "UnitUV",
+	UnitMV:       "UnitMV",
+	LevelUV:      "LevelUV",
+	LevelMV:      "LevelMV",
+	Soft:         "Soft",
+	Still:        "Still",
+	Repair:       "Repair",
+	Stand:        "Stand",
+	Some:         "Some",
+	Ran:          "Ran",
+	Put:          "Put",
+	Took:         "Took",
+	Particle:     "Particle",
+	With:         "With",
+	By:           "By",
+	Role:         "Role",
+	New:          "New",
+	Old:          "Old",
+	Bolt:         "Bolt",
+	Ends:         "Ends",
+	Stuff:        "Stuff",
+	Found:        "Found",
+	Has:          "Has",
+	Subject:      "Subject",
+	Past:         "Past",
+	Was:          "Was",
+	JobWord:      "JobWord",
+	BackTo:       "BackTo",
+	WrongJob:     "WrongJob",
+	Refused:      "Refused",
+	Thing:        "Thing",
 	Not:          "Not",
 }

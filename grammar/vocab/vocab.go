@@ -80,7 +80,6 @@ func NumberRows() []Row {
 			add(Tens, w+" "+o, 10*i+20+j+1, true)
 		}
 	}
-	add(Tens, "fourty", 40, false)
 	add(Hundred, "hundred", 100, true)
 	add(Point, "point", 0, true)
 	add(Point, "decimal", 0, false)
@@ -152,7 +151,8 @@ func measureWords() []group {
 	return []group{
 		{Verdict, "pass", "pass|passes|passing|passed|good", "fine"},
 		{Verdict, "fail", "fail|fails|failing|failed|bad|no good", "failure"},
-		{NoSignal, "", "no signal|no lock", "no signal at all"},
+		{NoSignal, "", "no signal", "no signal at all"},
+		{NoSignal, "fail", "no lock", ""},
 		{Strength, "", "strength|quality|signal strength|signal quality", ""},
 		{MER, "", "m e r|modulation error ratio", "mer"},
 		{Voltage, "", "voltage", ""},
@@ -172,9 +172,9 @@ func measureWords() []group {
 		{Threshold, "", "threshold|area threshold", "average threshold|strength threshold"},
 		{Floor, "", "floor|level floor", ""},
 		{Temperature, "", "outside temperature|temperature", "temp|outside temp"},
-		{Weather, "rain", "raining|rain", "its raining|rainy"},
+		{Weather, "rain", "raining|rain", "rainy"},
 		{Weather, "dry", "dry|not raining", "clear|sunny"},
-		{Weather, "snow", "snowing|snow", "its snowing"},
+		{Weather, "snow", "snowing|snow", ""},
 		{Weather, "ice", "icy", "ice|freezing rain"},
 		{Weather, "wind", "windy|high wind", "wind"},
 		{Weather, "lightning", "lightning", "thunderstorm"},
@@ -184,14 +184,14 @@ func measureWords() []group {
 // workWords say what was done, used and checked.
 func workWords() []group {
 	return []group{
-		{Action, "replaced", "replaced", "replace|changed|swapped|swapped out|changed out"},
-		{Action, "re_terminated", "re terminated|terminated", "reterminated|re terminate|reterminate"},
-		{Action, "tightened", "tightened", "tighten|re tightened|retightened"},
-		{Action, "re_aimed", "re aimed", "reaimed|re aim|realigned|re aligned|re pointed|repointed"},
-		{Action, "removed", "removed", "remove|took out|taken out"},
-		{Action, "added", "added|installed", "add|put in"},
-		{Action, "rerouted", "rerouted", "re routed|reroute"},
-		{Used, "", "used", "use|materials"},
+		{Action, "replaced", "replaced", "changed|swapped out|changed out"},
+		{Action, "re_terminated", "re terminated|terminated", "reterminated"},
+		{Action, "tightened", "tightened", "re tightened|retightened"},
+		{Action, "re_aimed", "re aimed", "reaimed|realigned|re aligned|re pointed|repointed|peaked"},
+		{Action, "removed", "removed", "took out|taken out"},
+		{Action, "added", "added|installed", "put in"},
+		{Action, "rerouted", "rerouted", "re routed"},
+		{Used, "", "used", "materials"},
 		{Item, "ground_clamp", "ground clamp|ground clamps", ""},
 		{Item, "ground_wire", "ground wire", ""},
 		{Item, "cable_clip", "cable clip|cable clips", ""},
@@ -247,7 +247,7 @@ func jobWords() []group {
 		{Location, "", "", "location|coordinates"},
 		{Reported, "", "", "reported|reported at|fault reported at|trouble reported at"},
 		{Consent, "yes", "recording is fine|recording is okay|recording allowed", "recording fine|recording okay|recording ok|okay to record|ok to record"},
-		{Consent, "no", "no recording|stop recording|do not record", "recording not allowed|dont record|recording refused"},
+		{Consent, "no", "no recording|stop recording|do not record", "recording not allowed|recording refused"},
 		{Note, "", "note", "note that|make a note|memo|remark"},
 	}
 }
@@ -260,12 +260,12 @@ func talkWords() []group {
 		{Last, "", "last", ""},
 		{Entry, "", "entry", "entry number"},
 		{Correct, "", "correct that|make that|that was|change that", "correct|correct that to|correction|change that to|make it|change it to|that is really|should be|that should be|i meant"},
-		{Confirm, "", "confirm|that is right", "confirm that|thats right"},
-		{Question, "next", "what next|where next|what now", "next|whats next|what is next|where to next|where do i go next|where should i measure next|next point"},
-		{Question, "fault", "where is the fault|what is wrong", "wheres the fault|whats wrong|fault|where is the problem|wheres the problem|show me the fault"},
+		{Confirm, "", "confirm|that is right", "confirm that"},
+		{Question, "next", "what next|where next|what now", "next|what is next|where to next|where do i go next|where should i measure next|next point"},
+		{Question, "fault", "where is the fault|what is wrong", "fault|where is the problem|show me the fault"},
 		{Question, "read_back", "read back|read that back", "read it back|readback|read me back"},
-		{Question, "missing", "what is missing|what is left", "whats missing|whats left|missing|what have i missed"},
-		{Margin, "margin", "margin|what is the margin", "whats the margin|margins|how much margin"},
+		{Question, "missing", "what is missing|what is left", "what have i missed"},
+		{Margin, "margin", "margin|what is the margin", "margins|how much margin"},
 		{Aim, "aim", "where do i aim|look angles", "aim|where to aim|aiming|pointing angles"},
 		{Question, "history", "what happened here before|history", "site history|show history"},
 		{Question, "explain", "explain it to the customer|explain", "explain to the customer|explain that"},
@@ -280,17 +280,17 @@ func talkWords() []group {
 		{Control, "slower", "slower", "slow down"},
 		{Control, "faster", "faster", "speed up"},
 		{Control, "stop", "stop listening", "stop"},
-		{Yes, "", "yes|yeah|right", "yep|yup|sure|thats it"},
+		{Yes, "", "yes|yeah|right", "yep|yup|sure|that is it"},
 		{No, "", "no|nope|wrong", "nah"},
 		{Ordinal, "1", "first|first one", "1 st"},
 		{Ordinal, "2", "second|second one", "2 nd"},
 		{Ordinal, "3", "third|third one", "3 rd"},
 		{Ordinal, "4", "fourth|fourth one", "4 th"},
-		{Not, "", "", "not|never|isnt|wasnt|arent|doesnt|didnt|dont|wont|cant|cannot|couldnt|wouldnt|shouldnt|hasnt|havent|aint|nor|neither|without|" +
+		{Not, "", "", "not|never|cannot|nor|neither|without|" +
 			"almost|nearly|hardly|barely|maybe|perhaps|possibly|probably|unless|except|if|should|might|could"},
-		{Filler, "", "the|of|a|is|was", "uh|um|er|ah|hmm|an|are|were|reads|reading|reading is|shows|showing|says|got|getting|gets|i got|we got|we have|" +
-			"i have|ive|weve|i am|im|has|have|i|we|it|its|it is|okay|ok|so|well|then|now|please|number|level|signal level|power level|" +
-			"signal|worst|worst is|worst was|lowest|came in|comes in|measured|measures|measuring|about|west|weather|weather is|thats|that is|there|theres|there is|with|my|hey|new|new one|old|another|alright|all right|right now"},
+		{Filler, "", "the|of|a|is", "uh|um|er|ah|hmm|an|are|am|reads|reading|reading is|shows|showing|it says|got|getting|gets|i got|we got|we have|" +
+			"i have|i am|has|have|i|we|it|it is|okay|ok|so|well|then|now|please|number|level|signal level|power level|" +
+			"signal|worst|worst is|worst was|lowest|came in|comes in|measured|measures|measuring|west|weather|weather is|that is|there is|my|alright|all right|right now|just"},
 	}
 }
 

@@ -81,7 +81,7 @@ func (s *Session) sentence(rec record.Record, about *record.Record, j *diagnose.
 		}
 	case entry.Correction:
 		if e.Verb == "scratch" {
-			return "Scratched."
+			return scratched(rec, records)
 		}
 		if now, ok := corrected(rec, records); ok {
 			return sentenceOf(now.Entry)
@@ -214,4 +214,18 @@ func margin(q entry.Question, d claim.Diagnosis) string {
 		}
 	}
 	return "No level is kept for that point."
+}
+
+// scratched names what a correction took back.
+func scratched(correction record.Record, records []record.Record) string {
+	var said []string
+	for _, v := range record.View(records) {
+		if v.SupersededBy == correction.Seq {
+			said = append(said, entry.Say(v.Entry))
+		}
+	}
+	if len(said) == 0 {
+		return "Scratched."
+	}
+	return "Scratched: " + strings.Join(said, "; ") + "."
 }

@@ -19,6 +19,9 @@ const (
 	askPoint                  // which point?
 	askVerdict                // is the verdict right, against the number?
 	askClose                  // close although things are missing?
+	askResult                 // pass or fail?
+	askPart                   // which part was worked on?
+	askItem                   // is what was seen a fail of a check?
 )
 
 // question waits for an answer about one stored record.
@@ -26,7 +29,10 @@ type question struct {
 	kind    askKind
 	text    string
 	blocks  bool            // the record is unconfirmed until this is answered
-	choices []entry.Point   // for askPoint
+	choices []entry.Point   // for askPoint and askPart
+	rooms   []string        // of the choices, where they are known
+	names   []string        // of the choices
+	check   entry.Check     // for askItem
 	record  record.Record   // what is asked about; none for askClose
 	with    []record.Record // the other records of the phrase, where it is asked about as a whole
 	job     entry.Job       // for askClose
@@ -36,6 +42,14 @@ type question struct {
 // settle answers the question that was put.
 func (s *Session) settle(ctx context.Context, p Phrase, a entry.Answer) (Reply, error) {
 	q := s.asked[0]
+	if a.Unknown || a.Neither {
+		s.asked = s.asked[1:]
+		text := "Left open."
+		if q.blocks {
+			text += " It counts for nothing until it is answered."
+		}
+		return Reply{Outcome: Taken, Text: text}, nil
+	}
 	entries, ok := q.settled(a)
 	if !ok {
 		return Reply{Outcome: Asked, Asked: q.text, Text: "That does not answer it. " + q.text}, nil
@@ -73,6 +87,16 @@ func (q question) settled(a entry.Answer) ([]entry.Entry, bool) {
 	case q.kind == askClose:
 		q.job.Text = "no reason given; not done: " + stepNames(q.missing)
 		return []entry.Entry{q.job}, a.Yes
+	case q.kind == askItem && a.Yes:
+		return []entry.Entry{q.check}, true
+	case q.kind == askItem:
+		return nil, a.No
+	case q.kind == askPart:
+		return q.parted(a)
+	case q.kind == askPoint && a.Both && len(q.choices) == 2 && isReading:
+		return q.bothOf(reading), true
+	case q.kind == askResult && a.Verdict == "" && !a.Value.Said():
+		return nil, false
 	case q.kind == askPoint:
 		p, ok := q.pointed(a)
 		change.Point = &p
@@ -116,9 +140,10 @@ func (q question) changed(change entry.Correction) []entry.Entry {
 
 // pointed is the point that an answer chooses.
 func (q question) pointed(a entry.Answer) (entry.Point, bool) {
+	if i, ok := q.chosen(a); ok {
+		return q.choices[i], true
+	}
 	switch {
-	case a.Choice > 0 && a.Choice <= len(q.choices):
-		return q.choices[a.Choice-1], true
 	case a.Point == nil:
 		return entry.Point{}, false
 	}
@@ -196,4 +221,66 @@ func stepNames(steps []call.Step) string {
 		names[i] = strings.ReplaceAll(s.Step, "_", " ")
 	}
 	return strings.Join(names, ", ")
+}
+
+// chosen is the choice that an answer names: the first, two, output two, dish,
+// the bedroom one.
+func (q question) chosen(a entry.Answer) (int, bool) {
+	if a.Choice > 0 && a.Choice <= len(q.choices) {
+		return a.Choice - 1, true
+	}
+	only := func(fits func(int) bool) (int, bool) {
+		found := -1
+		for i := range q.choices {
+			if fits(i) {
+				if found >= 0 {
+					return 0, false
+				}
+				found = i
+			}
+		}
+		return found, found >= 0
+	}
+	if a.Value.Said() {
+		n := int(a.Value.Float())
+		if i, ok := only(func(i int) bool { return q.choices[i].Port == n && n > 0 || q.choices[i].Number == n && n > 0 }); ok {
+			return i, true
+		}
+		return n - 1, n >= 1 && n <= len(q.choices)
+	}
+	if a.Point == nil {
+		return 0, false
+	}
+	if a.Point.Element == entry.Dish || a.Point.Element == entry.Receiver && a.Point.Number == 0 { // "dish", of its sides
+		if i, ok := only(func(i int) bool { return string(q.choices[i].Side) == string(a.Point.Element) }); ok {
+			return i, true
+		}
+	}
+	if a.Point.Room != "" {
+		if i, ok := only(func(i int) bool { return i < len(q.rooms) && q.rooms[i] == a.Point.Room }); ok {
+			return i, true
+		}
+	}
+	return 0, false
+}
+
+// bothOf makes a reading of each choice.
+func (q question) bothOf(r entry.Reading) []entry.Entry {
+	a, b := r, r
+	a.Point, b.Point = q.choices[0], q.choices[1]
+	return []entry.Entry{entry.Correction{Verb: "change", Entry: q.record.Seq, Replace: []entry.Entry{a, b}}}
+}
+
+// parted is the action with the part that was chosen.
+func (q question) parted(a entry.Answer) ([]entry.Entry, bool) {
+	action, ok := q.record.Entry.(entry.Action)
+	if !ok || a.No {
+		return q.each("scratch"), a.No
+	}
+	p, ok := q.pointed(a)
+	if !ok {
+		return nil, false
+	}
+	action.Number, action.Room = p.Number, p.Room
+	return []entry.Entry{entry.Correction{Verb: "change", Entry: q.record.Seq, Replace: []entry.Entry{action}}}, true
 }

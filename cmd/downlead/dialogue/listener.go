@@ -12,6 +12,7 @@ import (
 	"downlead/capture"
 	"downlead/grammar"
 	"downlead/grammar/entry"
+	"downlead/journal"
 	"downlead/journal/record"
 )
 
@@ -167,6 +168,9 @@ func (l *Listener) hear(ctx context.Context, u capture.Utterance, p Phrase) (Eve
 		p.Sound = l.Encode(u.Samples)
 	}
 	reply, err := l.Session.Hear(ctx, p)
+	if errors.Is(err, journal.ErrClosed) || errors.Is(err, journal.ErrNoJob) {
+		reply, err = l.Session.Tell(ctx, p)
+	}
 	if errors.Is(err, ErrNoJob) {
 		return noJob(ev), nil
 	}

@@ -32,8 +32,12 @@ const (
 func (s *Session) place(entries []entry.Entry, before []record.Record, p Phrase) []placed {
 	call := trace.Replay(before)
 	previous := lastPoint(before)
-	out := make([]placed, len(entries))
-	for i, e := range entries {
+	out := s.spread(entries, before)
+	for i := range out {
+		e := out[i].entry
+		if out[i].ask != nil {
+			continue
+		}
 		if note, ok := e.(entry.Note); ok && p.Rough {
 			note.Rough = true
 			e = note
@@ -54,10 +58,16 @@ func (s *Session) place(entries []entry.Entry, before []record.Record, p Phrase)
 			previous = &reading.Point
 		}
 		switch {
+		case isReading && nowhere(e):
+			out[i].entry, out[i].ask = e, askMissing(entry.MissingPoint, e)
 		case missing != "":
 			out[i].ask = askMissing(missing, completed)
 		case isReading:
 			out[i].ask = s.doubtful(reading, call, before, p.Origin)
+		default:
+			if out[i].ask = odd(completed, call); out[i].ask == nil {
+				out[i].ask = item(completed, before)
+			}
 		}
 	}
 	if p.Doubt != "" && slices.ContainsFunc(out, func(e placed) bool { return counts(e.entry) }) {
@@ -125,6 +135,9 @@ func (s *Session) doubtful(r entry.Reading, call trace.Call, before []record.Rec
 	if found := call.Path.Find(r.Point); len(found) > 1 {
 		return askWhich(r.Point, call.Path, found)
 	}
+	if q := odd(r, call); q != nil {
+		return q
+	}
 	if origin != record.Typed && r.Level.Said() && s.implausible(r, before) {
 		return &question{kind: askWords, blocks: true, text: fmt.Sprintf("That is unusual. Did you say %s?", entry.SayNumber(r.Level))}
 	}
@@ -164,15 +177,18 @@ func (s *Session) implausible(r entry.Reading, before []record.Record) bool {
 // askWhich lists the places a point may mean.
 func askWhich(p entry.Point, path path.Path, found []int) *question {
 	q := &question{kind: askPoint, blocks: true}
-	var names []string
 	for _, i := range found {
-		choice := path.Point(i, p.Side)
-		choice.Port = p.Port
-		q.choices = append(q.choices, choice)
-		names = append(names, entry.SayPoint(entry.Point{Element: choice.Element, Number: choice.Number, Room: path.Elements[i].Room}))
+		q.add(path, i, p)
 	}
-	q.text = "Which one: " + strings.Join(names, ", or ") + "?"
+	q.text = "Which one: " + strings.Join(q.names, ", or ") + "?"
 	return q
+}
+
+// nowhere reports a reading that was said without any place, slot or other
+// sign of where it was read.
+func nowhere(e entry.Entry) bool {
+	r, ok := e.(entry.Reading)
+	return ok && r.Point == entry.Point{} && r.Slot == 0 && r.Transponder == 0 && r.Polarity == ""
 }
 
 // elsewhere lists the words that are said of no place on this job's path; none

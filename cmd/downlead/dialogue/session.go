@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"downlead/diagnose/claim"
@@ -28,8 +29,9 @@ type Session struct {
 	Gather  Gather
 	Options level.Options // as last gathered
 
-	asked []question // open questions, the first is the one that was put
-	last  string     // the last answer, for "repeat"
+	asked  []question // open questions, the first is the one that was put
+	last   string     // the last answer, for "repeat"
+	closed string     // the job closed last, for "reopen job"
 }
 
 // Gather returns the options of a job's diagnosis.
@@ -114,7 +116,7 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 			return s.settle(ctx, p, answer)
 		}
 	}
-	entries, err := s.Parser.Parse(p.Text)
+	entries, err := s.understood(ctx, &p)
 	if err != nil {
 		return s.unparsed(ctx, p, err)
 	}
@@ -126,9 +128,30 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 	}
 	// A phrase that is no answer leaves the question open in the journal,
 	// unconfirmed, and goes on.
+	asked := s.asked
 	s.asked = nil
-	if s.Job == "" && !Starts(entries[0]) {
+	if j, ok := entries[0].(entry.Job); ok && len(entries) == 1 {
+		switch {
+		case j.Verb == "switch" || j.Verb == "rename":
+			return s.toJob(ctx, p, j)
+		case j.Verb == "reopen" && j.Number == "":
+			if j.Number = s.Job; j.Number == "" {
+				j.Number = s.closed
+			}
+			entries[0] = j
+		}
+	}
+	if q, ok := entries[0].(entry.Question); ok && len(entries) == 1 && (s.Job == "" || q.Question == "words") {
+		s.asked = asked
+		if q.Question == "words" {
+			return Reply{Outcome: Taken, Text: Help()}, nil
+		}
+	}
+	if s.Job == "" && !Starts(entries[0]) && !withoutJob(entries) {
 		return Reply{}, fmt.Errorf("%w: %q was not kept", ErrNoJob, p.Text)
+	}
+	if r, shut, err := s.shut(ctx, entries); shut || err != nil {
+		return r, err
 	}
 	return s.take(ctx, p, entries)
 }
@@ -149,6 +172,24 @@ func (s *Session) Leave() { s.asked = nil }
 func Starts(e entry.Entry) bool {
 	j, ok := e.(entry.Job)
 	return ok && (j.Verb == "start" || j.Verb == "reopen")
+}
+
+// closes reports that stored records closed the job.
+func closes(records []record.Record) bool {
+	if len(records) == 0 {
+		return false
+	}
+	j, ok := records[len(records)-1].Entry.(entry.Job)
+	return ok && j.Verb == "close" && !records[len(records)-1].Unconfirmed
+}
+
+// Help says what can be said, by one example a kind.
+func Help() string {
+	var out []string
+	for _, t := range grammar.Guide() {
+		out = append(out, t.Examples[0])
+	}
+	return "You can say, for example: " + strings.Join(out, "; ") + ". More: downlead words."
 }
 
 func onlyControl(entries []entry.Entry) (entry.Control, bool) {
@@ -197,7 +238,21 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []entry.Entry) (Re
 		s.asked = []question{q}
 		return s.reply(ctx, Asked, nil, nil)
 	}
-	placed := s.place(entries, before, p)
+	if c, ok := entries[0].(entry.Correction); ok && len(entries) == 1 {
+		c, q, nothing := s.correcting(c, before)
+		if nothing != "" {
+			return Reply{Outcome: Taken, Text: nothing}, nil
+		}
+		if q != nil && p.Doubt == "" {
+			return s.keep(ctx, p, []placed{{entry: c, ask: q}})
+		}
+		entries = []entry.Entry{c}
+	}
+	return s.keep(ctx, p, s.place(entries, before, p))
+}
+
+// keep stores placed entries, and puts the first of their questions.
+func (s *Session) keep(ctx context.Context, p Phrase, placed []placed) (Reply, error) {
 	records, err := s.store(ctx, &p, placed)
 	if err != nil {
 		return Reply{}, err
@@ -218,6 +273,10 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []entry.Entry) (Re
 	}
 	r, err := s.reply(ctx, outcome, records, nil)
 	r.Warning = p.warning
+	if err == nil && closes(records) {
+		next, lerr := s.leave(ctx)
+		r.Text, err = r.Text+" "+next, lerr
+	}
 	return r, err
 }
 
@@ -234,6 +293,9 @@ func (s *Session) store(ctx context.Context, p *Phrase, placed []placed) ([]reco
 			job = e.entry.(entry.Job).Number
 		}
 		d := p.draft(job, e.entry)
+		if ofNoJob(e.entry) {
+			d.Job = ""
+		}
 		d.Unconfirmed = e.ask != nil && e.ask.blocks
 		drafts = append(drafts, d)
 	}

@@ -1,0 +1,73 @@
+package grammar
+
+import "strings"
+
+// contractions are words that stand for two: as written with an apostrophe,
+// which splitWords drops, and as typed without. "were", "well" and the like
+// are words of their own and stand for two only with the apostrophe.
+func contraction(w string, apostrophe bool) (first, second string) {
+	switch w {
+	case "im":
+		return "i", "am"
+	case "ive", "weve", "theyve":
+		return w[:len(w)-2], "have"
+	case "its", "thats", "theres", "whats", "wheres", "heres", "hes", "shes":
+		return w[:len(w)-1], "is"
+	case "isnt", "arent", "wasnt", "werent", "doesnt", "dont", "didnt", "hasnt", "havent", "hadnt", "couldnt", "shouldnt", "wouldnt":
+		return w[:len(w)-2], "not"
+	case "wont":
+		return "will", "not"
+	case "cant":
+		return "can", "not"
+	case "aint":
+		return "is", "not"
+	}
+	if !apostrophe {
+		return w, ""
+	}
+	for _, c := range []struct{ end, means string }{{"re", "are"}, {"ve", "have"}, {"ll", "will"}, {"s", "is"}, {"d", "would"}, {"m", "am"}} {
+		if head, ok := strings.CutSuffix(w, c.end); ok && head != "" && w != "o'clock" {
+			return head, c.means
+		}
+	}
+	return w, ""
+}
+
+// expand puts two words where a contraction stands. A room's "kids'" or "boy's"
+// is of the room and not a sentence.
+func expand(phrase string, words []word) []word {
+	short := false
+	for i := range words {
+		if words[i].digits {
+			continue
+		}
+		if _, second := contraction(words[i].text, words[i].apostrophe(phrase)); second != "" {
+			short = true
+		}
+	}
+	if !short {
+		return words
+	}
+	out := make([]word, 0, len(words)+4)
+	for i, w := range words {
+		first, second := w.text, ""
+		if !w.digits {
+			first, second = contraction(w.text, w.apostrophe(phrase))
+		}
+		if second == "" || i+1 < len(words) && strings.HasSuffix(words[i+1].text, "room") && second == "is" && first != "it" && first != "that" {
+			out = append(out, w)
+			continue
+		}
+		a, b := w, w
+		a.text, b.text = first, second
+		a.hi = w.lo + min(len(first), w.hi-w.lo-1)
+		b.lo = a.hi
+		out = append(out, a, b)
+	}
+	return out
+}
+
+// apostrophe reports that a word was written with one.
+func (w word) apostrophe(phrase string) bool {
+	return strings.ContainsAny(phrase[w.lo:w.hi], "'’")
+}

@@ -1,0 +1,126 @@
+package grammar
+
+import (
+	"encoding/json"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"downlead/grammar/entry"
+)
+
+// owned are phrases as people say them, beyond those of testdata: the first
+// column is what is said, the second what it means, as Say words it.
+func owned() [][2]string {
+	return [][2]string{
+		{"garage TV is not working", "receiver in the garage, fail"},
+		{"the ground block's dish side is dead", "ground block dish side, fail, no signal"},
+		{"multiswitch out three good, out four nothing", "multi switch output three, pass; multi switch output four, fail, no signal"},
+		{"receiver two, still no signal", "receiver two, still no signal"},
+		{"wall plate minus 51, I mean minus 41", "wall plate, minus forty one, minus 51, I mean minus 41"},
+		{"rusty connector at the tap", "fitting is corroded at the tap, rusty"},
+		{"moisture in the fitting behind receiver one", "fitting is wet behind receiver one, moisture"},
+		{"LNB is loose", "L N B is loose"},
+		{"jumper has a kink", "jumper is kinked, kink"},
+		{"cable is nicked near the downspout", "cable is cut, nicked, near the downspout"},
+		{"a branch is blocking the dish", "dish is blocked, branch"},
+		{"channels missing on the den box when it's windy", "missing channels when it is windy on receiver in the den"},
+		{"den TV freezes at night", "freezes at night on receiver in the den"},
+		{"dried and taped the connectors at the ground block", "cleaned fitting at ground block; sealed fitting at ground block"},
+		{"swapped receiver one and receiver three", "swapped receiver one with receiver three"},
+		{"relocated receiver two to output three", "moved receiver two to output three"},
+		{"took the barrel out again", "removed barrel, again"},
+		{"snugged up the bolts", "tightened mount"},
+		{"finished lunch at one fifteen", "back from lunch at 13:15"},
+		{"left at a quarter to four", "leaving at 15:45"},
+		{"leaving was at eleven twenty", "leaving was at 11:20"},
+		{"job 3310", "back to job three three one zero"},
+		{"I need a hand", "needs a second technician"},
+		{"rescheduled for next Tuesday at nine", "rescheduled next Tuesday at nine"},
+		{"customer declined education", "education not applicable customer declined"},
+		{"40 feet of RG11 from the LNB to the multiswitch", "cable from L N B to multi switch is forty feet of R G eleven"},
+	}
+}
+
+func TestOwned(t *testing.T) {
+	p := newParser(t)
+	for _, c := range owned() {
+		entries, err := p.Parse(c[0])
+		if err != nil {
+			t.Errorf("%q: %v", c[0], err)
+			continue
+		}
+		var said []string
+		for _, e := range entries {
+			said = append(said, entry.Say(e))
+		}
+		if got := strings.Join(said, "; "); got != c[1] {
+			t.Errorf("%q\n got %s\nwant %s", c[0], got, c[1])
+		}
+	}
+}
+
+// TestNothingTaken: what is no statement of the technician's is never taken.
+func TestNothingTaken(t *testing.T) {
+	p := newParser(t)
+	for _, said := range []string{
+		"the neighbor's dish is loose", "was the mount loose", "we didn't seal the fitting", "never cleaned the LNB", "there was water in the fitting",
+		"they say the cable is cut", "I will swap receivers one and two", "going to bypass the splitter", "has the cable been cut", "no water in the fitting",
+		"fitting isn't corroded", "if it rains it freezes", "the last tech moved receiver two", "almost left at eleven", "need four more fittings",
+		"could you reset the kitchen box", "the wall plate would pass", "maybe the mount is loose", "replace the splitter", "about minus forty at the wall plate",
+		"wall plate minus forty or so", "not at the wall plate", "don't go back to job 4412", "the dish was good yesterday", "why is receiver two dead",
+	} {
+		if entries, err := p.Parse(said); err == nil {
+			t.Errorf("%q is taken for %s", said, encoded(t, entries))
+		}
+	}
+}
+
+// TestEveryWordCounts: no word of a phrase can be left out, or be another,
+// without a change of what it means, but for those that change nothing.
+func TestEveryWordCounts(t *testing.T) {
+	p := newParser(t)
+	r := rand.New(rand.NewPCG(8, 8))
+	strangers := []string{"bananas", "yesterday", "not", "moved", "loose", "if", "seven", "kitchen", "splitter", "was", "they", "quickly", "maybe"}
+	meaning := func(phrase string) string {
+		entries, err := p.Parse(phrase)
+		if err != nil {
+			return "none"
+		}
+		b, err := json.Marshal(encoded(t, entries))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(b)
+	}
+	for _, c := range owned() {
+		words := splitWords(c[0])
+		whole := meaning(c[0])
+		for i, w := range words {
+			if i > 0 && words[i-1].hi == w.lo || i+1 < len(words) && words[i+1].lo == w.hi || emptyWord(w.text) {
+				continue
+			}
+			without := c[0][:w.lo] + c[0][w.hi:]
+			if meaning(without) == whole {
+				t.Errorf("%q means the same without %q", c[0], w.text)
+			}
+			other := strangers[r.IntN(len(strangers))]
+			if other == w.text {
+				continue
+			}
+			if changed := c[0][:w.lo] + other + c[0][w.hi:]; meaning(changed) == whole {
+				t.Errorf("%q means the same as %q", changed, c[0])
+			}
+		}
+	}
+}
+
+// emptyWord reports that a word is one of those that change nothing, or a
+// joining that another word says too.
+func emptyWord(w string) bool {
+	switch w {
+	case "the", "a", "is", "i", "it", "of", "and", "at", "up", "to", "from", "in", "for", "on", "has", "tv":
+		return true
+	}
+	return false
+}

@@ -1,0 +1,476 @@
+package grammar
+
+import (
+	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
+// The talker reads what people say in their own words: clause by clause, each
+// by its meaning and in any usual order. It runs where the speech grammar does
+// not take a phrase. Every token must become part of an entry: what is left
+// over makes the phrase one that was not understood.
+
+// newTalkLexicon is the vocabulary of the talker: the table, and the words of
+// vocab_talk.go before it. Remarks and troubles that are rows there are read
+// word by word here.
+func newTalkLexicon(rows []vocab.Row) *lexicon {
+	l := &lexicon{kinds: newKindTable()}
+	l.rows = append(l.rows, vocab.OwnRows()...)
+	for _, r := range rows {
+		if r.Class != vocab.Remark && r.Class != vocab.Trouble && r.Class != vocab.Filler && r.Class != vocab.Not && r.Class != vocab.DishCheck {
+			l.rows = append(l.rows, r)
+		}
+	}
+	for i := range l.rows {
+		l.trie.add(&l.rows[i]) // the first row of the same words stays
+	}
+	return l
+}
+
+// talker reads the clauses of one phrase.
+type talker struct {
+	l       *lexicon
+	phrase  string
+	toks    []token
+	i       int
+	entries []entry.Entry
+	place   entry.Point // of the reading before, for a side by itself
+	bare    bool        // a reading may leave out its place: the tool named one
+	err     *Error      // what a clause that was understood lacks
+}
+
+// talk reads a phrase; false where some of it is no part of any entry.
+func (p *Parser) talkOf(phrase string, words []word, bare bool) ([]entry.Entry, *Error) {
+	t := &talker{l: p.talk, phrase: phrase, bare: bare}
+	t.toks = t.tokens(words)
+	for t.i < len(t.toks) {
+		if t.is(vocab.And) && len(t.entries) > 0 {
+			t.i++
+			continue
+		}
+		if !t.clause() {
+			return nil, t.err
+		}
+	}
+	return t.entries, nil
+}
+
+// tokens are the talker's tokens of a phrase: numbers joined, words without
+// meaning gone.
+func (t *talker) tokens(words []word) []token {
+	raw := t.l.rawTokens(t.phrase, words)
+	for i := range raw {
+		if raw[i].brk && startsNumber(raw[i].class) && startsNumber(raw[i-1].class) && raw[i-1].class != vocab.Minus {
+			raw[i].gap = true
+		}
+	}
+	out := raw[:0]
+	for i := range raw {
+		k := raw[i]
+		next := cEOF
+		if i+1 < len(raw) {
+			next = raw[i+1].class
+		}
+		switch {
+		case k.class == vocab.Has && next != vocab.Stuff && next != vocab.New,
+			k.class == vocab.Verdict && (k.row.Say == "okay" || k.row.Say == "ok") && (len(out) == 0 || k.brk && i < len(raw)-1):
+			continue
+		case k.class == vocab.Ordinal && next == vocab.Element: // "the second receiver"
+			raw[i+1].gap, raw[i+1].brk = k.gap, k.brk
+			raw[i], raw[i+1] = raw[i+1], token{class: vocab.Digit, lo: k.lo, hi: k.hi, value: entry.Whole(int64(k.row.Num)), row: k.row}
+			k = raw[i]
+		}
+		out = append(out, k)
+	}
+	return t.l.joinNumbers(out)
+}
+
+func (t *talker) is(classes ...vocab.Class) bool { return t.isAt(t.i, classes...) }
+
+func (t *talker) isAt(i int, classes ...vocab.Class) bool {
+	if i >= len(t.toks) {
+		return false
+	}
+	for _, c := range classes {
+		if t.toks[i].class == c {
+			return true
+		}
+	}
+	return false
+}
+
+// take consumes a token of a class.
+func (t *talker) take(classes ...vocab.Class) bool {
+	if !t.is(classes...) {
+		return false
+	}
+	t.i++
+	return true
+}
+
+// last is the token consumed last.
+func (t *talker) last() *token { return &t.toks[t.i-1] }
+
+func (t *talker) number(k *token) int { return int(k.value.Micro() / entry.DecimalScale) }
+
+// clause reads one statement: the first reading by meaning that reaches a
+// place where a statement may end.
+func (t *talker) clause() bool {
+	start, n, place := t.i, len(t.entries), t.place
+	for _, read := range []func() bool{
+		t.told, t.turn, t.corrected, t.standing, t.checked, t.noticed, t.seen, t.done, t.passive, t.renewed, t.laid, t.used, t.shown, t.coded, t.single,
+	} {
+		if read() && t.i > start && t.atEnd() {
+			for i := n; i < len(t.entries); i++ {
+				t.entries[i] = withNotes(t.entries[i], t.toks[start:t.i])
+			}
+			return true
+		}
+		t.i, t.entries, t.place = start, t.entries[:n], place
+	}
+	return false
+}
+
+// atEnd reports that a statement may end here.
+func (t *talker) atEnd() bool {
+	return t.i >= len(t.toks) || t.is(vocab.And) || t.toks[t.i].brk
+}
+
+// missing says what a statement that was understood lacks.
+func (t *talker) missing(message string) bool {
+	if t.err == nil {
+		lo := t.toks[min(t.i, len(t.toks)-1)].lo
+		t.err = &Error{Message: message, At: lo}
+	}
+	return false
+}
+
+// words are the words of tokens i to j, as typed.
+func (t *talker) words(i, j int) string {
+	if i >= j {
+		return ""
+	}
+	return trimEnd(clean(t.phrase[t.toks[i].lo:t.toks[j-1].hi]))
+}
+
+func trimEnd(s string) string { return strings.TrimRight(s, " .,;") }
+
+// laid reads how much cable lies between two parts: "twenty feet of R G six
+// from the ground block to the splitter".
+func (t *talker) laid() bool {
+	run := entry.PathElement{Element: entry.Cable}
+	take := func() {
+		for t.is(vocab.Length, vocab.Cable, vocab.CableType) {
+			switch k := &t.toks[t.i]; k.class {
+			case vocab.Length:
+				run.LengthFt = k.value
+			case vocab.CableType:
+				run.Cable = k.means()
+			}
+			t.i++
+		}
+	}
+	if take(); !t.take(vocab.From, vocab.Between) {
+		return false
+	}
+	a, ok := t.point()
+	if !ok || a.Element == "" || !t.take(vocab.To, vocab.And) {
+		return false
+	}
+	b, ok := t.point()
+	if !ok || b.Element == "" || a.Which+b.Which != "" || !a.Element.InPath() || !b.Element.InPath() {
+		return false
+	}
+	if take(); !run.LengthFt.Said() {
+		return false
+	}
+	t.entries = append(t.entries, entry.Path{Elements: []entry.PathElement{entry.ElementOf(a.Point), run, entry.ElementOf(b.Point)}})
+	return true
+}
+
+// coded reads a work code with its units before or after it.
+func (t *talker) coded() bool {
+	var c entry.Code
+	if t.take(vocab.UnitCount) {
+		c.Units = t.last().value
+	}
+	if !t.take(vocab.Code) || !t.take(vocab.CodeDigits, vocab.CodeName) {
+		return false
+	}
+	c.Code = entry.OrElse(t.last().text, t.last().means())
+	if !c.Units.Said() && t.take(vocab.UnitCount) {
+		c.Units = t.last().value
+	}
+	t.entries = append(t.entries, c)
+	return true
+}
+
+// withNotes puts into an entry what had to be assumed to read the tokens.
+func withNotes(e entry.Entry, toks []token) entry.Entry {
+	var notes []string
+	for i := range toks {
+		notes = toks[i].notes(notes)
+	}
+	if len(notes) == 0 {
+		return e
+	}
+	add := func(list []string) []string {
+		for _, n := range notes {
+			list = entry.AddNote(list, n)
+		}
+		return list
+	}
+	switch v := e.(type) {
+	case entry.Reading:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Action:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Material:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Check:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Sighting:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Symptom:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Place:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Time:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Outcome:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Correction:
+		v.Assumed = add(v.Assumed)
+		return v
+	}
+	return e
+}
+
+// point reads a place: an element, its number, its side and its room, in any
+// order, each once. from says where each part began, for repairs.
+type pointParts struct {
+	entry.Point
+	lo     int // byte of the first part
+	said   [4]int
+	plural bool
+}
+
+const (
+	partElement = iota
+	partNumber
+	partSide
+	partRoom
+)
+
+// startsPlace reports that a place starts at token i.
+func (t *talker) startsPlace(i int) bool {
+	return t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
+		t.isAt(i, vocab.In) && (t.isAt(i+1, vocab.Room, vocab.Numbered) || t.isAt(i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV))
+}
+
+func (t *talker) point() (pointParts, bool) {
+	var p pointParts
+	start := t.i
+	p.said = [4]int{-1, -1, -1, -1}
+	for t.i < len(t.toks) {
+		k := &t.toks[t.i]
+		if t.i > start && k.brk && !t.continues(&p) {
+			break
+		}
+		if !t.pointPart(&p, k) {
+			break
+		}
+	}
+	if t.i == start {
+		return p, false
+	}
+	p.lo = t.toks[start].lo
+	return p, true
+}
+
+// continues reports that the token after a comma can only be of the place
+// before it: "ground block, dish side".
+func (t *talker) continues(p *pointParts) bool {
+	switch {
+	case t.is(vocab.Side, vocab.Output):
+		return p.Side == ""
+	case t.is(vocab.Element):
+		return p.Element == "" && p.Side == ""
+	case t.is(vocab.In, vocab.Room, vocab.Numbered):
+		return p.Room == "" && p.Element != "" && !t.isAt(t.i+1, vocab.Element) && !t.isAt(t.i+2, vocab.Element)
+	}
+	return false
+}
+
+// pointPart takes one part of a place.
+func (t *talker) pointPart(p *pointParts, k *token) bool {
+	switch k.class {
+	case vocab.Behind:
+		if p.Side != "" || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered, vocab.Some) {
+			return false
+		}
+		p.Side, p.said[partSide] = entry.DishSide, t.i
+		t.i++
+	case vocab.Some:
+		if p.Which != "" || p.Element != "" {
+			return false
+		}
+		return t.some(p)
+	case vocab.Element:
+		if p.Element != "" || k.row == nil {
+			return false
+		}
+		t.element(p)
+	case vocab.Side:
+		if p.Side != "" {
+			return false
+		}
+		p.Side, p.said[partSide] = entry.Side(k.means()), t.i
+		t.i++
+	case vocab.Output:
+		if p.Side != "" {
+			return false
+		}
+		p.Side, p.said[partSide] = entry.ReceiverSide, t.i
+		t.i++
+		if t.take(vocab.Index) {
+			p.Port = t.number(t.last())
+		}
+	case vocab.In:
+		return t.inPart(p)
+	case vocab.Room, vocab.Numbered:
+		if p.Room != "" {
+			return false
+		}
+		t.room(p)
+	case vocab.On, vocab.At:
+		if p.Element != "" || p.Side == "" || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered) {
+			return false
+		}
+		t.i++
+	default:
+		return false
+	}
+	return true
+}
+
+func (t *talker) room(p *pointParts) {
+	k := &t.toks[t.i]
+	p.Room, p.said[partRoom] = k.means(), t.i
+	t.i++
+	if k.class == vocab.Numbered && t.take(vocab.Index) {
+		p.Room = entry.Join(p.Room, t.last().value.String())
+	}
+}
+
+// inPart takes "in the kitchen", or "in" for the input.
+func (t *talker) inPart(p *pointParts) bool {
+	if t.isAt(t.i+1, vocab.Room, vocab.Numbered) {
+		if p.Room != "" {
+			return false
+		}
+		t.i++
+		t.room(p)
+		return true
+	}
+	if p.Side != "" || p.Element == "" && t.place.Element == "" || p.Element == entry.Receiver {
+		return false
+	}
+	if t.i+1 < len(t.toks) && !t.isAt(t.i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV, vocab.Still, vocab.Volts, vocab.Strength, vocab.At, vocab.And) {
+		return false
+	}
+	p.Side, p.said[partSide] = entry.DishSide, t.i
+	t.i++
+	return true
+}
+
+// some takes "both", "all", "all four", "the other".
+func (t *talker) some(p *pointParts) bool {
+	k := &t.toks[t.i]
+	i := t.i + 1
+	which := entry.Which(k.means())
+	if which == entry.WhichAll && t.isAt(i, vocab.Figure, vocab.Count, vocab.Digit) {
+		which += entry.Which(" " + t.toks[i].value.String())
+		i++
+	}
+	if t.isAt(i, vocab.Room, vocab.Numbered) || !t.isAt(i, vocab.Element) || entry.Element(t.toks[i].means()) != entry.Receiver {
+		return false
+	}
+	if which == entry.WhichOthers && !t.toks[i].row.Plural {
+		which += " 1"
+	}
+	p.Which, t.i = which, i
+	return true
+}
+
+// element takes an element and the number, or numbers, after it.
+func (t *talker) element(p *pointParts) {
+	k := &t.toks[t.i]
+	p.Element, p.said[partElement], p.plural = entry.Element(k.means()), t.i, k.row.Plural
+	t.i++
+	if !t.take(vocab.Index) {
+		return
+	}
+	p.Number, p.said[partNumber] = t.number(t.last()), t.i-1
+	if p.Element != entry.Receiver {
+		return
+	}
+	numbers := []int{p.Number}
+	for {
+		i := t.i
+		joined := t.isAt(i, vocab.And)
+		if joined {
+			i++
+		}
+		if t.isAt(i, vocab.Element) && joined && t.toks[i].means() == string(entry.Receiver) && t.isAt(i+1, vocab.Index) && !p.plural {
+			i++
+		} else if !p.plural {
+			break
+		}
+		if !t.isAt(i, vocab.Index, vocab.Count, vocab.Figure, vocab.Digit) || !joined && !t.toks[i].brk {
+			break
+		}
+		numbers = append(numbers, t.number(&t.toks[i]))
+		t.i = i + 1
+	}
+	if len(numbers) > 1 {
+		p.Number, p.Which = 0, entry.WhichOf(numbers)
+	}
+}
+
+// single reads statements that are one row of the table.
+func (t *talker) single() bool {
+	if t.take(vocab.Consent) {
+		t.entries = append(t.entries, entry.Consent{Given: t.last().means() == "yes"})
+		return true
+	}
+	if t.take(vocab.Margin) {
+		q := entry.Question{Question: t.last().means()}
+		t.take(vocab.At, vocab.On)
+		if p, ok := t.point(); ok && p.Element != "" && p.Which == "" {
+			q.Point = &p.Point
+		}
+		t.entries = append(t.entries, q)
+		return true
+	}
+	if t.take(vocab.Question) {
+		t.entries = append(t.entries, entry.Question{Question: t.last().means()})
+		return true
+	}
+	if t.take(vocab.Control) {
+		t.entries = append(t.entries, entry.Control{Verb: t.last().means()})
+		return true
+	}
+	return false
+}

@@ -1,0 +1,595 @@
+package grammar
+
+import (
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
+// What was done: one or more verbs, one or more parts, and where, with what,
+// to where, by whom.
+
+// object is a part that something was done to.
+type object struct {
+	entry.Point
+	quantity int
+	length   entry.Decimal
+	remark   string
+	plural   bool
+	others   []int // further numbers: "receivers one and two"
+	fresh    bool  // "new"
+	of       *entry.Point
+}
+
+// part reads a part of an action or a sighting: "two fittings", "the old
+// splitter", "thirty feet of cable", "both ends", "the mount bolts".
+func (t *talker) part() (object, bool) {
+	var o object
+	start := t.i
+	for t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Length, vocab.New, vocab.Old, vocab.Some, vocab.Verdict, vocab.Condition, vocab.Room, vocab.Numbered, vocab.Ways, vocab.Soft) {
+		if !t.adjective(&o) {
+			t.i = start
+			return o, false
+		}
+	}
+	k := t.i
+	switch {
+	case t.is(vocab.Element):
+		var p pointParts
+		t.element(&p)
+		o.Element, o.Number, o.plural = p.Element, p.Number, p.plural
+		if n := p.Which.Numbers(); len(n) > 1 {
+			o.Number, o.others = n[0], n[1:]
+		}
+		if t.is(vocab.Bolt) && o.Element == entry.Mount {
+			t.i++
+		}
+	case t.take(vocab.Check) && t.last().means() == "mount":
+		o.Element = entry.Mount
+		t.take(vocab.Bolt)
+	case t.take(vocab.Bolt):
+		o.Element = entry.Mount
+		if t.is(vocab.On) && t.isAt(t.i+1, vocab.Element) && t.toks[t.i+1].means() == string(entry.Mount) {
+			t.i += 2
+		}
+	case t.take(vocab.Cable):
+		o.Element = entry.Cable
+		t.take(vocab.CableType)
+	case t.take(vocab.CableType):
+		o.Element = entry.Cable
+		t.take(vocab.Cable)
+	case t.take(vocab.Ends):
+		o.Element = entry.Fitting
+		if o.quantity == 0 && t.last().row.Plural {
+			o.quantity = 2
+		}
+		if t.is(vocab.Element, vocab.Cable) { // "both ends of the jumper"
+			of, ok := t.part()
+			if !ok {
+				return o, false
+			}
+			o.of = &entry.Point{Element: of.Element, Number: of.Number, Room: of.Room}
+		}
+	case o.length.Said():
+		o.Element = entry.Cable
+	default:
+		t.i = start
+		return o, false
+	}
+	return o, t.i > k || o.length.Said()
+}
+
+// adjective takes a word before a part.
+func (t *talker) adjective(o *object) bool {
+	k := &t.toks[t.i]
+	switch k.class {
+	case vocab.Count, vocab.Figure, vocab.Digit:
+		if o.quantity != 0 || k.value.Sign() <= 0 {
+			return false
+		}
+		o.quantity = t.number(k)
+	case vocab.Length:
+		o.length = k.value
+	case vocab.New:
+		o.fresh = true
+	case vocab.Some:
+		if k.means() == string(entry.WhichBoth) {
+			o.quantity = 2
+		} else if k.means() != string(entry.WhichAll) {
+			return false
+		}
+	case vocab.Verdict:
+		if k.means() != string(entry.Fail) {
+			return false
+		}
+		o.remark = entry.List(o.remark, k.row.Say)
+	case vocab.Old, vocab.Condition, vocab.Soft:
+		o.remark = entry.List(o.remark, k.row.Say)
+	case vocab.Room, vocab.Numbered:
+		var p pointParts
+		t.room(&p)
+		o.Room = p.Room
+		return true
+	case vocab.Ways:
+		o.remark = entry.List(o.remark, t.words(t.i, t.i+1))
+	}
+	t.i++
+	return true
+}
+
+// deed is an action being read.
+type deed struct {
+	verbs   []string
+	objects []object
+	entry.Action
+	pushed vocab.Class // put, took or ran, where the verb is one of those
+	back   bool
+	out    bool
+	onto   bool // "put a connector on"
+	newOne bool // "with a new one"
+}
+
+func (t *talker) done() bool {
+	var d deed
+	if !t.verbs(&d) {
+		return false
+	}
+	t.particle(&d)
+	for {
+		o, ok := t.part()
+		if !ok {
+			break
+		}
+		d.objects = append(d.objects, o)
+		i := t.i
+		t.particle(&d)
+		if !(t.is(vocab.And) || t.i < len(t.toks) && t.toks[t.i].brk) || t.is(vocab.Action, vocab.Length) {
+			break
+		}
+		t.take(vocab.And)
+		save := t.i
+		if _, more := t.part(); !more || !t.endsPart() {
+			t.i = i
+			t.particle(&d)
+			break
+		}
+		t.i = save
+	}
+	if n := len(d.objects); d.out && n == 1 && d.objects[0].length.Said() && t.is(vocab.Cable, vocab.Element) { // "two feet off the cable"
+		of, _ := t.part()
+		d.objects[0].Element, d.out = of.Element, false
+	}
+	for t.i < len(t.toks) && t.circumstance(&d) {
+	}
+	return t.act(&d)
+}
+
+// endsPart reports that the part just read is the end of a list, and not the
+// place of a reading or the subject of another sentence.
+func (t *talker) endsPart() bool {
+	return t.i >= len(t.toks) || t.toks[t.i].brk || t.is(vocab.And, vocab.At, vocab.On, vocab.Behind, vocab.Between, vocab.From, vocab.In, vocab.With, vocab.By, vocab.Particle, vocab.To)
+}
+
+// verbs takes the verb, or verbs: "cleaned and sealed".
+func (t *talker) verbs(d *deed) bool {
+	if t.take(vocab.Put, vocab.Took, vocab.Ran) {
+		d.pushed = t.last().class
+		return true
+	}
+	for t.take(vocab.Action) {
+		d.verbs = append(d.verbs, t.last().means())
+		if !(t.is(vocab.And) && t.isAt(t.i+1, vocab.Action)) {
+			break
+		}
+		t.i++
+	}
+	return len(d.verbs) > 0
+}
+
+// particle takes "back", "out", "off", "in", "again" after a verb or its part.
+func (t *talker) particle(d *deed) {
+	for {
+		switch {
+		case t.take(vocab.Particle):
+			switch say := t.last().row.Say; say {
+			case "back", "back in", "back up", "back on", "back in place", "in place":
+				d.back = true
+			case "back out", "off":
+				d.out = true
+			}
+		case t.is(vocab.Output) && !t.isAt(t.i+1, vocab.Index, vocab.Element):
+			d.out = true
+			t.i++
+		case t.is(vocab.In) && (t.i+1 >= len(t.toks) || t.toks[t.i+1].brk || t.isAt(t.i+1, vocab.And, vocab.At, vocab.Element, vocab.Between, vocab.Cable, vocab.Still)) && (d.pushed != 0 || len(d.verbs) > 0 && d.verbs[0] == "plugged_in" || d.back):
+			t.i++
+		case t.is(vocab.Still) && len(d.objects) > 0:
+			d.Remark = entry.List(d.Remark, t.toks[t.i].row.Say)
+			t.i++
+		default:
+			return
+		}
+	}
+}
+
+// circumstance takes where, with what, to where, by whom.
+func (t *talker) circumstance(d *deed) bool {
+	start := t.i
+	ok := false
+	switch k := &t.toks[t.i]; k.class {
+	case vocab.With, vocab.For:
+		ok = t.with(d)
+	case vocab.By:
+		if d.By == "" && t.isAt(t.i+1, vocab.Role) {
+			d.By, ok = t.toks[t.i+1].means(), true
+			t.i += 2
+		}
+	case vocab.Between, vocab.From:
+		ok = t.between(d)
+	case vocab.To:
+		t.i++
+		if p, read := t.point(); read && d.To == nil && (p.Element.InPath() || p.Element == "") {
+			d.To, ok = &p.Point, true
+		}
+	case vocab.At, vocab.On, vocab.Behind, vocab.In:
+		if k.class == vocab.At || k.class == vocab.On {
+			t.i++
+		}
+		ok = t.where(d)
+	case vocab.Length:
+		if len(d.objects) == 1 && d.objects[0].Element == entry.Cable && !d.objects[0].length.Said() {
+			d.objects[0].length, ok = k.value, true
+			t.i++
+			t.take(vocab.Cable, vocab.CableType)
+		}
+	case vocab.Particle, vocab.Output, vocab.Still:
+		t.particle(d)
+		ok = t.i > start
+	}
+	if !ok {
+		t.i = start
+	}
+	return ok
+}
+
+// where takes the place of an action; a place of an element without one, a
+// room, is the element's.
+func (t *talker) where(d *deed) bool {
+	if t.is(vocab.On) {
+		t.i++
+	}
+	if t.is(vocab.Cable) && d.At == nil {
+		t.i++
+		d.At = &entry.Point{Element: entry.Cable}
+		return true
+	}
+	if o := t.i; t.is(vocab.Check, vocab.Bolt) {
+		if part, ok := t.part(); ok && part.Element == entry.Mount {
+			d.At = &entry.Point{Element: entry.Mount}
+			return true
+		}
+		t.i = o
+	}
+	p, ok := t.point()
+	if !ok || p.Which != "" {
+		return false
+	}
+	if p.Element == "" && p.Side == "" && p.Room != "" && len(d.objects) > 0 {
+		d.objects[len(d.objects)-1].Room = p.Room
+		return true
+	}
+	if d.At != nil {
+		return false
+	}
+	d.At = &p.Point
+	return true
+}
+
+func (t *talker) with(d *deed) bool {
+	t.i++
+	if t.take(vocab.Thing) {
+		d.newOne = true
+		return true
+	}
+	o, ok := t.part()
+	if !ok || d.With != nil {
+		return false
+	}
+	if o.quantity > 1 || o.length.Said() {
+		return false
+	}
+	d.With = &entry.Point{Element: o.Element, Number: o.Number, Room: o.Room}
+	return true
+}
+
+func (t *talker) between(d *deed) bool {
+	t.i++
+	a, ok := t.point()
+	if !ok || !t.take(vocab.And, vocab.To) {
+		return false
+	}
+	b, ok := t.point()
+	if !ok || d.At != nil || d.To != nil {
+		return false
+	}
+	d.At, d.To = &a.Point, &b.Point
+	return true
+}
+
+// act makes the entries.
+func (t *talker) act(d *deed) bool {
+	verb := ""
+	if len(d.verbs) > 0 {
+		verb = d.verbs[0]
+	}
+	switch d.pushed {
+	case vocab.Put:
+		if verb = d.put(); verb == "" {
+			return false
+		}
+	case vocab.Took:
+		if !d.out {
+			return false
+		}
+		verb = "removed"
+	case vocab.Ran:
+		if len(d.objects) != 1 || d.objects[0].Element != entry.Cable {
+			return false
+		}
+		if d.To == nil || d.At == nil {
+			return t.missing("which run of cable? Say from where to where, such as: ran new cable from ground block to wall plate, sixty feet")
+		}
+		verb = "replaced"
+	}
+	if d.back && verb == "plugged_in" {
+		d.back = false
+	}
+	if d.pushed == 0 {
+		d.verbs[0] = verb
+	} else {
+		d.verbs = []string{verb}
+	}
+	if !t.fits(d, verb) {
+		return false
+	}
+	if len(d.objects) == 0 {
+		return false
+	}
+	for _, o := range d.objects {
+		for _, v := range d.verbs {
+			t.entries = append(t.entries, d.entry(v, o))
+		}
+	}
+	return true
+}
+
+// put says what putting is: back in, in, or on.
+func (d *deed) put() string {
+	if len(d.objects) == 0 {
+		return ""
+	}
+	switch o := d.objects[0]; {
+	case d.back:
+		return "restored"
+	case o.fresh:
+		return "replaced"
+	}
+	return "added"
+}
+
+// fits checks what a verb needs, and fills in what it means.
+func (t *talker) fits(d *deed, verb string) bool {
+	var o *object
+	if len(d.objects) > 0 {
+		o = &d.objects[0]
+	}
+	switch verb {
+	case "swapped":
+		return t.swap(d)
+	case "moved":
+		if o == nil {
+			return false
+		}
+		if d.To == nil {
+			return t.missing("moved to where? Say the output, such as: moved receiver three to output four")
+		}
+	case "plugged_in":
+		if o == nil {
+			d.objects = []object{{Point: entry.Point{Element: entry.Receiver}}}
+			d.Assumed = entry.AddNote(d.Assumed, "element")
+		}
+	case "re_aimed":
+		if o == nil || o.Element != entry.Dish && o.Element != entry.LNB {
+			return false
+		}
+	case "trimmed":
+		if o == nil {
+			return t.branches(d)
+		}
+	case "tightened", "re_terminated", "cleaned", "sealed":
+		if o == nil {
+			return false
+		}
+	}
+	for i := range d.objects {
+		if d.objects[i].plural && d.objects[i].Element == entry.Receiver && len(d.objects[i].others) == 0 && d.objects[i].quantity == 0 {
+			return t.missing("which receivers? Say their numbers")
+		}
+	}
+	return d.With == nil || verb == "replaced" || verb == "bypassed" || verb == "sealed" || verb == "cleaned"
+}
+
+// branches reads "trimmed the branches": it clears the way of the dish.
+func (t *talker) branches(d *deed) bool {
+	if !t.is(vocab.Stuff) || t.toks[t.i].means() != "blocked" {
+		return false
+	}
+	d.objects = []object{{Point: entry.Point{Element: entry.Dish}, remark: t.toks[t.i].row.Say}}
+	t.i++
+	return true
+}
+
+// swap tells an exchange of two parts of the path from a replacement.
+func (t *talker) swap(d *deed) bool {
+	if len(d.objects) == 0 {
+		return false
+	}
+	o := &d.objects[0]
+	if len(o.others) == 1 && d.With == nil && len(d.objects) == 1 {
+		d.With = &entry.Point{Element: o.Element, Number: o.others[0]}
+		o.others = nil
+		return true
+	}
+	if len(d.objects) == 2 && d.With == nil && d.objects[0].Element == d.objects[1].Element {
+		d.With = &entry.Point{Element: d.objects[1].Element, Number: d.objects[1].Number, Room: d.objects[1].Room}
+		d.objects = d.objects[:1]
+		return true
+	}
+	switch {
+	case len(d.objects) > 1:
+		return false
+	case d.With != nil && d.With.Element == o.Element && (d.With.Number != 0 || d.With.Room != ""):
+		return true
+	case d.With != nil && d.With.Element != o.Element, d.newOne, d.out:
+		d.verbs[0] = "replaced"
+		return true
+	case o.Element == entry.Receiver:
+		return t.missing("swapped with which? Say: swapped receivers one and two, or: replaced receiver two")
+	}
+	d.verbs[0] = "replaced"
+	return true
+}
+
+func (d *deed) entry(verb string, o object) entry.Action {
+	a := d.Action
+	a.Action, a.Element, a.Number, a.Room = verb, o.Element, o.Number, o.Room
+	a.Quantity, a.LengthFt = o.quantity, o.length
+	a.Remark = entry.List(o.remark, a.Remark)
+	if o.of != nil && a.At == nil {
+		a.At = o.of
+	}
+	return a
+}
+
+// passive reads "ground wire replaced by the electrician".
+func (t *talker) passive() bool {
+	o, ok := t.part()
+	if !ok || !t.is(vocab.Action) {
+		return false
+	}
+	d := deed{objects: []object{o}}
+	if !t.verbs(&d) {
+		return false
+	}
+	t.particle(&d)
+	for t.i < len(t.toks) && t.circumstance(&d) {
+	}
+	return d.verbs[0] != "swapped" && t.act(&d)
+}
+
+// renewed reads a part put in without a verb: "new connector behind receiver
+// three".
+func (t *talker) renewed() bool {
+	if !t.is(vocab.New) && !(t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Some) && t.isAt(t.i+1, vocab.New)) {
+		return false
+	}
+	o, ok := t.part()
+	if !ok || !o.fresh {
+		return false
+	}
+	d := deed{verbs: []string{"replaced"}, objects: []object{o}}
+	for t.i < len(t.toks) && t.circumstance(&d) {
+	}
+	return t.act(&d)
+}
+
+// used reads parts used: after "used", or each with its number or length.
+func (t *talker) used() bool {
+	verb := t.take(vocab.Used)
+	n := len(t.entries)
+	for {
+		m, ok := t.material(verb)
+		if !ok {
+			break
+		}
+		t.entries = append(t.entries, m)
+		i := t.i
+		joined := t.take(vocab.And)
+		if t.i < len(t.toks) && (joined || t.toks[t.i].brk || t.is(vocab.Count)) {
+			save := t.i
+			if _, more := t.material(verb); more && t.endsPart() {
+				t.i = save
+				continue
+			}
+		}
+		t.i = i
+		break
+	}
+	return len(t.entries) > n
+}
+
+// material reads one part used.
+func (t *talker) material(verb bool) (entry.Material, bool) {
+	var m entry.Material
+	start := t.i
+	fail := func() (entry.Material, bool) {
+		t.i = start
+		return m, false
+	}
+	for t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Length, vocab.New, vocab.Some, vocab.Ways) {
+		k := &t.toks[t.i]
+		switch k.class {
+		case vocab.Length:
+			m.LengthFt = k.value
+		case vocab.Ways:
+			m.Remark = entry.List(m.Remark, t.words(t.i, t.i+1))
+		case vocab.New:
+		case vocab.Some:
+			if k.means() != string(entry.WhichBoth) {
+				return fail()
+			}
+			m.Quantity = 2
+		default:
+			if k.value.Sign() <= 0 {
+				return fail()
+			}
+			from := t.i
+			if m.Quantity != 0 {
+				return fail()
+			}
+			m.Quantity = t.number(k)
+			if t.isAt(t.i+1, vocab.Repair) && t.isAt(t.i+2, vocab.Count, vocab.Figure, vocab.Digit) {
+				t.i += 2
+				m.Quantity, m.Remark = t.number(&t.toks[t.i]), t.words(from, t.i+1)
+			}
+		}
+		t.i++
+	}
+	switch {
+	case t.is(vocab.Cable, vocab.CableType):
+		m.Item = string(entry.Cable)
+		for t.is(vocab.Cable, vocab.CableType) {
+			if t.is(vocab.CableType) {
+				m.Cable = t.toks[t.i].means()
+			}
+			t.i++
+		}
+		if !m.LengthFt.Said() {
+			return fail()
+		}
+	case t.is(vocab.Element, vocab.Item, vocab.Bolt):
+		k := &t.toks[t.i]
+		m.Item = entry.OrElse(k.means(), "lag_bolt")
+		if t.is(vocab.Element) && !verb && (m.Quantity == 0 && !m.LengthFt.Said() || m.Item == string(entry.Receiver) || m.Item == string(entry.Dish)) || t.is(vocab.Item, vocab.Bolt) && !verb && m.Quantity == 0 {
+			return fail()
+		}
+		if m.Quantity == 0 && (m.LengthFt.Said() || !k.row.Plural) {
+			m.Quantity = 1
+		}
+		t.i++
+	default:
+		return fail()
+	}
+	if t.is(vocab.Index) {
+		return fail()
+	}
+	return m, true
+}

@@ -1,0 +1,347 @@
+package grammar
+
+import (
+	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
+// What is seen of a part, and what the people of the house notice.
+
+func (t *talker) seen() bool {
+	t.take(vocab.Found)
+	start := t.i
+	for _, read := range []func(*entry.Sighting) bool{t.conditionFirst, t.stuffIn, t.partFirst, t.inTheWay} {
+		var s entry.Sighting
+		if read(&s) && s.Element != "" && s.Condition != "" {
+			if t.whereSeen(&s); t.atEnd() {
+				t.entries = append(t.entries, s)
+				return true
+			}
+		}
+		t.i = start
+	}
+	return false
+}
+
+// seeCondition puts a word for what is seen into the sighting; a word that is not
+// the condition's own name stays in the remark.
+func seeCondition(s *entry.Sighting, k *token) {
+	s.Condition = k.means()
+	if say := k.row.Say; say != s.Condition && say != "water" {
+		s.Remark = entry.List(s.Remark, say)
+	}
+	if s.Condition == "dented" && s.Element == entry.Cable {
+		s.Condition = "kinked" // a bent cable
+	}
+}
+
+func seePart(s *entry.Sighting, o object) {
+	s.Element, s.Number, s.Room = o.Element, o.Number, o.Room
+	s.Remark = entry.List(s.Remark, o.remark)
+}
+
+// conditionFirst: "corroded fitting at the ground block".
+func (t *talker) conditionFirst(s *entry.Sighting) bool {
+	if !t.is(vocab.Condition) {
+		return false
+	}
+	k := &t.toks[t.i]
+	t.i++
+	o, ok := t.part()
+	if !ok || o.fresh || len(o.others) > 0 {
+		return false
+	}
+	seePart(s, o)
+	seeCondition(s, k)
+	return true
+}
+
+// partFirst: "the cable is cut", "dish has a dent", "ground block is missing".
+func (t *talker) partFirst(s *entry.Sighting) bool {
+	o, ok := t.part()
+	if !ok || o.fresh || len(o.others) > 0 {
+		return false
+	}
+	seePart(s, o)
+	if t.is(vocab.At, vocab.On, vocab.Behind) { // "cable at the wall plate is cut"
+		t.take(vocab.At, vocab.On)
+		p, ok := t.point()
+		if !ok {
+			return false
+		}
+		s.At = &p.Point
+	}
+	if t.take(vocab.Has) {
+		if !t.take(vocab.Stuff) {
+			return false
+		}
+		seeCondition(s, t.last())
+		t.take(vocab.In)
+		return true
+	}
+	if t.is(vocab.Side) && t.isAt(t.i+1, vocab.Condition) {
+		s.At = &entry.Point{Element: s.Element, Number: s.Number, Side: entry.Side(t.toks[t.i].means())}
+		t.i++
+	}
+	if !t.take(vocab.Condition) {
+		return false
+	}
+	seeCondition(s, t.last())
+	return true
+}
+
+// stuffIn: "water in the connector at the wall plate", "staples through the
+// cable".
+func (t *talker) stuffIn(s *entry.Sighting) bool {
+	if !t.take(vocab.Stuff) {
+		return false
+	}
+	k := t.last()
+	if !t.take(vocab.In, vocab.On) && !(t.is(vocab.Unknown) && through(t.toks[t.i], t.phrase) && t.take(vocab.Unknown)) {
+		return false
+	}
+	o, ok := t.part()
+	if !ok || o.fresh || len(o.others) > 0 {
+		return false
+	}
+	seePart(s, o)
+	seeCondition(s, k)
+	return k.means() != "blocked" || s.Element == entry.Dish
+}
+
+func through(k token, phrase string) bool {
+	switch strings.ToLower(phrase[k.lo:k.hi]) {
+	case "through", "inside", "into", "all", "under":
+		return true
+	}
+	return false
+}
+
+// inTheWay: "trees in the way", "a branch is blocking the dish".
+func (t *talker) inTheWay(s *entry.Sighting) bool {
+	if !t.is(vocab.Stuff) || t.toks[t.i].means() != "blocked" {
+		return false
+	}
+	rest := strings.ToLower(t.words(t.i+1, len(t.toks)))
+	for _, said := range []string{"in the way", "in front of the dish", "blocking the dish", "in the way of the dish", "are in the way", "is in the way", "is blocking the dish", "are blocking the dish", "in front of dish", "blocking dish", "over the dish", "grown over the dish", "grew over the dish", "grown in front of the dish"} {
+		if rest == said {
+			s.Element, s.Condition, s.Remark = entry.Dish, "blocked", t.toks[t.i].row.Say
+			t.i = len(t.toks)
+			return true
+		}
+	}
+	return false
+}
+
+// whereSeen takes the place of what was seen; a place that is none of the path
+// stays in the remark, in the words said.
+func (t *talker) whereSeen(s *entry.Sighting) {
+	if t.take(vocab.Still) {
+		s.Remark = entry.List(s.Remark, "still")
+	}
+	if t.is(vocab.At, vocab.On, vocab.Behind, vocab.In) && s.At == nil {
+		i := t.i
+		t.take(vocab.At, vocab.On)
+		if p, ok := t.point(); ok && p.Which == "" && t.atEnd() {
+			if p.Element == "" && p.Side == "" {
+				s.Room = entry.OrElse(s.Room, p.Room)
+			} else {
+				s.At = &p.Point
+			}
+			return
+		}
+		t.i = i
+	}
+	i := t.i
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor) {
+		t.i++
+	}
+	if said := t.words(i, t.i); said != "" && startsPreposition(said) && !turns(said) {
+		s.Remark = entry.List(s.Remark, said)
+		return
+	}
+	t.i = i
+}
+
+// mostPlaceWords is how many words of one's own say where something was seen.
+const mostPlaceWords = 6
+
+func startsPreposition(said string) bool {
+	first, rest, _ := strings.Cut(strings.ToLower(said), " ")
+	switch first {
+	case "under", "near", "by", "above", "below", "beside", "along", "over", "outside", "inside", "where", "next", "in", "on", "at", "behind", "around", "up", "down", "underneath", "beneath":
+		return rest != ""
+	}
+	return false
+}
+
+// turns reports that words take back, or make depend, what stands before them.
+func turns(said string) bool {
+	for w := range strings.FieldsSeq(strings.ToLower(strings.NewReplacer(",", " ", "'", "", "’", "").Replace(said))) {
+		switch w {
+		case "if", "unless", "should", "could", "would", "might", "may", "maybe", "perhaps", "probably", "think", "guess", "suppose", "supposed", "was", "were", "wasnt", "werent",
+			"yesterday", "tomorrow", "will", "wont", "said", "says", "told", "claims", "until", "when", "last", "ago", "before", "anymore", "later", "soon", "almost", "nearly", "but", "though", "except":
+			return true
+		}
+	}
+	return false
+}
+
+// noticed reads a symptom, when it comes and where it shows, in any order.
+func (t *talker) noticed() bool {
+	var s entry.Symptom
+	for t.i < len(t.toks) {
+		switch {
+		case t.take(vocab.Subject):
+		case t.is(vocab.Symptom) && s.Symptom == "":
+			s.Symptom = t.toks[t.i].means()
+			t.i++
+		case t.is(vocab.When) && s.When == "":
+			s.When = t.toks[t.i].means()
+			t.i++
+		case t.is(vocab.Still):
+			s.Remark = entry.List(s.Remark, t.toks[t.i].row.Say)
+			t.i++
+		case t.is(vocab.On) && t.isAt(t.i+1, vocab.Figure, vocab.Count, vocab.Digit) && s.Point == nil:
+			s.Point = &entry.Point{Element: entry.Receiver, Number: t.number(&t.toks[t.i+1])}
+			t.i += 2
+		case t.is(vocab.On, vocab.At, vocab.In, vocab.Element, vocab.Room, vocab.Numbered, vocab.Some, vocab.Behind) && s.Point == nil:
+			t.take(vocab.On, vocab.At)
+			p, ok := t.point()
+			if !ok || p.Element != "" && !p.Element.InPath() || p.plural && p.Which == "" {
+				return false
+			}
+			s.Point = &p.Point
+		default:
+			return t.symptom(&s)
+		}
+	}
+	return t.symptom(&s)
+}
+
+func (t *talker) symptom(s *entry.Symptom) bool {
+	if s.Symptom == "" {
+		return false
+	}
+	t.entries = append(t.entries, *s)
+	return true
+}
+
+// Symptoms reads what is noticed out of the free words of a complaint.
+func (p *Parser) Symptoms(complaint string) []entry.Symptom {
+	t := &talker{l: p.talk, phrase: complaint}
+	t.toks = t.tokens(splitWords(complaint))
+	var out []entry.Symptom
+	var at *entry.Point
+	when := ""
+	for t.i = 0; t.i < len(t.toks); {
+		k := &t.toks[t.i]
+		switch {
+		case t.is(vocab.Symptom):
+			if t.i == 0 || !t.isAt(t.i-1, vocab.Not, vocab.No) {
+				out = append(out, entry.Symptom{Symptom: k.means()})
+			}
+			t.i++
+		case t.is(vocab.When):
+			when = k.means()
+			t.i++
+		case t.is(vocab.Element, vocab.Room, vocab.Numbered):
+			start := t.i
+			if pt, ok := t.point(); ok && pt.Element == entry.Receiver && pt.Which == "" && at == nil {
+				at = &pt.Point
+			}
+			t.i = max(t.i, start+1)
+		default:
+			t.i++
+		}
+	}
+	for i := range out {
+		out[i].When, out[i].Point = when, at
+	}
+	return out
+}
+
+// checked reads a check in any order: "the input test passes on the bedroom
+// box", "receiver one fails the input test", "customer refused education".
+func (t *talker) checked() bool {
+	var c entry.Check
+	for t.i < len(t.toks) {
+		k := &t.toks[t.i]
+		switch {
+		case t.is(vocab.Check, vocab.InputTest) && c.Check == "":
+			c.Check = k.means()
+			t.i++
+		case t.is(vocab.Element) && (k.means() == string(entry.Mount)) && c.Check == "":
+			c.Check = string(entry.Mount)
+			t.i++
+		case t.is(vocab.Element) && k.means() == string(entry.Dish) && c.Check == "" && c.Verdict == "" && t.isAt(t.i+1, vocab.Verdict, vocab.Done, vocab.NA):
+			c.Check = string(entry.Dish)
+			t.i++
+		case t.is(vocab.Verdict, vocab.Done, vocab.NA) && c.Verdict == "":
+			c.Verdict = entry.Verdict(k.means())
+			t.i++
+		case t.is(vocab.Not) && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].means() == string(entry.Pass) && c.Verdict == "":
+			c.Verdict = entry.Fail
+			t.i += 2
+		case t.is(vocab.Refused) && c.Verdict == "":
+			c.Verdict, c.Remark = entry.NotApplicable, k.row.Say
+			t.i++
+		case t.is(vocab.Still):
+			c.Remark = entry.List(c.Remark, k.row.Say)
+			t.i++
+		case t.is(vocab.On, vocab.At, vocab.In, vocab.Element, vocab.Room, vocab.Numbered, vocab.Behind) && c.Point == nil:
+			t.take(vocab.On, vocab.At)
+			p, ok := t.point()
+			if !ok || p.Which != "" || p.plural || p.Element != "" && p.Element != entry.Receiver {
+				return false
+			}
+			c.Point = &p.Point
+		default:
+			return t.check(&c)
+		}
+	}
+	return t.check(&c)
+}
+
+func (t *talker) check(c *entry.Check) bool {
+	if c.Check == "" || c.Verdict == "" {
+		return false
+	}
+	if c.Check == string(entry.Dish) && t.i < len(t.toks) && !t.toks[t.i].brk && t.is(vocab.Level, vocab.Strength) {
+		return false
+	}
+	t.remarkOf(c)
+	t.entries = append(t.entries, *c)
+	return true
+}
+
+// remarkOf takes the words after a check's result as its remark: to the next
+// comma, where they are no statement of their own.
+func (t *talker) remarkOf(c *entry.Check) {
+	start, n := t.i, len(t.entries)
+	if start >= len(t.toks) || t.is(vocab.And) {
+		return
+	}
+	if t.toks[start].brk && t.clause() {
+		t.i, t.entries = start, t.entries[:n]
+		return
+	}
+	t.i, t.err = start+1, nil
+	for t.i < len(t.toks) && !t.toks[t.i].brk {
+		t.i++
+	}
+	said := t.words(start, t.i)
+	for _, k := range t.toks[start:t.i] {
+		if isMeasure(k.class) && k.class != vocab.Polarity || k.class == vocab.Action || k.class == vocab.Time {
+			t.i = start
+			return
+		}
+	}
+	if turns(said) {
+		t.i = start
+		return
+	}
+	c.Remark = entry.List(c.Remark, said)
+}

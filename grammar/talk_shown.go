@@ -1,0 +1,416 @@
+package grammar
+
+import (
+	"strconv"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
+// What the meter showed, in any order: a place, a verdict, figures; a second
+// place is a second reading; a figure after "sorry" takes the place of one
+// before it, and both stay in the remark.
+
+// gauge gathers one reading.
+type gauge struct {
+	entry.Reading
+	parts   pointParts
+	placed  bool
+	any     bool // something was shown
+	repair  bool // what comes next takes the place of what was said
+	repairs int  // repairs that were made
+	lo      int  // byte where what was said of the last kind began
+	starts  map[string]int
+	remark  string
+}
+
+func (t *talker) shown() bool {
+	g := &gauge{starts: map[string]int{}}
+	first := len(t.entries)
+	for t.i < len(t.toks) {
+		if t.next(g) {
+			continue
+		}
+		if !t.startsPlace(t.i) || !g.placed || !g.any || g.repair {
+			break
+		}
+		if !t.finish(g) {
+			return false
+		}
+		g = &gauge{starts: map[string]int{}}
+	}
+	if t.i > 0 && t.isAt(t.i-1, vocab.And) {
+		t.i--
+	}
+	return !g.repair && t.finish(g) && len(t.entries) > first
+}
+
+// next takes one token, or one place, into the reading.
+func (t *talker) next(g *gauge) bool {
+	k := &t.toks[t.i]
+	switch k.class {
+	case vocab.And:
+		if !g.placed && !g.any || !t.goesOn(t.i+1) {
+			return false
+		}
+		t.i++
+		return true
+	case vocab.Stand:
+		t.i++
+		return true
+	case vocab.At, vocab.On:
+		if !t.startsPlace(t.i+1) && !t.isAt(t.i+1, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Transponder, vocab.Slot) || g.repair && g.parts.Element == "" {
+			return false
+		}
+		t.i++
+		return true
+	case vocab.Repair, vocab.No:
+		if k.class == vocab.No && !k.brk && !g.repair || !g.placed && !g.any {
+			return false
+		}
+		g.repair = true
+		t.i++
+		return true
+	}
+	if t.startsPlace(t.i) {
+		return t.placeInto(g)
+	}
+	return t.showInto(g, k)
+}
+
+// goesOn reports that a reading goes on at token i.
+func (t *talker) goesOn(i int) bool {
+	for t.isAt(i, vocab.At, vocab.On, vocab.Stand) {
+		i++
+	}
+	return t.startsPlace(i) || t.isAt(i, vocab.Verdict, vocab.NoSignal, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Soft, vocab.Still, vocab.Strength, vocab.Share, vocab.MER, vocab.Volts,
+		vocab.NoVolts, vocab.Slot, vocab.Transponder, vocab.Polarity, vocab.Voltage)
+}
+
+// placeInto takes a place: the reading's own, or what a repair puts in its place.
+func (t *talker) placeInto(g *gauge) bool {
+	start := t.i
+	p, ok := t.point()
+	if !ok {
+		return false
+	}
+	switch {
+	case !g.placed:
+		g.parts, g.placed = p, true
+		return true
+	case g.repair:
+		return t.mendPlace(g, p)
+	case !g.any && complements(g.parts.Point, p.Point):
+		g.parts = merge(g.parts, p)
+		return true
+	}
+	t.i = start
+	return false
+}
+
+// complements reports that two places said one after another are one.
+func complements(a, b entry.Point) bool {
+	return (a.Element == "" || b.Element == "") && (a.Side == "" || b.Side == "") && (a.Room == "" || b.Room == "") && a.Which == "" && b.Which == ""
+}
+
+// merge puts the parts of a later place over an earlier one.
+func merge(a, b pointParts) pointParts {
+	if b.Element != "" {
+		a.Element, a.Number, a.Which, a.plural = b.Element, b.Number, b.Which, b.plural
+	}
+	if b.Side != "" {
+		a.Side, a.Port = b.Side, b.Port
+	}
+	if b.Room != "" {
+		a.Room = b.Room
+	}
+	for i := range b.said {
+		if b.said[i] >= 0 {
+			a.said[i] = b.said[i]
+		}
+	}
+	return a
+}
+
+func (t *talker) mendPlace(g *gauge, p pointParts) bool {
+	from := -1
+	for i := range p.said {
+		if p.said[i] >= 0 && g.parts.said[i] >= 0 && (from < 0 || g.parts.said[i] < from) {
+			from = g.parts.said[i]
+		}
+	}
+	if from < 0 {
+		return false
+	}
+	g.parts = merge(g.parts, p)
+	t.mended(g, from)
+	return true
+}
+
+// mended keeps both of what was said and what it was changed to.
+func (t *talker) mended(g *gauge, from int) {
+	g.repair = false
+	g.repairs++
+	g.remark = entry.List(g.remark, t.words(from, t.i))
+}
+
+// showInto takes what the meter showed.
+func (t *talker) showInto(g *gauge, k *token) bool {
+	key := k.class.String()
+	start := t.i
+	var ok bool
+	switch k.class {
+	case vocab.Verdict:
+		ok = t.set(g, key, func() { g.Verdict = entry.Verdict(k.means()) })
+	case vocab.Not:
+		if !t.isAt(t.i+1, vocab.Verdict) || t.toks[t.i+1].means() != string(entry.Pass) || k.row.Say == "never" {
+			return false
+		}
+		t.i++
+		ok = t.set(g, vocab.Verdict.String(), func() { g.Verdict = entry.Fail })
+	case vocab.NoSignal:
+		ok = t.noSignal(g, k)
+	case vocab.Soft:
+		g.remark = entry.List(g.remark, k.row.Say)
+		ok = true
+	case vocab.Still:
+		g.Again = true
+		ok = true
+	case vocab.Level:
+		ok = t.set(g, "level", func() { g.Level, g.Unit, g.Said = k.value, "", entry.Decimal{} })
+	case vocab.LevelUV, vocab.LevelMV:
+		return t.converted(g, k, start)
+	case vocab.Volts, vocab.Tension:
+		ok = t.set(g, "volts", func() { g.Volts = k.value })
+	case vocab.NoVolts:
+		ok = t.set(g, "volts", func() { g.Volts = entry.NewDecimal(0, 0) })
+	case vocab.Share:
+		ok = t.set(g, "strength", func() { g.Strength = k.value })
+	case vocab.Strength, vocab.MER, vocab.Voltage, vocab.Slot, vocab.Transponder:
+		return t.named(g, k)
+	case vocab.For:
+		if !t.isAt(t.i+1, vocab.Slot, vocab.Transponder) {
+			return false
+		}
+		t.i++
+		return true
+	case vocab.Polarity:
+		ok = t.set(g, key, func() { g.Polarity = k.means() })
+	default:
+		return false
+	}
+	if !ok {
+		return false
+	}
+	if k.class != vocab.Still {
+		g.any = true
+	}
+	t.i++
+	t.repaired(g, start)
+	return true
+}
+
+// repaired ends a repair with the token just taken.
+func (t *talker) repaired(g *gauge, start int) {
+	if g.repair && g.lo >= 0 {
+		t.mended(g, g.lo)
+	}
+}
+
+// set puts a figure where none is, or where a repair takes its place.
+func (t *talker) set(g *gauge, key string, put func()) bool {
+	before, have := g.starts[key]
+	if have != g.repair {
+		if have {
+			w := t.words(t.i, t.i+1)
+			t.err = &Error{Message: "two different values for one figure: " + strconv.Quote(w) + " comes second; say each once", At: t.toks[t.i].lo, Word: w}
+		}
+		return false
+	}
+	g.lo = -1
+	if have {
+		g.lo = before
+	}
+	g.starts[key] = t.i
+	put()
+	return true
+}
+
+func (t *talker) noSignal(g *gauge, k *token) bool {
+	says := k.row.Say
+	quiet := says == "no signal" || says == "no signal at all" || says == "has no signal"
+	_, have := g.starts[vocab.Verdict.String()]
+	if have && g.Verdict == entry.Pass && !g.repair {
+		return false
+	}
+	return t.set(g, "signal", func() {
+		g.NoSignal = true
+		if !quiet {
+			g.Verdict = entry.Fail
+		}
+	})
+}
+
+// named takes a figure with its name before it: "strength eighty".
+func (t *talker) named(g *gauge, k *token) bool {
+	start, want, key := t.i, vocab.Score, "strength"
+	switch k.class {
+	case vocab.MER:
+		key = "mer"
+	case vocab.Voltage:
+		want, key = vocab.Tension, "volts"
+	case vocab.Slot:
+		want, key = vocab.Orbit, "slot"
+	case vocab.Transponder:
+		want, key = vocab.Channel, "transponder"
+	}
+	if !t.isAt(t.i+1, want) {
+		return false
+	}
+	v := &t.toks[t.i+1]
+	whole := int(v.value.Micro() / entry.DecimalScale)
+	ok := t.set(g, key, func() {
+		switch key {
+		case "strength":
+			g.Strength = v.value
+		case "mer":
+			g.MER = v.value
+		case "volts":
+			g.Volts = v.value
+		case "slot":
+			g.Slot = whole
+		case "transponder":
+			g.Transponder = whole
+		}
+	})
+	if !ok || key == "transponder" && whole > mostTransponders {
+		return false
+	}
+	t.i += 2
+	g.any = g.any || key != "slot" && key != "transponder"
+	t.repaired(g, start)
+	return true
+}
+
+// mostTransponders is how many channels the Region 2 plan has (ITU RR Appendix
+// 30): 32.
+const mostTransponders = 32
+
+// Levels in other units, at 75 ohm: 0 dBm is 108.75 dBuV and 48.75 dBmV
+// (10 log10(75 ohm x 1 mW / 1 uV^2) = 108.75). Hundredths of a dB.
+const (
+	microvoltsAt75  = 10875
+	millivoltsAt75  = 4875
+	strongestCounts = 0
+	weakestCounts   = -9999
+)
+
+// converted takes a level in dBuV or dBmV, and makes it one in dBm.
+func (t *talker) converted(g *gauge, k *token, start int) bool {
+	unit, offset := "dbuv", int64(microvoltsAt75)
+	if k.class == vocab.LevelMV {
+		unit, offset = "dbmv", millivoltsAt75
+	}
+	level := k.value.Micro() - offset*(entry.DecimalScale/100)
+	if level > strongestCounts || level < weakestCounts*(entry.DecimalScale/100) {
+		t.err = &Error{Message: strconv.Quote(t.words(t.i, t.i+1)) + " is out of range", At: k.lo, Word: t.words(t.i, t.i+1)}
+		return false
+	}
+	if !t.set(g, "level", func() {
+		g.Level, g.Unit, g.Said = entry.DecimalOf(level), unit, k.value
+	}) {
+		return false
+	}
+	g.any = true
+	t.i++
+	t.repaired(g, start)
+	return true
+}
+
+// finish makes an entry of what was gathered.
+func (t *talker) finish(g *gauge) bool {
+	if !g.any && g.remark == "" || !g.any && g.repairs > 0 || !g.placed && !t.bare {
+		return false
+	}
+	p := g.parts.Point
+	if p.Element == entry.Fitting || p.Element == entry.Cable || !p.Element.InPath() || p.Element == "" && p.Which != "" {
+		return false
+	}
+	if g.parts.plural && p.Which == "" && p.Element == entry.Receiver {
+		return t.missing("which receivers? Say both, all, the others, or their numbers")
+	}
+	if p.Which != "" && p.Element != entry.Receiver {
+		return false
+	}
+	r := g.Reading
+	if p.Element == "" && g.placed && t.place.Element != "" && p.Which == "" {
+		p.Element, p.Number = t.place.Element, t.place.Number
+		p.Room = entry.OrElse(p.Room, t.place.Room)
+		r.Assumed = entry.AddNote(r.Assumed, "element")
+	}
+	if p.Element == "" && p.Side == "" && g.placed {
+		return false // a room is no place of a meter
+	}
+	if p.Element == entry.Dish && !r.Level.Said() && !r.Strength.Said() && !r.MER.Said() && !r.Volts.Said() && !r.NoSignal {
+		return false // "dish good" is of the inspection
+	}
+	r.Point, r.Remark = p, g.remark
+	if p.Which == "" {
+		t.place = p
+	}
+	t.entries = append(t.entries, r)
+	return true
+}
+
+// corrected reads a phrase that puts the last one right: "no, minus forty
+// three", "I mean the dish side".
+func (t *talker) corrected() bool {
+	if t.i > 0 || !t.is(vocab.Repair, vocab.No, vocab.Correct) {
+		return false
+	}
+	for t.take(vocab.Repair, vocab.No, vocab.Correct) {
+	}
+	c := entry.Correction{Verb: "change"}
+	if at := t.clock(); at != "" {
+		c.At = at
+		t.entries = append(t.entries, c)
+		return true
+	}
+	g := &gauge{starts: map[string]int{}}
+	for t.i < len(t.toks) && t.next(g) {
+	}
+	if g.repair || !g.any && !g.placed || g.remark != "" || g.parts.Which != "" || g.parts.Element != "" && !g.parts.Element.InPath() {
+		return false
+	}
+	if g.placed {
+		p := g.parts.Point
+		c.Point = &p
+	}
+	c.Verdict, c.Level, c.Strength, c.MER, c.Volts, c.NoSignal = g.Verdict, g.Level, g.Strength, g.MER, g.Volts, g.NoSignal
+	c.Slot, c.Transponder, c.Polarity, c.Unit, c.Said = g.Slot, g.Transponder, g.Polarity, g.Unit, g.Said
+	t.entries = append(t.entries, c)
+	return true
+}
+
+// standing reads where somebody stands, and no more.
+func (t *talker) standing() bool {
+	if !t.take(vocab.Stand) {
+		return false
+	}
+	t.take(vocab.At, vocab.On)
+	p, ok := t.point()
+	if !ok || p.Element == "" || p.Which != "" || !p.Element.InPath() || p.Element == entry.Fitting {
+		return false
+	}
+	if i := t.i; t.atEnd() && i < len(t.toks) { // what was measured there may follow
+		if t.is(vocab.And) {
+			i++
+		}
+		if t.goesOn(i) && !t.startsPlace(i) {
+			return false
+		}
+	}
+	t.entries = append(t.entries, entry.Place{Point: p.Point})
+	t.place = p.Point
+	return true
+}
