@@ -39,6 +39,9 @@ func runParse(e *env, g *global, args []string, encoding string) error {
 	err = eachPhrase(e, args, encoding, func(line textLine) error {
 		phrase := line.text
 		entries, perr := p.Parse(phrase)
+		if perr == nil && nowhere(entries) {
+			entries, perr = nil, &grammar.Error{Message: "where was that? Say the point, such as: wall plate, minus forty four"}
+		}
 		failed = failed || perr != nil || line.damage != ""
 		if g.json {
 			return printJSON(e.out, parsed(phrase, entries, perr))
@@ -56,6 +59,16 @@ func runParse(e *env, g *global, args []string, encoding string) error {
 		err = errNotUnderstood
 	}
 	return err
+}
+
+// nowhere reports figures by themselves: in a job they are of the point that
+// was named, here of none.
+func nowhere(entries []entry.Entry) bool {
+	if len(entries) != 1 {
+		return false
+	}
+	r, ok := entries[0].(entry.Reading)
+	return ok && r.Point == entry.Point{} && r.Slot == 0 && r.Transponder == 0 && r.Polarity == ""
 }
 
 // parsedJSON is the machine form of one parsed phrase.

@@ -87,8 +87,8 @@ func (s *Session) places(r entry.Reading, before []record.Record, at time.Time) 
 		}
 	}
 	var out []entry.Point
-	if !moves([]record.Record{last}) && !asksWhere(last.Entry) {
-		return nil
+	if !moves([]record.Record{last}) && !asksWhere(last.Entry) || last.Entry.Kind() == entry.KindPath {
+		return nil // who tells the path stands nowhere yet
 	}
 	if next := claim.Diagnose(before, s.Options).Next; next != nil {
 		out = append(out, next.Point)
