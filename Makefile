@@ -115,7 +115,7 @@ simulate: ## thousands of invented homes and faults, with a report
 	DOWNLEAD_SIMULATE=$(CALLS) $(GO) test -timeout 60m -count=1 -v -run Simulate ./diagnose
 
 speech: setup-speech setup-hear ## the long measurement of what is heard right and wrong
-	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run 'Speech|LongSound' ./capture ./cmd/downlead
+	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run 'Speech|LongSound|PublishedReading' ./capture ./cmd/downlead
 
 phone: setup-test ## the phone's long tests: the whole demo call, a link cut for five minutes, delay and loss
 	DOWNLEAD_LONG=1 $(GO) test -timeout 60m -count=1 -v -run Phone ./cmd/downlead ./cmd/downlead/phone

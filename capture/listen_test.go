@@ -77,14 +77,11 @@ func TestAheadConfirms(t *testing.T) {
 	}
 }
 
-// A day of sound with a phrase every five minutes, through recognition, at full
-// speed: the memory of the process is flat. Half an hour of it by default,
-// eight hours with DOWNLEAD_LONG=1.
+// Eight hours of sound with a phrase every five minutes, through recognition, at
+// full speed: the memory of the process is flat.
 func TestLongSpeechMemory(t *testing.T) {
-	hours := 0.5
-	if os.Getenv("DOWNLEAD_LONG") != "" {
-		hours = 8
-	}
+	takesLong(t)
+	const hours = 8.0
 	r := pointsRecogniser(t)
 	said := phrase(t, "ground block dish side pass minus forty one")
 	src := &endless{left: int(hours * 3600 * Rate), sound: slices.Concat(hiss(8, 10*Rate, -60), said, hiss(9, 290*Rate-len(said), -60))}
@@ -101,11 +98,11 @@ func TestLongSpeechMemory(t *testing.T) {
 			before = resident(t)
 		}
 	}
-	if want := int(hours * 12); n != want {
+	if want := int(hours) * 12; n != want {
 		t.Errorf("%d phrases, want %d", n, want)
 	}
 	grown := resident(t) - before
-	t.Logf("%d phrases in %g hours of sound; resident memory grew by %.1f MB", n, hours, float64(grown)/(1<<20))
+	t.Logf("%d phrases in %g hours of sound; resident memory grew by %.1f MB", n, float64(hours), float64(grown)/(1<<20))
 	if grown > 24<<20 {
 		t.Errorf("resident memory grew by %d bytes", grown)
 	}

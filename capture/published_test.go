@@ -187,6 +187,7 @@ func TestPublishedSpot(t *testing.T) {
 // Source: pocketsphinx-testdata, librivox/transcription. The package's own
 // result, librivox/test-lm.match, has words wrong; ours may have no more.
 func TestPublishedReading(t *testing.T) {
+	takesLong(t)
 	needPublished(t)
 	r := recogniser(t, Config{})
 	want := transcripts(t, published+"/librivox/transcription")
@@ -205,6 +206,14 @@ func TestPublishedReading(t *testing.T) {
 	t.Logf("%d of %d words wrong; the reference result has %d", wrong, words, wrongTheirs)
 	if wrong > wrongTheirs {
 		t.Errorf("%d words wrong, the reference result has %d", wrong, wrongTheirs)
+	}
+}
+
+// takesLong skips what `make speech` runs.
+func takesLong(t *testing.T) {
+	t.Helper()
+	if os.Getenv("DOWNLEAD_LONG") == "" {
+		t.Skip("takes long: make speech")
 	}
 }
 

@@ -5,7 +5,6 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
-	"os"
 	"runtime"
 	"slices"
 	"testing"
@@ -219,13 +218,10 @@ func TestHourOfSilence(t *testing.T) {
 	}
 }
 
-// A day of sound with a phrase each minute, at full speed: memory is flat.
-// One hour of it by default, eight with DOWNLEAD_LONG=1.
+// Eight hours of sound with a phrase each minute, at full speed: memory is flat.
 func TestLongSoundMemory(t *testing.T) {
-	hours := 1
-	if os.Getenv("DOWNLEAD_LONG") != "" {
-		hours = 8
-	}
+	takesLong(t)
+	const hours = 8
 	minute := bursts(4, 60, -55, -25, [2]float64{10, 12})
 	src := &endless{left: hours * 3600 * Rate, sound: minute}
 	var before, after runtime.MemStats
