@@ -5,7 +5,7 @@ GO       ?= go
 BIN      := bin/downlead
 OUT      ?= demo-out
 # Invented calls that `make simulate` runs; DOWNLEAD_SEED repeats a run.
-CALLS    ?= 1000
+CALLS    ?= 2000
 
 # What the program needs to hear and to speak.
 DEMO_PACKAGES := gcc libc6-dev pkg-config libpocketsphinx-dev libsphinxbase-dev pocketsphinx-en-us flite

@@ -233,8 +233,8 @@ func simulateAll(seed uint64, n int, kinds []simKind, first bool) []simCall {
 //
 // Its power: of 160 calls with levels some 120 have one fault. The goal of 0.97
 // for the first part named is missed when 8 or more of those are wrong, which
-// happens to a diagnosis that is right in 0.97 with probability 0.02, to one
-// that is right in 0.90 with probability 0.94, in 0.85 with over 0.99.
+// happens to a diagnosis that is right in 0.97 with probability 0.03, to one
+// that is right in 0.90 with probability 0.91, in 0.88 with 0.98.
 func TestSimulate(t *testing.T) {
 	seed := uint64(1)
 	long := os.Getenv("DOWNLEAD_SIMULATE")

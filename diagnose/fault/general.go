@@ -19,10 +19,10 @@ func Entropy(p []float64) float64 {
 	h := 0.0
 	for _, x := range p {
 		if x > 0 {
-			h -= x * math.Log2(x)
+			h -= x * math.Log(x)
 		}
 	}
-	return h
+	return h / math.Ln2
 }
 
 // Information returns what observing e is expected to tell about the group
@@ -61,7 +61,7 @@ func (e Experiment) Information(p []float64, group []int, groups int, work []flo
 		}
 		for _, x := range row {
 			if x > 0 {
-				bits += x * math.Log2(x/pg)
+				bits += x * math.Log(x/pg) / math.Ln2
 			}
 		}
 	}
