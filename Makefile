@@ -39,7 +39,7 @@ STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 GOFUMPT     := mvdan.cc/gofumpt@v0.12.0
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check build setup-demo setup-test setup-speech setup-hear crash simulate speech phone fuzz bench clean
+.PHONY: help demo test check build setup-demo setup-test setup-speech setup-hear crash simulate speech confidence phone fuzz bench clean
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
@@ -119,6 +119,15 @@ speech: setup-speech setup-hear ## the long measurement of what is heard right a
 
 phone: setup-test ## the phone's long tests: the whole demo call, a link cut for five minutes, delay and loss
 	DOWNLEAD_LONG=1 $(GO) test -timeout 60m -count=1 -v -run Phone ./cmd/downlead ./cmd/downlead/phone
+
+# How many phrases a cell the table of confidence is made from, and where what
+# both listeners heard is kept meanwhile.
+CELL    ?= 8
+WITNESS ?= $(CURDIR)/witness.jsonl
+
+confidence: setup-speech setup-hear ## measure both listeners and make the table of confidence again
+	DOWNLEAD_CELL=$(CELL) DOWNLEAD_WITNESS=$(WITNESS) $(GO) test -timeout 12h -count=1 -v -run SpeechWitness ./cmd/downlead
+	UPDATE=1 DOWNLEAD_MADE=$$(date +%F) DOWNLEAD_WITNESS=$(WITNESS) $(GO) test -count=1 -v -run ConfidenceFit ./cmd/downlead
 
 fuzz: ## every fuzz target for ten minutes
 	@for p in $$($(GO) list ./...); do \

@@ -9,11 +9,20 @@ import (
 	"strings"
 
 	"golang.org/x/sync/errgroup"
+
+	"downlead/capture/hear"
 )
 
 // keptGrammars is how many compiled grammars a Recogniser keeps, so that a
 // dialogue can go back and forth at no cost.
 const keptGrammars = 3
+
+// graph is the grammar in use for the second listener; nil where there is none.
+func (r *Recogniser) graph() *hear.Graph {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.graphs[r.current]
+}
 
 // SetGrammar changes what can be heard from the next stretch on; the unlikely
 // words are heard only where nothing else fits nearly as well. Compiling a large
@@ -46,10 +55,14 @@ func (r *Recogniser) SetGrammar(jsgf string, unlikely ...string) error {
 	}
 	r.names = append(r.names, name)
 	r.current = name
+	if r.cfg.Second != nil {
+		r.graphs[name] = n.graph()
+	}
 	if len(r.names) > keptGrammars {
 		if err := errors.Join(r.words.unset(r.names[0]), r.again.unset(r.names[0])); err != nil {
 			return fmt.Errorf("speech grammar: %w", err)
 		}
+		delete(r.graphs, r.names[0])
 		r.names = r.names[1:]
 	}
 	return nil

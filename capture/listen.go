@@ -287,8 +287,16 @@ func (r *Recogniser) recogniseSurely(ctx context.Context, seg Segment, doubt fun
 // places in the result count from the beginning of the sound, and the
 // segment's noise is among the scores.
 func (r *Recogniser) RecogniseSegment(ctx context.Context, seg Segment) (Utterance, error) {
-	u, err := r.Recognise(ctx, seg.cleaned())
+	beside := r.cfg.Second.listen(seg.Samples, r.graph())
+	rivals := r.cfg.Rivals
+	if beside != nil {
+		rivals = nil // those that the second listener finds are fewer, and more likely
+	}
+	u, err := r.recognise(ctx, seg.cleaned(), rivals)
 	if err != nil {
+		return u, err
+	}
+	if err := r.witness(ctx, &u, beside); err != nil {
 		return u, err
 	}
 	u.clean, u.background = u.Samples, seg.background

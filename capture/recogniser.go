@@ -13,6 +13,8 @@ import (
 	"time"
 
 	"golang.org/x/sync/errgroup"
+
+	"downlead/capture/hear"
 )
 
 // DefaultModelDir is where Debian's pocketsphinx-en-us puts the speech model.
@@ -44,6 +46,8 @@ type Config struct {
 	// after them: the beginnings of statements are heard too, so that nothing is
 	// supplied to them. nil: only whole ones are.
 	Completeness func(words string) (complete, mayGoOn bool)
+	// Second hears every stretch beside the Recogniser; nil: nobody does.
+	Second *Second
 	// Options overrides options of the grammar decode, PhoneOptions those of
 	// the phone decode, for measurements: "-beam": "1e-60".
 	Options, PhoneOptions map[string]string
@@ -62,6 +66,7 @@ type Recogniser struct {
 	closed  bool
 	current string // name of the grammar search in use
 	names   []string
+	graphs  map[string]*hear.Graph // of the grammars by name, for the second listener
 }
 
 // decoded is what the engine hears in one stretch.
@@ -141,7 +146,7 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 	if err := checkModel(cfg.ModelDir); err != nil {
 		return nil, err
 	}
-	r := &Recogniser{cfg: cfg, loaded: map[string]bool{}}
+	r := &Recogniser{cfg: cfg, loaded: map[string]bool{}, graphs: map[string]*hear.Graph{}}
 	dict := []string{"-dict", filepath.Join(cfg.ModelDir, "cmudict-en-us.dict")}
 	var load errgroup.Group
 	load.Go(func() (err error) {
@@ -213,6 +218,11 @@ func (r *Recogniser) addWords(lines string) error {
 // sample. A stretch in which nothing fits gives an Utterance with no Text.
 // The samples are kept in the result, not copied.
 func (r *Recogniser) Recognise(ctx context.Context, samples []int16) (Utterance, error) {
+	return r.recognise(ctx, samples, r.cfg.Rivals)
+}
+
+// recognise is Recognise with other rivals; nil: none.
+func (r *Recogniser) recognise(ctx context.Context, samples []int16, rivals func(text string) []string) (Utterance, error) {
 	if err := ctx.Err(); err != nil {
 		return Utterance{}, err
 	}
@@ -236,46 +246,50 @@ func (r *Recogniser) Recognise(ctx context.Context, samples []int16) (Utterance,
 		return Utterance{}, err
 	}
 	u := r.utterance(words, samples)
-	u.clean = samples
+	u.clean, u.acoustic = samples, words.acoustic()
 	u.Scores.Ratio = u.Scores.Grammar - phoneScore(phones, words)
 	u.ratios(phones, words)
 	if u.Text == "" {
 		u.Scores.Ratio = math.Inf(-1)
 		return u, nil
 	}
-	if r.cfg.Rivals == nil {
+	if rivals == nil {
 		return u, nil
 	}
 	if err := ctx.Err(); err != nil {
 		return u, err
 	}
-	return u, r.compare(&u, words, r.cfg.Rivals(u.Text))
+	return u, r.compare(&u, rivals(u.Text))
 }
 
 const rivalSearch = "rivals"
 
 // compare decodes a stretch against what it may have been instead.
-func (r *Recogniser) compare(u *Utterance, own decoded, rivals []string) error {
+func (r *Recogniser) compare(u *Utterance, rivals []string) error {
 	if len(rivals) == 0 {
 		return nil
 	}
-	jsgf := "#JSGF V1.0;\ngrammar rivals;\npublic <rival> = " + strings.Join(rivals, " | ") + " ;\n"
-	n, err := r.words.network(jsgf, nil)
-	if err == nil {
-		err = r.words.setNetwork(rivalSearch, n)
-	}
-	if err != nil {
-		return fmt.Errorf("compare with rivals: %w", err)
-	}
-	d, err := r.words.decode(rivalSearch, u.clean)
+	d, err := r.among(u.clean, rivals)
 	if err != nil {
 		return fmt.Errorf("compare with rivals: %w", err)
 	}
 	if d.text != "" {
-		u.Scores.NumberMargin = float64(own.acoustic() - d.acoustic())
+		u.Scores.NumberMargin = float64(u.acoustic - d.acoustic())
 		u.Rival = d.text
 	}
 	return nil
+}
+
+// among decodes a stretch against some sentences alone.
+func (r *Recogniser) among(samples []int16, sentences []string) (decoded, error) {
+	n, err := r.words.network("#JSGF V1.0;\ngrammar rivals;\npublic <rival> = "+strings.Join(sentences, " | ")+" ;\n", nil)
+	if err == nil {
+		err = r.words.setNetwork(rivalSearch, n)
+	}
+	if err != nil {
+		return decoded{}, err
+	}
+	return r.words.decode(rivalSearch, samples)
 }
 
 // acoustic is the score of the whole path, silences with it.

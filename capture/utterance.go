@@ -22,7 +22,10 @@ type Utterance struct {
 	Samples    []int16   // the sound, Rate mono
 	Evidence   *Evidence // of further decodes; nil when there were none yet
 
+	Second *Witness // what the second listener makes of it; nil when it did not hear it
+
 	clean      []int16  // the samples as they were decoded
+	acoustic   int      // score of the whole, 0.1024 nat
 	background spectrum // the noise that was turned down in them
 }
 
@@ -54,6 +57,7 @@ type Scores struct {
 	SNR          float64 // dB, speech against the noise before it
 	Clipped      float64 // fraction of samples at full scale
 	Words        int     // how many there are; 0 where nobody counted
+	Confidence   float64 // calibrated probability that the words are what was said; 0 where one listener heard alone
 	Covered      float64 // fraction of the stretch that is words, but for its edges; 0 where nobody measured
 }
 
@@ -63,6 +67,9 @@ func (s Scores) MarshalJSON() ([]byte, error) {
 	all := map[string]float64{
 		"grammar": s.Grammar, "ratio": s.Ratio, "worst_word": s.WorstWord,
 		"margin": s.NumberMargin, "snr_db": s.SNR, "clipped": s.Clipped, "covered": s.Covered,
+	}
+	if s.Confidence > 0 {
+		all["confidence"] = s.Confidence
 	}
 	for name, v := range all {
 		if math.IsInf(v, 0) || math.IsNaN(v) {

@@ -14,6 +14,8 @@ type Focus struct {
 	// Answers: a question is open. Only answers to it, controls, corrections
 	// and questions can be heard: a number is then one of few things.
 	Answers bool
+	// Again are phrases that may be said once more, beside the answers.
+	Again []string
 }
 
 // JSGF prints the speech grammar of a focus: one public rule, no stars, words
@@ -33,7 +35,7 @@ func (p *Parser) JSGF(f Focus) string {
 	pr := &jsgfPrinter{l: l, rules: map[string]string{}}
 	var root string
 	if f.Answers {
-		root = pr.print(l.answers(), false)
+		root = strings.Join(append([]string{pr.print(l.answers(), false)}, f.Again...), " | ")
 	} else {
 		// One statement a breath: two double the network, and nobody waits for
 		// the time that takes.

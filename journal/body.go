@@ -62,8 +62,7 @@ func encode(seq int64, d *record.Draft) ([]byte, error) {
 	}
 	b = append(append(b, `,"entry":`...), entry...)
 	if h := d.Heard; h != nil {
-		b = fmt.Appendf(b, `,"heard":{"at_ms":%d,"gpf":%d,"llr":%d,"margin":%d,"snr":%d,"worst":%d}`,
-			h.At, h.Grammar, h.Ratio, h.Margin, h.SNR, h.WorstWord)
+		b = appendHeard(append(b, `,"heard":`...), h)
 	}
 	b = appendString(append(b, `,"job":`...), d.Job)
 	b = appendString(append(b, `,"kind":`...), string(d.Entry.Kind()))
@@ -185,4 +184,22 @@ func settleZone(d *record.Draft, z *zones) error {
 	}
 	d.At = d.At.Truncate(time.Millisecond)
 	return nil
+}
+
+// appendHeard writes the figures in canonical form; those of two listeners only where
+// two heard.
+func appendHeard(b []byte, h *record.Heard) []byte {
+	b = fmt.Appendf(b, `{"at_ms":%d`, h.At)
+	some := func(name string, v int) {
+		if v != 0 {
+			b = fmt.Appendf(b, `,"%s":%d`, name, v)
+		}
+	}
+	some("confidence", h.Confidence)
+	some("free", h.Free)
+	b = fmt.Appendf(b, `,"gpf":%d`, h.Grammar)
+	some("lead", h.Lead)
+	b = fmt.Appendf(b, `,"llr":%d`, h.Ratio)
+	some("logp", h.LogP)
+	return fmt.Appendf(b, `,"margin":%d,"snr":%d,"worst":%d}`, h.Margin, h.SNR, h.WorstWord)
 }

@@ -56,7 +56,7 @@ func settled(t testing.TB, e entry.Entry) record.Draft {
 	d := record.Draft{
 		Job: "4412", At: evening.Add(123456789), Zone: "America/Chicago", Origin: record.Voice, TimeSource: record.FromRecording,
 		Phrase: "é \"x\"\t\x01", Clip: strings.Repeat("a", 64), Unconfirmed: true,
-		Heard: &record.Heard{Grammar: -1, Ratio: 2, WorstWord: -3, Margin: 4, SNR: 5, At: 6}, Entry: e,
+		Heard: &record.Heard{Grammar: -1, Ratio: 2, WorstWord: -3, Margin: 4, SNR: 5, At: 6, Confidence: 9931, LogP: -412, Lead: 655, Free: -98}, Entry: e,
 	}
 	if err := settle(&d, time.Now, &zones{}); err != nil {
 		t.Fatal(err)

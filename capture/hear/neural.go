@@ -90,14 +90,19 @@ const (
 
 // A stretch is encoded only within these lengths, in seconds: the model was
 // made for up to half a minute, and hears nothing in less than a tenth.
-const shortest, longest = 0.1, 30
+const shortestTenths, longest = 1, 30
+
+// Hears reports that so many samples are a length that Encode takes.
+func Hears(samples int) bool {
+	return samples >= Rate*shortestTenths/10 && samples <= longest*Rate
+}
 
 // Encode runs the encoder; its time grows with the length of the sound. Sound
 // of other lengths than a tenth of a second to half a minute is an error.
 func (n *Neural) Encode(samples []int16) (*Sound, error) {
 	seconds := float64(len(samples)) / Rate
-	if seconds < shortest || seconds > longest {
-		return nil, fmt.Errorf("second listener: %.1f s of sound; it hears %g to %d s", seconds, shortest, longest)
+	if !Hears(len(samples)) {
+		return nil, fmt.Errorf("second listener: %.2f s of sound; it hears 0.%d to %d s", seconds, shortestTenths, longest)
 	}
 	n.mu.Lock()
 	defer n.mu.Unlock()

@@ -11,6 +11,7 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"downlead/capture"
+	"downlead/capture/confidence"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/journal/record"
 )
@@ -41,13 +42,25 @@ func runCalibrate(ctx context.Context, e *env, g *global, write bool) error {
 	}
 	c, ok := dialogue.Calibrate(records, cfg.Thresholds)
 	fmt.Fprintf(e.err, "%d spoken phrases stood, %d were taken back or corrected\n", c.Right, c.Wrong)
+	tuning, phrases, err := dialogue.Tune(records)
+	if err == nil {
+		fmt.Fprintf(e.err, "%d of them were heard by two listeners\n", phrases)
+		return e.suggest(write, struct {
+			Tuning confidence.Tuning `toml:"confidence"`
+		}{tuning})
+	}
 	if !ok {
 		return hinted(errors.New("too few spoken phrases to set thresholds from"), "go on with the built-in ones; try again after some calls")
 	}
-	var b strings.Builder
-	if err := toml.NewEncoder(&b).Encode(struct {
+	return e.suggest(write, struct {
 		Thresholds capture.Thresholds `toml:"thresholds"`
-	}{c.Suggest}); err != nil {
+	}{c.Suggest})
+}
+
+// suggest prints settings for listen.toml, and writes them where asked.
+func (e *env) suggest(write bool, settings any) error {
+	var b strings.Builder
+	if err := toml.NewEncoder(&b).Encode(settings); err != nil {
 		return err
 	}
 	fmt.Fprint(e.out, b.String())

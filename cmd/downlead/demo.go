@@ -154,13 +154,19 @@ func demoRun(ctx context.Context, e *env, file string, lines []demoLine, sound b
 	}
 	run := &demoCall{e: e, session: s, parser: p, result: demoResult{journal: file}}
 	if sound {
-		r, err := newRecogniser(p)
+		figure, err := builtListenConfig().figure()
+		if err != nil {
+			return run.result, err
+		}
+		second := e.openSecond(false)
+		defer second.Close()
+		r, err := newRecogniser(p, second)
 		if err != nil {
 			return run.result, err
 		}
 		defer r.Close()
 		run.listener = &dialogue.Listener{
-			Session: s, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: record.Voice, Zone: demoZone,
+			Session: s, Recogniser: r, Thresholds: capture.DefaultThresholds(), Figure: figure, Origin: record.Voice, Zone: demoZone,
 			When: func(capture.Utterance) (time.Time, record.TimeSource) { return run.now, record.FromGiven },
 		}
 	}

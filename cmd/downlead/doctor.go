@@ -58,7 +58,7 @@ type ailment struct {
 
 func runDoctor(ctx context.Context, e *env, g *global) error {
 	looks := []ailment{
-		e.lookAtRecogniser(), lookAtSecondListener(), lookAtVoice(), lookAtMicrophone(), e.lookAtJournal(ctx, g),
+		e.lookAtRecogniser(), e.lookAtSecondListener(), lookAtVoice(), lookAtMicrophone(), e.lookAtJournal(ctx, g),
 		e.lookAtWords(), e.lookAtTables(), lookAtBrowser(), e.lookAtPhone(), e.lookAtDisk(g),
 	}
 	return showLooks(e, g, looks)
@@ -99,8 +99,8 @@ func (e *env) lookAtRecogniser() ailment {
 	return ailment{"recogniser", true, "model and speech grammar load", ""}
 }
 
-func lookAtSecondListener() ailment {
-	n, err := hear.Open(hear.Folder())
+func (e *env) lookAtSecondListener() ailment {
+	n, err := hear.Open(e.hearFolder())
 	switch {
 	case errors.Is(err, hear.ErrMissing):
 		return ailment{"2nd listener", false, "not here: with one listener more is asked about in noise, and notes are heard poorly", "make setup-hear"}
@@ -108,7 +108,7 @@ func lookAtSecondListener() ailment {
 		return ailment{"2nd listener", false, err.Error(), "make setup-hear"}
 	}
 	defer n.Close()
-	return ailment{"2nd listener", true, hear.Version() + ", in " + hear.Folder(), ""}
+	return ailment{"2nd listener", true, hear.Version() + ", in " + e.hearFolder(), ""}
 }
 
 func lookAtVoice() ailment {

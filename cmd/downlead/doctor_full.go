@@ -25,7 +25,7 @@ import (
 func runDoctorFull(ctx context.Context, e *env, g *global) error {
 	looks, damaged := e.lookAtCopy(ctx, g)
 	looks = append(looks,
-		e.lookAtRights(g), e.lookAtDisk(g), e.lookAtClock(ctx, g), e.lookAtModel(ctx), lookAtSecondListener(), lookAtVoice(),
+		e.lookAtRights(g), e.lookAtDisk(g), e.lookAtClock(ctx, g), e.lookAtModel(ctx), e.lookAtSecondListener(), lookAtVoice(),
 		lookAtLevel(ctx, e), e.lookAtWords(), e.lookAtTables(), lookAtBrowser(),
 	)
 	if err := showLooks(e, g, looks); err != nil {
@@ -132,7 +132,7 @@ func (e *env) lookAtModel(ctx context.Context) ailment {
 	if err != nil {
 		return ailment{"model", false, err.Error(), ""}
 	}
-	r, err := newRecogniser(p)
+	r, err := newRecogniser(p, nil)
 	if err != nil {
 		return e.lookAtRecogniser() // which knows what to say
 	}

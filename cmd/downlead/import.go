@@ -219,15 +219,21 @@ func (im *importer) sound(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	figure, err := cfg.figure()
+	if err != nil {
+		return err
+	}
+	second := im.e.openSecond(false)
+	defer second.Close()
 	recognisers := make([]*capture.Recogniser, runtime.NumCPU())
 	for i := range recognisers {
-		if recognisers[i], err = newRecogniser(im.session.Parser); err != nil {
+		if recognisers[i], err = newRecogniser(im.session.Parser, second); err != nil {
 			return err
 		}
 		defer recognisers[i].Close()
 	}
 	l := &dialogue.Listener{
-		Session: im.session, Recogniser: recognisers[0], Thresholds: cfg.Thresholds, Origin: record.Imported,
+		Session: im.session, Recogniser: recognisers[0], Thresholds: cfg.Thresholds, Figure: figure, Origin: record.Imported,
 		Zone: journal.LocalZone(), Encode: capture.WAV, Whole: true,
 		When: func(u capture.Utterance) (time.Time, record.TimeSource) {
 			return began.Add(u.Start), record.FromRecording

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -93,12 +94,19 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 		return err
 	}
 	defer s.Journal.Close()
-	r, err := newRecogniser(s.Parser)
+	figure, err := cfg.figure()
+	if err != nil {
+		return err
+	}
+	second := e.openSecond(mic != nil)
+	defer second.Close()
+	r, err := newRecogniser(s.Parser, second)
 	if err != nil {
 		return err
 	}
 	defer r.Close()
 	l := newListener(s, r, cfg)
+	l.Figure = figure
 	l.When = e.timesOf(mic != nil)
 	if err := l.Refocus(ctx); err != nil {
 		return err
@@ -193,9 +201,9 @@ func openSource(file, device string) (capture.Source, *capture.Microphone, error
 }
 
 // newRecogniser loads the recogniser with everything that can be said.
-func newRecogniser(p *grammar.Parser) (*capture.Recogniser, error) {
+func newRecogniser(p *grammar.Parser, second *capture.Second) (*capture.Recogniser, error) {
 	return capture.NewRecogniser(capture.Config{
-		JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals,
+		JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals, Second: second,
 		Completeness: func(words string) (bool, bool) { return p.Completeness(words, false) },
 	})
 }
@@ -265,6 +273,9 @@ func machineEvent(ev dialogue.Event) eventJSON {
 		out.Scores = finite(map[string]float64{
 			"gpf": ev.Scores.Grammar, "llr": ev.Scores.Ratio, "worst_word": ev.Scores.WorstWord, "number_margin": ev.Scores.NumberMargin,
 		})
+		if ev.Scores.Confidence > 0 {
+			out.Scores["confidence"] = math.Floor(1e4*ev.Scores.Confidence) / 1e4
+		}
 		snr := ev.Scores.SNR
 		out.SNR = &snr
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"downlead/capture"
+	"downlead/capture/confidence"
 )
 
 // listenConfig is the technician's listen.toml.
@@ -18,7 +19,9 @@ type listenConfig struct {
 	Wake       string             `toml:"wake"`   // a phrase without which nothing is heard; "": always listening
 	Wait       float64            `toml:"wait"`   // seconds that the beginning of a phrase waits for the rest; 0: 6
 	Voice      voiceConfig        `toml:"voice"`
-	Thresholds capture.Thresholds `toml:"thresholds"`
+	Thresholds capture.Thresholds `toml:"thresholds"` // where one listener hears alone
+	Costs      confidence.Costs   `toml:"costs"`      // where two do: what a mistake costs
+	Tuning     confidence.Tuning  `toml:"confidence"` // and what the technician's own phrases say of the figure
 }
 
 // voiceConfig is how answers are spoken.
@@ -37,9 +40,14 @@ const longestWait = 60
 // capture.
 func (c listenConfig) wait() time.Duration { return time.Duration(c.Wait * float64(time.Second)) }
 
+// builtListenConfig holds where there is no listen.toml.
+func builtListenConfig() listenConfig {
+	return listenConfig{Thresholds: capture.DefaultThresholds(), Costs: confidence.DefaultCosts()}
+}
+
 // readListenConfig reads and checks a listen.toml over the built-in values.
 func readListenConfig(r io.Reader) (listenConfig, error) {
-	c := listenConfig{Thresholds: capture.DefaultThresholds()}
+	c := builtListenConfig()
 	meta, err := toml.NewDecoder(r).Decode(&c)
 	if err != nil {
 		return c, err
@@ -61,6 +69,7 @@ func readListenConfig(r io.Reader) (listenConfig, error) {
 	if t.AskGrammar > t.Grammar || t.AskRatio > t.Ratio || t.AskWorstWord > t.WorstWord {
 		errs = append(errs, errors.New("thresholds: a limit for asking must not be above the one for accepting"))
 	}
+	errs = append(errs, c.Costs.Check(), c.Tuning.Check())
 	c.Wake = strings.ToLower(strings.TrimSpace(c.Wake))
 	return c, errors.Join(errs...)
 }
@@ -72,7 +81,7 @@ func (e *env) listenConfig() (listenConfig, error) {
 		return listenConfig{}, fmt.Errorf("listen settings: %w", err)
 	}
 	if f == nil {
-		return listenConfig{Thresholds: capture.DefaultThresholds()}, nil
+		return builtListenConfig(), nil
 	}
 	defer f.Close()
 	c, err := readListenConfig(f)

@@ -5,10 +5,11 @@ import (
 	"testing"
 
 	"downlead/capture"
+	"downlead/capture/confidence"
 )
 
 func TestListenConfig(t *testing.T) {
-	c, err := readListenConfig(strings.NewReader("device = \"headset\"\nwake = \" Okay Ladder \"\n[voice]\nspeed = 1.2\n[thresholds]\nmargin = 200.0\n"))
+	c, err := readListenConfig(strings.NewReader("device = \"headset\"\nwake = \" Okay Ladder \"\n[voice]\nspeed = 1.2\n[thresholds]\nmargin = 200.0\n[costs]\nquestion = 3.0\n[confidence]\nslope = 0.9\noffset = -0.5\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -17,6 +18,11 @@ func TestListenConfig(t *testing.T) {
 	if c.Device != "headset" || c.Wake != "okay ladder" || c.Voice.Speed != 1.2 || c.Thresholds != want {
 		t.Errorf("%+v", c)
 	}
+	costs := confidence.DefaultCosts()
+	costs.Question = 3
+	if c.Costs != costs || c.Tuning != (confidence.Tuning{Slope: 0.9, Offset: -0.5}) {
+		t.Errorf("%+v, %+v", c.Costs, c.Tuning)
+	}
 	for text, says := range map[string]string{
 		"devise = \"headset\"":                   "devise is not a setting",
 		"[voice]\nvolume = 3.0":                  "voice.volume is 3",
@@ -24,6 +30,8 @@ func TestListenConfig(t *testing.T) {
 		"[thresholds]\ngrammar = -90.0":          "limit for asking",
 		"device = ":                              "expected",
 		"[voice]\nvolume = 3.0\nspeed = 9.0\n":   "voice.speed is 9",
+		"[costs]\nwrong = -1.0\n":                "costs.wrong is -1",
+		"[confidence]\nslope = 99.0\n":           "slope goes from 0 to 10",
 		"[thresholds]\nask_worst_word = -10.0\n": "limit for asking",
 	} {
 		if _, err := readListenConfig(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), says) {

@@ -45,12 +45,19 @@ func listenPhone(ctx context.Context, e *env, g *global, f listenFlags, cfg list
 		return err
 	}
 	defer s.Journal.Close()
-	r, err := newRecogniser(s.Parser)
+	figure, err := cfg.figure()
+	if err != nil {
+		return err
+	}
+	second := e.openSecond(true)
+	defer second.Close()
+	r, err := newRecogniser(s.Parser, second)
 	if err != nil {
 		return err
 	}
 	defer r.Close()
 	l := newListener(s, r, cfg)
+	l.Figure = figure
 	out := &speaker{e: e, mute: f.mute}
 	if !f.mute {
 		out = newSpeaker(e, cfg.Voice, nil)

@@ -111,6 +111,9 @@ func voiceNames() []string {
 // it was spoken before.
 func voiced(t testing.TB, voice, text string, stretch float64) []int16 {
 	t.Helper()
+	if voice == "neural" {
+		return neuralVoice(t, text)
+	}
 	dir, err := os.UserCacheDir()
 	if err != nil {
 		dir = os.TempDir()

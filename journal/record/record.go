@@ -64,6 +64,13 @@ type Heard struct {
 	Margin    int `json:"margin"` // best hypothesis against the best with another number or verdict
 	SNR       int `json:"snr"`    // dB
 	At        int `json:"at_ms"`  // where in the recording, milliseconds
+
+	// Of both listeners, where two heard it. Confidence is in hundredths of a per
+	// cent, the others in hundredths of a nat.
+	Confidence int `json:"confidence,omitempty"` // probability that the words are what was said
+	LogP       int `json:"logp,omitempty"`       // of the second listener's likeliest sentence
+	Lead       int `json:"lead,omitempty"`       // of it before the next
+	Free       int `json:"free,omitempty"`       // of the second listener's own text
 }
 
 // Record is a stored entry: a Draft with its place in the chain. Records are

@@ -35,6 +35,7 @@ type question struct {
 	check   entry.Check     // for askItem
 	record  record.Record   // what is asked about; none for askClose
 	with    []record.Record // the other records of the phrase, where it is asked about as a whole
+	or      *either         // for askWords: the other thing it may have been
 	job     entry.Job       // for askClose
 	missing []call.Step     // for askClose
 }
@@ -54,6 +55,12 @@ func (s *Session) settle(ctx context.Context, p Phrase, a entry.Answer) (Reply, 
 	if !ok {
 		return Reply{Outcome: Asked, Asked: q.text, Text: "That does not answer it. " + q.text}, nil
 	}
+	return s.close(ctx, p, a, entries)
+}
+
+// close stores what settles the question that was put, and goes on.
+func (s *Session) close(ctx context.Context, p Phrase, a entry.Answer, entries []entry.Entry) (Reply, error) {
+	q := s.asked[0]
 	s.asked = s.asked[1:]
 	var records []record.Record
 	var err error
@@ -81,6 +88,11 @@ func (s *Session) settle(ctx context.Context, p Phrase, a entry.Answer) (Reply, 
 func (q question) settled(a entry.Answer) ([]entry.Entry, bool) {
 	reading, isReading := q.record.Entry.(entry.Reading)
 	change := entry.Correction{Verb: "change", Entry: q.record.Seq}
+	if q.or != nil {
+		if entries, ok := q.or.settled(q, a); ok || a.Yes {
+			return entries, ok // "yes" names neither
+		}
+	}
 	switch {
 	case q.kind == askClose && a.No:
 		return nil, true

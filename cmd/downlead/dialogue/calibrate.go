@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"downlead/capture"
+	"downlead/capture/confidence"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
 )
@@ -14,6 +15,31 @@ type Calibration struct {
 	Right   int // phrases that stood: not scratched, not changed
 	Wrong   int // phrases that were scratched or changed
 	Suggest capture.Thresholds
+}
+
+// Tune holds the figure of confidence against what became of the phrases that
+// two listeners heard, and fits the two parameters of it. Too few such phrases
+// are confidence.ErrFew.
+func Tune(records []record.Record) (t confidence.Tuning, phrases int, err error) {
+	said := map[int64]entry.Entry{}
+	for _, r := range records {
+		said[r.Seq] = r.Entry
+	}
+	var figures []float64
+	var right []bool
+	for _, v := range record.View(records) {
+		if v.Heard == nil || v.Heard.Confidence == 0 || v.Entry.Kind() == entry.KindCorrection {
+			continue
+		}
+		stood := v.SupersededBy == 0 && reflect.DeepEqual(said[v.Seq], v.Entry)
+		if stood && v.Unconfirmed {
+			continue // nobody said whether it was right
+		}
+		figures = append(figures, float64(v.Heard.Confidence)/1e4)
+		right = append(right, stood)
+	}
+	t, err = confidence.Tune(figures, right)
+	return t, len(figures), err
 }
 
 // leastPhrases is how many phrases must have stood before thresholds are

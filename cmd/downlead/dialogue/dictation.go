@@ -15,7 +15,7 @@ func opensDictation(text string) bool { return text == "note" || text == "compla
 // the general model and marked rough.
 func (l *Listener) dictated(ctx context.Context, u capture.Utterance, keyword string) (Event, error) {
 	l.dictate = ""
-	free, err := l.Recogniser.Free(ctx, u.Samples)
+	free, err := l.freeWords(ctx, u)
 	if err != nil {
 		return ignored(u), err
 	}
@@ -27,6 +27,18 @@ func (l *Listener) dictated(ctx context.Context, u capture.Utterance, keyword st
 	}
 	free.Start, free.End, free.Scores.SNR = u.Start, u.End, u.Scores.SNR
 	return l.hear(ctx, free, Phrase{Text: keyword + " " + free.Text, Rough: true})
+}
+
+// freeWords are the words of an utterance, whatever they are: the second
+// listener's where it heard it, else the first one's against a general model,
+// which are poorer.
+func (l *Listener) freeWords(ctx context.Context, u capture.Utterance) (capture.Utterance, error) {
+	if text, ok, err := l.Recogniser.Write(ctx, u); err != nil || ok {
+		free := u
+		free.Text, free.Words = text, nil
+		return free, err
+	}
+	return l.Recogniser.Free(ctx, u.Samples)
 }
 
 // A note in one breath begins with its keyword: how early that must end, and

@@ -22,6 +22,7 @@ type Listener struct {
 	Session    *Session
 	Recogniser *capture.Recogniser
 	Thresholds capture.Thresholds
+	Figure     Figure // decides where two listeners heard; the thresholds do elsewhere
 	Origin     record.Origin
 	Zone       string
 	// When gives the time of an utterance and where it came from.
@@ -91,11 +92,13 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 	if l.dictate != "" {
 		return l.dictated(ctx, u, l.dictate)
 	}
-	decision, doubt, err := Judge(ctx, l.Recogniser, l.thresholds(u.Text), u)
+	j, err := l.judge(ctx, u)
 	if err != nil {
 		return ignored(u), err
 	}
-	if decision == capture.Ignore {
+	j = l.written(j)
+	u = j.u
+	if j.decision == capture.Ignore {
 		return l.noteInOneBreath(ctx, u)
 	}
 	if l.paused && u.Text != "resume" {
@@ -105,7 +108,7 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 		l.dictate = u.Text
 		return Event{At: u.Start, Heard: u.Text, Outcome: Asked, Scores: u.Scores, Reply: Reply{Outcome: Asked, Text: "Say the words."}}, nil
 	}
-	return l.hear(ctx, u, Phrase{Text: u.Text, Doubt: doubt})
+	return l.hear(ctx, u, Phrase{Text: u.Text, Doubt: j.doubt, Rival: j.rival})
 }
 
 // expire gives up a question that nobody answered in time, or could have heard: what was said now
@@ -148,7 +151,9 @@ func Limits(t capture.Thresholds, p *grammar.Parser, text string, answering bool
 // Doubt reports that Take will ask for further decodes of an utterance: they
 // may be made ahead (capture.ListenConfig). What few words answer makes no
 // difference to it.
-func (l *Listener) Doubt(u capture.Utterance) bool { return doubt(l.Thresholds, u) }
+func (l *Listener) Doubt(u capture.Utterance) bool {
+	return (u.Second == nil || !l.Figure.decides()) && doubt(l.Thresholds, u)
+}
 
 func ignored(u capture.Utterance) Event {
 	return Event{At: u.Start, Heard: u.Text, Outcome: Ignored, Scores: u.Scores}
@@ -191,6 +196,7 @@ type focus struct {
 	set       bool
 	answers   bool
 	elsewhere string // the words of other jobs' places
+	again     string // the phrases that may be said again as an answer
 }
 
 // Refocus hands the recogniser the grammar for what can be said now, this
@@ -209,12 +215,13 @@ func (l *Listener) refocus(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	now := focus{true, len(l.Session.asked) > 0, strings.Join(words, " ")}
+	again := l.Session.repeatable()
+	now := focus{true, len(l.Session.asked) > 0, strings.Join(words, " "), strings.Join(again, "|")}
 	if now == l.focus {
 		return nil
 	}
 	l.focus = now
-	return l.Recogniser.SetGrammar(l.Session.Parser.JSGF(grammar.Focus{Answers: now.answers}), words...)
+	return l.Recogniser.SetGrammar(l.Session.Parser.JSGF(grammar.Focus{Answers: now.answers, Again: again}), words...)
 }
 
 // Judge decides whether an utterance is taken, asked about or ignored, and
@@ -281,8 +288,16 @@ func figures(u capture.Utterance) *record.Heard {
 		}
 		return int(math.Round(100 * math.Max(-most, math.Min(most, v))))
 	}
-	return &record.Heard{
-		Grammar: hundredths(u.Scores.Grammar), Ratio: hundredths(u.Scores.Ratio), WorstWord: hundredths(u.Scores.WorstWord),
+	h := &record.Heard{
+		Confidence: int(math.Floor(1e4 * u.Scores.Confidence)),
+		Grammar:    hundredths(u.Scores.Grammar), Ratio: hundredths(u.Scores.Ratio), WorstWord: hundredths(u.Scores.WorstWord),
 		Margin: hundredths(u.Scores.NumberMargin), SNR: hundredths(u.Scores.SNR), At: int(u.Start / time.Millisecond),
 	}
+	if w := u.Second; w != nil && len(w.Sentences) > 0 {
+		h.LogP, h.Free = hundredths(w.Sentences[0].LogP), hundredths(w.FreeLogP)
+		if len(w.Sentences) > 1 {
+			h.Lead = hundredths(w.Sentences[0].LogP - w.Sentences[1].LogP)
+		}
+	}
+	return h
 }

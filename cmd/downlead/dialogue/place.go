@@ -71,7 +71,14 @@ func (s *Session) place(entries []entry.Entry, before []record.Record, p Phrase)
 		}
 	}
 	if p.Doubt != "" && slices.ContainsFunc(out, func(e placed) bool { return counts(e.entry) }) {
-		return doubted(out)
+		previous := lastPoint(before)
+		out = doubted(out)
+		if len(out) == 1 && p.Rival != "" {
+			if or, text := s.otherwise(p, out[0].entry, previous); or != nil {
+				out[0].ask.or, out[0].ask.text = or, text
+			}
+		}
+		return out
 	}
 	return out
 }

@@ -70,6 +70,7 @@ type Phrase struct {
 	Origin     record.Origin
 	Heard      *record.Heard
 	Sound      []byte // a WAV file, kept only where consent was logged
+	Rival      string // what it most likely was if not Text, "" when nothing else
 	Doubt      string // why the recogniser is not sure of the words; "" when it is
 	Line       int    // of the text file that it is imported from; 0 when it is not
 	Rough      bool   // the words of a note are the general recogniser's
@@ -115,6 +116,9 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 		if answer, err := s.Parser.ParseAnswer(p.Text); err == nil {
 			return s.settle(ctx, p, answer)
 		}
+	}
+	if again, ok := s.repeated(p); ok {
+		return s.close(ctx, p, entry.Answer{Yes: true}, again)
 	}
 	entries, err := s.understood(ctx, &p)
 	if err != nil {

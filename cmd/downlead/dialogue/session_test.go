@@ -263,6 +263,42 @@ func TestTwoConversations(t *testing.T) {
 	}
 }
 
+// A doubt between two is asked about by the word that differs, and either
+// answers it; so does the phrase said again.
+func TestQuestionNamesTheTwo(t *testing.T) {
+	const fifty = "wall plate fail minus fifty"
+	for _, c := range []struct{ say, rival, asked, answer, then string }{
+		{fifty, fifty + " eight", "Fifty, or fifty eight?", "fifty", "wall plate receiver side, fail, minus fifty"},
+		{fifty, fifty + " eight", "Fifty, or fifty eight?", "minus fifty eight", "wall plate receiver side, fail, minus fifty eight"},
+		{fifty, fifty + " eight", "Fifty, or fifty eight?", "the second", "wall plate receiver side, fail, minus fifty eight"},
+		{fifty, fifty + " eight", "Fifty, or fifty eight?", "five eight", "wall plate receiver side, fail, minus fifty eight"},
+		{fifty, fifty + " eight", "Fifty, or fifty eight?", fifty, "wall plate receiver side, fail, minus fifty"},
+		{fifty, fifty + " eight", "Fifty, or fifty eight?", fifty + " eight", "wall plate receiver side, fail, minus fifty eight"},
+		{fifty, fifty + " eight", "Fifty, or fifty eight?", "yes", ""},
+		{fifty, fifty + " eight", "Fifty, or fifty eight?", "no", ""},
+		{fifty, fifty + " eight", "Fifty, or fifty eight?", "minus forty", "wall plate receiver side, fail, minus forty"},
+		{fifty, "wall plate pass minus fifty", "Fail, or pass?", "pass", "wall plate receiver side, pass, minus fifty"},
+		{fifty + " four point seven", fifty + " point seven", "Fifty four point seven, or fifty point seven?", "minus fifty point seven", "wall plate receiver side, fail, minus fifty point seven"},
+		{"ground block dish side pass minus forty", "ground block receiver side pass minus forty", "Dish, or receiver?", "receiver side", "ground block receiver side, pass, minus forty"},
+		{fifty, "wall plate pass minus twenty", "Did you say: wall plate receiver side, fail, minus fifty?", "yes", "wall plate receiver side, fail, minus fifty"},
+		{fifty, "what next", "Did you say: wall plate receiver side, fail, minus fifty?", fifty, "wall plate receiver side, fail, minus fifty"},
+	} {
+		call := newCall(t)
+		r := call.phrase(Phrase{Text: c.say, Origin: record.Voice, Doubt: "noise", Rival: c.rival})
+		if r.Asked != c.asked {
+			t.Errorf("%q or %q: asked %q, want %q", c.say, c.rival, r.Asked, c.asked)
+			continue
+		}
+		call.say(c.answer)
+		if got := call.readings(); got != c.then {
+			t.Errorf("%q or %q: after %q, %q counts, want %q", c.say, c.rival, c.answer, got, c.then)
+		}
+		if open, _ := call.Open(); (open != "") != (c.answer == "yes" && c.then == "") {
+			t.Errorf("%q: after %q the question %q is open", c.say, c.answer, open)
+		}
+	}
+}
+
 func TestCalibrate(t *testing.T) {
 	now := capture.DefaultThresholds()
 	var records []record.Record

@@ -176,6 +176,12 @@ func (l looker) whyEntry(v record.Viewed) (int, string) {
 // doubt says what made the recogniser unsure, "" when it was sure. The scores
 // are kept in hundredths.
 func (l looker) doubt(h record.Heard) string {
+	if h.Confidence > 0 {
+		if h.Confidence >= surely {
+			return ""
+		}
+		return fmt.Sprintf("it was sure to %d %% only", h.Confidence/100)
+	}
 	is := func(v int, least float64) bool { return float64(v)/100 < least }
 	switch {
 	case is(h.Margin, l.t.Margin):
@@ -188,10 +194,17 @@ func (l looker) doubt(h record.Heard) string {
 	return ""
 }
 
+// surely is the confidence from which a phrase is taken without a question at
+// the usual costs, in hundredths of a per cent.
+const surely = 9950
+
 // sure says in words how sure the recogniser was.
 func (l looker) sure(h *record.Heard) string {
 	if h == nil {
 		return ""
+	}
+	if h.Confidence > 0 {
+		return fmt.Sprintf("Heard, %d %%.", h.Confidence/100)
 	}
 	if doubt := l.doubt(*h); doubt != "" {
 		return "Heard, but " + doubt + "."

@@ -1,0 +1,160 @@
+package confidence
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+func TestDecideTakesTheCheapest(t *testing.T) {
+	costs := DefaultCosts()
+	for _, c := range []struct {
+		p    Posterior
+		want Decision
+	}{
+		{Posterior{0.996, 0.004, 0}, Take}, // 0.8 expected, a question costs 1
+		{Posterior{0.996, 0, 0.004}, Take},
+		{Posterior{0.994, 0.006, 0}, Ask}, // 1.2
+		{Posterior{0.994, 0.003, 0.003}, Ask},
+		{Posterior{0.3, 0.3, 0.4}, Ask},
+		{Posterior{0.1, 0.02, 0.88}, Ignore}, // 0.96 of a question lost
+		{Posterior{0.1, 0.03, 0.87}, Ask},    // 1.04
+		{Posterior{0, 0, 1}, Ignore},
+		{Posterior{1, 0, 0}, Take},
+	} {
+		if got := costs.Decide(c.p); got != c.want {
+			t.Errorf("%+v: %v, want %v", c.p, got, c.want)
+		}
+	}
+	// Whoever minds questions more is asked less.
+	costs.Question = 4
+	if got := costs.Decide(Posterior{0.985, 0.015, 0}); got != Take {
+		t.Errorf("with dear questions: %v", got)
+	}
+}
+
+func TestCostsRefuseNonsense(t *testing.T) {
+	for _, c := range []Costs{{Wrong: -1}, {Lost: math.NaN()}, {Question: math.Inf(1)}} {
+		if c.Check() == nil {
+			t.Errorf("%+v is taken", c)
+		}
+	}
+	if err := DefaultCosts().Check(); err != nil {
+		t.Error(err)
+	}
+}
+
+// invented draws examples whose class follows known odds of one feature.
+func invented(n int) []Example {
+	r := rand.New(rand.NewPCG(3, 4))
+	out := make([]Example, n)
+	for i := range out {
+		e := Evidence{Lead: 12 * r.Float64(), Agree: true, Grammar: -40, Ratio: -25, WorstWord: -55, SNR: 25, Covered: 1, Words: 4}
+		p := softmax(2-e.Lead/2, -1).besides(logistic(-e.Lead))
+		out[i] = Example{Evidence: e}
+		switch v := r.Float64(); {
+		case v < p.Misheard:
+			out[i].Class = WasMisheard
+		case v < p.Misheard+p.Other:
+			out[i].Class = WasOther
+		}
+	}
+	return out
+}
+
+// What is fitted gives the probabilities that the examples were drawn with.
+func TestFitFindsTheOdds(t *testing.T) {
+	examples := invented(2000)
+	table, err := Fit(examples)
+	if err != nil {
+		t.Fatal(err)
+	}
+	worst := 0.0
+	for _, e := range examples[:500] {
+		got, want := table.Posterior(e.Evidence), softmax(2-e.Evidence.Lead/2, -1).besides(logistic(-e.Evidence.Lead))
+		worst = max(worst, math.Abs(got.Right-want.Right), math.Abs(got.Misheard-want.Misheard))
+		if sum := got.Right + got.Misheard + got.Other; math.Abs(sum-1) > 1e-9 {
+			t.Fatalf("adds up to %g", sum)
+		}
+	}
+	if worst > 0.08 {
+		t.Errorf("off by up to %.3f", worst)
+	}
+	if _, err := Fit(examples[:1]); err == nil {
+		t.Error("one example is enough")
+	}
+}
+
+// The log-odds of the figures are twice what they should be, and one too high:
+// Tune halves them and takes half of one off.
+func TestTune(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	var figures []float64
+	var right []bool
+	for range 4000 {
+		odds := 3 * r.NormFloat64()
+		right = append(right, r.Float64() < logistic(odds))
+		figures = append(figures, logistic(2*odds+1))
+	}
+	got, err := Tune(figures, right)
+	if err != nil || math.Abs(got.Slope-0.5) > 0.05 || math.Abs(got.Offset+0.5) > 0.15 {
+		t.Errorf("%+v, error %v; want slope 0.5, offset -0.5", got, err)
+	}
+	if _, err := Tune(figures[:39], right[:39]); !errors.Is(err, ErrFew) {
+		t.Errorf("39 phrases: %v", err)
+	}
+	all := make([]bool, 40)
+	for i := range all {
+		all[i] = true
+	}
+	if got, err := Tune(figures[:40], all); err != nil || got.Offset > 3 || got.Slope > 3 {
+		t.Errorf("of 40 right ones: %+v, %v", got, err)
+	}
+}
+
+func TestTuned(t *testing.T) {
+	p := Posterior{0.8, 0.15, 0.05}
+	if got := p.Tuned(Tuning{}); got != p {
+		t.Errorf("no tuning makes %+v", got)
+	}
+	got := p.Tuned(Tuning{Slope: 0.5, Offset: 0.2})
+	if want := logistic(0.5*math.Log(4) + 0.2); math.Abs(got.Right-want) > 1e-12 || math.Abs(got.Misheard/got.Other-3) > 1e-9 {
+		t.Errorf("%+v, want %.4f right and the others three to one", got, want)
+	}
+}
+
+// The built table says more of what speaks for a phrase, and survives figures
+// that are none.
+func TestBuilt(t *testing.T) {
+	table, err := Built()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if table.Utterances < 50 || table.Made == "" || table.Material == "" {
+		t.Errorf("the table does not say where it comes from: %+v", table)
+	}
+	good := Evidence{
+		Agree: true, Grammar: -30, Ratio: -15, WorstWord: -40, Margin: 900, SNR: 45, Covered: 1, Words: 8,
+		LogP: -4, Lead: 10, Free: 1, Apart: 0.2,
+	}
+	bad := good
+	bad.Agree, bad.Lead, bad.LogP, bad.Free, bad.Apart, bad.Grammar, bad.Ratio, bad.Margin = false, 0.1, -30, 25, 1, -60, -50, -300
+	if g, b := table.Posterior(good).Right, table.Posterior(bad).Right; g < 0.95 || b > 0.7 {
+		t.Errorf("%.3f right for a good one, %.3f for a bad one", g, b)
+	}
+	foreign := bad
+	foreign.Lead = 12
+	if p := table.Posterior(foreign); DefaultCosts().Decide(p) != Ignore {
+		t.Errorf("%+v of what neither listener finds likely", p)
+	}
+	near := good
+	near.Lead = 0.2
+	if p := table.Posterior(near); p.Right > 0.6 {
+		t.Errorf("%+v where another sentence is nearly as likely", p)
+	}
+	nan := Evidence{Grammar: math.Inf(-1), Ratio: math.Inf(-1), WorstWord: math.NaN(), Margin: math.Inf(1), LogP: math.Inf(-1), Lead: math.Inf(1), Nothing: true}
+	if p := table.Posterior(nan); math.IsNaN(p.Right) || p.Right > 0.5 {
+		t.Errorf("%+v of nothing", p)
+	}
+}

@@ -1,0 +1,53 @@
+package confidence
+
+import (
+	"errors"
+	"fmt"
+)
+
+// Decision is what is to be done with an utterance.
+type Decision int
+
+// The decisions.
+const (
+	Ignore Decision = iota
+	Ask
+	Take
+)
+
+// Costs are what comes of a decision, in questions: a configuration file may
+// hold them.
+type Costs struct {
+	Wrong    float64 `toml:"wrong" json:"wrong"`       // another phrase stored than was said
+	Speech   float64 `toml:"speech" json:"speech"`     // other speech stored
+	Question float64 `toml:"question" json:"question"` // a question put
+	Lost     float64 `toml:"lost" json:"lost"`         // a phrase ignored
+}
+
+// DefaultCosts are judgements: a wrong number in the journal sends somebody to
+// the wrong junction; a question costs a moment of attention on a ladder.
+func DefaultCosts() Costs { return Costs{Wrong: 200, Speech: 200, Question: 1, Lost: 8} }
+
+// Check refuses costs that make no sense.
+func (c Costs) Check() error {
+	var errs []error
+	for name, v := range map[string]float64{"wrong": c.Wrong, "speech": c.Speech, "question": c.Question, "lost": c.Lost} {
+		if !(v >= 0) || v > 1e6 {
+			errs = append(errs, fmt.Errorf("costs.%s is %g; it goes from 0 to a million", name, v))
+		}
+	}
+	return errors.Join(errs...)
+}
+
+// Decide takes the cheapest decision; of equals the one that stores less.
+func (c Costs) Decide(p Posterior) Decision {
+	take := p.Misheard*c.Wrong + p.Other*c.Speech
+	ignore := (p.Right + p.Misheard) * c.Lost
+	switch {
+	case ignore <= c.Question && ignore <= take:
+		return Ignore
+	case c.Question <= take:
+		return Ask
+	}
+	return Take
+}

@@ -1,0 +1,207 @@
+package confidence
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// Class is what an utterance was.
+type Class int
+
+// The classes, in the order of Posterior's fields.
+const (
+	WasRight Class = iota
+	WasMisheard
+	WasOther
+)
+
+// Example is an utterance of which it is known what it was.
+type Example struct {
+	Evidence Evidence
+	Class    Class
+}
+
+// ridge is how strongly coefficients are pulled towards those of prior: few
+// utterances are misheard, and what was not seen must not count for nothing.
+const ridge = 0.05
+
+// prior are coefficients as a judgement sets them before anything was measured,
+// for Misheard and for Other: listeners of different kinds that agree seldom
+// err, and free text that is much likelier than the sentence was other speech.
+func prior() map[string][2]float64 {
+	return map[string][2]float64{
+		"one": {1, 0}, "agree": {-5, -2}, "agree_lead": {-1.5, -1}, "free": {1, 2}, "apart": {0.5, 1}, "ratio": {-0.5, -1}, "margin": {-0.5, 0},
+	}
+}
+
+// problem is a fit that goes on: the features and classes of the examples, and
+// where the coefficients are pulled to, those of Misheard before those of Other.
+type problem struct {
+	x      [][]float64
+	class  []Class
+	middle []float64
+}
+
+// loss is what Fit makes small: the negative log-likelihood and the pull.
+func (p *problem) loss(w []float64) float64 {
+	k := len(w) / 2
+	sum := 0.0
+	for i, x := range p.x {
+		q := softmax(dot(w[:k], x), dot(w[k:], x))
+		sum -= math.Log(max([3]float64{q.Right, q.Misheard, q.Other}[p.class[i]], 1e-300))
+	}
+	for j := range w {
+		sum += ridge / 2 * (w[j] - p.middle[j]) * (w[j] - p.middle[j])
+	}
+	return sum
+}
+
+// slopes are the first and second derivatives of the loss.
+func (p *problem) slopes(w []float64) (*mat.VecDense, *mat.SymDense) {
+	k := len(w) / 2
+	g, h := mat.NewVecDense(2*k, nil), mat.NewSymDense(2*k, nil)
+	add := func(i, j int, v float64) {
+		if i <= j {
+			h.SetSym(i, j, h.At(i, j)+v)
+		}
+	}
+	for i, x := range p.x {
+		q := softmax(dot(w[:k], x), dot(w[k:], x))
+		d := [2]float64{q.Misheard, q.Other}
+		curve := [2][2]float64{{d[0] * (1 - d[0]), -d[0] * d[1]}, {-d[0] * d[1], d[1] * (1 - d[1])}}
+		if c := p.class[i]; c != WasRight {
+			d[c-1]--
+		}
+		for a := range 2 {
+			for j, xj := range x {
+				g.SetVec(a*k+j, g.AtVec(a*k+j)+d[a]*xj)
+				for b := range 2 {
+					for l, xl := range x {
+						add(a*k+j, b*k+l, curve[a][b]*xj*xl)
+					}
+				}
+			}
+		}
+	}
+	for j := range w {
+		g.SetVec(j, g.AtVec(j)+ridge*(w[j]-p.middle[j]))
+		add(j, j, ridge)
+	}
+	return g, h
+}
+
+// Fit finds the coefficients under which the examples are likeliest
+// (multinomial logistic regression with a ridge, by Newton's method; C. Bishop,
+// Pattern Recognition and Machine Learning, 2006, 4.3.4). It is an error to have
+// none of a class.
+func Fit(examples []Example) (Table, error) {
+	var counts [3]int
+	p := &problem{}
+	for _, e := range examples {
+		counts[e.Class]++
+		p.x, p.class = append(p.x, e.Evidence.features()), append(p.class, e.Class)
+	}
+	for class, n := range counts {
+		if n == 0 {
+			return Table{}, fmt.Errorf("fit: no example of class %d among %d", class, len(examples))
+		}
+	}
+	names := featureNames()
+	k := len(names)
+	p.middle = make([]float64, 2*k)
+	for j, name := range names {
+		p.middle[j], p.middle[k+j] = prior()[name][0], prior()[name][1]
+	}
+	w, err := p.solve()
+	t := Table{Utterances: len(examples), Misheard: map[string]float64{}, Other: map[string]float64{}}
+	for j, name := range names {
+		t.Misheard[name], t.Other[name] = rounded(w[j]), rounded(w[k+j])
+	}
+	return t, err
+}
+
+// solve goes down by Newton's steps, halved as long as they lead up.
+func (p *problem) solve() ([]float64, error) {
+	w := slices.Clone(p.middle)
+	loss := p.loss(w)
+	for range 100 {
+		g, h := p.slopes(w)
+		var c mat.Cholesky
+		var step mat.VecDense
+		if !c.Factorize(h) {
+			return w, errors.New("fit: the examples do not say enough")
+		}
+		if err := c.SolveVecTo(&step, g); err != nil {
+			return w, fmt.Errorf("fit: %w", err)
+		}
+		next, lower := slices.Clone(w), math.Inf(1)
+		for scale := 1.0; scale > 1e-6; scale /= 2 {
+			for j := range next {
+				next[j] = w[j] - scale*step.AtVec(j)
+			}
+			if lower = p.loss(next); lower <= loss {
+				break
+			}
+		}
+		if !(lower < loss-1e-9) {
+			break
+		}
+		w, loss = next, lower
+	}
+	return w, nil
+}
+
+func dot(a, b []float64) float64 {
+	sum := 0.0
+	for i := range a {
+		sum += a[i] * b[i]
+	}
+	return sum
+}
+
+func rounded(v float64) float64 { return math.Round(v*1e4) / 1e4 }
+
+// leastPhrases is how many phrases Tune wants: fewer say little.
+const leastPhrases = 40
+
+// ErrFew says that there are too few phrases to tune by.
+var ErrFew = errors.New("too few phrases")
+
+// Tune fits the two parameters of Tuning to phrases of which it is known
+// whether they were right: confidence[i] is the figure of a phrase before. Fewer
+// than 40 phrases give ErrFew; a mild pull towards no change keeps it finite
+// where all of them were right.
+func Tune(confidence []float64, right []bool) (Tuning, error) {
+	if len(confidence) < leastPhrases {
+		return Tuning{}, fmt.Errorf("%w: %d, and it takes %d", ErrFew, len(confidence), leastPhrases)
+	}
+	slope, offset := 1.0, 0.0
+	const pull = 4.0
+	for range 200 { // Newton's method with the exact second derivatives
+		gs, g0 := pull*(slope-1), pull*offset
+		hss, hs0, h00 := pull, 0.0, pull
+		for i, c := range confidence {
+			c = clip(c, 1e-6, 1-1e-6)
+			x := math.Log(c / (1 - c))
+			p := logistic(slope*x + offset)
+			d := p
+			if right[i] {
+				d--
+			}
+			gs += d * x
+			g0 += d
+			q := p * (1 - p)
+			hss += q * x * x
+			hs0 += q * x
+			h00 += q
+		}
+		det := hss*h00 - hs0*hs0
+		slope -= clip((h00*gs-hs0*g0)/det, -0.5, 0.5)
+		offset -= clip((hss*g0-hs0*gs)/det, -0.5, 0.5)
+	}
+	return Tuning{Slope: rounded(clip(slope, 0.1, 5)), Offset: rounded(clip(offset, -5, 5))}, nil
+}

@@ -1,0 +1,259 @@
+package capture
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"sync"
+
+	"downlead/capture/hear"
+)
+
+// Second is the second listener, which hears the same stretches beside a
+// Recogniser. It loads in the background: what is said before is heard by the
+// first alone. A nil Second hears nothing. It may serve several Recognisers.
+type Second struct {
+	ready  chan struct{}
+	n      *hear.Neural
+	err    error
+	closed sync.Once
+}
+
+// OpenSecond begins to load the second listener from a folder (hear.Folder).
+func OpenSecond(dir string) *Second {
+	s := &Second{ready: make(chan struct{})}
+	go func() {
+		defer close(s.ready)
+		s.n, s.err = hear.Open(dir)
+	}()
+	return s
+}
+
+// Wait waits until it is loaded, and says why it could not be: hear.ErrMissing
+// where set-up did not fetch it.
+func (s *Second) Wait() error {
+	<-s.ready
+	return s.err
+}
+
+// Close frees the model.
+func (s *Second) Close() {
+	if s == nil {
+		return
+	}
+	s.closed.Do(func() {
+		if s.Wait() == nil {
+			s.n.Close()
+		}
+	})
+}
+
+// loaded is the model; nil while it loads, and where there is none.
+func (s *Second) loaded() *hear.Neural {
+	if s == nil {
+		return nil
+	}
+	select {
+	case <-s.ready:
+		return s.n
+	default:
+		return nil
+	}
+}
+
+// Witness is what the second listener makes of an Utterance. Log-probabilities
+// are natural, of a sentence given the sound.
+type Witness struct {
+	Free      string           // the words that it writes down by itself
+	FreeLogP  float64          // of them as written
+	Sentences []hear.Candidate // of the grammar in use, the likeliest first
+	Own       float64          // of the utterance's text; -Inf: hopeless
+	// Fit is how much better the utterance's text fits than Sentences[0] for the
+	// first listener, 0.1024 nat in all; 0 where they are the same.
+	Fit float64
+}
+
+// beam is how many beginnings of a sentence the second listener follows.
+const beam = 6
+
+// testimony is a hearing by the second listener that goes on beside the first.
+type testimony struct {
+	done  chan struct{}
+	n     *hear.Neural
+	sound *hear.Sound
+	w     Witness
+	err   error
+}
+
+// listen begins to hear a stretch against a grammar; nil where it cannot, also
+// for sound that is too long for the model.
+func (s *Second) listen(samples []int16, g *hear.Graph) *testimony {
+	n := s.loaded()
+	if n == nil || g == nil || !hear.Hears(len(samples)) {
+		return nil
+	}
+	t := &testimony{done: make(chan struct{}), n: n}
+	go func() {
+		defer close(t.done)
+		if t.sound, t.err = n.Encode(withoutHum(samples)); t.err != nil {
+			return
+		}
+		if t.w.Sentences, t.err = t.sound.Search(g, beam); t.err != nil {
+			return
+		}
+		var free string
+		free, t.w.FreeLogP, t.err = t.sound.Free()
+		t.w.Free = hear.Words(free)
+	}()
+	return t
+}
+
+// humHz is under what frequency the second listener hears nothing: the mains
+// are at 50 or 60 Hz, and the first listener's own filters begin at 130.
+const humHz = 100
+
+// withoutHum is sound without what lies under humHz: fourth order.
+func withoutHum(samples []int16) []int16 {
+	a, b := highPass(humHz), highPass(humHz)
+	out := make([]int16, len(samples))
+	for i, v := range samples {
+		out[i] = int16(max(math.MinInt16, min(math.MaxInt16, math.Round(b.step(a.step(float64(v)))))))
+	}
+	return out
+}
+
+// witness waits for what the second listener heard, and holds the two
+// listeners' best sentences against each other.
+func (r *Recogniser) witness(ctx context.Context, u *Utterance, t *testimony) error {
+	if t == nil {
+		return nil
+	}
+	<-t.done
+	if t.err != nil {
+		return t.err
+	}
+	t.w.Own = math.Inf(-1)
+	i := slices.IndexFunc(t.w.Sentences, func(c hear.Candidate) bool { return c.Text == u.Text })
+	switch {
+	case i >= 0:
+		t.w.Own = t.w.Sentences[i].LogP
+	case u.Text != "":
+		// The search may have lost the first listener's sentence early on: it is
+		// found again among those that it may be mistaken for.
+		if err := t.among(r.cfg.rivalsOf(u.Text), u.Text); err != nil {
+			return err
+		}
+	}
+	u.Second = &t.w
+	if len(t.w.Sentences) == 0 || u.Text == "" {
+		return nil
+	}
+	return r.contest(ctx, u)
+}
+
+// among adds the likeliest of some sentences, and how likely own is.
+func (t *testimony) among(rivals []string, own string) error {
+	found, err := t.sound.Search(hear.Sentences(append(rivals, own)), beam)
+	if err != nil {
+		return err
+	}
+	for _, c := range found {
+		if c.Text == own {
+			t.w.Own = c.LogP
+		}
+		if !slices.ContainsFunc(t.w.Sentences, func(k hear.Candidate) bool { return k.Text == c.Text }) {
+			t.w.Sentences = append(t.w.Sentences, c)
+		}
+	}
+	slices.SortStableFunc(t.w.Sentences, func(a, b hear.Candidate) int { return cmp.Compare(b.LogP, a.LogP) })
+	return nil
+}
+
+// rivalsOf are the sentences that a text may be mistaken for.
+func (c Config) rivalsOf(text string) []string {
+	if c.Rivals == nil {
+		return nil
+	}
+	return c.Rivals(text)
+}
+
+// mostRivals is how many of the second listener's sentences the first one
+// holds its own against.
+const mostRivals = 4
+
+// contest holds the first listener's sentence against what the second heard.
+func (r *Recogniser) contest(ctx context.Context, u *Utterance) error {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	switch {
+	case r.closed:
+		return errClosed
+	case ctx.Err() != nil:
+		return ctx.Err()
+	}
+	own := r.cfg.Meaning(u.Text)
+	var rivals []string
+	for _, c := range u.Second.Sentences {
+		if r.cfg.Meaning(c.Text) != own && len(rivals) < mostRivals {
+			rivals = append(rivals, c.Text)
+		}
+	}
+	if err := r.compare(u, rivals); err != nil || len(rivals) == 0 || rivals[0] != u.Second.Sentences[0].Text {
+		return err
+	}
+	if u.Rival == rivals[0] {
+		u.Second.Fit = u.Scores.NumberMargin
+		return nil
+	}
+	d, err := r.among(u.clean, rivals[:1])
+	if err != nil {
+		return fmt.Errorf("compare the listeners: %w", err)
+	}
+	u.Second.Fit = math.MaxInt16
+	if d.text != "" {
+		u.Second.Fit = float64(u.acoustic - d.acoustic())
+	}
+	return nil
+}
+
+// graph is a network as the second listener takes it.
+func (n network) graph() *hear.Graph {
+	// Its states begin with 0, so the start and 0 change places.
+	place := func(s int) int {
+		switch s {
+		case n.start:
+			return 0
+		case 0:
+			return n.start
+		}
+		return s
+	}
+	var arcs []hear.Arc
+	ends := []int{place(n.final)}
+	for _, a := range n.arcs {
+		if a.word == noWord {
+			ends = append(ends, place(a.from))
+			continue
+		}
+		arcs = append(arcs, hear.Arc{From: place(a.from), To: place(a.to), Word: n.words[a.word]})
+	}
+	return hear.NewGraph(arcs, ends)
+}
+
+// Write is what the second listener writes down of an utterance's sound by
+// itself; ok is false where there is none, or the sound is too short or long.
+func (r *Recogniser) Write(ctx context.Context, u Utterance) (text string, ok bool, err error) {
+	n := r.cfg.Second.loaded()
+	if n == nil || !hear.Hears(len(u.Samples)) {
+		return "", false, ctx.Err()
+	}
+	sound, err := n.Encode(withoutHum(u.Samples))
+	if err != nil {
+		return "", false, err
+	}
+	text, _, err = sound.Free()
+	return strings.TrimRight(strings.ToLower(text), ". "), err == nil, err
+}

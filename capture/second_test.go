@@ -1,0 +1,75 @@
+package capture
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"downlead/capture/hear"
+)
+
+// second loads the second listener, or skips where set-up did not fetch it.
+func second(t testing.TB) *Second {
+	t.Helper()
+	s := OpenSecond(hear.Folder())
+	t.Cleanup(s.Close)
+	if err := s.Wait(); err != nil {
+		t.Skip(err)
+	}
+	return s
+}
+
+// Source: pocketsphinx-testdata, tidigits/dhd.2934z.raw (its name is what is
+// said, z for zero). Both listeners hear it against one grammar.
+func TestBothListenersHearPublishedDigits(t *testing.T) {
+	needPublished(t)
+	meaning := func(text string) string { return strings.ReplaceAll(text, "oh", "zero") } // "29340" is either
+	r := recogniser(t, Config{JSGF: digitsGrammar, Second: second(t), Meaning: meaning})
+	u, err := r.RecogniseSegment(t.Context(), Segment{Samples: readRaw(t, published+"/tidigits/dhd.2934z.raw")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const want = "two nine three four zero"
+	if u.Text != want || u.Second == nil || len(u.Second.Sentences) == 0 || meaning(u.Second.Sentences[0].Text) != want {
+		t.Fatalf("heard %q, and second %+v; want %q", u.Text, u.Second, want)
+	}
+	if w := u.Second; w.Own != w.Sentences[0].LogP || w.Fit != 0 {
+		t.Errorf("%+v: they agree", w)
+	}
+	if !(u.Scores.NumberMargin > 0) {
+		t.Errorf("what the second listener heard less likely fits the first one better, by %g", -u.Scores.NumberMargin)
+	}
+}
+
+// Sound that says nothing of the grammar, or is too long for the second
+// listener, is heard by the first alone.
+func TestSecondListenerMayHaveNothing(t *testing.T) {
+	needPublished(t)
+	r := recogniser(t, Config{JSGF: "#JSGF V1.0;\ngrammar g;\npublic <g> = wall plate | barrel;\n", Second: second(t)})
+	for name, samples := range map[string][]int16{
+		"other words": readRaw(t, published+"/goforward.raw"), "silence": make([]int16, Rate), "too long": make([]int16, 31*Rate), "too short": make([]int16, 10),
+	} {
+		u, err := r.RecogniseSegment(t.Context(), Segment{Samples: samples})
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		if strings.HasPrefix(name, "too") && u.Second != nil {
+			t.Errorf("%s: heard %+v", name, u.Second)
+		}
+	}
+}
+
+// Without its files a Recogniser works as without a second listener.
+func TestSecondListenerMissing(t *testing.T) {
+	s := OpenSecond(t.TempDir())
+	defer s.Close()
+	if err := s.Wait(); !errors.Is(err, hear.ErrMissing) {
+		t.Fatalf("error %v", err)
+	}
+	needPublished(t)
+	r := recogniser(t, Config{JSGF: digitsGrammar, Second: s, Rivals: func(string) []string { return []string{"two nine three four oh"} }})
+	u, err := r.RecogniseSegment(t.Context(), Segment{Samples: readRaw(t, published+"/tidigits/dhd.2934z.raw")})
+	if err != nil || u.Second != nil || u.Rival == "" {
+		t.Errorf("%+v, error %v", u.Second, err)
+	}
+}

@@ -1,0 +1,131 @@
+package dialogue
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"downlead/capture"
+	"downlead/capture/confidence"
+	"downlead/capture/hear"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
+)
+
+// figure takes what leads by more than some nats, ignores what no listener
+// finds likely, and asks between.
+func figure() Figure {
+	return Figure{
+		Table: confidence.Table{
+			Utterances: 1,
+			Misheard:   map[string]float64{"one": 4, "agree_lead": -6},
+			Other:      map[string]float64{"one": -6, "apart": 10},
+		},
+		Costs: confidence.DefaultCosts(),
+	}
+}
+
+func heardByTwo(first, free string, second ...hear.Candidate) capture.Utterance {
+	return capture.Utterance{
+		Text: first, Scores: capture.Scores{Grammar: -30, Ratio: -20, WorstWord: -40, NumberMargin: 500, SNR: 40, Covered: 1},
+		Second: &capture.Witness{Free: free, Sentences: second, Own: second[0].LogP - 8, Fit: 100},
+	}
+}
+
+func TestFigureDecides(t *testing.T) {
+	said := "wall plate pass minus fifty"
+	for name, c := range map[string]struct {
+		u        capture.Utterance
+		decision capture.Outcome
+		text     string
+		rival    string
+	}{
+		"both hear it, nothing else is near": {
+			heardByTwo(said, said, hear.Candidate{Text: said, LogP: -2}, hear.Candidate{Text: said + " eight", LogP: -11}),
+			capture.Accept, said, said + " eight",
+		},
+		"another number is near": {
+			heardByTwo(said, said, hear.Candidate{Text: said, LogP: -2}, hear.Candidate{Text: said + " eight", LogP: -3}),
+			capture.Ask, said, said + " eight",
+		},
+		"the first heard another number": {
+			heardByTwo(said+" eight", said, hear.Candidate{Text: said, LogP: -2}, hear.Candidate{Text: said + " two", LogP: -3}),
+			capture.Ask, said, said + " eight",
+		},
+		"other speech": {
+			heardByTwo(said, "they were all too late for it and went home", hear.Candidate{Text: said, LogP: -40}, hear.Candidate{Text: "note", LogP: -60}),
+			capture.Ignore, said, "note",
+		},
+	} {
+		j, ok := figure().judge(c.u, func(text string) string { return text }, false)
+		if !ok || j.decision != c.decision || j.u.Text != c.text || j.rival != c.rival || (j.doubt != "") != (c.decision == capture.Ask) {
+			t.Errorf("%s: %v, %q or %q, doubt %q; want %v, %q or %q", name, j.decision, j.u.Text, j.rival, j.doubt, c.decision, c.text, c.rival)
+		}
+		if j.u.Scores.Confidence <= 0 || j.u.Scores.Confidence > 1 {
+			t.Errorf("%s: confidence %g", name, j.u.Scores.Confidence)
+		}
+	}
+	// Where one listener heard alone, or there is no table, thresholds decide.
+	if _, ok := figure().judge(capture.Utterance{Text: said}, strings.ToLower, false); ok {
+		t.Error("one listener is enough")
+	}
+	if _, ok := (Figure{}).judge(heardByTwo(said, said, hear.Candidate{Text: said}), strings.ToLower, false); ok {
+		t.Error("no table is enough")
+	}
+}
+
+// Phrases that the figure was too sure of bring it down; 39 of them are too few.
+func TestTuneByWhatStood(t *testing.T) {
+	var records []record.Record
+	for i := range 60 {
+		records = append(records, record.Record{Seq: int64(i + 1), Draft: record.Draft{
+			Job: "7", Origin: record.Voice, Entry: entry.Time{Mark: "arrived"}, Heard: &record.Heard{Confidence: 9900},
+		}})
+	}
+	few, _, err := Tune(records[:39])
+	if !errors.Is(err, confidence.ErrFew) {
+		t.Errorf("39 phrases: %+v, error %v", few, err)
+	}
+	sure, n, err := Tune(records)
+	if err != nil || n != 60 {
+		t.Fatalf("%d phrases, error %v", n, err)
+	}
+	for i := range 20 { // a third is taken back
+		records = append(records, record.Record{Seq: int64(61 + i), Draft: record.Draft{
+			Job: "7", Origin: record.Voice, Entry: entry.Correction{Verb: "scratch", Entry: int64(1 + i)},
+		}})
+	}
+	unsure, _, err := Tune(records)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := confidence.Posterior{Right: 0.99, Misheard: 0.01}
+	if a, b := p.Tuned(sure).Right, p.Tuned(unsure).Right; a < 0.98 || b > 0.9 {
+		t.Errorf("99 %% becomes %.3f where all stood, %.3f where a third did not", a, b)
+	}
+}
+
+// A form that the speech grammar lacks is asked about when the parser takes all
+// of what the second listener wrote; other talk, and what the grammar heard
+// likelier, stay as they were.
+func TestWrittenForms(t *testing.T) {
+	l := &Listener{Session: newCall(t).Session, Figure: figure()}
+	for name, k := range map[string]struct {
+		free     string
+		own      float64
+		before   capture.Outcome
+		decision capture.Outcome
+		text     string
+	}{
+		"a form that only typing had":  {"wall plate fail minus fifty two", -30, capture.Ignore, capture.Ask, "wall plate fail minus fifty two"},
+		"other talk":                   {"they went home too late", -30, capture.Ignore, capture.Ignore, "what next"},
+		"a word or two":                {"what next", -30, capture.Ignore, capture.Ignore, "what next"},
+		"less likely than the grammar": {"wall plate fail minus fifty two", -2, capture.Ask, capture.Ask, "what next"},
+		"taken already":                {"wall plate fail minus fifty two", -30, capture.Accept, capture.Accept, "what next"},
+	} {
+		u := capture.Utterance{Text: "what next", Second: &capture.Witness{Free: k.free, FreeLogP: -3, Own: k.own}}
+		if got := l.written(judged{u: u, decision: k.before}); got.decision != k.decision || got.u.Text != k.text {
+			t.Errorf("%s: %v, %q; want %v, %q", name, got.decision, got.u.Text, k.decision, k.text)
+		}
+	}
+}
