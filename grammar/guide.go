@@ -15,7 +15,7 @@ type Topic struct {
 // parse to that kind.
 func Guide() []Topic {
 	return []Topic{
-		{entry.KindJob, []string{"start job four four one two", "complaint channels missing when it rains", "close job", "reopen job"}},
+		{entry.KindJob, []string{"start job four four one two", "complaint channels missing when it rains", "close job", "reopen job", "back to job 4412", "wrong job, it is 4413"}},
 		{entry.KindSite, []string{"site 12 quarry lane", "location 35.1 north 100.2 west", "reported at eight ten"}},
 		{entry.KindPath, []string{
 			"path dish, L N B, sixty feet, ground block, forty feet, wall plate, six foot jumper, receiver one",
@@ -32,7 +32,7 @@ func Guide() []Topic {
 			"ground block dish side pass minus forty one, receiver side fail minus fifty four",
 		}},
 		{entry.KindAction, []string{
-			"replaced ground block", "re-terminated fitting at wall plate", "re-aimed dish", "tightened fittings at ground block dish side",
+			"replaced ground block", "re-terminated fitting at wall plate", "re-aimed dish", "swapped receivers one and two", "moved receiver three to output four", "bypassed the splitter with a barrel", "put the old LNB back", "tightened fittings at ground block dish side",
 			"replaced thirty feet of cable between ground block and wall plate",
 		}},
 		{entry.KindMaterial, []string{"used two fittings and a barrel", "sixty feet of cable"}},
@@ -40,9 +40,13 @@ func Guide() []Topic {
 			"outlet pass", "outlet fail open ground", "input test pass receiver two", "dish pass", "mount fail loose foot", "cabling pass",
 			"components pass", "grounding fail corroded clamp", "education done", "education not applicable",
 		}},
-		{entry.KindTime, []string{"on the road", "arrived", "lunch", "back from lunch", "leaving", "customer not home"}},
+		{entry.KindTime, []string{"on the road", "arrived", "got here at ten fifteen", "lunch from twelve to twelve thirty", "lunch", "back from lunch", "leaving", "customer not home"}},
 		{entry.KindMiles, []string{"drove twelve miles"}},
 		{entry.KindCode, []string{"work code seven", "work code trouble call, two units"}},
+		{entry.KindSighting, []string{"water in the fitting at the wall plate", "the mount is loose", "chewed cable at the ground block", "trees in the way"}},
+		{entry.KindSymptom, []string{"freezes in the afternoon", "pixelating when it rains", "no picture on receiver two", "comes and goes"}},
+		{entry.KindPlace, []string{"standing at the dish", "I'm at the kitchen wall plate"}},
+		{entry.KindOutcome, []string{"no fault found", "rescheduled for Thursday", "needs a second technician"}},
 		{entry.KindConsent, []string{"recording is fine", "no recording", "stop recording"}},
 		{entry.KindNote, []string{"note dog in the yard, call before entering"}},
 		{entry.KindCorrection, []string{
