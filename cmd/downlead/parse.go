@@ -12,7 +12,7 @@ import (
 )
 
 func newParse(e *env, g *global) *cobra.Command {
-	encoding := encodingUTF8
+	encoding, explain := encodingUTF8, false
 	c := &cobra.Command{
 		Use:   "parse PHRASE… | parse -",
 		Short: "Show what a phrase means; nothing is stored",
@@ -24,13 +24,14 @@ document a phrase.`,
   downlead parse --json - < phrases.txt`,
 		Args:              usage(cobra.MinimumNArgs(1)),
 		ValidArgsFunction: completePhrase(e),
-		RunE:              func(cmd *cobra.Command, args []string) error { return runParse(e, g, args, encoding) },
+		RunE:              func(cmd *cobra.Command, args []string) error { return runParse(e, g, args, encoding, explain) },
 	}
 	encodingFlag(c, &encoding)
+	c.Flags().BoolVar(&explain, "explain", false, "show what each word was taken for")
 	return c
 }
 
-func runParse(e *env, g *global, args []string, encoding string) error {
+func runParse(e *env, g *global, args []string, encoding string, explain bool) error {
 	p, err := e.parser()
 	if err != nil {
 		return err
@@ -45,6 +46,11 @@ func runParse(e *env, g *global, args []string, encoding string) error {
 		failed = failed || perr != nil || line.damage != ""
 		if g.json {
 			return printJSON(e.out, parsed(phrase, entries, perr))
+		}
+		if explain {
+			for _, part := range p.Explain(phrase) {
+				fmt.Fprintf(e.out, "%-24s %s\n", shown.Of(part.Words), part.As)
+			}
 		}
 		if perr != nil {
 			showParseError(e, phrase, perr)
