@@ -3,19 +3,25 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"downlead/diagnose"
+	"downlead/diagnose/claim"
 	"downlead/diagnose/level"
 	"downlead/export/shown"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // diagnoseFlags are the options of a diagnosis.
 type diagnoseFlags struct {
 	priors string // "learned" or "builtin"
 	tables bool
-	raw    bool // the records as they are stored, for a record made of them
+	why    string // the code of a claim, or "all"
+	raw    bool   // the records as they are stored, for a record made of them
 }
 
 func newDiagnose(e *env, g *global) *cobra.Command {
@@ -34,11 +40,13 @@ minutes can be changed in tables.toml in the config folder; --tables prints the
 built-in ones with their sources.`,
 		Example: `  downlead diagnose
   downlead diagnose --job 1001 --json
+  downlead diagnose --why repair_proven
   downlead diagnose --tables > ~/.config/downlead/tables.toml`,
 		Args: usage(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error { return runDiagnose(cmd.Context(), e, g, f) },
 	}
 	c.Flags().StringVar(&f.priors, "priors", "learned", "where the odds come from: learned or builtin")
+	c.Flags().StringVar(&f.why, "why", "", "show what is said under a code, such as bracket, and the entries it rests on; \"all\" shows everything")
 	c.Flags().BoolVar(&f.tables, "tables", false, "print the built-in tables and end")
 	return c
 }
@@ -54,6 +62,9 @@ func runDiagnose(ctx context.Context, e *env, g *global, f diagnoseFlags) error 
 	c, err := e.concluded(ctx, g, f)
 	if err != nil {
 		return err
+	}
+	if f.why != "" {
+		return e.why(g, c, f.why)
 	}
 	if g.json {
 		return printJSON(e.out, c.Diagnosis())
@@ -85,4 +96,36 @@ func (e *env) concluded(ctx context.Context, g *global, f diagnoseFlags) (*diagn
 		return nil, err
 	}
 	return diagnose.NewJob(records, o), nil
+}
+
+// why prints what is claimed under a code, with the entries it rests on.
+func (e *env) why(g *global, j *diagnose.Job, code string) error {
+	said := map[int64]record.Record{}
+	for _, r := range j.Current() {
+		said[r.Seq] = r
+	}
+	var codes []string
+	found := []claim.Claim{}
+	for _, c := range j.Claims() {
+		if code == "all" || c.Code == code {
+			found = append(found, c)
+		}
+		if !slices.Contains(codes, c.Code) {
+			codes = append(codes, c.Code)
+		}
+	}
+	if len(found) == 0 {
+		return usageError{fmt.Errorf("nothing is said under %q; said of this job: %s", code, strings.Join(codes, ", "))}
+	}
+	if g.json {
+		return printJSON(e.out, found)
+	}
+	for _, c := range found {
+		fmt.Fprintf(e.out, "%s (%s)\n", c.Text, c.Code)
+		for _, seq := range c.Entries {
+			r := said[seq]
+			fmt.Fprintf(e.out, "%7d  %s  %s\n", seq, r.At.Format("15:04:05"), shown.Of(entry.Say(r.Entry)))
+		}
+	}
+	return nil
 }

@@ -56,9 +56,9 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 	case len(failed) == 0 && len(judged(c)) == 0:
 		return Outcome{Code: NotFixed, Text: "Nothing was measured."}
 	case len(failed) == 0 && len(c.Symptoms) > 0:
-		return Outcome{Code: NotReproduced, Text: "It could not be made to fail.", Entries: passing, Unread: unread}
+		return Outcome{Code: NotReproduced, Text: "It could not be made to fail.", Entries: append(judged(c), told(c)...), Unread: unread}
 	case len(failed) == 0:
-		return Outcome{Code: NoFault, Text: "No fault was found: nothing measured fails.", Entries: passing, Unread: unread}
+		return Outcome{Code: NoFault, Text: "No fault was found: nothing measured fails.", Entries: judged(c), Unread: unread}
 	case len(failing) > 0 || len(passing) == 0 || !proofRead(p, failed):
 		return Outcome{Code: NotFixed, Text: "Not fixed.", Entries: append(entries, failing...), Unread: unread}
 	case !slices.ContainsFunc(shown, func(s Shown) bool { return s.Code == Proven || s.Code == Together }):
@@ -78,6 +78,15 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 		}
 	}
 	return Outcome{Code: Fixed, Text: "Fixed: every receiver was read after the last repair and passes.", Entries: entries}
+}
+
+// told lists the entries that tell of trouble nobody measured.
+func told(c trace.Call) []int64 {
+	var out []int64
+	for _, s := range c.Symptoms {
+		out = append(out, s.Seq)
+	}
+	return out
 }
 
 func plural2(n int, one, many string) string {

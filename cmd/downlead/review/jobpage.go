@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"downlead/diagnose/call"
-	"downlead/diagnose/trace"
+	"downlead/diagnose/claim"
 	"downlead/grammar/entry"
 )
 
@@ -94,6 +94,7 @@ type callData struct {
 	Suspects       []suspectData
 	Contradictions []told
 	Findings       []told
+	Claims         []told
 	Path           pathFigure
 	Levels         []levelFigure
 	Time           timeFigure
@@ -116,12 +117,15 @@ func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *jobCall, st
 		floor = -50 // dBm, common practice
 	}
 	data.Levels = drawLevels(c.d, c.job.Call(), floor)
-	for _, b := range c.d.Brackets {
-		data.Brackets = append(data.Brackets, bracketWords(b, names))
+	for _, k := range c.d.Claims {
+		if k.Code == claim.Bracketed || k.Code == claim.Explains {
+			data.Brackets = append(data.Brackets, k.Text)
+		}
+		data.Claims = append(data.Claims, told{k.Text, k.Entries})
 	}
 	data.NoBracket = noBracket(c)
 	if n := c.d.Next; n != nil && c.open() {
-		data.Next = &nextData{Where: capital(nextWhere(c, names)), Why: sentence(n.Why)}
+		data.Next = &nextData{Where: capital(strings.TrimPrefix(n.Text, "Next: ")), Why: sentence(n.Why)}
 		if n.Minutes > 0 {
 			data.Next.Minutes = fmt.Sprintf("%.0f min", max(1, n.Minutes))
 		}
@@ -136,13 +140,6 @@ func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *jobCall, st
 	return s.render(w, status, "call", data)
 }
 
-func bracketWords(b trace.Bracket, names namer) string {
-	if b.Text != "" {
-		return b.Text
-	}
-	return "The fault is in " + names.list(b.Elements) + "."
-}
-
 func noBracket(c *jobCall) string {
 	switch {
 	case c.late:
@@ -151,17 +148,4 @@ func noBracket(c *jobCall) string {
 		return "No fault is bracketed: no point fails now."
 	}
 	return "Nothing has been measured yet."
-}
-
-// nextWhere names the point to measure, or the element to repair: a repair
-// tells nothing, so it comes without bits.
-func nextWhere(c *jobCall, names namer) string {
-	n := c.d.Next
-	switch {
-	case n.ID == "":
-		return pointWords(n.Point)
-	case n.Bits == 0 && c.job.Phase() == call.Repairing:
-		return "repair the " + names.element(n.ID)
-	}
-	return names.place(n.ID, n.Point)
 }

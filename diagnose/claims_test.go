@@ -1,0 +1,233 @@
+package diagnose
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"downlead/diagnose/calltest"
+	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
+	"downlead/diagnose/next"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
+)
+
+// A home of this test: a splitter with up to three receivers, each on a cable
+// of its own; what is upstream of what is written down here by hand, so that
+// the rules are checked without the path's own code.
+var (
+	points  = []string{"ground_block dish", "ground_block receiver", "splitter dish"}
+	mending = []entry.Element{entry.GroundBlock, entry.Splitter, entry.LNB}
+)
+
+// invent makes a random call: readings, repairs, corrections, in any order.
+func invent(r *rand.Rand, receivers int) []entry.Entry {
+	out := []entry.Entry{calltest.ChainOf("dish, lnb, cable 60, ground_block, cable 30, splitter /4")}
+	for n := 1; n <= receivers; n++ {
+		out = append(out, calltest.ChainOf(fmt.Sprintf("splitter :%d, cable 40, receiver #%d", n, n)))
+	}
+	for range 3 + r.IntN(8) {
+		switch r.IntN(10) {
+		case 0, 1:
+			out = append(out, entry.Action{Action: "replaced", Element: mending[r.IntN(len(mending))]})
+		case 2:
+			out = append(out, entry.Correction{Verb: "scratch", Count: 1})
+		default:
+			point := points[r.IntN(len(points))]
+			if r.IntN(2) == 0 {
+				point = fmt.Sprintf("receiver #%d", 1+r.IntN(receivers))
+			}
+			verdict, dBm := "pass", -35-r.IntN(14)
+			if r.IntN(2) == 0 {
+				verdict, dBm = "fail", -52-r.IntN(20)
+			}
+			reading := calltest.Read(point, verdict)
+			if r.IntN(3) > 0 {
+				reading.Level = entry.NewDecimal(int64(dBm), 0)
+			}
+			out = append(out, reading)
+		}
+	}
+	if r.IntN(2) == 0 {
+		out = append(out, entry.Job{Verb: "close"})
+	}
+	return out
+}
+
+// receiverHistory is what counts behind one receiver, by the entries alone:
+// every repair of this home lies ahead of every receiver.
+type receiverHistory struct {
+	verdicts   []entry.Verdict
+	seqs       []int64
+	lastRepair int64
+}
+
+func historyOf(current []record.Record, number int) receiverHistory {
+	var h receiverHistory
+	for _, rec := range current {
+		switch e := rec.Entry.(type) {
+		case entry.Reading:
+			if e.Point.Element == entry.Receiver && e.Point.Number == number {
+				h.verdicts, h.seqs = append(h.verdicts, e.Verdict), append(h.seqs, rec.Seq)
+			}
+		case entry.Action:
+			h.lastRepair = rec.Seq
+		}
+	}
+	return h
+}
+
+// stands is how a receiver stands: the code of the claim that may be made of it.
+func (h receiverHistory) stands() string {
+	switch last := len(h.seqs) - 1; {
+	case last < 0:
+		return claim.Unread
+	case h.seqs[last] < h.lastRepair:
+		return claim.NotReadAgain
+	case h.verdicts[last] == entry.Pass:
+		return claim.Passes
+	}
+	return claim.Fails
+}
+
+// TestClaimsAreBorneOut makes random calls and checks each claim by rules
+// written again here, over the entries.
+func TestClaimsAreBorneOut(t *testing.T) {
+	calls := 60
+	if n, err := strconv.Atoi(os.Getenv("DOWNLEAD_SIMULATE")); err == nil {
+		calls = n
+	}
+	r := rand.New(rand.NewPCG(20261126, 9))
+	counts := map[string]int{}
+	for n := range calls {
+		receivers := 1 + r.IntN(3)
+		records := calltest.RecordsOf(invent(r, receivers)...)
+		j := NewJob(records, level.Options{})
+		for k := 0; k < len(records); k += 1 + r.IntN(4) { // at some moments of the call, and at its end
+			checkClaims(t, NewJob(records[:k+1], level.Options{}), receivers, counts)
+		}
+		checkClaims(t, j, receivers, counts)
+		if t.Failed() {
+			for _, rec := range records {
+				t.Logf("call %d: %d %s", n, rec.Seq, entry.Say(rec.Entry))
+			}
+			return
+		}
+	}
+	t.Logf("%d calls, claims checked: %v", calls, counts)
+}
+
+func checkClaims(t *testing.T, j *Job, receivers int, counts map[string]int) {
+	t.Helper()
+	d, current := j.Diagnosis(), j.Current()
+	counted := map[int64]entry.Entry{}
+	for _, rec := range current {
+		counted[rec.Seq] = rec.Entry
+	}
+	groundless := []string{claim.Unread, claim.Open, claim.NotFixed, claim.NoAccess, "next"}
+	for _, c := range d.Claims {
+		counts[c.Code]++
+		if len(c.Entries) == 0 && !slices.Contains(groundless, c.Code) {
+			t.Errorf("%s has no grounds: %q", c.Code, c.Text)
+		}
+		for _, seq := range c.Entries {
+			if counted[seq] == nil {
+				t.Errorf("%s rests on %d, which does not count", c.Code, seq)
+			}
+		}
+	}
+	for _, e := range j.Call().Path.Receivers() {
+		id := j.Call().Path.Elements[e].ID
+		number, _ := strconv.Atoi(strings.TrimPrefix(id, "receiver "))
+		var said []string
+		for _, c := range d.Claims {
+			if c.Subject == id && slices.Contains([]string{claim.Passes, claim.Fails, claim.Unread}, c.Code) {
+				said = append(said, c.Code)
+			}
+		}
+		want := historyOf(current, number).stands()
+		if want == claim.NotReadAgain {
+			if len(said) > 0 {
+				t.Errorf("%s: said %v of it, though a repair came after its reading", id, said)
+			}
+			continue
+		}
+		if !slices.Equal(said, []string{want}) {
+			t.Errorf("%s: said %v, its entries say %s", id, said, want)
+		}
+	}
+	checkOutcome(t, d, current, receivers)
+	checkNext(t, d, current)
+	for _, s := range strings.SplitAfter(j.Answer(), ". ") {
+		if n := len(strings.Fields(s)); n > 25 {
+			t.Errorf("%d words in one spoken sentence: %q", n, s)
+		}
+	}
+}
+
+// checkOutcome holds the outcome against the entries: fixed needs a fail, a
+// repair after it, and every receiver read and passing after the last repair.
+func checkOutcome(t *testing.T, d claim.Diagnosis, current []record.Record, receivers int) {
+	t.Helper()
+	failed, repaired, closed := false, false, false
+	for _, rec := range current {
+		switch e := rec.Entry.(type) {
+		case entry.Reading:
+			failed = failed || e.Verdict == entry.Fail
+		case entry.Action:
+			repaired = repaired || failed
+		case entry.Job:
+			closed = closed || e.Verb == "close"
+		}
+	}
+	all := true
+	for n := 1; n <= receivers; n++ {
+		all = all && historyOf(current, n).stands() == claim.Passes
+	}
+	switch d.Outcome.Code {
+	case claim.Open:
+		if closed {
+			t.Error("the job is closed, and called open")
+		}
+	case claim.Fixed:
+		if !failed || !repaired || !all {
+			t.Errorf("called fixed: failed %v, repaired %v, every receiver read and passing %v", failed, repaired, all)
+		}
+	case claim.FixedUnread:
+		if !failed || !repaired || all {
+			t.Errorf("called fixed with receivers unread: failed %v, repaired %v, all read %v", failed, repaired, all)
+		}
+	case claim.NoFault:
+		if failed {
+			t.Error("a reading failed, and no fault was found")
+		}
+	case claim.Unexplained:
+		if !failed {
+			t.Error("nothing failed that could pass unexplained")
+		}
+	}
+}
+
+// checkNext holds that a reading that stands is not asked for again without a
+// reason, and that nothing is mended that cannot be at fault.
+func checkNext(t *testing.T, d claim.Diagnosis, current []record.Record) {
+	t.Helper()
+	n := d.Next
+	if n == nil || len(current) == 0 {
+		return
+	}
+	if n.Text == "" || n.Act == "" {
+		t.Errorf("next says nothing to do: %+v", n)
+	}
+	last, ok := current[len(current)-1].Entry.(entry.Reading)
+	again := strings.Contains(n.Text, "again") || strings.Contains(n.Text, "once more")
+	if ok && n.Act == next.ActRead && last.Level.Said() && n.Point.Element == last.Point.Element && n.Point.Side == last.Point.Side &&
+		n.Point.Number == last.Point.Number && n.Point.Element == entry.Receiver && !again {
+		t.Errorf("next is the point just read: %q", n.Text)
+	}
+}
