@@ -217,7 +217,7 @@ func (s Shown) claim(c trace.Call) Claim {
 		k.Entries = append(k.Entries, s.With...)
 		k.Text = fmt.Sprintf("%s: proven together with the repairs beside it, nothing was read between them; it failed %s before and passes after%s.", what, where, gain)
 	case Helped:
-		k.Text = fmt.Sprintf("%s: it helped and was not all, it still fails %s%s.", what, where, gain)
+		k.Text = fmt.Sprintf("%s: it helped and was not all, it still failed %s after it%s.", what, where, gain)
 	default:
 		k.Text = what + ": not shown to have helped."
 	}

@@ -36,7 +36,10 @@ func CauseLine(k Cause) string {
 
 // Again shows the reading after a repair.
 func Again(p BeforeAfter) Cell {
-	if p.After == nil {
+	switch {
+	case p.After == nil && !p.Stale:
+		return Txt("no work on its way")
+	case p.After == nil:
 		return Txt("not read again")
 	}
 	return Show(p.After)
