@@ -124,7 +124,6 @@ type deed struct {
 	pushed vocab.Class // put, took or ran, where the verb is one of those
 	back   bool
 	out    bool
-	onto   bool // "put a connector on"
 	newOne bool // "with a new one"
 }
 

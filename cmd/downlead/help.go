@@ -37,7 +37,7 @@ DOWNLEAD_JOURNAL names another. Nothing is ever sent anywhere.`),
 
   device = "headset"        # part of the microphone's name
   wake = "okay ladder"      # hear nothing without it; leave out to hear always
-  wait = 6                  # seconds that the beginning of a phrase waits for the rest
+  wait = 6                  # seconds that half a phrase waits for the rest
 
   [voice]
   program = "flite"         # or "espeak-ng"

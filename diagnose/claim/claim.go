@@ -114,8 +114,7 @@ func receivers(p *call.Progress) []Claim {
 		c := Claim{Subject: id}
 		switch {
 		case !ok:
-			c.Code, c.Text = Unread, fmt.Sprintf("%s is not read yet.", path.Sentence(name))
-			c.Text = upper(name) + " is not read yet."
+			c.Code, c.Text = Unread, upper(name)+" is not read yet."
 		case s.Stale:
 			c.Code, c.Entries = NotReadAgain, []int64{s.Last().Seq}
 			c.Text = fmt.Sprintf("%s was not read again after the repair.", upper(name))
@@ -172,17 +171,16 @@ func upper(s string) string {
 // said first; the bracket is then its effect.
 func where(p *call.Progress, d Diagnosis) []Claim {
 	var out []Claim
-	for _, b := range d.Brackets {
-		c := Claim{Code: Bracketed, Subject: job, Text: d.hedged(b, b.Text), Entries: bracketEntries(d, b)}
-		if len(b.Elements) == 1 {
-			c.Subject = b.Elements[0]
-		}
-		if x, ok := explained(p, d); ok {
-			out = append(out, x)
-			break
+	if len(d.Brackets) > 0 {
+		b := d.Brackets[0]
+		c, ok := explained(p, d)
+		if !ok {
+			c = Claim{Code: Bracketed, Subject: job, Text: d.hedged(b, b.Text), Entries: bracketEntries(d, b)}
+			if len(b.Elements) == 1 {
+				c.Subject = b.Elements[0]
+			}
 		}
 		out = append(out, c)
-		break
 	}
 	for _, s := range culprits(d.Suspects) {
 		if s.p < 0.05 || len(d.Brackets) == 0 || len(out) > 4 {
