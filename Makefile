@@ -17,6 +17,9 @@ TEST_PACKAGES := $(DEMO_PACKAGES) espeak-ng festival festvox-kallpc16k festvox-u
 	poppler-utils qpdf zbar-tools iproute2 chromium libreoffice-calc-nogui postgresql \
 	$(if $(shell command -v npm),,npm)
 
+# Another validator of JSON Schema, from npm, beside the one in Go.
+AJV := ajv@8.17.1 ajv-formats@3.0.1
+
 # Other human speech, for the long measurement: what is no phrase.
 SPEECH_PACKAGES := $(TEST_PACKAGES) tuxpaint-stamps-default ktuberling-data flight-of-the-amazon-queen
 
@@ -103,6 +106,8 @@ setup-test:
 	$(call need,$(TEST_PACKAGES))
 	@test -d "$(HYPARQUET_DIR)/node_modules" || npm install --silent --no-fund --no-audit --prefix "$(HYPARQUET_DIR)" hyparquet@$(HYPARQUET) || \
 		echo "hyparquet could not be fetched with npm: Parquet files are not read by another reader"
+	@d="$${XDG_CACHE_HOME:-$$HOME/.cache}/downlead-test/ajv"; [ -d "$$d/node_modules/ajv-formats" ] || \
+		{ mkdir -p "$$d" && npm install --silent --no-audit --no-fund --prefix "$$d" $(AJV); } || echo "could not install $(AJV) with npm: the schemas' second validator is skipped"
 
 setup-speech:
 	$(call need,$(SPEECH_PACKAGES))

@@ -260,71 +260,9 @@ func TestSchema(t *testing.T) {
 		if schema.Validate(v) == nil {
 			t.Errorf("%s: a time that is none was accepted", name)
 		}
-		described(t, doc.(map[string]any), doc.(map[string]any), v, "closeout")
+		exporttest.Described(t, doc.(map[string]any), doc.(map[string]any), v, "closeout")
 	}
-	undescribed(t, doc, "schema")
-}
-
-// described walks a document beside its schema and fails on members that the
-// schema does not name.
-func described(t *testing.T, root, schema map[string]any, v any, at string) {
-	t.Helper()
-	if ref, ok := schema["$ref"].(string); ok {
-		schema = root["$defs"].(map[string]any)[strings.TrimPrefix(ref, "#/$defs/")].(map[string]any)
-	}
-	if any, ok := schema["anyOf"].([]any); ok {
-		if v == nil {
-			return
-		}
-		described(t, root, any[0].(map[string]interface{}), v, at)
-		return
-	}
-	switch v := v.(type) {
-	case map[string]any:
-		props, _ := schema["properties"].(map[string]any)
-		for k, x := range v {
-			p, ok := props[k].(map[string]any)
-			if !ok {
-				p, ok = schema["additionalProperties"].(map[string]any) // any name, such as that of a figure
-			}
-			if !ok {
-				t.Errorf("%s.%s is not in the schema", at, k)
-				continue
-			}
-			described(t, root, p, x, at+"."+k)
-		}
-	case []any:
-		for _, x := range v {
-			described(t, root, schema["items"].(map[string]any), x, at+"[]")
-		}
-	}
-}
-
-// undescribed fails on any member without a description.
-func undescribed(t *testing.T, v any, at string) {
-	m, ok := v.(map[string]any)
-	if !ok {
-		return
-	}
-	if props, ok := m["properties"].(map[string]any); ok {
-		for k, p := range props {
-			if d, _ := p.(map[string]any)["description"].(string); d == "" {
-				t.Errorf("%s.%s has no description", at, k)
-			}
-			undescribed(t, p, at+"."+k)
-		}
-	}
-	for _, k := range []string{"items", "$defs"} {
-		if x, ok := m[k].(map[string]any); ok {
-			if k == "$defs" {
-				for n, d := range x {
-					undescribed(t, d, at+"."+n)
-				}
-				continue
-			}
-			undescribed(t, x, at+"."+k)
-		}
-	}
+	exporttest.Undescribed(t, doc, "schema")
 }
 
 func TestNoListIsNull(t *testing.T) {

@@ -189,7 +189,7 @@ func admitCorrection(ctx context.Context, q querier, job string, c entry.Correct
 	}
 	for _, e := range c.Replace {
 		switch e := e.(type) {
-		case entry.Correction, entry.Closeout, entry.Purge, entry.Control, entry.Answer:
+		case entry.Correction, entry.Closeout, entry.Purge, entry.Sample, entry.Control, entry.Answer:
 			return fmt.Errorf("a %s cannot take the place of an entry", e.Kind())
 		case entry.Job:
 			if e.Verb != "complaint" {

@@ -115,3 +115,18 @@ func (j *Journal) CurrentJob(ctx context.Context) (string, error) {
 	}
 	return number, explain(err)
 }
+
+// Samples returns the draws of inspection samples, in order.
+func (j *Journal) Samples(ctx context.Context) ([]record.Record, error) {
+	return j.records(ctx, "WHERE r.job = '' AND r.kind = 'sample' ORDER BY r.seq")
+}
+
+// CountAt returns how many records there were when the chain's head was a hash.
+func (j *Journal) CountAt(ctx context.Context, head record.Hash) (int64, error) {
+	var seq int64
+	err := j.readers.QueryRowContext(ctx, "SELECT seq FROM record WHERE hash = ?", head[:]).Scan(&seq)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, fmt.Errorf("%s was never the head of this journal: take it from the record that was handed out", head)
+	}
+	return seq, explain(err)
+}

@@ -19,10 +19,10 @@ import (
 
 // qualityFlags are the options of quality.
 type qualityFlags struct {
-	month, lot, csv, jobs, pdf string
-	days                       int
-	force                      bool
-	team                       teamFlags
+	month, lot, head, csv, jobs, pdf string
+	days                             int
+	force                            bool
+	team                             teamFlags
 }
 
 func newQuality(e *env, g *global) *cobra.Command {
@@ -36,14 +36,18 @@ the unit: a job that was reopened and gone to again counts twice, and a visit
 counts in the month it began in, whenever its job was closed. Every figure
 comes with its definition, numerator, denominator, what was left out, and a 95 %
 Wilson interval; under 30 visits there is no bare percentage. It also draws the
-jobs to inspect by a standard sampling plan; the draw follows from the lot's id
-and the journal's head, so it can be repeated and not steered.
+visits to inspect by a standard sampling plan. The draw follows from the lot's id
+and the journal's head, so it can be repeated and not steered; it is made once,
+kept in the journal, and stands whatever is logged afterwards, except that while
+the month still runs another visit makes another draw. --head draws it again for
+an auditor.
 
 With --from or --journals it judges a whole team: a colleague's visit to the
 same address undoes a fix as one's own does.`,
 		Example: `  downlead quality --month 2026-11
   downlead quality --month 2026-11 --pdf quality.pdf --csv figures.csv --jobs-csv jobs.csv
   downlead quality --month 2026-11 --days 14 --json
+  downlead quality --month 2026-11 --head 5f1c…
   downlead quality --month 2026-11 --from postgres://office@db.example/quality
   downlead quality --month 2026-11 --journals /media/stick/team`,
 		Args: usage(cobra.NoArgs),
@@ -53,6 +57,7 @@ same address undoes a fix as one's own does.`,
 	fl.StringVar(&f.month, "month", "", "the `month`, as 2026-11 (default: this month)")
 	fl.IntVar(&f.days, "days", quality.FixDays, "a fix holds when no visit finds a fault at the address again in so many `days`; 0 asks nothing of it")
 	fl.StringVar(&f.lot, "lot", "", "the `id` of the lot to sample (default: the month)")
+	fl.StringVar(&f.head, "head", "", "draw the sample again as from this `hash`, the journal's head that it was drawn from")
 	fl.StringVar(&f.csv, "csv", "", "write the figures to a CSV `file`")
 	fl.StringVar(&f.jobs, "jobs-csv", "", "write the jobs, with those drawn, to a CSV `file`")
 	fl.StringVar(&f.pdf, "pdf", "", "write a PDF `file`")
@@ -68,6 +73,11 @@ func runQuality(ctx context.Context, e *env, g *global, f qualityFlags) error {
 	q, err := e.qualityOf(ctx, g, f)
 	if err != nil {
 		return err
+	}
+	if !q.Sample.Kept && f.head == "" && !f.team.given() {
+		if err := e.keepSample(ctx, g, &q); err != nil {
+			fmt.Fprintf(e.err, "downlead: the sample could not be kept, and is drawn anew next time: %v\n", err)
+		}
 	}
 	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.csv, q.CSV}, {f.jobs, q.JobsCSV}, {f.pdf, q.PDF}})
 	switch {
@@ -112,20 +122,34 @@ func (e *env) quality(ctx context.Context, j *journal.Journal, f qualityFlags) (
 	if err != nil {
 		return quality.Quality{}, err
 	}
-	around := f.days + 1 // a day more, for what was told the day after
-	visits, err := journal.Fold(ctx, j, from.AddDate(0, 0, -around), to.AddDate(0, 0, around), func(job string, records []record.Record) ([]quality.Visited, error) {
-		if job == "" {
-			return nil, nil
-		}
-		return quality.NewVisited(records)
-	})
+	all, err := e.visits(ctx, j, from, to, f.days, 0, quality.NewVisited)
+	if err != nil {
+		return quality.Quality{}, err
+	}
+	sample, err := e.sample(ctx, j, f, all, from, to)
 	if err != nil {
 		return quality.Quality{}, err
 	}
 	return quality.NewQuality(quality.QualityInput{
-		Visits: slices.Concat(visits...), Month: f.month, Zone: zone, FixDays: f.days, Lot: f.lot,
+		Visits: all, Month: f.month, Zone: zone, FixDays: f.days, Lot: f.lot, Sample: sample,
 		Head: head, Count: count, Version: version(), AsOf: e.now(),
 	})
+}
+
+// visits are the visits of the month and of the days around it in which a fix
+// must hold, by the journal's first so many records; 0 means all.
+func (e *env) visits(ctx context.Context, j *journal.Journal, from, to time.Time, days int, count int64, cut func([]record.Record) ([]quality.Visited, error)) ([]quality.Visited, error) {
+	around := days + 1 // a day more, for what was told the day after
+	all, err := journal.Fold(ctx, j, from.AddDate(0, 0, -around), to.AddDate(0, 0, around), func(job string, records []record.Record) ([]quality.Visited, error) {
+		if count > 0 {
+			records = slices.DeleteFunc(records, func(r record.Record) bool { return r.Seq > count })
+		}
+		if job == "" || len(records) == 0 {
+			return nil, nil
+		}
+		return cut(records)
+	})
+	return slices.Concat(all...), err
 }
 
 // qualityRecord lets the review page preview and save a month's quality.

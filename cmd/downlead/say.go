@@ -95,20 +95,20 @@ func (e *env) typed(ctx context.Context, g *global, args []string, encoding stri
 }
 
 // session opens the conversation about the job at hand. Only a phrase that
-// starts a job may make a new journal.
+// starts a job, or time without one, may make a new journal.
 func (e *env) session(ctx context.Context, g *global, first string) (*dialogue.Session, error) {
 	p, err := e.parser()
 	if err != nil {
 		return nil, err
 	}
 	entries, _ := p.Parse(first)
-	create := len(entries) > 0 && dialogue.Starts(entries[0])
-	j, err := e.openJournal(ctx, g, create)
+	starts := len(entries) > 0 && dialogue.Starts(entries[0])
+	j, err := e.openJournal(ctx, g, starts || dialogue.WithoutJob(entries))
 	if err != nil {
 		return nil, err
 	}
 	number := g.job
-	if create {
+	if starts {
 		number = ""
 	}
 	s, err := dialogue.New(ctx, j, p, func(ctx context.Context, job string) (level.Options, error) {

@@ -48,7 +48,7 @@ func Again(p BeforeAfter) Cell {
 // Clock formats a time of the job, with its day where that is not the day on
 // which the job began.
 func (c Closeout) Clock(t time.Time) string {
-	if first, ok := begins(c); ok && c.Date(&first, time.DateOnly) != c.Date(&t, time.DateOnly) {
+	if first, ok := Begins(c); ok && c.Date(&first, time.DateOnly) != c.Date(&t, time.DateOnly) {
 		return c.Date(&t, "Mon 2 Jan 15:04")
 	}
 	return c.Date(&t, "15:04")
@@ -172,8 +172,8 @@ func MaterialWords(c Closeout) []string {
 	return out
 }
 
-// begins is the time that decides which week a job's miles belong to.
-func begins(c Closeout) (time.Time, bool) {
+// Begins is the time that decides which week a job's miles belong to.
+func Begins(c Closeout) (time.Time, bool) {
 	switch {
 	case len(c.Times) > 0:
 		return c.Times[0].At, true

@@ -6,10 +6,12 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"downlead/grammar/entry"
 )
@@ -108,4 +110,147 @@ next:
 		left = append(left, e.Name())
 	}
 	return left
+}
+
+// Described walks a document beside its schema and fails on members that the
+// schema does not name.
+func Described(t *testing.T, root, schema map[string]any, v any, at string) {
+	t.Helper()
+	if ref, ok := schema["$ref"].(string); ok {
+		schema = root["$defs"].(map[string]any)[strings.TrimPrefix(ref, "#/$defs/")].(map[string]any)
+	}
+	if any, ok := schema["anyOf"].([]any); ok {
+		if v == nil {
+			return
+		}
+		Described(t, root, any[0].(map[string]interface{}), v, at)
+		return
+	}
+	switch v := v.(type) {
+	case map[string]any:
+		props, _ := schema["properties"].(map[string]any)
+		for k, x := range v {
+			p, ok := props[k].(map[string]any)
+			if !ok {
+				p, ok = schema["additionalProperties"].(map[string]any) // any name, such as that of a figure
+			}
+			if !ok {
+				t.Errorf("%s.%s is not in the schema", at, k)
+				continue
+			}
+			Described(t, root, p, x, at+"."+k)
+		}
+	case []any:
+		for _, x := range v {
+			Described(t, root, schema["items"].(map[string]any), x, at+"[]")
+		}
+	}
+}
+
+// Undescribed fails on any member without a description.
+func Undescribed(t *testing.T, v any, at string) {
+	m, ok := v.(map[string]any)
+	if !ok {
+		return
+	}
+	if props, ok := m["properties"].(map[string]any); ok {
+		for k, p := range props {
+			if d, _ := p.(map[string]any)["description"].(string); d == "" {
+				t.Errorf("%s.%s has no description", at, k)
+			}
+			Undescribed(t, p, at+"."+k)
+		}
+	}
+	for _, k := range []string{"items", "$defs"} {
+		if x, ok := m[k].(map[string]any); ok {
+			if k == "$defs" {
+				for n, d := range x {
+					Undescribed(t, d, at+"."+n)
+				}
+				continue
+			}
+			Undescribed(t, x, at+"."+k)
+		}
+	}
+}
+
+// ajv is a program for node that validates the files after the first by the
+// schema in the first, and says what is wrong with each.
+const ajv = `
+const fs = require("fs"), Ajv = require("ajv/dist/2020"), formats = require("ajv-formats");
+const [schema, ...docs] = process.argv.slice(1).map(f => JSON.parse(fs.readFileSync(f)));
+const check = formats(new Ajv({allErrors: true, allowUnionTypes: true})).compile(schema);
+for (const d of docs) console.log(check(d) ? "valid" : "invalid " + JSON.stringify(check.errors));
+`
+
+// validated runs the other validator, ajv of npm, which the set-up of the tests
+// puts into the user's cache; it returns a line a document.
+func validated(t *testing.T, schema string, docs ...[]byte) []string {
+	t.Helper()
+	cache, err := os.UserCacheDir()
+	if err != nil {
+		t.Skip("there is no cache folder")
+	}
+	modules := filepath.Join(cache, "downlead-test", "ajv", "node_modules")
+	node, err := exec.LookPath("node")
+	if _, missing := os.Stat(filepath.Join(modules, "ajv-formats")); err != nil || missing != nil {
+		t.Skip("ajv and ajv-formats of npm are not installed: make setup-test installs them")
+	}
+	dir := t.TempDir()
+	args := []string{"-e", ajv}
+	for i, b := range append([][]byte{[]byte(schema)}, docs...) {
+		name := filepath.Join(dir, string(rune('a'+i))+".json")
+		if err := os.WriteFile(name, b, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		args = append(args, name)
+	}
+	cmd := exec.Command(node, args...)
+	cmd.Env = append(os.Environ(), "NODE_PATH="+modules)
+	out, err := cmd.CombinedOutput()
+	if err != nil {
+		t.Fatalf("ajv: %v\n%s", err, out)
+	}
+	return strings.Split(strings.TrimSpace(string(out)), "\n")
+}
+
+// Fits holds documents against their published schema by two validators of
+// JSON Schema 2020-12; they hold nothing that the schema does not name, and the
+// first, broken by a replacement, is refused by both.
+func Fits(t *testing.T, text string, docs [][]byte, old, broken string) {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(strings.NewReader(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	Undescribed(t, doc, "schema")
+	k := jsonschema.NewCompiler()
+	k.AssertFormat()
+	if err := k.AddResource("it.json", doc); err != nil {
+		t.Fatal(err)
+	}
+	schema, err := k.Compile("it.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, raw := range docs {
+		v, err := jsonschema.UnmarshalJSON(bytes.NewReader(raw))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := schema.Validate(v); err != nil {
+			t.Errorf("document %d: %v", i, err)
+		}
+		Described(t, doc.(map[string]any), doc.(map[string]any), v, "document")
+	}
+	bad := bytes.Replace(docs[0], []byte(old), []byte(broken), 1)
+	v, err := jsonschema.UnmarshalJSON(bytes.NewReader(bad))
+	if err != nil || bytes.Equal(bad, docs[0]) || schema.Validate(v) == nil {
+		t.Errorf("a broken document is accepted: %v", err)
+	}
+	for i, line := range validated(t, text, append(docs, bad)...) {
+		if (line == "valid") != (i < len(docs)) {
+			t.Errorf("ajv of document %d: %s", i, line)
+		}
+	}
 }

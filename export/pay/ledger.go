@@ -3,6 +3,7 @@ package pay
 import (
 	"fmt"
 	"math/big"
+	"slices"
 	"time"
 
 	"downlead/diagnose/visit"
@@ -191,13 +192,21 @@ func (l *ledger) drives(j *PayJob, x Work, visits []visit.Visit) (bool, error) {
 
 // materials lists what was used on the visits that this week pays.
 func (l *ledger) materials(j *PayJob, x Work, visits []visit.Visit) {
-	var b closeout.Builder
+	var used []closeout.Material
 	for _, m := range x.Materials {
-		if l.inside(paidAt(visits, m.At)) {
-			b.Material(0, m.Material)
+		if !l.inside(paidAt(visits, m.At)) {
+			continue
 		}
+		i := slices.IndexFunc(used, func(u closeout.Material) bool {
+			return u.Item == m.Material.Item && u.LengthFt.Said() == m.Material.LengthFt.Said()
+		})
+		if i < 0 {
+			i, used = len(used), append(used, closeout.Material{Item: m.Material.Item})
+		}
+		used[i].Quantity += m.Material.Quantity
+		used[i].LengthFt = closeout.Plus(used[i].LengthFt, m.Material.LengthFt)
 	}
-	if words := closeout.MaterialWords(b.C); words != nil {
+	if words := closeout.MaterialWords(closeout.Closeout{Materials: used}); words != nil {
 		j.Materials = words
 	}
 }

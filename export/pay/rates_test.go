@@ -24,6 +24,11 @@ func TestReadRatesRefuses(t *testing.T) {
 		{"a bad rounding", "[policy]\nround_minutes = 7\n" + "[[rates]]\nfrom = \"2020-01-01\"\nbasis = \"salary\"\nsalary = \"1\"\n", "policy round_minutes"},
 		{"twice the same day", hourly12 + "[[rates]]\nfrom = \"2020-01-01\"\nbasis = \"hourly\"\nhourly = \"13\"\n", "both begin on 2020-01-01"},
 		{"overlapping", "[[rates]]\nfrom = \"2020-01-01\"\nuntil = \"2020-12-31\"\nbasis = \"hourly\"\nhourly = \"13\"\n[[rates]]\nfrom = \"2020-06-01\"\nbasis = \"hourly\"\nhourly = \"13\"\n", "last beyond 2020-06-01"},
+		{"hourly with codes", hourly12 + "[rates.codes]\n\"7\" = \"40\"\n", `basis "hourly" and [rates.codes] do not go together`},
+		{"a salary with codes", "[[rates]]\nfrom = \"2020-01-01\"\nbasis = \"salary\"\nsalary = \"1\"\n[rates.codes]\n\"7\" = \"40\"\n", `basis "salary" and [rates.codes] do not go together`},
+		{"a salary for no hours", "[[rates]]\nfrom = \"2020-01-01\"\nbasis = \"salary\"\nsalary = \"1\"\nsalary_for = \"some\"\n", `salary_for is "some"`},
+		{"hours of no salary", hourly12 + "salary_for = \"40\"\n", "salary_for goes with basis"},
+		{"a minimum wage that is none", "minimum_wage = \"low\"\n" + hourly12, "minimum_wage"},
 		{"a bonus for no week", hourly12 + "[[bonus]]\nweek = \"soon\"\namount = \"1\"\n", "not a week"},
 	}
 	for _, tt := range tests {

@@ -59,7 +59,7 @@ func (s workSpan) bucket() Buckets {
 // within returns the part of a span between two times; ok is false where there
 // is none.
 func (s workSpan) within(from, to time.Time) (workSpan, bool) {
-	s.Start, s.End = MaxTime(s.Start, from), minTime(s.End, to)
+	s.Start, s.End = maxTime(s.Start, from), minTime(s.End, to)
 	return s, s.Start.Before(s.End)
 }
 
@@ -242,7 +242,7 @@ func minTime(a, b time.Time) time.Time {
 	return b
 }
 
-func MaxTime(a, b time.Time) time.Time {
+func maxTime(a, b time.Time) time.Time {
 	if a.After(b) {
 		return a
 	}

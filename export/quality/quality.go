@@ -99,7 +99,7 @@ type QualityInput struct {
 	Zone    *time.Location
 	FixDays int     // how long a fix must hold; 0: not at all
 	Lot     string  // what is sampled: "" means the month
-	Sample  *Sample // drawn before and kept; nil: it is drawn now, from Head
+	Sample  *Sample // drawn already; nil: it is drawn now, from Head
 	Head    record.Hash
 	Count   int64
 	Version string
@@ -173,11 +173,12 @@ func newMonth(all []Visited, q Quality) (*month, error) {
 	m.window = fmt.Sprintf("visits from %s to %s", q.From.Format(time.DateOnly), q.To.AddDate(0, 0, -1).Format(time.DateOnly))
 	seen := map[string]bool{}
 	for _, v := range all {
-		if seen[v.Label()] {
+		if key := v.Closeout.Journal.ID + " " + v.Label(); !seen[key] {
+			seen[key] = true
+		} else {
 			return nil, fmt.Errorf("there are two records of job %s: hand in the latest of each", v.Label())
 		}
-		seen[v.Label()] = true
-		if key := record.SiteKey(v.Closeout.Site.Address); key != "" {
+		if key := placeKey(v.Closeout.Site.Address); key != "" {
 			m.sites[key] = append(m.sites[key], v)
 		}
 		switch {
@@ -196,7 +197,7 @@ func newMonth(all []Visited, q Quality) (*month, error) {
 		slices.SortFunc(visits, byTime)
 	}
 	for _, v := range m.visits {
-		key := record.SiteKey(v.Closeout.Site.Address)
+		key := placeKey(v.Closeout.Site.Address)
 		first, by := m.firstTime(v, key)
 		m.keys, m.first, m.undone = append(m.keys, key), append(m.first, first), append(m.undone, by)
 		m.repeat = append(m.repeat, m.isRepeat(v, key))
@@ -235,7 +236,7 @@ func (m *month) firstTime(v Visited, key string) (answer, by string) {
 		switch {
 		case !w.Began.Before(until):
 			return answer, ""
-		case w.Label() == v.Label() || w.Closeout.Outcome == closeout.NoAccess || w.Closeout.Outcome == closeout.NoFault || w.Closeout.Outcome == closeout.NotReproduced:
+		case oneVisit(v, w) || w.Closeout.Outcome == closeout.NoAccess || w.Closeout.Outcome == closeout.NoFault || w.Closeout.Outcome == closeout.NotReproduced:
 		case !w.Open:
 			return "no", w.Label()
 		case answer == "yes":
@@ -243,6 +244,11 @@ func (m *month) firstTime(v Visited, key string) (answer, by string) {
 		}
 	}
 	return answer, ""
+}
+
+// oneVisit reports that two are one visit.
+func oneVisit(v, w Visited) bool {
+	return v.Closeout.Job == w.Closeout.Job && v.N == w.N && v.Closeout.Journal.ID == w.Closeout.Journal.ID
 }
 
 // isRepeat reports that a visit began within the days of the fix after another

@@ -145,14 +145,11 @@ func TestDraw(t *testing.T) {
 }
 
 // visit is a closed job for quality.
-// visitsOf makes a visit of each closeout, from its opening to its closing.
+// visitsOf makes a visit of each closeout.
 func visitsOf(all []closeout.Closeout) []Visited {
-	out := make([]Visited, len(all))
-	for i, c := range all {
-		out[i] = Visited{Closeout: c, N: 1, Began: *c.Opened, Ended: *c.Opened, Open: c.Closed == nil}
-		if c.Closed != nil {
-			out[i].Ended = *c.Closed
-		}
+	var out []Visited
+	for _, c := range all {
+		out = append(out, VisitOf(c))
 	}
 	return out
 }

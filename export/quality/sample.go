@@ -5,7 +5,12 @@ import (
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"slices"
+	"time"
+
+	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // SamplePlan is a plan of MIL-STD-105E: inspect N of the lot, and accept it
@@ -56,6 +61,36 @@ type Sample struct {
 	Seed       string   `json:"seed"`  // hex
 	Definition string   `json:"definition"`
 	Jobs       []string `json:"jobs"`
+	Kept       bool     `json:"kept"`  // the draw stands in the journal
+	After      []string `json:"after"` // visits closed since the draw, which are not in the lot
+}
+
+// KeptSample is a sample as it was drawn and kept.
+func KeptSample(e entry.Sample) (Sample, error) {
+	head, err := record.ParseHash(e.Head)
+	if err != nil {
+		return Sample{}, fmt.Errorf("the kept sample of lot %s: %w", e.Lot, err)
+	}
+	s := newSample(e.Lot, head, e.Count, e.Size)
+	s.Jobs, s.Kept = e.Visits, true
+	return s, nil
+}
+
+// Entry is what the journal keeps of a sample.
+func (s Sample) Entry(month string) entry.Sample {
+	return entry.Sample{Month: month, Lot: s.Lot, Head: s.Head, Count: s.Count, Size: s.Size, Visits: s.Jobs}
+}
+
+// Lot names the closed visits of a month: what a sample is drawn from.
+func Lot(visits []Visited, from, to time.Time) []string {
+	var out []string
+	for _, v := range visits {
+		if !v.Open && !v.Began.Before(from) && v.Began.Before(to) {
+			out = append(out, v.Label())
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 const sampleDefinition = "seed = SHA-256(lot id, then the 32 bytes of the journal's head); each visit's key = SHA-256(seed, then the job's number, from a job's second visit on followed by \" visit 2\" and so on); the n smallest keys are the sample"
@@ -63,23 +98,29 @@ const sampleDefinition = "seed = SHA-256(lot id, then the 32 bytes of the journa
 // Draw draws a sample that anyone can repeat and nobody can steer: it follows
 // from the lot's id, the head of the journal's chain and what is in the lot alone.
 func Draw(lot string, head [32]byte, count int64, jobs []string) Sample {
-	plan := PlanFor(len(jobs))
-	seed := sha256.Sum256(append([]byte(lot), head[:]...))
+	s := newSample(lot, head, count, len(jobs))
+	seed, _ := hex.DecodeString(s.Seed)
 	type keyed struct {
 		job string
 		key [32]byte
 	}
 	all := make([]keyed, len(jobs))
 	for i, j := range jobs {
-		all[i] = keyed{j, sha256.Sum256(append(seed[:], j...))}
+		all[i] = keyed{j, sha256.Sum256(append(seed[:len(seed):len(seed)], j...))}
 	}
 	slices.SortFunc(all, func(a, b keyed) int { return cmp.Or(bytes.Compare(a.key[:], b.key[:]), cmp.Compare(a.job, b.job)) })
-	s := Sample{
-		Lot: lot, Size: len(jobs), Plan: "MIL-STD-105E, level II, AQL 2.5, normal, single", N: plan.N, Accept: plan.Accept,
-		Head: hex.EncodeToString(head[:]), Count: count, Seed: hex.EncodeToString(seed[:]), Definition: sampleDefinition, Jobs: []string{},
-	}
-	for _, k := range all[:plan.N] {
+	for _, k := range all[:s.N] {
 		s.Jobs = append(s.Jobs, k.job)
 	}
 	return s
+}
+
+// newSample is a sample of a lot of so many, with nothing drawn yet.
+func newSample(lot string, head [32]byte, count int64, size int) Sample {
+	plan := PlanFor(size)
+	seed := sha256.Sum256(append([]byte(lot), head[:]...))
+	return Sample{
+		Lot: lot, Size: size, Plan: "MIL-STD-105E, level II, AQL 2.5, normal, single", N: plan.N, Accept: plan.Accept,
+		Head: hex.EncodeToString(head[:]), Count: count, Seed: hex.EncodeToString(seed[:]), Definition: sampleDefinition, Jobs: []string{}, After: []string{},
+	}
 }

@@ -9,7 +9,6 @@ import (
 	"downlead/diagnose/claim"
 	"downlead/diagnose/visit"
 	"downlead/export/closeout"
-	"downlead/export/pay"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
 )
@@ -66,14 +65,43 @@ func NewVisited(records []record.Record) ([]Visited, error) {
 	return out, nil
 }
 
+// NewLotVisits cuts one job's records into its visits, with nothing of them but
+// what decides whether they are in a month's lot. It is a tenth of the work.
+func NewLotVisits(records []record.Record) []Visited {
+	current := record.Current(records)
+	cuts := visitCuts(current)
+	out := make([]Visited, len(cuts))
+	for i, from := range cuts {
+		to, last := len(current), i == len(cuts)-1
+		if !last {
+			to = cuts[i+1]
+		}
+		v := Visited{N: i + 1, Closeout: closeout.Closeout{Job: records[0].Job}, Open: last && !closed(current)}
+		v.Began, v.Ended = visitTimes(current[from:to])
+		out[i] = v
+	}
+	return out
+}
+
+// closed reports whether a job was closed last and not reopened since.
+func closed(current []record.Record) bool {
+	is := false
+	for _, r := range current {
+		if j, ok := r.Entry.(entry.Job); ok && (j.Verb == "close" || j.Verb == "reopen") {
+			is = j.Verb == "close"
+		}
+	}
+	return is
+}
+
 // newVisited makes visit n from the job's records up to its end and from its own.
 func newVisited(upTo, own []record.Record, n int, last bool) (Visited, error) {
 	v := Visited{N: n}
 	v.Began, v.Ended = visitTimes(own)
 	if !last {
-		closed := own[len(own)-1]
-		closed.At, closed.Entry = v.Ended, entry.Job{Verb: "close"}
-		upTo, own = append(slices.Clone(upTo), closed), append(slices.Clone(own), closed)
+		end := own[len(own)-1]
+		end.At, end.Entry = v.Ended, entry.Job{Verb: "close"}
+		upTo, own = append(slices.Clone(upTo), end), append(slices.Clone(own), end)
 	}
 	d := claim.Outline(upTo)
 	c, err := closeout.NewCloseout(closeout.Input{Records: upTo, Diagnosis: d})
@@ -161,5 +189,29 @@ func visitTimes(own []record.Record) (began, ended time.Time) {
 		first, last = own[0].At, own[len(own)-1].At
 	}
 	began, ended = cmp.Or(arrived, first), cmp.Or(departed, last)
-	return began, pay.MaxTime(began, ended)
+	if ended.Before(began) {
+		ended = began
+	}
+	return began, ended
+}
+
+// VisitOf takes a whole closeout as one visit, for those who have no records.
+func VisitOf(c closeout.Closeout) Visited {
+	v := Visited{Closeout: c, N: 1, Open: c.Closed == nil}
+	visits := visit.Of(c.Job, c.Times)
+	began, _ := closeout.Begins(c)
+	if c.Opened != nil && len(visits) == 0 {
+		began = *c.Opened
+	}
+	v.Began, v.Ended = began, began
+	for _, x := range visits {
+		v.Ended = x.End() // they are in order
+	}
+	if at, ok := visit.First(visits, "arrived"); ok {
+		v.Began = at
+	}
+	if len(visits) == 0 && c.Closed != nil {
+		v.Ended = *c.Closed
+	}
+	return v
 }

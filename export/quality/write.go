@@ -140,7 +140,14 @@ func (q Quality) Text(w io.Writer) error {
 }
 
 func (s Sample) words() string {
-	return fmt.Sprintf("inspect %d of %d visits of lot %s, accept the lot with at most %d not in order (%s); drawn from the journal's head %.16s… of %d records", s.N, s.Size, s.Lot, s.Accept, s.Plan, s.Head, s.Count)
+	kept := ""
+	if s.Kept {
+		kept = ", and kept"
+	}
+	if n := len(s.After); n > 0 {
+		kept += fmt.Sprintf("; %d closed since are not in it: %s", n, strings.Join(s.After, ", "))
+	}
+	return fmt.Sprintf("inspect %d of %d visits of lot %s, accept the lot with at most %d not in order (%s); drawn from the journal's head %.16s… of %d records%s", s.N, s.Size, s.Lot, s.Accept, s.Plan, s.Head, s.Count, kept)
 }
 
 // PDF writes the quality record as a document.
@@ -179,7 +186,7 @@ func (q Quality) PDF(w io.Writer) error {
 	s.Heading("Sample for inspection", 20)
 	s.Paragraph("Inspect "+strings.TrimPrefix(q.Sample.words(), "inspect ")+".", 0, false)
 	s.Paragraph("Jobs: "+strings.Join(q.Sample.Jobs, ", "), 0, false)
-	s.Paragraph("Drawn by: "+q.Sample.Definition+". Seed "+q.Sample.Seed+".", 0, false)
+	s.Paragraph("Drawn by: "+q.Sample.Definition+". Head "+q.Sample.Head+". Seed "+q.Sample.Seed+".", 0, false)
 	return s.Save(w)
 }
 

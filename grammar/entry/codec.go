@@ -100,6 +100,8 @@ func decoder(kind Kind) func([]byte) (Entry, error) {
 		return decode[Closeout]
 	case KindPurge:
 		return decode[Purge]
+	case KindSample:
+		return decode[Sample]
 	case KindImport:
 		return decode[Import]
 	case KindControl:

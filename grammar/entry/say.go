@@ -126,6 +126,8 @@ func Say(e Entry) string {
 		return sayPhoto(e)
 	case Closeout:
 		return fmt.Sprintf("closeout made as %s from %d records", e.Format, e.Count)
+	case Sample:
+		return fmt.Sprintf("drew %d of %d visits of lot %s for inspection", len(e.Visits), e.Size, e.Lot)
 	case Purge:
 		return fmt.Sprintf("the sound of entry %d was deleted", e.Entry)
 	case Control:

@@ -135,3 +135,20 @@ type Proposal struct {
 	Say     string // the words proposed
 	Entries []Entry
 }
+
+// Sample remembers the draw of an inspection sample: once drawn for a lot it
+// stands, whatever is logged afterwards. It belongs to no job.
+type Sample struct {
+	Month  string   `json:"month"` // "2026-11"
+	Lot    string   `json:"lot"`   // the lot's id
+	Head   string   `json:"head"`  // hex SHA-256 of the chain's head that it was drawn from
+	Count  int64    `json:"count"` // records then
+	Size   int      `json:"size"`  // visits in the lot
+	Visits []string `json:"visits"`
+}
+
+// KindSample is the kind of a Sample.
+const KindSample Kind = "sample"
+
+// Kind returns KindSample.
+func (Sample) Kind() Kind { return KindSample }

@@ -18,6 +18,13 @@ import (
 // reopening, a closeout and a purge happened, and are not scratched; of a start,
 // close or reopening that had to be confirmed, the confirmation can be.
 func View(records []Record) []Viewed {
+	if !slices.ContainsFunc(records, func(r Record) bool { return r.Entry != nil && r.Entry.Kind() == entry.KindCorrection }) {
+		out := make([]Viewed, len(records)) // most jobs have none: nothing to replay
+		for i := range records {
+			out[i].Record = records[i]
+		}
+		return out
+	}
 	v := viewer{live: liveCorrections(records), jobs: map[string]*jobView{}}
 	for i := range records {
 		v.add(records[i])
@@ -54,7 +61,7 @@ func fixed(r *Record) bool {
 	switch e := r.Entry.(type) {
 	case entry.Job:
 		return e.Verb != "complaint" && !r.Unconfirmed
-	case entry.Closeout, entry.Purge:
+	case entry.Closeout, entry.Purge, entry.Sample:
 		return true
 	}
 	return false

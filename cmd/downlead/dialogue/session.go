@@ -2,6 +2,7 @@ package dialogue
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -151,8 +152,10 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 			return Reply{Outcome: Taken, Text: Help()}, nil
 		}
 	}
-	if s.Job == "" && !Starts(entries[0]) && !withoutJob(entries) {
-		return Reply{}, fmt.Errorf("%w: %q was not kept", ErrNoJob, p.Text)
+	if s.Job == "" && !Starts(entries[0]) {
+		if without, err := s.allOfNoJob(ctx, &p, entries); err != nil || !without {
+			return Reply{}, cmp.Or(err, fmt.Errorf("%w: %q was not kept", ErrNoJob, p.Text))
+		}
 	}
 	if r, shut, err := s.shut(ctx, entries); shut || err != nil {
 		return r, err
@@ -297,7 +300,11 @@ func (s *Session) store(ctx context.Context, p *Phrase, placed []placed) ([]reco
 			job = e.entry.(entry.Job).Number
 		}
 		d := p.draft(job, e.entry)
-		if ofNoJob(e.entry) {
+		without, err := s.ofNoJob(ctx, p, job, e.entry)
+		if err != nil {
+			return nil, err
+		}
+		if without {
 			d.Job = ""
 		}
 		d.Unconfirmed = e.ask != nil && e.ask.blocks

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"strings"
 
 	"downlead/grammar"
 	"downlead/grammar/entry"
@@ -123,19 +122,4 @@ func (s *Session) shut(ctx context.Context, entries []entry.Entry) (Reply, bool,
 		}
 	}
 	return Reply{}, false, nil
-}
-
-// withoutJob reports that all entries are times of no job.
-func withoutJob(entries []entry.Entry) bool {
-	for _, e := range entries {
-		if !ofNoJob(e) {
-			return false
-		}
-	}
-	return true
-}
-
-func ofNoJob(e entry.Entry) bool {
-	t, ok := e.(entry.Time)
-	return ok && strings.Contains(" shop_time back_at_shop meeting training day_end ", " "+t.Mark+" ")
 }
