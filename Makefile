@@ -6,6 +6,8 @@ BIN      := bin/downlead
 OUT      ?= demo-out
 # Invented calls that `make simulate` runs; DOWNLEAD_SEED repeats a run.
 CALLS    ?= 2000
+# Jobs that `make team` stores.
+TEAM     ?= 100000
 
 # What the program needs to hear and to speak.
 DEMO_PACKAGES := gcc libc6-dev pkg-config libpocketsphinx-dev libsphinxbase-dev pocketsphinx-en-us flite
@@ -118,6 +120,9 @@ crash: setup-test ## the long search for a lost or unseen journal entry
 
 simulate: ## thousands of invented homes and faults, with a report
 	DOWNLEAD_SIMULATE=$(CALLS) $(GO) test -timeout 60m -count=1 -v -run Simulate ./diagnose
+
+team: setup-test ## the storing of a team's jobs (TEAM=100000) beside a bare COPY of the same rows
+	DOWNLEAD_TEAM=$(TEAM) $(GO) test -timeout 120m -count=1 -v -run TeamLoad ./export/office
 
 speech: setup-speech setup-hear ## the long measurement of what is heard right and wrong
 	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run 'Speech|LongSound|PublishedReading' ./capture ./cmd/downlead

@@ -4,7 +4,7 @@
 DROP FUNCTION IF EXISTS downlead.margins_by_season(), downlead.minutes_by_fault(timestamptz, timestamptz), downlead.restock(timestamptz, timestamptz),
   downlead.fix_figures(timestamptz, timestamptz, integer, timestamptz), downlead.judge_visits(timestamptz, timestamptz, integer, timestamptz),
   downlead.wilson(bigint, bigint);
-DROP VIEW IF EXISTS downlead.latest, downlead.addresses, downlead.remarks, downlead.people, downlead.work_codes, downlead.drives, downlead.times,
+DROP VIEW IF EXISTS downlead.stays, downlead.latest, downlead.addresses, downlead.remarks, downlead.people, downlead.work_codes, downlead.drives, downlead.times,
   downlead.materials, downlead.repairs, downlead.claims, downlead.checks_done, downlead.readings, downlead.visits, downlead.jobs, downlead_data.latest_job;
 
 CREATE VIEW downlead_data.latest_job AS
@@ -14,7 +14,7 @@ CREATE VIEW downlead_data.latest_job AS
 COMMENT ON VIEW downlead_data.latest_job IS 'The newest version of every job, with whose it is.';
 
 CREATE VIEW downlead.jobs AS
-  SELECT j.journal_id, j.technician, j.job, j.last_entry, j.opened, j.closed, j.began, j.ended, j.time_zone, j.site_token, v.outcome, v.is_complete, v.visits
+  SELECT j.journal_id, j.technician, j.job, j.last_entry, j.opened, j.closed, j.began, j.ended, j.time_zone, j.site_token, v.outcome, v.is_complete, v.visits, j.job_id
   FROM downlead_data.latest_job j
   LEFT JOIN LATERAL (
     SELECT count(*) OVER () AS visits, x.outcome, x.is_complete FROM downlead_data.visit x WHERE x.job_id = j.job_id ORDER BY x.visit_no DESC LIMIT 1) v ON true
@@ -24,7 +24,7 @@ COMMENT ON VIEW downlead.jobs IS 'Jobs as they stand now, one a row. Keyed by jo
 CREATE VIEW downlead.visits AS
   SELECT j.journal_id, j.technician, j.job, v.visit_no, v.began, v.began_local, v.ended, v.ended_local, v.time_zone, v.is_open, v.outcome, v.is_complete,
     v.site_token, v.all_checks, v.receivers_tested, v.floor_dbm, v.threshold, v.weather, v.temperature_f,
-    v.travel_s, v.on_site_s, v.breaks_s, v.report_to_clear_s, v.arrive_to_clear_s, v.active_repair_s
+    v.travel_s, v.on_site_s, v.breaks_s, v.report_to_clear_s, v.arrive_to_clear_s, v.active_repair_s, v.job_id
   FROM downlead_data.visit v JOIN downlead_data.latest_job j USING (job_id) WHERE v.is_latest;
 COMMENT ON VIEW downlead.visits IS 'Visits, one a row. A job that was gone to again has several. Durations are seconds, NULL where a mark is missing.';
 
@@ -93,6 +93,10 @@ CREATE VIEW downlead.latest AS
   FROM downlead_data.visit v JOIN downlead_data.latest_job j USING (job_id) WHERE v.is_latest;
 COMMENT ON VIEW downlead.latest IS 'The newest closeout of every visit, by the chain, as a JSON document. Not for the role downlead_analyst.';
 
+CREATE VIEW downlead.stays AS
+  SELECT v.job_id, v.visit_no, v.began, v.ended, v.time_zone, v.is_open, v.outcome, v.site_token FROM downlead_data.visit v WHERE v.is_latest;
+COMMENT ON VIEW downlead.stays IS 'When which site was visited: what judge_visits looks colleagues up in, by the index of sites.';
+
 CREATE FUNCTION downlead.wilson(hits bigint, cases bigint, OUT low double precision, OUT high double precision)
 LANGUAGE sql IMMUTABLE AS $$
   SELECT CASE WHEN cases = 0 THEN 0 ELSE greatest(0, (p + z*z/(2*n) - z*sqrt(p*(1-p)/n + z*z/(4*n*n))) / (1 + z*z/n)) END,
@@ -121,19 +125,19 @@ LANGUAGE sql STABLE AS $$
   CROSS JOIN LATERAL (SELECT CASE WHEN v.time_zone = '' THEN v.ended + days * interval '24 hours'
     ELSE (v.ended AT TIME ZONE v.time_zone + days * interval '1 day') AT TIME ZONE v.time_zone END AS stands) u
   LEFT JOIN LATERAL (
-    SELECT x.journal_id, x.job, x.visit_no FROM downlead.visits x
+    SELECT y.journal_id, y.job, x.visit_no FROM downlead.stays x JOIN downlead.jobs y USING (job_id)
     WHERE x.site_token = v.site_token AND x.began >= v.ended AND x.began < u.stands AND NOT x.is_open AND v.outcome <> 'no_access'
-      AND x.outcome NOT IN ('no_access', 'no_fault_found') AND (x.journal_id, x.job, x.visit_no) <> (v.journal_id, v.job, v.visit_no)
-    ORDER BY x.began, x.job, x.visit_no LIMIT 1) w ON true
+      AND x.outcome NOT IN ('no_access', 'no_fault_found') AND (x.job_id, x.visit_no) <> (v.job_id, v.visit_no)
+    ORDER BY x.began, y.job, x.visit_no LIMIT 1) w ON true
   LEFT JOIN LATERAL (
-    SELECT true AS waits FROM downlead.visits x
+    SELECT true AS waits FROM downlead.stays x
     WHERE x.site_token = v.site_token AND x.began >= v.ended AND x.began < u.stands AND x.is_open
-      AND x.outcome NOT IN ('no_access', 'no_fault_found') AND (x.journal_id, x.job, x.visit_no) <> (v.journal_id, v.job, v.visit_no) LIMIT 1) o ON true
+      AND x.outcome NOT IN ('no_access', 'no_fault_found') AND (x.job_id, x.visit_no) <> (v.job_id, v.visit_no) LIMIT 1) o ON true
   LEFT JOIN LATERAL (
     SELECT CASE WHEN x.time_zone = '' THEN x.ended + days * interval '24 hours'
-      ELSE (x.ended AT TIME ZONE x.time_zone + days * interval '1 day') AT TIME ZONE x.time_zone END AS stands FROM downlead.visits x
+      ELSE (x.ended AT TIME ZONE x.time_zone + days * interval '1 day') AT TIME ZONE x.time_zone END AS stands FROM downlead.stays x
     WHERE x.site_token = v.site_token AND x.began < v.began AND NOT x.is_open AND x.outcome <> 'no_access' AND x.ended <= v.began
-    ORDER BY x.began DESC, x.job DESC, x.visit_no DESC LIMIT 1) e ON true
+    ORDER BY x.began DESC, x.visit_no DESC LIMIT 1) e ON true
   WHERE v.began >= since AND v.began < before AND NOT v.is_open
 $$;
 COMMENT ON FUNCTION downlead.judge_visits IS 'Every closed visit begun in [since, before): whether what it fixed held for so many days, and whether it was itself a repeat, whoever of the team came. first_fix: yes, no, pending, left_out.';
@@ -302,7 +306,7 @@ DECLARE
 BEGIN
   IF EXISTS (SELECT FROM pg_roles WHERE rolname = 'downlead_analyst') THEN
     GRANT USAGE ON SCHEMA downlead TO downlead_analyst;
-    FOREACH v IN ARRAY ARRAY['jobs', 'visits', 'readings', 'checks_done', 'claims', 'repairs', 'materials', 'times', 'drives', 'work_codes', 'people'] LOOP
+    FOREACH v IN ARRAY ARRAY['jobs', 'visits', 'readings', 'checks_done', 'claims', 'repairs', 'materials', 'times', 'drives', 'work_codes', 'people', 'stays'] LOOP
       EXECUTE format('GRANT SELECT ON downlead.%I TO downlead_analyst', v);
     END LOOP;
   END IF;
