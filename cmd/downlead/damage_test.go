@@ -157,6 +157,9 @@ func TestDoctorFull(t *testing.T) {
 	}
 	e, _, errs := testEnv(t, "")
 	e.now = func() time.Time { return now }
+	if code := run(context.Background(), e, []string{"--journal", path, "job", "reopen", "4412", "--reason", "on it again"}); code != exitDone {
+		t.Fatal(errs)
+	}
 	if code := run(context.Background(), e, []string{"--journal", path, "--job", "4412", "say", "note by the clock"}); code != exitDone {
 		t.Fatal(errs)
 	}

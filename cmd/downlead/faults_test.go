@@ -156,6 +156,9 @@ func newFaultHome(t *testing.T) *faultHome {
 	if code, said := h.ask(t, "--job", "4412", "closeout", "--archive", filepath.Join(h.base, "archive")); code != exitDone {
 		t.Fatal(said)
 	}
+	if code, said := h.ask(t, "job", "reopen", "4412", "--reason", "on it again"); code != exitDone { // a closed job takes nothing in
+		t.Fatal(said)
+	}
 	h.dir = filepath.Join(t.TempDir(), "home")
 	return h
 }

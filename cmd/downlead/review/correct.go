@@ -166,10 +166,12 @@ func meanwhile(r *http.Request, p phrase) string {
 func (s *server) corrections(c *jobCall, p phrase, typed string) ([]entry.Entry, error) {
 	seqs, standing := p.standing()
 	entries, err := s.parse(typed)
-	if err != nil {
+	if err != nil || partial(entries) {
 		if change, ok := s.answer(typed, standing); ok {
 			return p.changed(seqs[0], change), nil
 		}
+	}
+	if err != nil {
 		return nil, err
 	}
 	if k, ok := entries[0].(entry.Correction); ok {
@@ -183,6 +185,21 @@ func (s *server) corrections(c *jobCall, p phrase, typed string) ([]entry.Entry,
 		return nil, err
 	}
 	return replacements(seqs, standing, p, entries)
+}
+
+// partial reports whether a phrase is only a part of one: figures or a verdict
+// without a point, or a point alone.
+func partial(entries []entry.Entry) bool {
+	if len(entries) != 1 {
+		return false
+	}
+	switch e := entries[0].(type) {
+	case entry.Place:
+		return true
+	case entry.Reading:
+		return e.Point == entry.Point{}
+	}
+	return false
 }
 
 // changed names the entry that a correction is of; one that was unconfirmed

@@ -132,7 +132,7 @@ func (b *tab) correct(entry, phrase string, scripted bool) {
 	}
 	b.tabTo(entry + ` input[name="phrase"]`)
 	if scripted {
-		b.replace("ground block recever side")
+		b.replace("ground sprinkler side")
 		b.until("a wrong phrase is told of while it is typed", fmt.Sprintf(`document.querySelector(%q)?.textContent.length > 0`, entry+" .check.bad"))
 	}
 	b.replace(phrase)
