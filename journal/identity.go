@@ -69,7 +69,8 @@ func checkTechnician(name string) error {
 // records or in none.
 func (j *Journal) LastTechnician(ctx context.Context) (string, error) {
 	var text []byte
-	err := j.readers.QueryRowContext(ctx, `SELECT body FROM record WHERE instr(body, '"technician":"') > 0 AND json_extract(body, '$.technician') IS NOT NULL ORDER BY seq DESC LIMIT 1`).Scan(&text)
+	row := j.readers.QueryRowContext(ctx, `SELECT body FROM record WHERE instr(body, '"technician":"') > 0 AND json_extract(body, '$.technician') IS NOT NULL ORDER BY seq DESC LIMIT 1`)
+	err := row.Scan(&text)
 	if errors.Is(err, sql.ErrNoRows) {
 		return "", nil
 	}

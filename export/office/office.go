@@ -126,7 +126,8 @@ func (o *Office) checkVersion(ctx context.Context) error {
 func (o *Office) migrate(ctx context.Context) error {
 	if err := o.checkVersion(ctx); err == nil {
 		var installed *string
-		err := o.conn.QueryRow(ctx, "SELECT views FROM downlead.version ORDER BY version DESC LIMIT 1").Scan(&installed)
+		newest := o.conn.QueryRow(ctx, "SELECT views FROM downlead.version ORDER BY version DESC LIMIT 1")
+		err := newest.Scan(&installed)
 		if err == nil && installed != nil && *installed == viewsDigest() {
 			return nil
 		}
