@@ -33,11 +33,9 @@ type question struct {
 	rooms   []string        // of the choices, where they are known
 	names   []string        // of the choices
 	check   entry.Check     // for askItem
-	record  record.Record   // what is asked about; none for askClose
+	record  record.Record   // what is asked about
 	with    []record.Record // the other records of the phrase, where it is asked about as a whole
 	or      *either         // for askWords: the other thing it may have been
-	job     entry.Job       // for askClose
-	missing []call.Step     // for askClose
 }
 
 // settle answers the question that was put.
@@ -81,7 +79,12 @@ func (s *Session) close(ctx context.Context, p Phrase, a entry.Answer, entries [
 	if a.No && q.kind == askWords {
 		return Reply{Outcome: outcome, Records: records, Text: "Scratched. Say it again."}, nil
 	}
-	return s.reply(ctx, outcome, records, &q.record)
+	r, err := s.reply(ctx, outcome, records, &q.record)
+	if err == nil && q.kind == askClose { // closed: nothing more goes into it
+		next, lerr := s.leave(ctx)
+		r.Text, err = sentenceOf(q.record.Entry)+" "+next, lerr
+	}
+	return r, err
 }
 
 // settled turns an answer into the entries that settle the question.
@@ -94,11 +97,8 @@ func (q question) settled(a entry.Answer) ([]entry.Entry, bool) {
 		}
 	}
 	switch {
-	case q.kind == askClose && a.No:
-		return nil, true
-	case q.kind == askClose:
-		q.job.Text = "no reason given; not done: " + stepNames(q.missing)
-		return []entry.Entry{q.job}, a.Yes
+	case q.kind == askClose && !a.Yes && !a.No:
+		return nil, false
 	case q.kind == askItem && a.Yes:
 		return []entry.Entry{q.check}, true
 	case q.kind == askItem:
@@ -206,11 +206,13 @@ func opposite(v entry.Verdict) entry.Verdict {
 	return entry.Pass
 }
 
-// closing asks before a job is closed with things missing and no reason.
-func closing(entries []entry.Entry, records []record.Record) (question, bool) {
+// closing asks before a job is closed with things missing and no reason: the
+// closing is stored with what is not done for its reason, and counts once it
+// is confirmed.
+func closing(entries []entry.Entry, records []record.Record) (placed, bool) {
 	job, ok := entries[0].(entry.Job)
-	if !ok || len(entries) != 1 || job.Verb != "close" || job.Text != "" {
-		return question{}, false
+	if !ok || len(entries) != 1 || job.Verb != "close" || job.Text != "" && !strings.HasPrefix(job.Text, noReason) {
+		return placed{}, false
 	}
 	var missing []call.Step
 	for _, step := range diagnose.NewJob(records, level.Options{}).Plan() {
@@ -219,13 +221,16 @@ func closing(entries []entry.Entry, records []record.Record) (question, bool) {
 		}
 	}
 	if len(missing) == 0 {
-		return question{}, false
+		return placed{}, false
 	}
-	return question{
-		kind: askClose, job: job, missing: missing,
-		text: fmt.Sprintf("Still missing: %s. Close all the same?", stepNames(missing)),
-	}, true
+	job.Text = noReason + stepNames(missing)
+	return placed{entry: job, ask: &question{
+		kind: askClose, blocks: true, text: fmt.Sprintf("Still missing: %s. Close all the same?", stepNames(missing)),
+	}}, true
 }
+
+// noReason begins the reason of a job that was closed without one.
+const noReason = "no reason given; not done: "
 
 func stepNames(steps []call.Step) string {
 	names := make([]string, len(steps))

@@ -25,6 +25,11 @@ func (s *Session) resume(ctx context.Context) error {
 	if last.Origin == record.Typed {
 		p.Doubt = ""
 	}
+	if again, ok := closing([]entry.Entry{last.Entry}, before); ok {
+		again.ask.record = last.Record
+		s.asked = []question{*again.ask}
+		return nil
+	}
 	if again := s.place([]entry.Entry{last.Entry}, before, p)[0]; again.ask != nil {
 		again.ask.record = last.Record
 		s.asked = []question{*again.ask}

@@ -241,9 +241,8 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []entry.Entry) (Re
 	before = slices.DeleteFunc(before, func(r record.Record) bool {
 		return slices.ContainsFunc(p.Amends, func(a record.Record) bool { return a.Seq == r.Seq })
 	})
-	if q, ok := closing(entries, before); ok {
-		s.asked = []question{q}
-		return s.reply(ctx, Asked, nil, nil)
+	if asked, ok := closing(entries, before); ok {
+		return s.keep(ctx, p, []placed{asked})
 	}
 	if c, ok := entries[0].(entry.Correction); ok && len(entries) == 1 {
 		c, q, nothing := s.correcting(c, before)
