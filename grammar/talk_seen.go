@@ -1,6 +1,7 @@
 package grammar
 
 import (
+	"strconv"
 	"strings"
 
 	"downlead/grammar/entry"
@@ -29,7 +30,7 @@ func (t *talker) seen() bool {
 // the condition's own name stays in the remark.
 func seeCondition(s *entry.Sighting, k *token) {
 	s.Condition = k.means()
-	if say := k.row.Say; say != s.Condition && say != "water" {
+	if say := k.row.Say; !strings.HasPrefix(s.Condition, say) && say != "water" {
 		s.Remark = entry.List(s.Remark, say)
 	}
 	if s.Condition == "dented" && s.Element == entry.Cable {
@@ -39,6 +40,12 @@ func seeCondition(s *entry.Sighting, k *token) {
 
 func seePart(s *entry.Sighting, o object) {
 	s.Element, s.Number, s.Room = o.Element, o.Number, o.Room
+	if o.of != nil { // "both ends of the jumper"
+		s.At = o.of
+	}
+	if o.quantity > 1 {
+		s.Remark = entry.List(s.Remark, strconv.Itoa(o.quantity)+" of them")
+	}
 	s.Remark = entry.List(s.Remark, o.remark)
 }
 

@@ -140,8 +140,12 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 		case j.Verb == "switch" || j.Verb == "rename":
 			return s.toJob(ctx, p, j)
 		case j.Verb == "reopen" && j.Number == "":
-			if j.Number = s.Job; j.Number == "" {
-				j.Number = s.closed
+			var err error
+			if j.Number, err = s.lastClosed(ctx); err != nil {
+				return Reply{}, err
+			}
+			if j.Number == "" {
+				return refused("no job is closed that could be opened again"), nil
 			}
 			entries[0] = j
 		}

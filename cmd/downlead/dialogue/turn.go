@@ -104,6 +104,28 @@ func (s *Session) leave(ctx context.Context) (string, error) {
 	return "On job " + number + " now.", err
 }
 
+// lastClosed is the job that "reopen job" means: the one at hand where it is
+// closed, the one that was just closed, else the one closed last.
+func (s *Session) lastClosed(ctx context.Context) (string, error) {
+	if s.closed != "" {
+		return s.closed, nil
+	}
+	jobs, err := s.Journal.Jobs(ctx)
+	if err != nil {
+		return "", err
+	}
+	last := record.Summary{}
+	for _, j := range jobs {
+		if !j.Open && j.Number == s.Job {
+			return j.Number, nil
+		}
+		if !j.Open && (last.Number == "" || j.Closed.After(last.Closed)) {
+			last = j
+		}
+	}
+	return last.Number, nil
+}
+
 // shut says of a closed job that nothing goes into it.
 func (s *Session) shut(ctx context.Context, entries []entry.Entry) (Reply, bool, error) {
 	if s.Job == "" || Starts(entries[0]) {
