@@ -39,12 +39,16 @@ func plainWords(e entry.Element) string {
 		return "the part that shares the signal between rooms"
 	case entry.Diplexer, entry.Triplexer:
 		return "the part that joins two signals on one cable"
+	case entry.Mount:
+		return "the mount of the dish"
+	case entry.GroundWire:
+		return "the ground wire"
 	case entry.PowerInserter:
 		return "the part that feeds power to the dish"
 	case entry.Receiver:
 		return "the receiver"
 	}
-	return "a part of the cable line"
+	return "a part of the installation"
 }
 
 // wrong says what was wrong.
@@ -156,6 +160,24 @@ func plainAction(a entry.Action) string {
 		return "taken out"
 	case "added":
 		return "put in"
+	case "plugged_in":
+		return "plugged in"
+	case "reset":
+		return "started anew"
+	case "restored":
+		return "put back as it was"
+	case "trimmed":
+		return "cut back"
+	case "sealed":
+		return "dried and sealed"
+	case "cleaned":
+		return "cleaned"
+	case "moved":
+		return "put at another place"
+	case "swapped":
+		return "exchanged with another"
+	case "bypassed":
+		return "left out of the way of the signal"
 	}
 	return "replaced"
 }
