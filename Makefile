@@ -40,6 +40,10 @@ HEAR_PIP        := $(if $(shell python3 -m pip --version 2>/dev/null),,python3-p
 HYPARQUET       := 1.33.0
 HYPARQUET_DIR   := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/hyparquet-$(HYPARQUET)
 
+# Where goroutines share something: the race detector, four times as slow, runs
+# there and not over arithmetic.
+CONCURRENT := ./capture/... ./journal ./cmd/downlead/dialogue ./cmd/downlead/guard ./cmd/downlead/phone ./cmd/downlead/review
+
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 GOFUMPT     := mvdan.cc/gofumpt@v0.12.0
 
@@ -53,7 +57,8 @@ demo: setup-demo setup-hear build ## install what is missing, build, and run the
 	./$(BIN) demo --out $(OUT)
 
 test: setup-test setup-hear check ## install what is missing, and run everything
-	$(GO) test -race -shuffle=on -timeout 15m ./...
+	$(GO) test -race -shuffle=on -timeout 30m $(CONCURRENT)
+	$(GO) test -shuffle=on -timeout 15m $$($(GO) list ./... | grep -vxF "$$($(GO) list $(CONCURRENT))")
 
 check: ## formatting, vet, static analysis, module file, the build without voice
 	@echo "== go.mod is tidy"; $(GO) mod tidy -diff
