@@ -21,7 +21,7 @@ func owned() [][2]string {
 		{"rusty connector at the tap", "fitting is corroded at the tap, rusty"},
 		{"moisture in the fitting behind receiver one", "fitting is wet behind receiver one, moisture"},
 		{"LNB is loose", "L N B is loose"},
-		{"jumper has a kink", "jumper is kinked, kink"},
+		{"jumper has a kink", "jumper is kinked"},
 		{"cable is nicked near the downspout", "cable is cut, nicked, near the downspout"},
 		{"a branch is blocking the dish", "dish is blocked, branch"},
 		{"channels missing on the den box when it's windy", "missing channels when it is windy on receiver in the den"},
