@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -175,7 +176,11 @@ func demoRun(ctx context.Context, e *env, file string, lines []demoLine, sound b
 			return run.result, err
 		}
 	}
-	run.result.records, err = j.Job(ctx, s.Job)
+	jobs, err := j.Jobs(ctx) // the call's last phrase has closed and left it
+	if err != nil || len(jobs) == 0 {
+		return run.result, cmp.Or(err, errors.New("the demo call started no job"))
+	}
+	run.result.records, err = j.Job(ctx, jobs[0].Number)
 	return run.result, err
 }
 
