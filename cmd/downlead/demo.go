@@ -267,7 +267,14 @@ func (c *demoCall) answerSpoken(ctx context.Context, line demoLine, right bool) 
 		return err
 	}
 	c.show(ev.Reply)
-	if right {
+	if right && ev.Reply.Asked != "" { // it was which of two words: the phrase said again names one
+		fmt.Fprintf(c.e.out, "       said again: %s\n", line.phrase)
+		if ev, err = c.play(ctx, line.sound); err != nil {
+			return err
+		}
+		c.show(ev.Reply)
+	}
+	if right && ev.Reply.Asked == "" {
 		return nil
 	}
 	fmt.Fprintln(c.e.out, "       misheard; typed instead")
