@@ -50,3 +50,17 @@ func (b *bandPass) power(samples []int16) (power float64, digital bool) {
 	}
 	return power / float64(len(samples)), digital
 }
+
+// humHz is under what frequency the second listener hears nothing: the mains
+// are at 50 or 60 Hz, and the first listener's own filters begin at 130.
+const humHz = 100
+
+// withoutHum is sound without what lies under humHz: fourth order.
+func withoutHum(samples []int16) []int16 {
+	a, b := highPass(humHz), highPass(humHz)
+	out := make([]int16, len(samples))
+	for i, v := range samples {
+		out[i] = int16(max(math.MinInt16, min(math.MaxInt16, math.Round(b.step(a.step(float64(v)))))))
+	}
+	return out
+}

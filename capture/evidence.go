@@ -60,18 +60,3 @@ func (r *Recogniser) Confirm(ctx context.Context, u Utterance) (Evidence, error)
 	}
 	return e, nil
 }
-
-// atSpeed plays the samples at another speed, pitch and all.
-func atSpeed(samples []int16, speed float64) []int16 {
-	res := newResampler(int(Rate*speed), Rate)
-	in := make([]float32, len(samples))
-	for i, s := range samples {
-		in[i] = float32(s) / (1 << 15)
-	}
-	out := res.finish(res.process(nil, in))
-	played := make([]int16, len(out))
-	for i, v := range out {
-		played[i] = toInt16(v)
-	}
-	return played
-}

@@ -111,20 +111,6 @@ func (s *Second) listen(samples []int16, g *hear.Graph) *testimony {
 	return t
 }
 
-// humHz is under what frequency the second listener hears nothing: the mains
-// are at 50 or 60 Hz, and the first listener's own filters begin at 130.
-const humHz = 100
-
-// withoutHum is sound without what lies under humHz: fourth order.
-func withoutHum(samples []int16) []int16 {
-	a, b := highPass(humHz), highPass(humHz)
-	out := make([]int16, len(samples))
-	for i, v := range samples {
-		out[i] = int16(max(math.MinInt16, min(math.MaxInt16, math.Round(b.step(a.step(float64(v)))))))
-	}
-	return out
-}
-
 // witness waits for what the second listener heard, and holds the two
 // listeners' best sentences against each other.
 func (r *Recogniser) witness(ctx context.Context, u *Utterance, t *testimony) error {

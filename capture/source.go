@@ -11,6 +11,9 @@ import (
 	"time"
 )
 
+// Rate is the sample rate of all sound inside the package, in samples a second, mono.
+const Rate = 16000
+
 // Source gives sound: 16 kHz, mono, 16 bit.
 type Source interface {
 	// Read fills p with the samples that come next and returns how many, at
@@ -174,3 +177,19 @@ func (s *samplesSource) Read(ctx context.Context, p []int16) (int, error) {
 }
 
 func (*samplesSource) Close() error { return nil }
+
+// ReadAll reads a source to its end. With an error comes what was read before it.
+func ReadAll(ctx context.Context, src Source) ([]int16, error) {
+	var all []int16
+	buf := make([]int16, 4096)
+	for {
+		n, err := src.Read(ctx, buf)
+		all = append(all, buf[:n]...)
+		if errors.Is(err, io.EOF) {
+			return all, nil
+		}
+		if err != nil {
+			return all, err
+		}
+	}
+}

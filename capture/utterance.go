@@ -6,9 +6,6 @@ import (
 	"time"
 )
 
-// Rate is the sample rate of all sound inside the package, in samples a second, mono.
-const Rate = 16000
-
 // Utterance is one stretch of speech and what was heard in it.
 type Utterance struct {
 	Text       string        // the words, "" when nothing was recognised

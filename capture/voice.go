@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"os/exec"
 	"strconv"
@@ -171,20 +170,4 @@ func (v *Voice) Render(ctx context.Context, text string) ([]int16, error) {
 		return nil, fmt.Errorf("speak with %s: %w", v.cfg.Program, err)
 	}
 	return samples, nil
-}
-
-// ReadAll reads a source to its end. With an error comes what was read before it.
-func ReadAll(ctx context.Context, src Source) ([]int16, error) {
-	var all []int16
-	buf := make([]int16, 4096)
-	for {
-		n, err := src.Read(ctx, buf)
-		all = append(all, buf[:n]...)
-		if errors.Is(err, io.EOF) {
-			return all, nil
-		}
-		if err != nil {
-			return all, err
-		}
-	}
 }
