@@ -9,6 +9,11 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"downlead/capture/segment"
+	audio "downlead/capture/sound"
+	"downlead/capture/soundtest"
+	"downlead/capture/voice"
 )
 
 // Decoding against the recogniser's own batch program, on the same recordings
@@ -16,14 +21,14 @@ import (
 // second of sound. "plain" does what the batch program does, "full"
 // also has the phone decode beside it.
 func BenchmarkDecode(b *testing.B) {
-	needPublished(b)
-	jsgf := readFile(b, published+"/cards/cards.gram")
+	soundtest.NeedPublished(b)
+	jsgf := readFile(b, soundtest.Published+"/cards/cards.gram")
 	names := []string{"001", "002", "003", "004", "005"}
 	var clips [][]int16
 	seconds := 0.0
 	for _, n := range names {
-		clips = append(clips, readSound(b, filepath.Join(published, "cards", n+".wav")))
-		seconds += float64(len(clips[len(clips)-1])) / Rate
+		clips = append(clips, readSound(b, filepath.Join(soundtest.Published, "cards", n+".wav")))
+		seconds += float64(len(clips[len(clips)-1])) / audio.Rate
 	}
 	const repeat = 4 // of the clips, so that loading the model is a small part
 	for name, decode := range map[string]func(*Recogniser, []int16) error{
@@ -47,15 +52,15 @@ func BenchmarkDecode(b *testing.B) {
 		})
 	}
 	b.Run("decoder=batch", func(b *testing.B) {
-		needs(b, "pocketsphinx_batch", "pocketsphinx")
+		soundtest.Needs(b, "pocketsphinx_batch", "pocketsphinx")
 		dir := b.TempDir()
 		list := filepath.Join(dir, "list")
 		if err := os.WriteFile(list, []byte(strings.Repeat(strings.Join(names, "\n")+"\n", repeat)), 0o600); err != nil {
 			b.Fatal(err)
 		}
 		args := []string{
-			"-adcin", "yes", "-cepdir", published + "/cards", "-cepext", ".wav", "-ctl", list, "-hyp", filepath.Join(dir, "hyp"),
-			"-jsgf", published + "/cards/cards.gram", "-dict", DefaultModelDir + "/cmudict-en-us.dict", "-hmm", DefaultModelDir + "/en-us", "-logfn", filepath.Join(dir, "log"),
+			"-adcin", "yes", "-cepdir", soundtest.Published + "/cards", "-cepext", ".wav", "-ctl", list, "-hyp", filepath.Join(dir, "hyp"),
+			"-jsgf", soundtest.Published + "/cards/cards.gram", "-dict", DefaultModelDir + "/cmudict-en-us.dict", "-hmm", DefaultModelDir + "/en-us", "-logfn", filepath.Join(dir, "log"),
 		}
 		for k, v := range wordOptions() {
 			args = append(args, k, v)
@@ -93,9 +98,9 @@ func cpu(b *testing.B) time.Duration {
 // From the end of the silence that ends a phrase to its text.
 func BenchmarkLatency(b *testing.B) {
 	r := pointsRecogniser(b)
-	sound := append(append(make([]int16, Rate/2), phrase(b, "ground block dish side pass minus forty one")...), make([]int16, Rate)...)
-	var segs []Segment
-	for s, err := range Segments(b.Context(), FromSamples(sound), SegmenterConfig{}) {
+	sound := append(append(make([]int16, audio.Rate/2), soundtest.Phrase(b, "ground block dish side pass minus forty one")...), make([]int16, audio.Rate)...)
+	var segs []segment.Segment
+	for s, err := range Segments(b.Context(), audio.FromSamples(sound), segment.Config{}) {
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -106,31 +111,21 @@ func BenchmarkLatency(b *testing.B) {
 			b.Fatal(u.Text, err)
 		}
 	}
-	b.ReportMetric(float64(len(segs[0].Samples))/Rate, "s-sound")
+	b.ReportMetric(float64(len(segs[0].Samples))/audio.Rate, "s-sound")
 }
 
 func BenchmarkSegmenter(b *testing.B) {
-	sound := bursts(1, 60, -55, -25, [2]float64{10, 12})
-	s := NewSegmenter(SegmenterConfig{})
+	sound := soundtest.Bursts(1, 60, -55, -25, [2]float64{10, 12})
+	s := segment.New(segment.Config{})
 	for b.Loop() {
-		s.Feed(sound, func(Segment) {})
+		s.Feed(sound, func(segment.Segment) {})
 	}
 	perSecond(b, 60)
 }
 
-func BenchmarkResample(b *testing.B) {
-	in := make([]float32, 44100)
-	r := newResampler(44100, Rate)
-	var out []float32
-	for b.Loop() {
-		out = r.process(out[:0], in)
-	}
-	perSecond(b, 1)
-}
-
 func BenchmarkRender(b *testing.B) {
-	needs(b, "flite", "flite")
-	v, err := NewVoice(VoiceConfig{Program: "flite"})
+	soundtest.Needs(b, "flite", "flite")
+	v, err := voice.New(voice.Config{Program: "flite"})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -143,5 +138,5 @@ func BenchmarkRender(b *testing.B) {
 		}
 		n += len(s)
 	}
-	b.ReportMetric(time.Since(start).Seconds()/(float64(n)/Rate), "s/s-sound")
+	b.ReportMetric(time.Since(start).Seconds()/(float64(n)/audio.Rate), "s/s-sound")
 }

@@ -1,11 +1,11 @@
-// Package capture turns sound into phrases: sources of 16 kHz mono sound, the
-// split of speech from silence, offline recognition with scores, and answers
-// spoken back. It knows nothing of what a phrase means: the speech grammar,
+// Package capture turns sound into phrases: sources of 16 kHz mono sound
+// (capture/sound), the split of speech from silence (capture/segment), offline
+// recognition with scores, and answers spoken back (capture/voice). It knows nothing of what a phrase means: the speech grammar,
 // the pronunciations and what counts as a different meaning are handed in.
 //
 // The way of one phrase:
 //
-//	src, err := capture.OpenFile("memo.wav")          // or OpenMicrophone
+//	src, err := sound.OpenFile("memo.wav")            // or OpenMicrophone
 //	rec, err := capture.NewRecogniser(capture.Config{
 //		JSGF:           jsgf,                          // one public rule
 //		Pronunciations: "diplexer D AY P L EH K S ER", // one word a line
@@ -13,7 +13,7 @@
 //		Rivals:         rivals,                        // text to what it may have been instead
 //	})
 //	for u, err := range capture.Listen(ctx, src, rec, capture.ListenConfig{}) {
-//		if errors.Is(err, capture.ErrDeviceLost) { … say so; the loop goes on … }
+//		if errors.Is(err, sound.ErrDeviceLost) { … say so; the loop goes on … }
 //		if err != nil { … the end … }
 //		outcome := limits.Decide(u.Scores) // limits := capture.DefaultThresholds()
 //		if outcome == capture.Accept && limits.Doubt(u.Scores) {
@@ -28,7 +28,7 @@
 //		}
 //	}
 //
-// A Source gives 16 kHz mono samples until io.EOF. The microphone's callback
+// A sound.Source gives 16 kHz mono samples until io.EOF. The microphone's callback
 // copies into a ring made beforehand and returns: it allocates nothing, waits
 // for nothing, and counts what it had to drop. While an answer is spoken the
 // microphone is deaf (half duplex) and gives digital silence, so that places
@@ -37,7 +37,7 @@
 // Where a phrase ends is a matter of its words (ListenConfig.Endpoints): the
 // beginning of a statement waits for the rest, and the silence between is cut out.
 //
-// A Segmenter cuts out the stretches of speech, with the noise before them.
+// A segment.Segmenter cuts out the stretches of speech, with the noise before them.
 // ListenConfig.Ahead decodes a stretch while the silence that may end it lasts.
 // A Recogniser decodes a whole stretch against the grammar and, beside it on
 // another core, against plain phones; the difference of the two scores says
@@ -46,17 +46,15 @@
 // configuration.
 //
 // Recorded memos go through Import instead of Listen: in parallel, in order,
-// and resumable. CheckSound judges a microphone. Voice speaks answers and
-// plays tones; give it Microphone.Deafen, and the tool does not hear itself.
+// and resumable. CheckSound judges a microphone. voice.Voice speaks answers and
+// plays tones; give it sound.Microphone.Deafen, and the tool does not hear itself.
 // Recogniser.Free hears the words of a note roughly, Recogniser.Spot finds a
 // wake phrase.
 //
 // Places are samples of the sound: the clock of the sound device, which may
 // drift from the wall clock by seconds a day.
 //
-// WAV, FLAC and MP3 files are read here; other kinds through the program ffmpeg. The
-// sound devices are reached through malgo, the recogniser is libpocketsphinx;
-// nothing outside this package touches either.
+// The recogniser is libpocketsphinx; nothing outside this package touches it.
 //
 // Built with -tags novoice the package needs no recogniser library;
 // NewRecogniser then returns ErrNoRecogniser, which says what to install.

@@ -6,6 +6,9 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"downlead/capture/segment"
+	"downlead/capture/sound"
 )
 
 // Status is what the words of a phrase are so far.
@@ -52,10 +55,10 @@ type endpointer struct {
 	r     *Recogniser
 	doubt func(Utterance) bool
 
-	pending  *Utterance // what may go on; nil: nothing
-	given    bool       // pending is a statement and was given
-	sound    Segment    // of it
-	deadline int64      // place in the source, in samples, until when it waits
+	pending  *Utterance      // what may go on; nil: nothing
+	given    bool            // pending is a statement and was given
+	sound    segment.Segment // of it
+	deadline int64           // place in the source, in samples, until when it waits
 }
 
 func newEndpointer(r *Recogniser, cfg Endpoints, doubt func(Utterance) bool) *endpointer {
@@ -69,7 +72,7 @@ type hearing struct {
 }
 
 // hear decodes a stretch with what is pending, and by itself. It changes nothing.
-func (e *endpointer) hear(ctx context.Context, seg Segment) (hearing, error) {
+func (e *endpointer) hear(ctx context.Context, seg segment.Segment) (hearing, error) {
 	if e.pending == nil {
 		u, err := e.r.recogniseSurely(ctx, seg, e.doubt)
 		return hearing{whole: u}, err
@@ -78,7 +81,7 @@ func (e *endpointer) hear(ctx context.Context, seg Segment) (hearing, error) {
 	if err != nil {
 		return hearing{}, err
 	}
-	whole, err := e.r.recogniseSurely(ctx, e.sound.join(seg), e.doubt)
+	whole, err := e.r.recogniseSurely(ctx, join(e.sound, seg), e.doubt)
 	return hearing{whole, &alone}, err
 }
 
@@ -144,11 +147,11 @@ func (e *endpointer) ended(h hearing) bool {
 }
 
 // take gives the phrases that have ended with a stretch.
-func (e *endpointer) take(seg Segment, h hearing) []Utterance {
+func (e *endpointer) take(seg segment.Segment, h hearing) []Utterance {
 	switch e.meaning(h) {
 	case more:
 		h.whole.Amends = e.given
-		return e.offer(e.sound.join(seg), h.whole)
+		return e.offer(join(e.sound, seg), h.whole)
 	case other:
 		return nil
 	case hold:
@@ -166,7 +169,7 @@ func (e *endpointer) take(seg Segment, h hearing) []Utterance {
 }
 
 // offer gives an utterance that is a phrase, or keeps it pending.
-func (e *endpointer) offer(seg Segment, u Utterance) []Utterance {
+func (e *endpointer) offer(seg segment.Segment, u Utterance) []Utterance {
 	e.pending = nil
 	s := e.Status(u.Text)
 	if u.Text == "" || !s.MayGoOn || s.Answer || s.Complete && !s.Amend || !e.Spoken(u.Scores) || seg.Cut {
@@ -182,8 +185,8 @@ func (e *endpointer) offer(seg Segment, u Utterance) []Utterance {
 }
 
 // wait lets what is pending wait from the end of a stretch on.
-func (e *endpointer) wait(seg Segment) {
-	e.deadline = seg.end() + int64(e.Wait*Rate/time.Second)
+func (e *endpointer) wait(seg segment.Segment) {
+	e.deadline = end(seg) + int64(e.Wait*sound.Rate/time.Second)
 }
 
 // expired gives what has waited in vain until a place in the source.
@@ -208,42 +211,42 @@ func (e *endpointer) release() []Utterance {
 }
 
 // join is two stretches as one sound, what lies between them cut out.
-func (s Segment) join(next Segment) Segment {
+func join(s segment.Segment, next segment.Segment) segment.Segment {
 	j := s
 	j.Samples = slices.Concat(s.Samples, next.Samples)
 	j.SNR, j.Cut = min(s.SNR, next.SNR), next.Cut
-	j.parts = append(slices.Clone(s.stretches()), next.stretches()...)
+	j.Parts = append(slices.Clone(stretches(s)), stretches(next)...)
 	return j
 }
 
 // stretches are those that a segment was joined from; itself where it was not.
-func (s Segment) stretches() []Segment {
-	if s.parts == nil {
-		return []Segment{s}
+func stretches(s segment.Segment) []segment.Segment {
+	if s.Parts == nil {
+		return []segment.Segment{s}
 	}
-	return s.parts
+	return s.Parts
 }
 
 // end is the place after the last sample in the sound.
-func (s Segment) end() int64 {
-	parts := s.stretches()
+func end(s segment.Segment) int64 {
+	parts := stretches(s)
 	last := parts[len(parts)-1]
 	return last.Start + int64(len(last.Samples))
 }
 
 // cleaned is the sound with the noise before each stretch turned down in it.
-func (s Segment) cleaned() []int16 {
+func cleaned(s segment.Segment) []int16 {
 	var out []int16
-	for _, p := range s.stretches() {
-		out = append(out, cleaned(p.Samples, p.background)...)
+	for _, p := range stretches(s) {
+		out = append(out, segment.Cleaned(p.Samples, p.Background)...)
 	}
 	return out
 }
 
 // stretchAt is which of the stretches holds a sample of the segment, and where
 // that stretch begins in it.
-func (s Segment) stretchAt(sample int) (i, begin int) {
-	parts := s.stretches()
+func stretchAt(s segment.Segment, sample int) (i, begin int) {
+	parts := stretches(s)
 	for ; i < len(parts)-1 && sample >= begin+len(parts[i].Samples); i++ {
 		begin += len(parts[i].Samples)
 	}
@@ -251,31 +254,31 @@ func (s Segment) stretchAt(sample int) (i, begin int) {
 }
 
 // timeAt is the time in the source of a time in the segment.
-func (s Segment) timeAt(t time.Duration) time.Duration {
-	i, begin := s.stretchAt(int(t * Rate / time.Second))
-	return t + samplesTime(s.stretches()[i].Start-int64(begin))
+func timeAt(s segment.Segment, t time.Duration) time.Duration {
+	i, begin := stretchAt(s, int(t*sound.Rate/time.Second))
+	return t + samplesTime(stretches(s)[i].Start-int64(begin))
 }
 
 func samplesTime(n int64) time.Duration {
-	return time.Duration(float64(n) / Rate * float64(time.Second))
+	return time.Duration(float64(n) / sound.Rate * float64(time.Second))
 }
 
 // scoresByStretch are the scores of the words in each of a segment's stretches;
 // words has times in the segment. nil where it is but one.
-func (s Segment) scoresByStretch(words []Word) []Scores {
-	if s.parts == nil {
+func scoresByStretch(s segment.Segment, words []Word) []Scores {
+	if s.Parts == nil {
 		return nil
 	}
-	in := make([][]Word, len(s.parts))
+	in := make([][]Word, len(s.Parts))
 	for _, w := range words {
-		i, _ := s.stretchAt(int((w.Start + w.End) / 2 * Rate / time.Second))
+		i, _ := stretchAt(s, int((w.Start+w.End)/2*sound.Rate/time.Second))
 		in[i] = append(in[i], w)
 	}
 	out := make([]Scores, len(in))
-	for i, part := range s.parts {
+	for i, part := range s.Parts {
 		out[i] = scoresOf(in[i])
 		out[i].SNR, out[i].Clipped = part.SNR, clipped(part.Samples)
-		out[i].Covered = part.covered(in[i])
+		out[i].Covered = covered(part, in[i])
 	}
 	return out
 }

@@ -5,6 +5,8 @@ import (
 	"fmt"
 
 	"golang.org/x/sync/errgroup"
+
+	"downlead/capture/sound"
 )
 
 // Evidence is what further decodes of one stretch say.
@@ -43,7 +45,7 @@ func (r *Recogniser) Confirm(ctx context.Context, u Utterance) (Evidence, error)
 	var work errgroup.Group
 	for i, engine := range []*engine{r.again, r.words} { // the faster one has more to do
 		work.Go(func() error {
-			d, err := engine.decode(r.current, atSpeed(u.clean, confirmSpeeds[i]))
+			d, err := engine.decode(r.current, sound.AtSpeed(u.clean, confirmSpeeds[i]))
 			texts[i] = d.text
 			return err
 		})

@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"downlead/capture/sound"
 )
 
 // usualSettings are the recogniser's own beams and costs, for searches in
@@ -97,7 +99,7 @@ func (r *Recogniser) Spot(ctx context.Context, samples []int16, phrase string, t
 		r.loaded[name] = true
 	}
 	// The library tells of a phrase only some frames after its end.
-	tail := samples[max(0, len(samples)-Rate/10):]
+	tail := samples[max(0, len(samples)-sound.Rate/10):]
 	d, err := r.words.decode(name, slices.Concat(samples, tail, tail, tail))
 	if err != nil || len(d.words) == 0 {
 		return 0, false, err

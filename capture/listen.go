@@ -6,11 +6,14 @@ import (
 	"io"
 	"iter"
 	"time"
+
+	"downlead/capture/segment"
+	"downlead/capture/sound"
 )
 
 // ListenConfig is how Listen listens; the zero value is good.
 type ListenConfig struct {
-	Segmenter SegmenterConfig
+	Segmenter segment.Config
 	// Shortest is the least speech that is worth decoding; 0 means 150 ms.
 	Shortest time.Duration
 	// Ahead, where not 0, decodes what was said as soon as the speaker has been
@@ -35,17 +38,17 @@ type Progress struct {
 	Decoding bool          // a stretch is being decoded
 }
 
-// chunk is how much is read from a source at a time.
-const chunk = Rate / 50
+// Chunk is how much is read from a source at a time.
+const Chunk = sound.Rate / 50
 
 // Segments yields the stretches of speech of a source, without decoding them.
 // Its errors are as those of Listen.
-func Segments(ctx context.Context, src Source, cfg SegmenterConfig) iter.Seq2[Segment, error] {
-	return func(yield func(Segment, error) bool) {
-		s := NewSegmenter(cfg)
-		buf := make([]int16, chunk)
+func Segments(ctx context.Context, src sound.Source, cfg segment.Config) iter.Seq2[segment.Segment, error] {
+	return func(yield func(segment.Segment, error) bool) {
+		s := segment.New(cfg)
+		buf := make([]int16, Chunk)
 		going := true
-		give := func(seg Segment) { going = going && yield(seg, nil) }
+		give := func(seg segment.Segment) { going = going && yield(seg, nil) }
 		for going {
 			n, err := src.Read(ctx, buf)
 			s.Feed(buf[:n], give)
@@ -56,7 +59,7 @@ func Segments(ctx context.Context, src Source, cfg SegmenterConfig) iter.Seq2[Se
 			if !going || errors.Is(err, io.EOF) {
 				return
 			}
-			going = yield(Segment{}, err) && errors.Is(err, ErrDeviceLost)
+			going = yield(segment.Segment{}, err) && errors.Is(err, sound.ErrDeviceLost)
 		}
 	}
 }
@@ -66,14 +69,14 @@ func Segments(ctx context.Context, src Source, cfg SegmenterConfig) iter.Seq2[Se
 // source; an error ends it too, except ErrDeviceLost, after which it waits
 // for the microphone to come back. When ctx ends, the stretch that was open
 // is decoded and given, then the error of ctx.
-func Listen(ctx context.Context, src Source, r *Recogniser, cfg ListenConfig) iter.Seq2[Utterance, error] {
+func Listen(ctx context.Context, src sound.Source, r *Recogniser, cfg ListenConfig) iter.Seq2[Utterance, error] {
 	if cfg.Shortest == 0 {
 		cfg.Shortest = 150 * time.Millisecond
 	}
 	return func(yield func(Utterance, error) bool) {
 		e := newEndpointer(r, cfg.Endpoints, cfg.Doubt)
 		l := &listening{
-			cfg: cfg, s: NewSegmenter(cfg.Segmenter), e: e,
+			cfg: cfg, s: segment.New(cfg.Segmenter), e: e,
 			ahead: &ahead{e: e, ctx: context.WithoutCancel(ctx)},
 			yield: yield, going: true,
 		}
@@ -85,15 +88,15 @@ func Listen(ctx context.Context, src Source, r *Recogniser, cfg ListenConfig) it
 // listening is one run of Listen.
 type listening struct {
 	cfg   ListenConfig
-	s     *Segmenter
+	s     *segment.Segmenter
 	e     *endpointer
 	ahead *ahead
 	yield func(Utterance, error) bool
 	going bool
 }
 
-func (l *listening) run(ctx context.Context, src Source) {
-	buf := make([]int16, chunk)
+func (l *listening) run(ctx context.Context, src sound.Source) {
+	buf := make([]int16, Chunk)
 	for l.going {
 		n, err := src.Read(ctx, buf)
 		l.s.Feed(buf[:n], l.take)
@@ -101,7 +104,7 @@ func (l *listening) run(ctx context.Context, src Source) {
 			l.progress(Progress{Done: l.done(), Speaking: l.s.Speaking()})
 			l.decodeAhead()
 			if !l.s.Speaking() {
-				l.give(l.e.expired(l.s.at), nil)
+				l.give(l.e.expired(l.s.At), nil)
 			}
 			continue
 		}
@@ -110,7 +113,7 @@ func (l *listening) run(ctx context.Context, src Source) {
 		if !l.going || errors.Is(err, io.EOF) {
 			return
 		}
-		l.going = l.yield(Utterance{}, err) && errors.Is(err, ErrDeviceLost)
+		l.going = l.yield(Utterance{}, err) && errors.Is(err, sound.ErrDeviceLost)
 	}
 }
 
@@ -132,7 +135,7 @@ func (l *listening) done() time.Duration {
 	if l.e.pending != nil {
 		at = min(at, l.e.sound.Start)
 	}
-	return samplesLong(uint64(at), Rate)
+	return sound.SamplesLong(uint64(at), sound.Rate)
 }
 
 func (l *listening) progress(p Progress) {
@@ -142,7 +145,7 @@ func (l *listening) progress(p Progress) {
 }
 
 // take takes a stretch that has ended.
-func (l *listening) take(seg Segment) {
+func (l *listening) take(seg segment.Segment) {
 	if !l.going || !l.long(seg) {
 		l.ahead.stop()
 		return
@@ -156,8 +159,8 @@ func (l *listening) take(seg Segment) {
 	l.give(l.e.take(seg, h), nil)
 }
 
-func (l *listening) long(seg Segment) bool {
-	return len(seg.Samples) >= int(l.cfg.Shortest*Rate/time.Second)
+func (l *listening) long(seg segment.Segment) bool {
+	return len(seg.Samples) >= int(l.cfg.Shortest*sound.Rate/time.Second)
 }
 
 // shortSilence ends a phrase that could not go on.
@@ -185,7 +188,7 @@ func (l *listening) decodeAhead() {
 type ahead struct {
 	ctx    context.Context
 	e      *endpointer
-	seg    Segment
+	seg    segment.Segment
 	run    context.Context // of the decode that was started
 	cancel context.CancelFunc
 	done   chan struct{} // nil: nothing was started
@@ -195,7 +198,7 @@ type ahead struct {
 
 // start begins to decode a stretch, unless it has begun already or another is
 // being decoded.
-func (a *ahead) start(seg Segment) {
+func (a *ahead) start(seg segment.Segment) {
 	if a.begun(seg) {
 		return
 	}
@@ -218,12 +221,12 @@ func (a *ahead) start(seg Segment) {
 }
 
 // begun reports that a stretch is being decoded, or has been.
-func (a *ahead) begun(seg Segment) bool {
-	return a.done != nil && a.run.Err() == nil && a.seg.same(seg)
+func (a *ahead) begun(seg segment.Segment) bool {
+	return a.done != nil && a.run.Err() == nil && a.seg.Same(seg)
 }
 
 // ready returns what was heard in a stretch where that has been decoded.
-func (a *ahead) ready(seg Segment) (hearing, bool) {
+func (a *ahead) ready(seg segment.Segment) (hearing, bool) {
 	if !a.begun(seg) {
 		return hearing{}, false
 	}
@@ -237,14 +240,14 @@ func (a *ahead) ready(seg Segment) (hearing, bool) {
 
 // leave gives up what was started when the speaker has gone on, and seg is the
 // stretch now. A decode that runs comes to its end, but no further one begins.
-func (a *ahead) leave(seg Segment) {
-	if a.done != nil && !a.seg.same(seg) {
+func (a *ahead) leave(seg segment.Segment) {
+	if a.done != nil && !a.seg.Same(seg) {
 		a.cancel()
 	}
 }
 
 // finish returns what was heard in a stretch that has ended.
-func (a *ahead) finish(seg Segment) (hearing, error) {
+func (a *ahead) finish(seg segment.Segment) (hearing, error) {
 	begun := a.begun(seg)
 	a.leave(seg)
 	a.stop()
@@ -273,7 +276,7 @@ func (a *ahead) wait() {
 
 // recogniseSurely decodes a segment, and further where the result is doubtful;
 // nil doubts nothing.
-func (r *Recogniser) recogniseSurely(ctx context.Context, seg Segment, doubt func(Utterance) bool) (Utterance, error) {
+func (r *Recogniser) recogniseSurely(ctx context.Context, seg segment.Segment, doubt func(Utterance) bool) (Utterance, error) {
 	u, err := r.RecogniseSegment(ctx, seg)
 	if err != nil || doubt == nil || u.Text == "" || !doubt(u) {
 		return u, err
@@ -286,27 +289,27 @@ func (r *Recogniser) recogniseSurely(ctx context.Context, seg Segment, doubt fun
 // RecogniseSegment decodes a segment with the noise before it turned down;
 // places in the result count from the beginning of the sound, and the
 // segment's noise is among the scores.
-func (r *Recogniser) RecogniseSegment(ctx context.Context, seg Segment) (Utterance, error) {
+func (r *Recogniser) RecogniseSegment(ctx context.Context, seg segment.Segment) (Utterance, error) {
 	beside := r.cfg.Second.listen(seg.Samples, r.graph())
 	rivals := r.cfg.Rivals
 	if beside != nil {
 		rivals = nil // those that the second listener finds are fewer, and more likely
 	}
-	u, err := r.recognise(ctx, seg.cleaned(), rivals)
+	u, err := r.recognise(ctx, cleaned(seg), rivals)
 	if err != nil {
 		return u, err
 	}
 	if err := r.witness(ctx, &u, beside); err != nil {
 		return u, err
 	}
-	u.clean, u.background = u.Samples, seg.background
+	u.clean, u.background = u.Samples, seg.Background
 	u.Samples, u.Scores.Clipped = seg.Samples, clipped(seg.Samples)
-	u.Parts = seg.scoresByStretch(u.Words)
+	u.Parts = scoresByStretch(seg, u.Words)
 	u.Scores.SNR = seg.SNR
-	u.Scores.Covered = seg.covered(u.Words)
-	u.Start, u.End = samplesTime(seg.Start), samplesTime(seg.end())
+	u.Scores.Covered = covered(seg, u.Words)
+	u.Start, u.End = samplesTime(seg.Start), samplesTime(end(seg))
 	for i := range u.Words {
-		u.Words[i].Start, u.Words[i].End = seg.timeAt(u.Words[i].Start), seg.timeAt(u.Words[i].End)
+		u.Words[i].Start, u.Words[i].End = timeAt(seg, u.Words[i].Start), timeAt(seg, u.Words[i].End)
 	}
 	u.Cut = seg.Cut
 	return u, nil

@@ -12,12 +12,15 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+
+	audio "downlead/capture/sound"
+	"downlead/capture/soundtest"
 )
 
 // paced gives sound as a microphone does: no sooner than it is spoken, but
 // times faster.
 type paced struct {
-	Source
+	audio.Source
 	times float64
 	began time.Time
 	given int
@@ -29,7 +32,7 @@ func (p *paced) Read(ctx context.Context, b []int16) (int, error) {
 	}
 	n, err := p.Source.Read(ctx, b)
 	p.given += n
-	time.Sleep(time.Until(p.began.Add(time.Duration(float64(p.given) / Rate / p.times * float64(time.Second)))))
+	time.Sleep(time.Until(p.began.Add(time.Duration(float64(p.given) / audio.Rate / p.times * float64(time.Second)))))
 	return n, err
 }
 
@@ -37,12 +40,12 @@ func (p *paced) Read(ctx context.Context, b []int16) (int, error) {
 // also where the speaker went on after a moment.
 func TestAheadHearsTheSame(t *testing.T) {
 	r := pointsRecogniser(t)
-	sound := make([]int16, Rate)
-	for _, pause := range []int{Rate * 3 / 10, Rate, Rate / 4, Rate} {
-		sound = slices.Concat(sound, phrase(t, "ground block dish side pass minus forty one"), make([]int16, pause))
+	sound := make([]int16, audio.Rate)
+	for _, pause := range []int{audio.Rate * 3 / 10, audio.Rate, audio.Rate / 4, audio.Rate} {
+		sound = slices.Concat(sound, soundtest.Phrase(t, "ground block dish side pass minus forty one"), make([]int16, pause))
 	}
 	heard := func(cfg ListenConfig) (out []Utterance) {
-		for u, err := range Listen(t.Context(), &paced{Source: FromSamples(sound), times: 3}, r, cfg) {
+		for u, err := range Listen(t.Context(), &paced{Source: audio.FromSamples(sound), times: 3}, r, cfg) {
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -61,9 +64,9 @@ func TestAheadHearsTheSame(t *testing.T) {
 // What is decoded further ahead is what Confirm says.
 func TestAheadConfirms(t *testing.T) {
 	r := pointsRecogniser(t)
-	sound := slices.Concat(make([]int16, Rate), phrase(t, "ground block dish side pass minus forty one"), make([]int16, Rate))
+	sound := slices.Concat(make([]int16, audio.Rate), soundtest.Phrase(t, "ground block dish side pass minus forty one"), make([]int16, audio.Rate))
 	n := 0
-	for u, err := range Listen(t.Context(), FromSamples(sound), r, ListenConfig{Doubt: func(Utterance) bool { return true }}) {
+	for u, err := range Listen(t.Context(), audio.FromSamples(sound), r, ListenConfig{Doubt: func(Utterance) bool { return true }}) {
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -80,11 +83,11 @@ func TestAheadConfirms(t *testing.T) {
 // Eight hours of sound with a phrase every five minutes, through recognition, at
 // full speed: the memory of the process is flat.
 func TestLongSpeechMemory(t *testing.T) {
-	takesLong(t)
+	soundtest.TakesLong(t)
 	const hours = 8.0
 	r := pointsRecogniser(t)
-	said := phrase(t, "ground block dish side pass minus forty one")
-	src := &endless{left: int(hours * 3600 * Rate), sound: slices.Concat(hiss(8, 10*Rate, -60), said, hiss(9, 290*Rate-len(said), -60))}
+	said := soundtest.Phrase(t, "ground block dish side pass minus forty one")
+	src := &soundtest.Endless{Left: int(hours * 3600 * audio.Rate), Sound: slices.Concat(soundtest.Hiss(8, 10*audio.Rate, -60), said, soundtest.Hiss(9, 290*audio.Rate-len(said), -60))}
 	var before int64
 	n := 0
 	for u, err := range Listen(t.Context(), src, r, ListenConfig{Ahead: 200 * time.Millisecond, Doubt: func(Utterance) bool { return true }}) {

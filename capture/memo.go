@@ -10,6 +10,9 @@ import (
 	"iter"
 	"os"
 	"time"
+
+	"downlead/capture/segment"
+	"downlead/capture/sound"
 )
 
 // Heard is one phrase of a recording.
@@ -20,7 +23,7 @@ type Heard struct {
 
 // ImportConfig is how Import reads a recording; the zero value is good.
 type ImportConfig struct {
-	Segmenter SegmenterConfig
+	Segmenter segment.Config
 	Skip      int // how many stretches were taken before, by an import that was interrupted
 	// Doubt and Endpoints are as those of ListenConfig; they are called from
 	// several goroutines.
@@ -34,7 +37,7 @@ type ImportConfig struct {
 // the stretches of a recording are always the same. Times count from the
 // beginning of the recording. The errors are those of the source and of the
 // recogniser, and end it; no more than a few stretches are held in memory.
-func Import(ctx context.Context, src Source, recognisers []*Recogniser, cfg ImportConfig) iter.Seq2[Heard, error] {
+func Import(ctx context.Context, src sound.Source, recognisers []*Recogniser, cfg ImportConfig) iter.Seq2[Heard, error] {
 	return func(yield func(Heard, error) bool) {
 		if len(recognisers) == 0 {
 			yield(Heard{}, errors.New("import: no recogniser"))
@@ -81,14 +84,14 @@ func Import(ctx context.Context, src Source, recognisers []*Recogniser, cfg Impo
 // stretch's number.
 type result struct {
 	index int
-	seg   Segment
+	seg   segment.Segment
 	u     Utterance
 	err   error
 }
 
 // decodeAhead gives a channel of answers in the order of the sound, each ready
 // when its stretch is decoded. The channel's length bounds what is in memory.
-func decodeAhead(ctx context.Context, src Source, recognisers []*Recogniser, cfg ImportConfig) <-chan chan result {
+func decodeAhead(ctx context.Context, src sound.Source, recognisers []*Recogniser, cfg ImportConfig) <-chan chan result {
 	free := make(chan *Recogniser, len(recognisers))
 	for _, r := range recognisers {
 		free <- r

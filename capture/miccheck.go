@@ -6,6 +6,9 @@ import (
 	"io"
 	"math"
 	"time"
+
+	"downlead/capture/segment"
+	"downlead/capture/sound"
 )
 
 // SoundCheck is what a test of the microphone measured.
@@ -62,19 +65,19 @@ func (f Fault) Advice() string {
 
 // CheckSound listens for that long, while something is said, and judges the
 // sound. A source that ends before is judged by what it gave.
-func CheckSound(ctx context.Context, src Source, length time.Duration) (SoundCheck, error) {
-	s := NewSegmenter(SegmenterConfig{})
+func CheckSound(ctx context.Context, src sound.Source, length time.Duration) (SoundCheck, error) {
+	s := segment.New(segment.Config{})
 	var c SoundCheck
 	energy, samples, clipped := 0.0, 0, 0
-	found := func(seg Segment) {
+	found := func(seg segment.Segment) {
 		c.Spoken++
 		energy += math.Pow(10, (seg.Noise+seg.SNR)/10) * float64(len(seg.Samples))
 		samples += len(seg.Samples)
 		clipped += countClipped(seg.Samples)
 	}
-	buf := make([]int16, chunk)
+	buf := make([]int16, Chunk)
 	peak := 0
-	for left := int(length.Seconds() * Rate); left > 0; {
+	for left := int(length.Seconds() * sound.Rate); left > 0; {
 		n, err := src.Read(ctx, buf[:min(len(buf), left)])
 		for _, v := range buf[:n] {
 			peak = max(peak, int(v), -int(v))

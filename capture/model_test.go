@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"downlead/capture/sound"
 )
 
 // modelCopy links the installed model into a folder of the test's own, with
@@ -94,7 +96,7 @@ func loadDamaged(dir string) {
 	r, err := NewRecogniser(Config{ModelDir: dir, JSGF: digitsGrammar})
 	switch {
 	case err == nil:
-		_, err = r.Recognise(context.Background(), make([]int16, Rate))
+		_, err = r.Recognise(context.Background(), make([]int16, sound.Rate))
 		r.Close()
 		fmt.Println("result: loaded,", err)
 	case !strings.Contains(err.Error(), dir) && !strings.Contains(err.Error(), "missing in the dictionary"):
@@ -107,7 +109,7 @@ func loadDamaged(dir string) {
 
 func TestGrammarErrors(t *testing.T) {
 	r := recogniser(t, Config{JSGF: digitsGrammar})
-	before, err := r.Recognise(t.Context(), make([]int16, Rate))
+	before, err := r.Recognise(t.Context(), make([]int16, sound.Rate))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -126,7 +128,7 @@ func TestGrammarErrors(t *testing.T) {
 			t.Errorf("%s: error %v, want one with %q", c.name, err, c.want)
 		}
 	}
-	after, err := r.Recognise(t.Context(), make([]int16, Rate))
+	after, err := r.Recognise(t.Context(), make([]int16, sound.Rate))
 	if err != nil || after.Text != before.Text {
 		t.Errorf("after refused grammars: %q, %v; before %q", after.Text, err, before.Text)
 	}

@@ -5,6 +5,8 @@ import (
 	"os/exec"
 	"strings"
 	"testing"
+
+	"downlead/capture/soundtest"
 )
 
 // A build without the recogniser has the same API, and says what to install.
@@ -18,7 +20,7 @@ func TestBuildWithoutRecogniser(t *testing.T) {
 		}
 		return
 	}
-	needs(t, "go", "golang-go")
+	soundtest.Needs(t, "go", "golang-go")
 	// The library must not be asked for, even where it is absent.
 	cmd := exec.Command("go", "vet", "-tags", "novoice", ".")
 	cmd.Env = append(cmd.Environ(), "PKG_CONFIG=/bin/false")

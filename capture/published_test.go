@@ -2,24 +2,15 @@ package capture
 
 import (
 	"bufio"
-	"encoding/binary"
 	"errors"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"downlead/capture/sound"
+	"downlead/capture/soundtest"
 )
-
-// published holds recordings with their transcripts, of Debian's package
-// pocketsphinx-testdata (the regression tests of PocketSphinx 5prealpha).
-const published = "/usr/share/pocketsphinx/test/data"
-
-func needPublished(t testing.TB) {
-	t.Helper()
-	if _, err := os.Stat(published); err != nil {
-		t.Skip("recordings are not installed: apt-get install pocketsphinx-testdata")
-	}
-}
 
 // recogniser makes one for a test, or skips where there is no library or model.
 func recogniser(t testing.TB, cfg Config) *Recogniser {
@@ -44,25 +35,14 @@ func readFile(t testing.TB, path string) string {
 	return string(b)
 }
 
-// readRaw reads headerless 16 kHz sound.
-func readRaw(t testing.TB, path string) []int16 {
-	t.Helper()
-	b := readFile(t, path)
-	s := make([]int16, len(b)/2)
-	for i := range s {
-		s[i] = int16(binary.LittleEndian.Uint16([]byte(b[2*i:])))
-	}
-	return s
-}
-
 func readSound(t testing.TB, path string) []int16 {
 	t.Helper()
-	f, err := OpenFile(path)
+	f, err := sound.OpenFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	s, err := ReadAll(t.Context(), f)
+	s, err := sound.ReadAll(t.Context(), f)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -85,14 +65,14 @@ func transcripts(t testing.TB, path string) map[string]string {
 
 // Source: pocketsphinx-testdata, cards/cards.transcription with cards.gram.
 func TestPublishedCards(t *testing.T) {
-	needPublished(t)
-	r := recogniser(t, Config{JSGF: readFile(t, published+"/cards/cards.gram")})
-	want := transcripts(t, published+"/cards/cards.transcription")
+	soundtest.NeedPublished(t)
+	r := recogniser(t, Config{JSGF: readFile(t, soundtest.Published+"/cards/cards.gram")})
+	want := transcripts(t, soundtest.Published+"/cards/cards.transcription")
 	if len(want) != 5 {
 		t.Fatalf("%d transcripts, want 5", len(want))
 	}
 	for name, text := range want {
-		u, err := r.Recognise(t.Context(), readSound(t, filepath.Join(published, "cards", name+".wav")))
+		u, err := r.Recognise(t.Context(), readSound(t, filepath.Join(soundtest.Published, "cards", name+".wav")))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -106,9 +86,9 @@ func TestPublishedCards(t *testing.T) {
 // Source: pocketsphinx-testdata, goforward.raw with goforward.gram; the phrase
 // is that of the package's own regression test, "go forward ten meters".
 func TestPublishedGoForward(t *testing.T) {
-	needPublished(t)
-	r := recogniser(t, Config{JSGF: readFile(t, published+"/goforward.gram")})
-	samples := readRaw(t, published+"/goforward.raw")
+	soundtest.NeedPublished(t)
+	r := recogniser(t, Config{JSGF: readFile(t, soundtest.Published+"/goforward.gram")})
+	samples := soundtest.ReadRaw(t, soundtest.Published+"/goforward.raw")
 	u, err := r.Recognise(t.Context(), samples)
 	if err != nil {
 		t.Fatal(err)
@@ -118,7 +98,7 @@ func TestPublishedGoForward(t *testing.T) {
 		t.Errorf("heard %q, want %q", u.Text, want)
 	}
 	// The same sound, then other sound, then the same again: no memory.
-	if _, err := r.Recognise(t.Context(), readRaw(t, published+"/numbers.raw")); err != nil {
+	if _, err := r.Recognise(t.Context(), soundtest.ReadRaw(t, soundtest.Published+"/numbers.raw")); err != nil {
 		t.Fatal(err)
 	}
 	again, err := r.Recognise(t.Context(), samples)
@@ -147,9 +127,9 @@ func TestPublishedGoForward(t *testing.T) {
 // Source: pocketsphinx-testdata, tidigits/dhd.2934z.raw (its name is what is
 // said, z for zero) with the grammar of digits.
 func TestPublishedDigits(t *testing.T) {
-	needPublished(t)
+	soundtest.NeedPublished(t)
 	r := recogniser(t, Config{JSGF: digitsGrammar})
-	u, err := r.Recognise(t.Context(), readRaw(t, published+"/tidigits/dhd.2934z.raw"))
+	u, err := r.Recognise(t.Context(), soundtest.ReadRaw(t, soundtest.Published+"/tidigits/dhd.2934z.raw"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -168,9 +148,9 @@ public <digits> = <d> [ <d> [ <d> [ <d> [ <d> [ <d> [ <d> ] ] ] ] ] ];
 // Source: pocketsphinx-testdata, something.raw, in which "something" is said,
 // one of the phrases of its goforward.kws.
 func TestPublishedSpot(t *testing.T) {
-	needPublished(t)
+	soundtest.NeedPublished(t)
 	r := recogniser(t, Config{})
-	samples := readRaw(t, published+"/something.raw")
+	samples := soundtest.ReadRaw(t, soundtest.Published+"/something.raw")
 	at, found, err := r.Spot(t.Context(), samples, "something", 1e-20)
 	if err != nil || !found {
 		t.Fatalf("found %v, error %v; want it found", found, err)
@@ -187,14 +167,14 @@ func TestPublishedSpot(t *testing.T) {
 // Source: pocketsphinx-testdata, librivox/transcription. The package's own
 // result, librivox/test-lm.match, has words wrong; ours may have no more.
 func TestPublishedReading(t *testing.T) {
-	takesLong(t)
-	needPublished(t)
+	soundtest.TakesLong(t)
+	soundtest.NeedPublished(t)
 	r := recogniser(t, Config{})
-	want := transcripts(t, published+"/librivox/transcription")
-	theirs := transcripts(t, published+"/librivox/test-lm.match")
+	want := transcripts(t, soundtest.Published+"/librivox/transcription")
+	theirs := transcripts(t, soundtest.Published+"/librivox/test-lm.match")
 	words, wrong, wrongTheirs := 0, 0, 0
 	for name, text := range want {
-		u, err := r.Free(t.Context(), readSound(t, filepath.Join(published, "librivox", name+".wav")))
+		u, err := r.Free(t.Context(), readSound(t, filepath.Join(soundtest.Published, "librivox", name+".wav")))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -206,14 +186,6 @@ func TestPublishedReading(t *testing.T) {
 	t.Logf("%d of %d words wrong; the reference result has %d", wrong, words, wrongTheirs)
 	if wrong > wrongTheirs {
 		t.Errorf("%d words wrong, the reference result has %d", wrong, wrongTheirs)
-	}
-}
-
-// takesLong skips what `make speech` runs.
-func takesLong(t *testing.T) {
-	t.Helper()
-	if os.Getenv("DOWNLEAD_LONG") == "" {
-		t.Skip("takes long: make speech")
 	}
 }
 

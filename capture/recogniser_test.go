@@ -4,6 +4,9 @@ import (
 	"errors"
 	"strings"
 	"testing"
+
+	"downlead/capture/sound"
+	"downlead/capture/soundtest"
 )
 
 // pointsRecogniser has the tests' own grammar.
@@ -23,7 +26,7 @@ func shown(text string) string {
 func TestConfirm(t *testing.T) {
 	r := pointsRecogniser(t)
 	const text = "ground block dish side pass minus forty one"
-	sound := append(append(make([]int16, Rate/2), phrase(t, text)...), make([]int16, Rate/2)...)
+	sound := append(append(make([]int16, sound.Rate/2), soundtest.Phrase(t, text)...), make([]int16, sound.Rate/2)...)
 	u, err := r.Recognise(t.Context(), sound)
 	if err != nil {
 		t.Fatal(err)
@@ -53,9 +56,9 @@ func TestClosedRecogniser(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	_, err1 := r.Recognise(t.Context(), make([]int16, Rate))
-	_, err2 := r.Free(t.Context(), make([]int16, Rate))
-	_, _, err3 := r.Spot(t.Context(), make([]int16, Rate), "what", 1)
+	_, err1 := r.Recognise(t.Context(), make([]int16, sound.Rate))
+	_, err2 := r.Free(t.Context(), make([]int16, sound.Rate))
+	_, _, err3 := r.Spot(t.Context(), make([]int16, sound.Rate), "what", 1)
 	_, err4 := r.Confirm(t.Context(), Utterance{})
 	for _, err := range []error{err1, err2, err3, err4, r.SetGrammar(digitsGrammar)} {
 		if !errors.Is(err, errClosed) {
@@ -71,7 +74,7 @@ func TestSetGrammar(t *testing.T) {
 	answer := func(word string) string {
 		return "#JSGF V1.0;\ngrammar a;\npublic <a> = " + word + " | splitter;\n"
 	}
-	sound := append(append(make([]int16, Rate/2), phrase(t, "where is the fault")...), make([]int16, Rate/2)...)
+	sound := append(append(make([]int16, sound.Rate/2), soundtest.Phrase(t, "where is the fault")...), make([]int16, sound.Rate/2)...)
 	for _, w := range []string{"yes", "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "yes"} {
 		if err := r.SetGrammar(answer(w)); err != nil {
 			t.Fatal(err)

@@ -4,6 +4,9 @@ import (
 	"math"
 	"strings"
 	"time"
+
+	"downlead/capture/segment"
+	"downlead/capture/sound"
 )
 
 // isWord tells words from silence, noise and the grammar's own marks.
@@ -22,7 +25,7 @@ func spelling(text string) string {
 func (r *Recogniser) utterance(d decoded, samples []int16) Utterance {
 	u := Utterance{
 		Text: d.text, Samples: samples,
-		End:    time.Duration(len(samples)) * time.Second / Rate,
+		End:    time.Duration(len(samples)) * time.Second / sound.Rate,
 		Scores: Scores{Grammar: math.Inf(-1), WorstWord: math.Inf(-1), NumberMargin: math.Inf(1), Clipped: clipped(samples)},
 	}
 	total, frames, worst := 0, 0, math.Inf(1)
@@ -102,8 +105,8 @@ func scoresOf(words []Word) Scores {
 // around it does not count. 277 phrases heard right in quiet and noise had 0.91 or
 // more, the least of some 1300 in quiet that was looked at had 0.82; gusts of wind
 // in which two words were heard had up to 0.73.
-func (s Segment) covered(words []Word) float64 {
-	around := 2 * edge * frameTime * time.Duration(len(s.stretches()))
+func covered(s segment.Segment, words []Word) float64 {
+	around := 2 * segment.Edge * segment.FrameTime * time.Duration(len(stretches(s)))
 	spoken := time.Duration(0)
 	for _, w := range words {
 		spoken += w.End - w.Start

@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"downlead/capture/hear"
+	"downlead/capture/segment"
 )
 
 // Second is the second listener, which hears the same stretches beside a
@@ -98,7 +99,7 @@ func (s *Second) listen(samples []int16, g *hear.Graph) *testimony {
 	t := &testimony{done: make(chan struct{}), n: n}
 	go func() {
 		defer close(t.done)
-		if t.sound, t.err = n.Encode(withoutHum(samples)); t.err != nil {
+		if t.sound, t.err = n.Encode(segment.WithoutHum(samples)); t.err != nil {
 			return
 		}
 		if t.w.Sentences, t.err = t.sound.Search(g, beam); t.err != nil {
@@ -236,7 +237,7 @@ func (r *Recogniser) Write(ctx context.Context, u Utterance) (text string, ok bo
 	if n == nil || !hear.Hears(len(u.Samples)) {
 		return "", false, ctx.Err()
 	}
-	sound, err := n.Encode(withoutHum(u.Samples))
+	sound, err := n.Encode(segment.WithoutHum(u.Samples))
 	if err != nil {
 		return "", false, err
 	}

@@ -6,6 +6,9 @@ import (
 	"testing"
 
 	"downlead/capture/hear"
+	"downlead/capture/segment"
+	"downlead/capture/sound"
+	"downlead/capture/soundtest"
 )
 
 // second loads the second listener, or skips where set-up did not fetch it.
@@ -22,10 +25,10 @@ func second(t testing.TB) *Second {
 // Source: pocketsphinx-testdata, tidigits/dhd.2934z.raw (its name is what is
 // said, z for zero). Both listeners hear it against one grammar.
 func TestBothListenersHearPublishedDigits(t *testing.T) {
-	needPublished(t)
+	soundtest.NeedPublished(t)
 	meaning := func(text string) string { return strings.ReplaceAll(text, "oh", "zero") } // "29340" is either
 	r := recogniser(t, Config{JSGF: digitsGrammar, Second: second(t), Meaning: meaning})
-	u, err := r.RecogniseSegment(t.Context(), Segment{Samples: readRaw(t, published+"/tidigits/dhd.2934z.raw")})
+	u, err := r.RecogniseSegment(t.Context(), segment.Segment{Samples: soundtest.ReadRaw(t, soundtest.Published+"/tidigits/dhd.2934z.raw")})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,12 +47,12 @@ func TestBothListenersHearPublishedDigits(t *testing.T) {
 // Sound that says nothing of the grammar, or is too long for the second
 // listener, is heard by the first alone.
 func TestSecondListenerMayHaveNothing(t *testing.T) {
-	needPublished(t)
+	soundtest.NeedPublished(t)
 	r := recogniser(t, Config{JSGF: "#JSGF V1.0;\ngrammar g;\npublic <g> = wall plate | barrel;\n", Second: second(t)})
 	for name, samples := range map[string][]int16{
-		"other words": readRaw(t, published+"/goforward.raw"), "silence": make([]int16, Rate), "too long": make([]int16, 31*Rate), "too short": make([]int16, 10),
+		"other words": soundtest.ReadRaw(t, soundtest.Published+"/goforward.raw"), "silence": make([]int16, sound.Rate), "too long": make([]int16, 31*sound.Rate), "too short": make([]int16, 10),
 	} {
-		u, err := r.RecogniseSegment(t.Context(), Segment{Samples: samples})
+		u, err := r.RecogniseSegment(t.Context(), segment.Segment{Samples: samples})
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -66,9 +69,9 @@ func TestSecondListenerMissing(t *testing.T) {
 	if err := s.Wait(); !errors.Is(err, hear.ErrMissing) {
 		t.Fatalf("error %v", err)
 	}
-	needPublished(t)
+	soundtest.NeedPublished(t)
 	r := recogniser(t, Config{JSGF: digitsGrammar, Second: s, Rivals: func(string) []string { return []string{"two nine three four oh"} }})
-	u, err := r.RecogniseSegment(t.Context(), Segment{Samples: readRaw(t, published+"/tidigits/dhd.2934z.raw")})
+	u, err := r.RecogniseSegment(t.Context(), segment.Segment{Samples: soundtest.ReadRaw(t, soundtest.Published+"/tidigits/dhd.2934z.raw")})
 	if err != nil || u.Second != nil || u.Rival == "" {
 		t.Errorf("%+v, error %v", u.Second, err)
 	}

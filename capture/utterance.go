@@ -4,6 +4,9 @@ import (
 	"encoding/json"
 	"math"
 	"time"
+
+	"downlead/capture/segment"
+	"downlead/capture/sound"
 )
 
 // Utterance is one stretch of speech and what was heard in it.
@@ -21,18 +24,18 @@ type Utterance struct {
 
 	Second *Witness // what the second listener makes of it; nil when it did not hear it
 
-	clean      []int16  // the samples as they were decoded
-	acoustic   int      // score of the whole, 0.1024 nat
-	background spectrum // the noise that was turned down in them
+	clean      []int16          // the samples as they were decoded
+	acoustic   int              // score of the whole, 0.1024 nat
+	background segment.Spectrum // the noise that was turned down in them
 }
 
 // From is the utterance's sound from a place in it, as a stretch of its own.
-func (u Utterance) From(at time.Duration) Segment {
-	n := min(len(u.Samples), int(at*Rate/time.Second))
-	end := int64(u.End * Rate / time.Second)
-	return Segment{
+func (u Utterance) From(at time.Duration) segment.Segment {
+	n := min(len(u.Samples), int(at*sound.Rate/time.Second))
+	end := int64(u.End * sound.Rate / time.Second)
+	return segment.Segment{
 		Start: end - int64(len(u.Samples)-n), Samples: u.Samples[n:], SNR: u.Scores.SNR, Cut: u.Cut,
-		background: u.background,
+		Background: u.background,
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/capture"
+	"downlead/capture/sound"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/diagnose"
 	"downlead/diagnose/level"
@@ -229,7 +230,7 @@ func (c *demoCall) line(ctx context.Context, line demoLine) error {
 
 // play hears one clip.
 func (c *demoCall) play(ctx context.Context, wav []byte) (dialogue.Event, error) {
-	src, err := capture.NewWAV(bytes.NewReader(wav))
+	src, err := sound.NewWAV(bytes.NewReader(wav))
 	if err != nil {
 		return dialogue.Event{}, err
 	}

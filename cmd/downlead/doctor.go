@@ -14,6 +14,7 @@ import (
 
 	"downlead/capture"
 	"downlead/capture/hear"
+	"downlead/capture/sound"
 	"downlead/export/shown"
 	"downlead/grammar"
 	"downlead/journal"
@@ -121,7 +122,7 @@ func lookAtVoice() ailment {
 }
 
 func lookAtMicrophone() ailment {
-	mic, err := capture.OpenMicrophone(capture.MicrophoneConfig{})
+	mic, err := sound.OpenMicrophone(sound.MicrophoneConfig{})
 	if err != nil {
 		return ailment{"microphone", false, err.Error(), "plug one in; recorded sound works without: downlead listen --file call.wav"}
 	}
@@ -197,7 +198,7 @@ func (e *env) lookAtDisk(g *global) ailment {
 const micTime = 8 * time.Second
 
 func runDoctorMic(ctx context.Context, e *env, g *global) error {
-	mic, err := capture.OpenMicrophone(capture.MicrophoneConfig{})
+	mic, err := sound.OpenMicrophone(sound.MicrophoneConfig{})
 	if err != nil {
 		return err
 	}

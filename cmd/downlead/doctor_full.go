@@ -14,6 +14,7 @@ import (
 	"golang.org/x/sys/unix"
 
 	"downlead/capture"
+	"downlead/capture/sound"
 	"downlead/journal"
 	"downlead/journal/record"
 	"downlead/testdata/demo"
@@ -137,7 +138,7 @@ func (e *env) lookAtModel(ctx context.Context) ailment {
 		return e.lookAtRecogniser() // which knows what to say
 	}
 	defer r.Close()
-	src, err := capture.NewWAV(bytes.NewReader(clip))
+	src, err := sound.NewWAV(bytes.NewReader(clip))
 	if err != nil {
 		return ailment{"model", false, err.Error(), ""}
 	}
@@ -159,7 +160,7 @@ const levelTime = 3 * time.Second
 
 // lookAtLevel measures what the microphone gives, spoken to or not.
 func lookAtLevel(ctx context.Context, e *env) ailment {
-	mic, err := capture.OpenMicrophone(capture.MicrophoneConfig{})
+	mic, err := sound.OpenMicrophone(sound.MicrophoneConfig{})
 	if err != nil {
 		return ailment{"microphone", false, err.Error(), "plug one in; recorded sound works without: downlead listen --file call.wav"}
 	}

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/capture"
+	"downlead/capture/sound"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/export/shown"
 	"downlead/grammar/entry"
@@ -206,7 +207,7 @@ func (im *importer) stopped(lines []textLine) int {
 }
 
 func (im *importer) sound(ctx context.Context) error {
-	src, err := capture.OpenFile(im.file)
+	src, err := sound.OpenFile(im.file)
 	if err != nil {
 		return err
 	}
@@ -234,7 +235,7 @@ func (im *importer) sound(ctx context.Context) error {
 	}
 	l := &dialogue.Listener{
 		Session: im.session, Recogniser: recognisers[0], Thresholds: cfg.Thresholds, Figure: figure, Origin: record.Imported,
-		Zone: journal.LocalZone(), Encode: capture.WAV, Whole: true,
+		Zone: journal.LocalZone(), Encode: sound.WAV, Whole: true,
 		When: func(u capture.Utterance) (time.Time, record.TimeSource) {
 			return began.Add(u.Start), record.FromRecording
 		},

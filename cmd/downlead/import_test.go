@@ -11,7 +11,7 @@ import (
 	"testing"
 	"time"
 
-	"downlead/capture"
+	audio "downlead/capture/sound"
 )
 
 // An import that is killed loses nothing and, started again, takes in the rest
@@ -26,7 +26,7 @@ func TestImportGoesOnAfterKill(t *testing.T) {
 		for i := range 8 {
 			sound = append(sound, padded(voiced(t, "flite slt", memoPhrase(i), 1))...)
 		}
-		killedImport(t, "memo.wav", capture.WAV(sound), 6)
+		killedImport(t, "memo.wav", audio.WAV(sound), 6)
 	})
 	t.Run("text", func(t *testing.T) {
 		var lines strings.Builder

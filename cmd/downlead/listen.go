@@ -11,6 +11,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"downlead/capture"
+	"downlead/capture/sound"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/cmd/downlead/phone"
 	"downlead/export/shown"
@@ -129,7 +130,7 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 func newListener(s *dialogue.Session, r *capture.Recogniser, cfg listenConfig) *dialogue.Listener {
 	return &dialogue.Listener{
 		Session: s, Recogniser: r, Thresholds: cfg.Thresholds, Origin: record.Voice, Zone: journal.LocalZone(),
-		Encode: capture.WAV, Wake: cfg.Wake,
+		Encode: sound.WAV, Wake: cfg.Wake,
 	}
 }
 
@@ -158,9 +159,9 @@ const headStart = 200 * time.Millisecond
 
 // listenTo hears a source to its end, to "stop", or to an interrupt; what was
 // being said then is still kept.
-func listenTo(ctx context.Context, src capture.Source, how capture.ListenConfig, l *dialogue.Listener, out answerer, w *listenWriter) error {
+func listenTo(ctx context.Context, src sound.Source, how capture.ListenConfig, l *dialogue.Listener, out answerer, w *listenWriter) error {
 	for u, err := range capture.Listen(ctx, src, l.Recogniser, how) {
-		if errors.Is(err, capture.ErrDeviceLost) {
+		if errors.Is(err, sound.ErrDeviceLost) {
 			fmt.Fprintln(w.e.err, "downlead:", err)
 			continue
 		}
@@ -188,12 +189,12 @@ func listenTo(ctx context.Context, src capture.Source, how capture.ListenConfig,
 }
 
 // openSource opens the sound file, or the microphone; mic is nil for a file.
-func openSource(file, device string) (capture.Source, *capture.Microphone, error) {
+func openSource(file, device string) (sound.Source, *sound.Microphone, error) {
 	if file != "" {
-		src, err := capture.OpenFile(file)
+		src, err := sound.OpenFile(file)
 		return src, nil, err
 	}
-	mic, err := capture.OpenMicrophone(capture.MicrophoneConfig{Device: device})
+	mic, err := sound.OpenMicrophone(sound.MicrophoneConfig{Device: device})
 	if err != nil {
 		return nil, nil, hinted(err, "without one: downlead listen --file call.wav, or downlead say …")
 	}

@@ -15,7 +15,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
-	"downlead/capture"
+	"downlead/capture/sound"
 	"downlead/journal"
 	"downlead/testdata/demo"
 )
@@ -24,25 +24,25 @@ import (
 // with the silence after it that a person leaves.
 func callSound(t testing.TB, gap time.Duration, phrases ...int) (file string, samples []int16) {
 	t.Helper()
-	samples = make([]int16, capture.Rate)
+	samples = make([]int16, sound.Rate)
 	for _, n := range phrases {
 		b, err := demo.Sound.ReadFile(fmt.Sprintf("sound/%02d.wav", n))
 		if err != nil {
 			t.Fatal(err)
 		}
-		src, err := capture.NewWAV(bytes.NewReader(b))
+		src, err := sound.NewWAV(bytes.NewReader(b))
 		if err != nil {
 			t.Fatal(err)
 		}
-		said, err := capture.ReadAll(t.Context(), src)
+		said, err := sound.ReadAll(t.Context(), src)
 		if err != nil {
 			t.Fatal(err)
 		}
-		samples = append(append(samples, said...), make([]int16, int(gap.Seconds()*capture.Rate))...)
+		samples = append(append(samples, said...), make([]int16, int(gap.Seconds()*sound.Rate))...)
 	}
-	samples = append(samples, make([]int16, 6*capture.Rate)...) // the browser stops before its file does
+	samples = append(samples, make([]int16, 6*sound.Rate)...) // the browser stops before its file does
 	file = filepath.Join(t.TempDir(), "call.wav")
-	if err := os.WriteFile(file, capture.WAV(samples), 0o600); err != nil {
+	if err := os.WriteFile(file, sound.WAV(samples), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	return file, samples

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"downlead/capture"
+	"downlead/capture/sound"
 	"downlead/journal"
 	"downlead/journal/record"
 )
@@ -157,7 +158,7 @@ public <heard> = ground block dish side pass minus thirty six | next measure beh
 		t.Fatal(err)
 	}
 	defer r.Close()
-	src, err := capture.OpenFile(wav)
+	src, err := sound.OpenFile(wav)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,24 +5,25 @@ import (
 	"errors"
 	"fmt"
 
-	"downlead/capture"
+	"downlead/capture/sound"
+	"downlead/capture/voice"
 	"downlead/cmd/downlead/dialogue"
 )
 
 // speaker answers by voice, or by tones where nothing is installed that speaks.
 type speaker struct {
 	e     *env
-	voice *capture.Voice // nil: answers are printed alone
-	mute  bool           // a failure was told already
+	voice *voice.Voice // nil: answers are printed alone
+	mute  bool         // a failure was told already
 }
 
 // newSpeaker opens the voice. mic is made deaf while it speaks.
-func newSpeaker(e *env, c voiceConfig, mic *capture.Microphone) *speaker {
-	cfg := capture.VoiceConfig{Program: c.Program, Voice: c.Name, Volume: c.Volume, Speed: c.Speed, Device: c.Device}
+func newSpeaker(e *env, c voiceConfig, mic *sound.Microphone) *speaker {
+	cfg := voice.Config{Program: c.Program, Voice: c.Name, Volume: c.Volume, Speed: c.Speed, Device: c.Device}
 	if mic != nil {
 		cfg.Deafen = mic.Deafen
 	}
-	v, err := capture.NewVoice(cfg)
+	v, err := voice.New(cfg)
 	if err != nil {
 		fmt.Fprintln(e.err, "downlead:", err)
 	}
@@ -64,7 +65,7 @@ func (s *speaker) waiting() {
 // told reports a voice that fails once, and goes on without it.
 func (s *speaker) told(err error) error {
 	switch {
-	case err == nil, errors.Is(err, capture.ErrNoVoice):
+	case err == nil, errors.Is(err, voice.ErrNoVoice):
 		return nil
 	case errors.Is(err, context.Canceled):
 		return err
@@ -75,16 +76,16 @@ func (s *speaker) told(err error) error {
 	return nil
 }
 
-func toneOf(ev dialogue.Event) (capture.Tone, bool) {
+func toneOf(ev dialogue.Event) (voice.Tone, bool) {
 	switch {
 	case ev.Outcome == dialogue.Ignored:
 		return 0, false
 	case ev.Outcome == dialogue.Unparsed:
-		return capture.ToneAgain, true
+		return voice.ToneAgain, true
 	case ev.Outcome == dialogue.Asked, len(ev.Reply.Caution) > 0, ev.Reply.Warning != "":
-		return capture.ToneAttention, true
+		return voice.ToneAttention, true
 	}
-	return capture.ToneTaken, true
+	return voice.ToneTaken, true
 }
 
 // Steps of the spoken controls.

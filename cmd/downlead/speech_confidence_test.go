@@ -14,6 +14,7 @@ import (
 
 	"downlead/capture"
 	"downlead/capture/hear"
+	audio "downlead/capture/sound"
 	"downlead/grammar"
 )
 
@@ -166,7 +167,7 @@ func babbleOf(t *testing.T, half string) []int16 {
 	for i, s := range humanPrompts(48) {
 		if (i%2 == 0) == (half == "fit") {
 			sound := s.sound(t)
-			out = append(out, sound[capture.Rate:len(sound)-capture.Rate]...)
+			out = append(out, sound[audio.Rate:len(sound)-audio.Rate]...)
 		}
 	}
 	return out
@@ -245,7 +246,7 @@ func (e *ear) testify(t *testing.T, s said) []testified {
 		r = e.answer
 	}
 	var out []testified
-	for u, err := range capture.Listen(t.Context(), capture.FromSamples(s.sound(t)), r, capture.ListenConfig{}) {
+	for u, err := range capture.Listen(t.Context(), audio.FromSamples(s.sound(t)), r, capture.ListenConfig{}) {
 		if err != nil {
 			t.Error(err)
 			return out

@@ -14,7 +14,7 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/capture"
+	"downlead/capture/sound"
 )
 
 // The material of the speech measurement: invented field phrases spoken by
@@ -163,12 +163,12 @@ func readSound(t testing.TB, path string) []int16 {
 			t.Fatal(err)
 		}
 	}
-	src, err := capture.OpenFile(path)
+	src, err := sound.OpenFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer src.Close()
-	samples, err := capture.ReadAll(t.Context(), src)
+	samples, err := sound.ReadAll(t.Context(), src)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -178,12 +178,12 @@ func readSound(t testing.TB, path string) []int16 {
 // padded puts a second of quiet around a recording, for the detector of speech:
 // some 80 dB under full scale, since no room is as silent as zeros.
 func padded(samples []int16) []int16 {
-	out := make([]int16, len(samples)+2*capture.Rate)
+	out := make([]int16, len(samples)+2*sound.Rate)
 	r := rand.New(rand.NewPCG(1, 1))
 	for i := range out {
 		out[i] = int16(math.Round(3 * r.NormFloat64()))
 	}
-	copy(out[capture.Rate:], samples)
+	copy(out[sound.Rate:], samples)
 	return out
 }
 

@@ -7,7 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"downlead/capture"
+	audio "downlead/capture/sound"
 )
 
 // noiseKinds are the noises of the measurement.
@@ -22,7 +22,7 @@ func makeNoise(r *rand.Rand, kind string, n int, babble []int16) []float64 {
 		v := 0.0
 		for i := range out {
 			v = 0.999*v + r.NormFloat64()
-			out[i] = v * (1 + 0.8*math.Sin(2*math.Pi*float64(i)/capture.Rate/1.7))
+			out[i] = v * (1 + 0.8*math.Sin(2*math.Pi*float64(i)/audio.Rate/1.7))
 		}
 	case "pink": // P. Kellet's filter of white noise, as widely published
 		var b0, b1, b2 float64
@@ -48,7 +48,7 @@ func babbleSound(t testing.TB, most int) []int16 {
 	var out []int16
 	for _, s := range humanPrompts(most) {
 		sound := s.sound(t)
-		out = append(out, sound[capture.Rate:len(sound)-capture.Rate]...)
+		out = append(out, sound[audio.Rate:len(sound)-audio.Rate]...)
 	}
 	return out
 }
@@ -56,8 +56,8 @@ func babbleSound(t testing.TB, most int) []int16 {
 // Noise is there before the phrase and after it, as outside: the detector of
 // speech knows it by then, and has to find the end of the phrase in it.
 const (
-	noiseBefore = 3 * capture.Rate
-	noiseAfter  = 3 * capture.Rate
+	noiseBefore = 3 * audio.Rate
+	noiseAfter  = 3 * audio.Rate
 )
 
 // noisy puts noise into a recording at a signal-to-noise ratio in dB, over the
@@ -68,7 +68,7 @@ func noisy(s said, kind string, db float64, babble []int16) said {
 			h := fnv.New64a()
 			fmt.Fprint(h, s.id, s.text, kind, db, salt)
 			signal := sound(t)
-			signal = signal[capture.Rate : len(signal)-capture.Rate]
+			signal = signal[audio.Rate : len(signal)-audio.Rate]
 			r := rand.New(rand.NewPCG(h.Sum64(), 2026))
 			noise := makeNoise(r, kind, noiseBefore+len(signal)+noiseAfter, babble)
 			return mix(signal, noise, db)

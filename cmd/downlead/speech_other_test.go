@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/capture"
+	"downlead/capture/sound"
 )
 
 // Speech that is no phrase: human prompts, descriptions of pictures and a
@@ -113,7 +113,7 @@ func humanStory(t testing.TB) []said {
 // decoded decodes a sound file's bytes with ffmpeg.
 func decoded(t testing.TB, file []byte) []int16 {
 	t.Helper()
-	cmd := exec.Command("ffmpeg", "-loglevel", "error", "-i", "-", "-f", "s16le", "-ac", "1", "-ar", fmt.Sprint(capture.Rate), "-")
+	cmd := exec.Command("ffmpeg", "-loglevel", "error", "-i", "-", "-f", "s16le", "-ac", "1", "-ar", fmt.Sprint(sound.Rate), "-")
 	cmd.Stdin = bytes.NewReader(file)
 	raw, err := cmd.Output()
 	if err != nil {

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"downlead/capture"
+	"downlead/capture/sound"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/grammar/entry"
 	"downlead/journal"
@@ -88,8 +89,8 @@ func spokenPart(t testing.TB, voice, text string) []int16 {
 // sound is what the microphone hears: three seconds of the room before, and
 // eight after.
 func (p paused) sound(t testing.TB, babble []int16) []int16 {
-	const before, after = noiseBefore, 8 * capture.Rate
-	silence := make([]int16, int(p.gap*capture.Rate))
+	const before, after = noiseBefore, 8 * sound.Rate
+	silence := make([]int16, int(p.gap*sound.Rate))
 	if p.aside != "" {
 		aside := spokenPart(t, p.voice, p.aside)
 		copy(silence[max(0, len(silence)-len(aside))/2:], aside)
@@ -135,7 +136,7 @@ func (e *ear) hearPaused(t testing.TB, p paused, babble []int16) pausedTrial {
 	var heard []string
 	asked := 0
 	how := capture.ListenConfig{Doubt: l.Doubt, Endpoints: l.Endpoints(0, nil)}
-	for u, err := range capture.Listen(t.Context(), capture.FromSamples(p.sound(t, babble)), e.phrase, how) {
+	for u, err := range capture.Listen(t.Context(), sound.FromSamples(p.sound(t, babble)), e.phrase, how) {
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"downlead/capture"
+	segments "downlead/capture/segment"
+	"downlead/capture/sound"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/export/quality"
 )
@@ -174,7 +176,7 @@ func reportLatency(t *testing.T, material []said) {
 	e := newEar(t)
 	var took []time.Duration
 	for _, s := range material {
-		for seg, err := range capture.Segments(t.Context(), capture.FromSamples(s.sound(t)), capture.SegmenterConfig{}) {
+		for seg, err := range capture.Segments(t.Context(), sound.FromSamples(s.sound(t)), segments.Config{}) {
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"downlead/capture"
+	"downlead/capture/sound"
 )
 
 // everyNoise are the noises of the confidence measurement; all are made here.
@@ -23,10 +23,10 @@ func workNoise(r *rand.Rand, kind string, n int) []float64 {
 		return added(lowPassed(white(r, n), 0.1), tones(n, 118+2*r.Float64(), 0.002, r, 0.3, 0.15, 0.08))
 	case "rain": // drops on a roof, 900 a second, each a short ring
 		out := scaled(white(r, n), 0.05)
-		for range n * 900 / capture.Rate {
+		for range n * 900 / sound.Rate {
 			at, hz, loud := r.IntN(n), 800+4000*r.Float64(), math.Exp(0.8*r.NormFloat64())
 			for i := 0; i < 160 && at+i < n; i++ {
-				out[at+i] += loud * math.Exp(-float64(i)/30) * math.Sin(2*math.Pi*hz*float64(i)/capture.Rate)
+				out[at+i] += loud * math.Exp(-float64(i)/30) * math.Sin(2*math.Pi*hz*float64(i)/sound.Rate)
 			}
 		}
 		return out
@@ -35,7 +35,7 @@ func workNoise(r *rand.Rand, kind string, n int) []float64 {
 		whine := tones(n, 380+40*r.Float64(), 0.01, r, 0.3, 0.15, 0.1)
 		phase := 6 * r.Float64()
 		for i := range blows {
-			t := float64(i)/capture.Rate + phase
+			t := float64(i)/sound.Rate + phase
 			on := 0.05
 			if math.Mod(t, 6) < 4 {
 				on = 1
@@ -88,7 +88,7 @@ func tones(n int, hz, wander float64, r *rand.Rand, loud ...float64) []float64 {
 	phase, drift := r.Float64(), 0.0
 	for i := range out {
 		drift = 0.9995*drift + wander*r.NormFloat64()/30
-		phase += hz * (1 + drift) / capture.Rate
+		phase += hz * (1 + drift) / sound.Rate
 		for k, v := range loud {
 			out[i] += v * math.Sin(2*math.Pi*phase*float64(k+1))
 		}
@@ -141,7 +141,7 @@ func changed(samples []int16, how string) []int16 {
 // band keeps what lies between two frequencies, first order up and down.
 func band(in []float64, low, high float64) []float64 {
 	out := slices.Clone(in)
-	a, b := math.Exp(-2*math.Pi*low/capture.Rate), 1-math.Exp(-2*math.Pi*high/capture.Rate)
+	a, b := math.Exp(-2*math.Pi*low/sound.Rate), 1-math.Exp(-2*math.Pi*high/sound.Rate)
 	x, y, z := 0.0, 0.0, 0.0
 	for i, v := range in {
 		y = a * (y + v - x)

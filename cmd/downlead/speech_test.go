@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"downlead/capture"
+	audio "downlead/capture/sound"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/grammar"
 	"downlead/grammar/entry"
@@ -93,8 +94,8 @@ func (e *ear) once(t testing.TB, s said, sound []int16) result {
 		r = e.answer
 	}
 	var taken, asked []string
-	out := result{outcome: ignoredIt, length: time.Duration(len(sound)-2*capture.Rate) * time.Second / capture.Rate}
-	for u, err := range capture.Listen(t.Context(), capture.FromSamples(sound), r, capture.ListenConfig{}) {
+	out := result{outcome: ignoredIt, length: time.Duration(len(sound)-2*audio.Rate) * time.Second / audio.Rate}
+	for u, err := range capture.Listen(t.Context(), audio.FromSamples(sound), r, capture.ListenConfig{}) {
 		if err != nil {
 			t.Error(err)
 			return out

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"downlead/capture"
+	audio "downlead/capture/sound"
 	"downlead/grammar"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
@@ -33,7 +34,7 @@ func heardWhole(t *testing.T, c *testCall, sound []int16) []Event {
 	ticks := 0
 	how := capture.ListenConfig{Endpoints: l.Endpoints(0, func(capture.Utterance) { ticks++ })}
 	var events []Event
-	for u, err := range capture.Listen(t.Context(), capture.FromSamples(sound), r, how) {
+	for u, err := range capture.Listen(t.Context(), audio.FromSamples(sound), r, how) {
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -64,7 +65,7 @@ func (c *testCall) lastPlace() string {
 	return ""
 }
 
-func silence(seconds float64) []int16 { return make([]int16, int(seconds*capture.Rate)) }
+func silence(seconds float64) []int16 { return make([]int16, int(seconds*audio.Rate)) }
 
 // A place that is said alone is a place, and never a verdict; whoever looks at
 // the meter meanwhile is heard as if they had not.

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"downlead/capture"
+	audio "downlead/capture/sound"
 	"downlead/grammar"
 	"downlead/grammar/entry"
 	"downlead/journal"
@@ -29,18 +30,18 @@ func spokenBy(t testing.TB, voice string, phrases ...string) []int16 {
 	if _, err := exec.LookPath("flite"); err != nil {
 		t.Skip("flite is not here: apt-get install flite")
 	}
-	silence := make([]int16, capture.Rate)
+	silence := make([]int16, audio.Rate)
 	sound := silence
 	for _, text := range phrases {
 		wav := filepath.Join(t.TempDir(), "say.wav")
 		if b, err := exec.Command("flite", "-voice", voice, "-t", text, "-o", wav).CombinedOutput(); err != nil {
 			t.Fatalf("flite: %v: %s", err, b)
 		}
-		src, err := capture.OpenFile(wav)
+		src, err := audio.OpenFile(wav)
 		if err != nil {
 			t.Fatal(err)
 		}
-		samples, err := capture.ReadAll(t.Context(), src)
+		samples, err := audio.ReadAll(t.Context(), src)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -69,7 +70,7 @@ func listenedAfter(t *testing.T, c *testCall, wake string, before []int16, phras
 	}
 	defer r.Close()
 	l := &Listener{
-		Session: c.Session, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: record.Voice, Wake: wake, Encode: capture.WAV,
+		Session: c.Session, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: record.Voice, Wake: wake, Encode: audio.WAV,
 		When: func(u capture.Utterance) (time.Time, record.TimeSource) {
 			return c.at.Add(u.Start), record.FromRecording
 		},
@@ -78,7 +79,7 @@ func listenedAfter(t *testing.T, c *testCall, wake string, before []int16, phras
 		t.Fatal(err)
 	}
 	var events []Event
-	for u, err := range capture.Listen(t.Context(), capture.FromSamples(sound), r, capture.ListenConfig{}) {
+	for u, err := range capture.Listen(t.Context(), audio.FromSamples(sound), r, capture.ListenConfig{}) {
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -109,7 +110,7 @@ func TestQuestionExpires(t *testing.T) {
 	if _, open := c.Open(); !open {
 		t.Fatal("no question is open")
 	}
-	listenedAfter(t, c, "", make([]int16, 31*capture.Rate), "behind receiver one fail minus sixty two")
+	listenedAfter(t, c, "", make([]int16, 31*audio.Rate), "behind receiver one fail minus sixty two")
 	if got := c.readings(); got != "behind receiver one, fail, minus sixty two" {
 		t.Errorf("%q counts", got)
 	}
@@ -186,7 +187,7 @@ func TestSoundIsKeptAfterConsentAlone(t *testing.T) {
 // microphone gives sound no sooner than it is spoken, and tells when it gave
 // the last.
 type microphone struct {
-	capture.Source
+	audio.Source
 	began time.Time
 	given int
 	last  time.Time
@@ -195,7 +196,7 @@ type microphone struct {
 func (m *microphone) Read(ctx context.Context, p []int16) (int, error) {
 	n, err := m.Source.Read(ctx, p)
 	m.given += n
-	time.Sleep(time.Until(m.began.Add(time.Duration(m.given) * time.Second / capture.Rate)))
+	time.Sleep(time.Until(m.began.Add(time.Duration(m.given) * time.Second / audio.Rate)))
 	m.last = time.Now()
 	return n, err
 }
@@ -242,7 +243,7 @@ func BenchmarkTake(b *testing.B) {
 	}
 	var took []time.Duration
 	for i := 0; b.Loop(); i++ {
-		mic := &microphone{Source: capture.FromSamples(sounds[i%len(sounds)]), began: time.Now()}
+		mic := &microphone{Source: audio.FromSamples(sounds[i%len(sounds)]), began: time.Now()}
 		how := capture.ListenConfig{Ahead: 200 * time.Millisecond, Doubt: l.Doubt}
 		for u, err := range capture.Listen(b.Context(), mic, r, how) {
 			if err != nil {

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"downlead/capture"
+	"downlead/capture/sound"
 )
 
 // The wake phrase's threshold, measured on "okay ladder": 28 of 28 found, no
@@ -27,7 +28,7 @@ func (l *Listener) woken(ctx context.Context, u capture.Utterance) (capture.Utte
 	}
 	l.awake = u.End + wakeHolds
 	rest := u.From(at)
-	if len(rest.Samples) < capture.Rate/3 {
+	if len(rest.Samples) < sound.Rate/3 {
 		return u, false, nil // the wake phrase alone
 	}
 	after, err := l.Recogniser.RecogniseSegment(ctx, rest)

@@ -7,7 +7,7 @@ import (
 	"math"
 	"time"
 
-	"downlead/capture"
+	"downlead/capture/voice"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/diagnose/claim"
 )
@@ -40,7 +40,7 @@ func (s *Station) answer(ctx context.Context, ev dialogue.Event, late bool) erro
 	if late || ev.Outcome == dialogue.Ignored {
 		return nil
 	}
-	err := s.speak(ctx, func() (capture.Tone, bool) { return s.cfg.Tone(ev) }, append([]string{ev.Reply.Text}, ev.Reply.Caution...))
+	err := s.speak(ctx, func() (voice.Tone, bool) { return s.cfg.Tone(ev) }, append([]string{ev.Reply.Text}, ev.Reply.Caution...))
 	s.mu.Lock()
 	if ev.Reply.Asked != "" {
 		s.asked = s.cfg.Now()
@@ -53,7 +53,7 @@ func (s *Station) answer(ctx context.Context, ev dialogue.Event, late bool) erro
 var never = time.Unix(1<<40, 0)
 
 // speak plays a tone and texts on the phone, and returns when they were heard.
-func (s *Station) speak(ctx context.Context, tone func() (capture.Tone, bool), texts []string) error {
+func (s *Station) speak(ctx context.Context, tone func() (voice.Tone, bool), texts []string) error {
 	if s.cfg.Voice == nil {
 		return nil
 	}
@@ -78,7 +78,7 @@ func (s *Station) speak(ctx context.Context, tone func() (capture.Tone, bool), t
 	}
 	for _, text := range texts {
 		samples, err := s.cfg.Voice.Render(ctx, text)
-		if errors.Is(err, capture.ErrNoVoice) {
+		if errors.Is(err, voice.ErrNoVoice) {
 			break // the page shows it
 		}
 		if err != nil {

@@ -6,10 +6,10 @@ import (
 	"strings"
 	"time"
 
-	"downlead/grammar/entry"
-
 	"downlead/capture"
+	"downlead/capture/voice"
 	"downlead/cmd/downlead/dialogue"
+	"downlead/grammar/entry"
 )
 
 const (
@@ -137,7 +137,7 @@ func (s *Station) catchUp(ctx context.Context, done time.Duration) {
 	s.mu.Unlock()
 	s.show()
 	go func() {
-		attention := func() (capture.Tone, bool) { return capture.ToneAttention, true }
+		attention := func() (voice.Tone, bool) { return voice.ToneAttention, true }
 		_ = s.speak(context.WithoutCancel(ctx), attention, []string{text, question}) // the page shows it
 		s.mu.Lock()
 		s.asked = s.cfg.Now()

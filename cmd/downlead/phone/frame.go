@@ -7,7 +7,7 @@ import (
 	"math"
 	"time"
 
-	"downlead/capture"
+	"downlead/capture/sound"
 )
 
 // A frame on its way up, little-endian: version, flags, number of samples
@@ -23,7 +23,7 @@ const (
 	knownFlags = flagSilent | flagEnd
 
 	// longestFrame is 100 ms.
-	longestFrame = capture.Rate / 10
+	longestFrame = sound.Rate / 10
 )
 
 // frame is some sound of the phone.
@@ -70,5 +70,5 @@ func readFrame(b []byte) (frame, error) {
 func (f frame) long() time.Duration { return samplesLong(int64(f.n)) }
 
 func samplesLong(n int64) time.Duration {
-	return time.Duration(float64(n) / capture.Rate * float64(time.Second))
+	return time.Duration(float64(n) / sound.Rate * float64(time.Second))
 }

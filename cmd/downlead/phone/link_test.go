@@ -16,7 +16,7 @@ import (
 
 	"github.com/coder/websocket"
 
-	"downlead/capture"
+	"downlead/capture/sound"
 	"downlead/cmd/downlead/dialogue"
 )
 
@@ -190,7 +190,7 @@ func TestHourOfBacklog(t *testing.T) {
 		t.Fatalf("may send %d frames, want %d", limit, window)
 	}
 	silence := make([]int16, 640)
-	buf := make([]int16, capture.Rate)
+	buf := make([]int16, sound.Rate)
 	place, most := time.Duration(0), time.Duration(0)
 	for seq := int64(0); seq < all; {
 		for ; seq < min(limit, all); seq++ {

@@ -6,7 +6,7 @@ import (
 	"sync"
 	"time"
 
-	"downlead/capture"
+	"downlead/capture/sound"
 )
 
 const (
@@ -136,7 +136,7 @@ func (s *Sound) push(f frame) bool {
 }
 
 func (s *Sound) silence(d time.Duration) {
-	s.append(make([]int16, int(d*capture.Rate/time.Second)))
+	s.append(make([]int16, int(d*sound.Rate/time.Second)))
 }
 
 func (s *Sound) append(samples []int16) {
@@ -197,8 +197,8 @@ func (s *Sound) Close() error {
 func (s *Sound) heard(place time.Duration) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	done := int64(place * capture.Rate / time.Second)
-	old := done - int64(keptMarks*capture.Rate/time.Second)
+	done := int64(place * sound.Rate / time.Second)
+	old := done - int64(keptMarks*sound.Rate/time.Second)
 	drop := 0
 	for i, m := range s.marks {
 		end := s.put
@@ -222,7 +222,7 @@ func (s *Sound) heard(place time.Duration) {
 func (s *Sound) at(place time.Duration) time.Time {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	n := int64(place * capture.Rate / time.Second)
+	n := int64(place * sound.Rate / time.Second)
 	best := mark{}
 	for _, m := range s.marks {
 		if m.from > n && !best.at.IsZero() {

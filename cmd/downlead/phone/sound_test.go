@@ -8,7 +8,7 @@ import (
 	"testing"
 	"time"
 
-	"downlead/capture"
+	"downlead/capture/sound"
 )
 
 // wire is a frame as the page sends it.
@@ -180,7 +180,7 @@ func TestGarbage(t *testing.T) {
 func TestEightHoursStayBounded(t *testing.T) {
 	s := newSound()
 	s.attach("a", 0)
-	buf := make([]int16, capture.Rate/25)
+	buf := make([]int16, sound.Rate/25)
 	place := time.Duration(0)
 	for seq := range int64(8 * 3600 * 25) {
 		s.push(frame{seq: seq, at: began + 40*float64(seq), n: 640})

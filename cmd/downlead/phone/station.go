@@ -11,11 +11,11 @@ import (
 	"sync"
 	"time"
 
-	"downlead/journal/record"
-
 	"downlead/capture"
+	"downlead/capture/voice"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/cmd/downlead/guard"
+	"downlead/journal/record"
 )
 
 // Config is what the phone's page needs of the rest of the program.
@@ -25,9 +25,9 @@ type Config struct {
 	Port    int        // 0 means any free one
 	Now     func() time.Time
 
-	Voice *capture.Voice // renders the answers; nil: they are shown alone
+	Voice *voice.Voice // renders the answers; nil: they are shown alone
 
-	Tone func(dialogue.Event) (capture.Tone, bool)
+	Tone func(dialogue.Event) (voice.Tone, bool)
 
 	// Hear takes a typed phrase, as the listener takes a spoken one.
 	Hear func(ctx context.Context, text string) (dialogue.Event, error)

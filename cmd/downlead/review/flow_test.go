@@ -17,7 +17,7 @@ import (
 	"sync"
 	"testing"
 
-	"downlead/capture"
+	audio "downlead/capture/sound"
 	"downlead/grammar/entry"
 	"downlead/journal"
 	"downlead/journal/record"
@@ -46,7 +46,7 @@ func plainRecords() Records {
 	return Records{Closeout: tell("closeout"), Pay: tell("pay"), Quality: tell("quality")}
 }
 
-func tone(i int) float64 { return math.Sin(2 * math.Pi * 440 * float64(i) / capture.Rate) }
+func tone(i int) float64 { return math.Sin(2 * math.Pi * 440 * float64(i) / audio.Rate) }
 
 // picture is a small PNG.
 func picture(t testing.TB) []byte {

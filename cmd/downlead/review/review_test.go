@@ -14,7 +14,7 @@ import (
 	"testing"
 	"time"
 
-	"downlead/capture"
+	audio "downlead/capture/sound"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/cmd/downlead/guard"
 	"downlead/grammar"
@@ -221,9 +221,9 @@ func (s *site) last(job string) string {
 // sound is a second of a 440 Hz tone as a WAV file: something to play.
 func sound(t testing.TB) []byte {
 	t.Helper()
-	samples := make([]int16, capture.Rate)
+	samples := make([]int16, audio.Rate)
 	for i := range samples {
 		samples[i] = int16(8000 * tone(i))
 	}
-	return capture.WAV(samples)
+	return audio.WAV(samples)
 }

@@ -1,4 +1,4 @@
-package capture
+package voice
 
 import (
 	"bytes"
@@ -11,13 +11,15 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"downlead/capture/sound"
 )
 
 // ErrNoVoice says that nothing is installed that can speak.
 var ErrNoVoice = errors.New("no voice: apt-get install flite, or espeak-ng; answers are shown as text")
 
-// VoiceConfig is how answers are spoken; the zero value is good.
-type VoiceConfig struct {
+// Config is how answers are spoken; the zero value is good.
+type Config struct {
 	Program string  // "flite" or "espeak-ng"; "": whichever is installed, in that order
 	Voice   string  // the program's own name of a voice; "": "slt" for flite, "en-us" for espeak-ng
 	Volume  float64 // 0..1; 0 means 0.8
@@ -34,16 +36,16 @@ type VoiceConfig struct {
 // Voice speaks answers. Its methods may be called from several goroutines;
 // sounds follow one another.
 type Voice struct {
-	cfg  VoiceConfig
-	play *player
+	cfg  Config
+	play *sound.Player
 
 	mu    sync.Mutex
 	speed float64
 }
 
-// NewVoice finds the program that speaks. When there is none the error is
+// New finds the program that speaks. When there is none the error is
 // ErrNoVoice, and the Voice that comes with it still plays tones.
-func NewVoice(cfg VoiceConfig) (*Voice, error) {
+func New(cfg Config) (*Voice, error) {
 	if cfg.Volume == 0 {
 		cfg.Volume = 0.8
 	}
@@ -53,7 +55,7 @@ func NewVoice(cfg VoiceConfig) (*Voice, error) {
 	if cfg.Deafen == nil {
 		cfg.Deafen = func() func() { return func() {} }
 	}
-	v := &Voice{cfg: cfg, play: newPlayer(cfg.Device, clamp(cfg.Volume, 0, 1))}
+	v := &Voice{cfg: cfg, play: sound.NewPlayer(cfg.Device, clamp(cfg.Volume, 0, 1))}
 	v.SetSpeed(cfg.Speed)
 	programs := []string{"flite", "espeak-ng"}
 	if cfg.Program != "" {
@@ -75,10 +77,10 @@ func clamp(v, low, high float64) float64 { return max(low, min(high, v)) }
 func (v *Voice) Program() string { return v.cfg.Program }
 
 // SetVolume sets the loudness, 0..1, at once, also of what is being said.
-func (v *Voice) SetVolume(volume float64) { v.play.setVolume(clamp(volume, 0, 1)) }
+func (v *Voice) SetVolume(volume float64) { v.play.SetVolume(clamp(volume, 0, 1)) }
 
 // Volume is the loudness, 0..1.
-func (v *Voice) Volume() float64 { return math.Float64frombits(v.play.volume.Load()) }
+func (v *Voice) Volume() float64 { return math.Float64frombits(v.play.Volume.Load()) }
 
 // SetSpeed sets the speed of what is said next, times the usual; 0.5..2, 0 means 1.
 func (v *Voice) SetSpeed(speed float64) {
@@ -112,20 +114,20 @@ func (v *Voice) Play(ctx context.Context, t Tone) error { return v.sound(ctx, t.
 
 // Tick plays a soft tick, shorter than what is taken for speech, while the
 // microphone hears on.
-func (v *Voice) Tick(ctx context.Context) error { return v.play.play(ctx, tick()) }
+func (v *Voice) Tick(ctx context.Context) error { return v.play.Play(ctx, tick()) }
 
 func (v *Voice) sound(ctx context.Context, samples []int16) error {
 	hear := v.cfg.Deafen()
 	defer hear()
-	if err := v.play.play(ctx, samples); err != nil {
+	if err := v.play.Play(ctx, samples); err != nil {
 		return err
 	}
-	return sleep(ctx, v.cfg.Tail)
+	return sound.Sleep(ctx, v.cfg.Tail)
 }
 
 // Close closes the loudspeaker.
 func (v *Voice) Close() error {
-	v.play.close()
+	v.play.Close()
 	return nil
 }
 
@@ -161,12 +163,12 @@ func (v *Voice) Render(ctx context.Context, text string) ([]int16, error) {
 		}
 		return nil, fmt.Errorf("speak with %s: %w: %s", v.cfg.Program, err, strings.TrimSpace(said.String()))
 	}
-	f, err := NewWAV(&out)
+	f, err := sound.NewWAV(&out)
 	if err != nil {
 		return nil, fmt.Errorf("speak with %s: %w", v.cfg.Program, err)
 	}
-	samples, err := ReadAll(ctx, f)
-	if err != nil && !errors.Is(err, ErrTruncated) {
+	samples, err := sound.ReadAll(ctx, f)
+	if err != nil && !errors.Is(err, sound.ErrTruncated) {
 		return nil, fmt.Errorf("speak with %s: %w", v.cfg.Program, err)
 	}
 	return samples, nil

@@ -1,4 +1,4 @@
-package capture
+package segment
 
 import "math"
 
@@ -36,11 +36,11 @@ func (s *Segmenter) recent(n int) float64 {
 // tenth is a tenth of a second, in frames: less than that is no word.
 const tenth = 5
 
-// edge is left before the speaker's first word and after the last, in frames:
+// Edge is left before the speaker's first word and after the last, in frames:
 // weak consonants and the recogniser's own silence. A judgement; with a quarter
 // of a second before and half a second after, two phrases in five gained words
 // of the voices behind.
-const edge = 6
+const Edge = 6
 
 // trim cuts off what was before the speaker and after, but for edge.
 func (s *Segmenter) trim(seg *Segment) {
@@ -48,8 +48,8 @@ func (s *Segmenter) trim(seg *Segment) {
 	if first < 0 {
 		return
 	}
-	from := max(0, s.lead+first-edge)
-	to := min(s.lead+last+1+edge, len(seg.Samples)/levelFrame)
+	from := max(0, s.lead+first-Edge)
+	to := min(s.lead+last+1+Edge, len(seg.Samples)/levelFrame)
 	if to > from {
 		seg.Samples = seg.Samples[from*levelFrame : to*levelFrame : to*levelFrame]
 		seg.Start += int64(from) * levelFrame
@@ -95,7 +95,7 @@ func (s *Segmenter) speaker(seg Segment) (first, last int) {
 // long as ends a stretch: what came last is no louder than what was there
 // before the first word.
 func (s *Segmenter) gone() bool {
-	hang := int(s.cfg.Hang / frameTime)
+	hang := int(s.cfg.Hang / FrameTime)
 	seg := s.measured(s.seg)
 	if seg.SNR >= noisy || len(s.history) < 2*hang {
 		return false

@@ -1,4 +1,4 @@
-package capture
+package sound
 
 import (
 	"bufio"
@@ -40,7 +40,7 @@ func openFLAC(r io.Reader) (*File, error) {
 		return nil, fmt.Errorf("the FLAC file is damaged: %d bits a sample", info.BitsPerSample)
 	}
 	f := newFile(&flacSound{s: s}, fmt.Sprintf("FLAC, %d bit, %d Hz, %d channels", info.BitsPerSample, info.SampleRate, info.NChannels))
-	f.length = samplesLong(info.NSamples, int(info.SampleRate))
+	f.length = SamplesLong(info.NSamples, int(info.SampleRate))
 	return f, nil
 }
 

@@ -1,16 +1,18 @@
-package capture
+package segment
 
 import (
 	"cmp"
 	"math"
 	"slices"
 	"time"
+
+	"downlead/capture/sound"
 )
 
-// SegmenterConfig says what counts as speech. Levels are of the 300-3400 Hz
+// Config says what counts as speech. Levels are of the 300-3400 Hz
 // band (the telephone band of ITU-T G.120), in dB; what is
 // zero is taken from DefaultSegmenter.
-type SegmenterConfig struct {
+type Config struct {
 	On, Off      float64       // dB over the noise floor at which speech begins and ends
 	OnFrames     int           // frames in a row over On
 	Hang         time.Duration // silence that ends a stretch
@@ -21,10 +23,10 @@ type SegmenterConfig struct {
 	Depth        float64       // dB under the loudest of a stretch that is no longer its speaker
 }
 
-// DefaultSegmenter is the setting that found every one of ten phrases in a
+// DefaultConfig is the setting that found every one of ten phrases in a
 // minute of clean sound, wind, pink noise to 10 dB and babble to 15 dB.
-func DefaultSegmenter() SegmenterConfig {
-	return SegmenterConfig{
+func DefaultConfig() Config {
+	return Config{
 		On: 9, Off: 5, OnFrames: 3,
 		Hang: 500 * time.Millisecond, Before: 250 * time.Millisecond,
 		FloorWindow: 4 * time.Second, FloorPortion: 0.2,
@@ -33,12 +35,12 @@ func DefaultSegmenter() SegmenterConfig {
 }
 
 // orDefault fills in what was left zero.
-func (c SegmenterConfig) orDefault() SegmenterConfig {
-	d := DefaultSegmenter()
-	return SegmenterConfig{
+func (c Config) orDefault() Config {
+	d := DefaultConfig()
+	return Config{
 		On: cmp.Or(c.On, d.On), Off: cmp.Or(c.Off, d.Off), OnFrames: cmp.Or(c.OnFrames, d.OnFrames),
 		Hang: cmp.Or(c.Hang, d.Hang), Before: cmp.Or(c.Before, d.Before),
-		FloorWindow: max(cmp.Or(c.FloorWindow, d.FloorWindow), frameTime), FloorPortion: cmp.Or(c.FloorPortion, d.FloorPortion),
+		FloorWindow: max(cmp.Or(c.FloorWindow, d.FloorWindow), FrameTime), FloorPortion: cmp.Or(c.FloorPortion, d.FloorPortion),
 		Longest: max(cmp.Or(c.Longest, d.Longest), time.Second), Depth: cmp.Or(c.Depth, d.Depth),
 	}
 }
@@ -51,13 +53,13 @@ type Segment struct {
 	SNR     float64 // dB, frames with speech against the floor
 	Cut     bool    // ended by Longest
 
-	background spectrum  // the noise before it; nil where none was heard
-	parts      []Segment // what it was joined from; nil where it is one stretch
+	Background Spectrum  // the noise before it; nil where none was heard
+	Parts      []Segment // what it was joined from; nil where it is one stretch
 }
 
 const (
-	levelFrame = Rate / 50 // 20 ms
-	frameTime  = 20 * time.Millisecond
+	levelFrame = sound.Rate / 50 // 20 ms
+	FrameTime  = 20 * time.Millisecond
 
 	// quietest is the lowest noise floor that is believed, dB of full scale;
 	// silence of a file below it would make every rustle speech.
@@ -71,18 +73,18 @@ const (
 	lookEvery = 10 // frames, how often the end of speech is looked for in noise
 )
 
-// same reports that two segments are the same sound.
-func (s Segment) same(other Segment) bool {
+// Same reports that two segments are the same sound.
+func (s Segment) Same(other Segment) bool {
 	return s.Start == other.Start && len(s.Samples) == len(other.Samples)
 }
 
 // Segmenter splits sound into speech and silence. It is fed in any portions
 // and keeps no more than one stretch.
 type Segmenter struct {
-	cfg     SegmenterConfig
+	cfg     Config
 	band    bandPass
 	partial []int16 // less than a frame
-	at      int64   // place of the first sample of partial
+	At      int64   // place of the first sample of partial
 
 	levels  []float64 // of the last FloorWindow, a ring
 	oldest  int
@@ -102,8 +104,8 @@ type Segmenter struct {
 	loudest float64   // dB, the loudest three frames of the stretch
 }
 
-// NewSegmenter starts at the beginning of a sound.
-func NewSegmenter(cfg SegmenterConfig) *Segmenter {
+// New starts at the beginning of a sound.
+func New(cfg Config) *Segmenter {
 	s := &Segmenter{cfg: cfg.orDefault(), band: newBandPass(), floor: presumed, before: newBackground()}
 	for range presumedFrames {
 		s.levels = append(s.levels, presumed)
@@ -120,7 +122,7 @@ func (s *Segmenter) Settled() int64 {
 	if s.speech {
 		return s.seg.Start
 	}
-	return max(0, s.at-int64(len(s.ring)))
+	return max(0, s.At-int64(len(s.ring)))
 }
 
 // Noise is the present noise floor in dB of full scale.
@@ -128,7 +130,7 @@ func (s *Segmenter) Noise() float64 { return s.floor }
 
 // Silent tells whether the open stretch has been silent for quiet already.
 func (s *Segmenter) Silent(quiet time.Duration) bool {
-	return s.speech && s.silence > 0 && time.Duration(s.silence)*frameTime >= quiet
+	return s.speech && s.silence > 0 && time.Duration(s.silence)*FrameTime >= quiet
 }
 
 // Pending is the open stretch as it would be given if nothing more was said. The
@@ -151,7 +153,7 @@ func (s *Segmenter) Feed(samples []int16, found func(Segment)) {
 		samples = samples[n:]
 		if len(s.partial) == levelFrame {
 			s.frame(s.partial, found)
-			s.at += levelFrame
+			s.At += levelFrame
 			s.partial = s.partial[:0]
 		}
 	}
@@ -170,7 +172,7 @@ func (s *Segmenter) Flush(found func(Segment)) {
 		s.seg.Samples = append(s.seg.Samples, s.partial...)
 		s.end(len(s.seg.Samples), false, found)
 	}
-	s.at += int64(len(s.partial))
+	s.At += int64(len(s.partial))
 	s.partial = s.partial[:0]
 	s.ring = s.ring[:0]
 }
@@ -188,9 +190,9 @@ func (s *Segmenter) frame(f []int16, found func(Segment)) {
 	s.seg.Samples = append(s.seg.Samples, f...)
 	s.goOn(level)
 	switch {
-	case s.silence >= int(s.cfg.Hang/frameTime), len(s.history)%lookEvery == 0 && s.gone():
+	case s.silence >= int(s.cfg.Hang/FrameTime), len(s.history)%lookEvery == 0 && s.gone():
 		s.end(len(s.seg.Samples), false, found)
-	case len(s.history) >= int(s.cfg.Longest/frameTime):
+	case len(s.history) >= int(s.cfg.Longest/FrameTime):
 		s.cut(found)
 	}
 }
@@ -210,7 +212,7 @@ func (s *Segmenter) goOn(level float64) {
 
 // wait looks for the beginning of speech.
 func (s *Segmenter) wait(f []int16, level, power float64) {
-	keep := int(s.cfg.Before/frameTime+time.Duration(s.cfg.OnFrames)) * levelFrame
+	keep := int(s.cfg.Before/FrameTime+time.Duration(s.cfg.OnFrames)) * levelFrame
 	s.ring = append(s.ring, f...)
 	if extra := len(s.ring) - keep; extra > 0 {
 		s.before.learn(s.ring[:extra])
@@ -234,11 +236,11 @@ func (s *Segmenter) wait(f []int16, level, power float64) {
 	s.learned = len(s.levels) >= learnedFrames
 	s.loudest, s.lead = quietest, len(s.ring)/levelFrame-len(s.history)
 	s.seg = Segment{
-		Start:   s.at + levelFrame - int64(len(s.ring)),
+		Start:   s.At + levelFrame - int64(len(s.ring)),
 		Samples: slices.Clone(s.ring),
 		Noise:   s.floor,
 
-		background: s.before.spectrum(),
+		Background: s.before.spectrum(),
 	}
 	s.ring = s.ring[:0]
 }
@@ -250,7 +252,7 @@ const risePatience = 6 * time.Second
 
 // learn takes a frame into the noise floor.
 func (s *Segmenter) learn(level float64) {
-	if n := int(s.cfg.FloorWindow / frameTime); len(s.levels) < n {
+	if n := int(s.cfg.FloorWindow / FrameTime); len(s.levels) < n {
 		s.levels = append(s.levels, level)
 	} else {
 		s.levels[s.oldest] = level
@@ -263,7 +265,7 @@ func (s *Segmenter) learn(level float64) {
 		portion /= 2
 	}
 	floor := max(quietest, s.sorted[int(portion*float64(len(s.sorted)-1))])
-	patient := s.learned && len(s.history) < int(risePatience/frameTime)
+	patient := s.learned && len(s.history) < int(risePatience/FrameTime)
 	if s.speech && floor > s.floor && patient {
 		return
 	}
@@ -277,7 +279,7 @@ func (s *Segmenter) end(n int, cut bool, found func(Segment)) {
 	seg.Samples = seg.Samples[:n:n]
 	seg.Cut = cut
 	seg = s.measured(seg)
-	s.seg = Segment{Start: seg.Start + int64(n), Samples: slices.Clone(rest), Noise: s.floor, background: seg.background}
+	s.seg = Segment{Start: seg.Start + int64(n), Samples: slices.Clone(rest), Noise: s.floor, Background: seg.Background}
 	s.speech = cut
 	s.trim(&seg)
 	s.energy, s.voiced, s.silence = 0, 0, 0

@@ -1,4 +1,4 @@
-package capture
+package sound
 
 import (
 	"context"
@@ -23,12 +23,12 @@ type clip struct {
 	done    chan struct{}
 }
 
-// player plays one clip at a time. The device stays open between clips, so
+// Player plays one clip at a time. The device stays open between clips, so
 // that an answer begins at once; it is opened by the first clip, and again
 // after it was lost.
-type player struct {
+type Player struct {
 	device string
-	volume atomic.Uint64 // float64 bits, 0..1
+	Volume atomic.Uint64 // float64 bits, 0..1
 	now    atomic.Pointer[clip]
 
 	mu  sync.Mutex // held while a clip plays
@@ -42,16 +42,16 @@ type playback struct {
 	stopped chan struct{}
 }
 
-func newPlayer(device string, volume float64) *player {
-	p := &player{device: device}
-	p.setVolume(volume)
+func NewPlayer(device string, volume float64) *Player {
+	p := &Player{device: device}
+	p.SetVolume(volume)
 	return p
 }
 
-func (p *player) setVolume(v float64) { p.volume.Store(math.Float64bits(v)) }
+func (p *Player) SetVolume(v float64) { p.Volume.Store(math.Float64bits(v)) }
 
 // fill is the device's callback: it allocates nothing and waits for nothing.
-func (p *player) fill(b []byte) {
+func (p *Player) fill(b []byte) {
 	n := len(b) / 2
 	if n == 0 {
 		return
@@ -59,7 +59,7 @@ func (p *player) fill(b []byte) {
 	out := unsafe.Slice((*int16)(unsafe.Pointer(unsafe.SliceData(b))), n)
 	played := 0
 	if c := p.now.Load(); c != nil {
-		volume := math.Float64frombits(p.volume.Load())
+		volume := math.Float64frombits(p.Volume.Load())
 		played = min(n, len(c.samples)-c.at)
 		for i, s := range c.samples[c.at : c.at+played] {
 			out[i] = int16(float64(s) * volume)
@@ -75,8 +75,8 @@ func (p *player) fill(b []byte) {
 // playLatency is what the device holds after the callback gave the last sample.
 const playLatency = 120 * time.Millisecond
 
-// play returns when the sound has been heard, or with ctx.
-func (p *player) play(ctx context.Context, samples []int16) error {
+// Play returns when the sound has been heard, or with ctx.
+func (p *Player) Play(ctx context.Context, samples []int16) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if err := ctx.Err(); err != nil || len(samples) == 0 {
@@ -96,7 +96,7 @@ func (p *player) play(ctx context.Context, samples []int16) error {
 	defer stall.Stop()
 	select {
 	case <-c.done:
-		return sleep(ctx, playLatency)
+		return Sleep(ctx, playLatency)
 	case <-ctx.Done():
 		p.now.Store(nil)
 		return ctx.Err()
@@ -109,7 +109,7 @@ func (p *player) play(ctx context.Context, samples []int16) error {
 	return fmt.Errorf("%w (it went away)", ErrNoSpeaker)
 }
 
-func sleep(ctx context.Context, d time.Duration) error {
+func Sleep(ctx context.Context, d time.Duration) error {
 	select {
 	case <-ctx.Done():
 		return ctx.Err()
@@ -118,7 +118,7 @@ func sleep(ctx context.Context, d time.Duration) error {
 	}
 }
 
-func (p *player) close() {
+func (p *Player) Close() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if p.out != nil {

@@ -1,4 +1,4 @@
-package capture
+package sound
 
 import (
 	"io"
@@ -29,14 +29,14 @@ func newMixer(p pcm) mixer {
 func (m *mixer) take(p []int16) int {
 	n := min(len(p), len(m.pending))
 	for i, v := range m.pending[:n] {
-		p[i] = toInt16(v)
+		p[i] = ToInt16(v)
 	}
 	m.pending = m.pending[n:]
 	return n
 }
 
-// toInt16 rounds and saturates; what is not a number becomes silence.
-func toInt16(v float32) int16 {
+// ToInt16 rounds and saturates; what is not a number becomes silence.
+func ToInt16(v float32) int16 {
 	f := math.RoundToEven(float64(v) * (1 << 15))
 	switch {
 	case f >= math.MaxInt16:
@@ -200,8 +200,8 @@ func bessel0(x float64) float64 {
 	return sum
 }
 
-// atSpeed plays the samples at another speed, pitch and all.
-func atSpeed(samples []int16, speed float64) []int16 {
+// AtSpeed plays the samples at another speed, pitch and all.
+func AtSpeed(samples []int16, speed float64) []int16 {
 	res := newResampler(int(Rate*speed), Rate)
 	in := make([]float32, len(samples))
 	for i, s := range samples {
@@ -210,7 +210,7 @@ func atSpeed(samples []int16, speed float64) []int16 {
 	out := res.finish(res.process(nil, in))
 	played := make([]int16, len(out))
 	for i, v := range out {
-		played[i] = toInt16(v)
+		played[i] = ToInt16(v)
 	}
 	return played
 }

@@ -1,4 +1,4 @@
-package capture
+package segment
 
 import (
 	"math"
@@ -35,8 +35,8 @@ const (
 	leastRatio, mostRatio = 0.003, 1000
 )
 
-// spectrum is the mean power of the frequencies from 0 to Rate/2 in a frame.
-type spectrum []float64
+// Spectrum is the mean power of the frequencies from 0 to Rate/2 in a frame.
+type Spectrum []float64
 
 // analyser takes frames of sound apart into frequencies and puts them together.
 type analyser struct {
@@ -76,12 +76,12 @@ func power(c complex128) float64 { return real(c)*real(c) + imag(c)*imag(c) }
 type background struct {
 	analyser *analyser
 	last     []float64 // the last samples, at most a window
-	mean     spectrum
+	mean     Spectrum
 	frames   int
 }
 
 func newBackground() *background {
-	return &background{analyser: newAnalyser(), last: make([]float64, 0, window), mean: make(spectrum, bins)}
+	return &background{analyser: newAnalyser(), last: make([]float64, 0, window), mean: make(Spectrum, bins)}
 }
 
 // learn takes the samples that come next; less than a window of them, which is
@@ -106,16 +106,16 @@ func (b *background) learn(samples []int16) {
 }
 
 // spectrum is the noise as it is now; nil while too little of it was heard.
-func (b *background) spectrum() spectrum {
+func (b *background) spectrum() Spectrum {
 	if b.frames < believed {
 		return nil
 	}
 	return slices.Clone(b.mean)
 }
 
-// cleaned is the sound with the noise turned down; the sound itself where none
+// Cleaned is the sound with the noise turned down; the sound itself where none
 // is known.
-func cleaned(samples []int16, noise spectrum) []int16 {
+func Cleaned(samples []int16, noise Spectrum) []int16 {
 	if noise == nil {
 		return samples
 	}

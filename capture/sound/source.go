@@ -1,4 +1,4 @@
-package capture
+package sound
 
 import (
 	"bufio"
@@ -100,8 +100,8 @@ func closing(f *os.File) func(*File, error) (*File, error) {
 	}
 }
 
-// samplesLong is how long so many samples last.
-func samplesLong(n uint64, rate int) time.Duration {
+// SamplesLong is how long so many samples last.
+func SamplesLong(n uint64, rate int) time.Duration {
 	return time.Duration(float64(n) / float64(rate) * float64(time.Second))
 }
 
@@ -121,7 +121,7 @@ func NewWAV(r io.Reader) (*File, error) {
 	f := newFile(w, fmt.Sprintf("WAV, %d bit, %d Hz, %d channels", w.bits, w.sampleRate, w.chans))
 	if w.left != unknownLength {
 		frames := w.left / int64(w.frameBytes())
-		f.length = samplesLong(uint64(frames), w.sampleRate)
+		f.length = SamplesLong(uint64(frames), w.sampleRate)
 	}
 	return f, nil
 }

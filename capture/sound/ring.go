@@ -1,4 +1,4 @@
-package capture
+package sound
 
 import (
 	"sync/atomic"

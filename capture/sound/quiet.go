@@ -1,4 +1,4 @@
-package capture
+package sound
 
 // #cgo linux LDFLAGS: -ldl
 // #include <dlfcn.h>

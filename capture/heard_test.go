@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -14,59 +13,18 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"downlead/capture/sound"
+	"downlead/capture/soundtest"
 )
-
-func TestVoiceRenders(t *testing.T) {
-	for _, program := range []string{"flite", "espeak-ng"} {
-		t.Run(program, func(t *testing.T) {
-			needs(t, program, program)
-			v, err := NewVoice(VoiceConfig{Program: program})
-			if err != nil {
-				t.Fatal(err)
-			}
-			usual, err := v.Render(t.Context(), "-- fault is between here; and $(the) \"dish\" side")
-			if err != nil {
-				t.Fatal(err)
-			}
-			if s := float64(len(usual)) / Rate; s < 1.5 || s > 6 {
-				t.Errorf("%.1f s of sound", s)
-			}
-			if l := loudness(usual); l < 0.01 {
-				t.Errorf("loudness %.4f of full scale", l)
-			}
-			v.SetSpeed(1.5)
-			fast, err := v.Render(t.Context(), "-- fault is between here; and $(the) \"dish\" side")
-			if err != nil {
-				t.Fatal(err)
-			}
-			if r := float64(len(usual)) / float64(len(fast)); r < 1.25 || r > 1.75 {
-				t.Errorf("at 1.5 times the speed it is %.2f times shorter", r)
-			}
-			if got, err := v.Render(t.Context(), " \n"); err != nil || got != nil {
-				t.Errorf("nothing to say gave %d samples, %v", len(got), err)
-			}
-		})
-	}
-}
-
-func TestVoiceAbsent(t *testing.T) {
-	t.Setenv("PATH", t.TempDir())
-	v, err := NewVoice(VoiceConfig{})
-	if !errors.Is(err, ErrNoVoice) || v == nil {
-		t.Fatalf("%v, error %v; want a voice for tones and ErrNoVoice", v, err)
-	}
-	if err := v.Say(t.Context(), "hello"); !errors.Is(err, ErrNoVoice) || !strings.Contains(err.Error(), "apt-get install") {
-		t.Errorf("error %v, want ErrNoVoice that says what to install", err)
-	}
-}
 
 // Said by flite, heard by the recogniser: what is read back can be understood.
 func TestVoiceIsUnderstood(t *testing.T) {
 	r := pointsRecogniser(t)
 	for _, text := range []string{"ground block dish side fail minus fifty three", "behind receiver two pass minus forty six", "what next"} {
-		sound := append(append(make([]int16, Rate/2), phrase(t, text)...), make([]int16, Rate)...)
+		said := append(append(make([]int16, sound.Rate/2), soundtest.Phrase(t, text)...), make([]int16, sound.Rate)...)
 		n := 0
-		for u, err := range Listen(t.Context(), FromSamples(sound), r, ListenConfig{}) {
+		for u, err := range Listen(t.Context(), sound.FromSamples(said), r, ListenConfig{}) {
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -87,21 +45,6 @@ func TestVoiceIsUnderstood(t *testing.T) {
 	}
 }
 
-func TestTonesDiffer(t *testing.T) {
-	tones := []Tone{ToneTaken, ToneAgain, ToneAttention}
-	for i, a := range tones {
-		s := a.Samples()
-		if len(s) == 0 || len(s) > Rate/2 || s[0] != 0 || math.Abs(float64(s[len(s)-1])) > 10 {
-			t.Errorf("%v: %d samples from %d to %d", a, len(s), s[0], s[len(s)-1])
-		}
-		for _, b := range tones[i+1:] {
-			if cmp.Equal(s, b.Samples()) || a.String() == b.String() {
-				t.Errorf("%v and %v are the same", a, b)
-			}
-		}
-	}
-}
-
 // A recording of several phrases is taken in order, in parallel, and an import
 // that was broken off goes on where it stopped.
 func TestImport(t *testing.T) {
@@ -109,17 +52,17 @@ func TestImport(t *testing.T) {
 		"ground block dish side pass minus forty one", "wall plate receiver side fail minus fifty five",
 		"threshold seventy five", "where is the fault", "behind receiver one pass minus forty four",
 	}
-	sound := make([]int16, Rate)
+	said := make([]int16, sound.Rate)
 	for _, text := range texts {
-		sound = append(append(sound, phrase(t, text)...), make([]int16, 3*Rate/2)...)
+		said = append(append(said, soundtest.Phrase(t, text)...), make([]int16, 3*sound.Rate/2)...)
 	}
 	path := filepath.Join(t.TempDir(), "memo.wav")
-	if err := os.WriteFile(path, WAV(sound), 0o600); err != nil {
+	if err := os.WriteFile(path, sound.WAV(said), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	both := []*Recogniser{pointsRecogniser(t), pointsRecogniser(t)}
 	take := func(skip, most int) (heard []Heard) {
-		src, err := OpenFile(path)
+		src, err := sound.OpenFile(path)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -165,7 +108,7 @@ func TestImport(t *testing.T) {
 func TestImportCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	for _, err := range Import(ctx, FromSamples(make([]int16, Rate)), []*Recogniser{nil}, ImportConfig{}) {
+	for _, err := range Import(ctx, sound.FromSamples(make([]int16, sound.Rate)), []*Recogniser{nil}, ImportConfig{}) {
 		if !errors.Is(err, context.Canceled) {
 			t.Errorf("error %v", err)
 		}
@@ -175,13 +118,13 @@ func TestImportCancelled(t *testing.T) {
 // Full-scale clipping is measured and never accepted unasked.
 func TestClippedSpeechIsNotAccepted(t *testing.T) {
 	r := pointsRecogniser(t)
-	sound := phrase(t, "ground block dish side pass minus forty one")
-	for i, s := range sound {
-		sound[i] = int16(max(-32768, min(32767, int(s)*20)))
+	said := soundtest.Phrase(t, "ground block dish side pass minus forty one")
+	for i, s := range said {
+		said[i] = int16(max(-32768, min(32767, int(s)*20)))
 	}
-	sound = append(append(make([]int16, Rate/2), sound...), make([]int16, Rate)...)
+	said = append(append(make([]int16, sound.Rate/2), said...), make([]int16, sound.Rate)...)
 	n := 0
-	for u, err := range Listen(t.Context(), FromSamples(sound), r, ListenConfig{}) {
+	for u, err := range Listen(t.Context(), sound.FromSamples(said), r, ListenConfig{}) {
 		if err != nil {
 			t.Fatal(err)
 		}

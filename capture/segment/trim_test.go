@@ -1,4 +1,4 @@
-package capture
+package segment
 
 import (
 	"slices"
@@ -10,7 +10,7 @@ import (
 // to compare it with.
 func TestGoneNeedsSomethingToCompareWith(t *testing.T) {
 	for before, want := range map[int]bool{30: true, 10: false} {
-		s := NewSegmenter(SegmenterConfig{})
+		s := New(Config{})
 		s.speech, s.learned, s.floor = true, true, -50
 		s.seg = Segment{Noise: -50}
 		s.loudest = quietest

@@ -1,6 +1,10 @@
-package capture
+package voice
 
-import "math"
+import (
+	"math"
+
+	"downlead/capture/sound"
+)
 
 // Tone is a short sound with a meaning.
 type Tone int
@@ -42,19 +46,19 @@ func (t Tone) Samples() []int16 {
 
 // tick is a sound of 30 ms at an eighth of full scale: less than the frames in a
 // row that begin speech.
-func tick() []int16 { return faded(1320, Rate*30/1000, 0.125) }
+func tick() []int16 { return faded(1320, sound.Rate*30/1000, 0.125) }
 
 // note is 90 ms of a sine at half scale.
-func note(hz float64) []int16 { return faded(hz, Rate*90/1000, 0.5) }
+func note(hz float64) []int16 { return faded(hz, sound.Rate*90/1000, 0.5) }
 
 // faded is n samples of a sine, faded over 8 ms at both ends.
 func faded(hz float64, n int, scale float64) []int16 {
-	const fade = Rate * 8 / 1000
+	const fade = sound.Rate * 8 / 1000
 	out := make([]int16, n)
 	for i := range out {
 		edge := min(1, float64(min(i, n-1-i))/fade)
 		gain := scale * (1 - math.Cos(math.Pi*edge)) / 2
-		out[i] = int16(gain * math.MaxInt16 * math.Sin(2*math.Pi*hz*float64(i)/Rate))
+		out[i] = int16(gain * math.MaxInt16 * math.Sin(2*math.Pi*hz*float64(i)/sound.Rate))
 	}
 	return out
 }

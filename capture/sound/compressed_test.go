@@ -1,4 +1,4 @@
-package capture
+package sound
 
 import (
 	"bytes"
@@ -10,11 +10,13 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"downlead/capture/soundtest"
 )
 
 // FLAC is lossless (RFC 9639): what ffmpeg encodes comes back to the sample.
 func TestFLACIsExactWithoutFFmpeg(t *testing.T) {
-	needs(t, "ffmpeg", "ffmpeg")
+	soundtest.Needs(t, "ffmpeg", "ffmpeg")
 	dir := t.TempDir()
 	want := pcm16(sine(2*Rate, 1000, Rate))
 	wav, path := filepath.Join(dir, "x.wav"), filepath.Join(dir, "x.flac")
@@ -31,7 +33,7 @@ func TestFLACIsExactWithoutFFmpeg(t *testing.T) {
 }
 
 func TestMP3WithoutFFmpeg(t *testing.T) {
-	needs(t, "ffmpeg", "ffmpeg")
+	soundtest.Needs(t, "ffmpeg", "ffmpeg")
 	dir := t.TempDir()
 	wav, path := filepath.Join(dir, "x.wav"), filepath.Join(dir, "x.mp3")
 	if err := os.WriteFile(wav, WAV(pcm16(sine(2*Rate, 1000, Rate))), 0o600); err != nil {
@@ -77,7 +79,7 @@ func FuzzCompressed(f *testing.F) {
 }
 
 func TestCutFLAC(t *testing.T) {
-	needs(t, "ffmpeg", "ffmpeg")
+	soundtest.Needs(t, "ffmpeg", "ffmpeg")
 	out, err := exec.Command("ffmpeg", "-v", "error", "-f", "lavfi", "-i", "sine=1000:duration=3", "-f", "flac", "-").Output()
 	if err != nil {
 		t.Fatal(err)

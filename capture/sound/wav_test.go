@@ -1,4 +1,4 @@
-package capture
+package sound
 
 import (
 	"bytes"
@@ -11,6 +11,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"downlead/capture/soundtest"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -27,19 +29,9 @@ func sine(n int, hz float64, rate int) []float64 {
 func pcm16(v []float64) []int16 {
 	out := make([]int16, len(v))
 	for i := range v {
-		out[i] = toInt16(float32(v[i]))
+		out[i] = ToInt16(float32(v[i]))
 	}
 	return out
-}
-
-// loudness is the root mean square of the middle of the samples.
-func loudness(s []int16) float64 {
-	s = s[len(s)/4 : len(s)*3/4]
-	sum := 0.0
-	for _, v := range s {
-		sum += float64(v) / (1 << 15) * float64(v) / (1 << 15)
-	}
-	return math.Sqrt(sum / float64(len(s)))
 }
 
 func TestWAVRoundTrip(t *testing.T) {
@@ -59,7 +51,7 @@ func TestWAVRoundTrip(t *testing.T) {
 
 // The files are written by an independent program, sox.
 func TestOpenFileKinds(t *testing.T) {
-	needs(t, "sox", "sox")
+	soundtest.Needs(t, "sox", "sox")
 	dir := t.TempDir()
 	for _, c := range []struct {
 		name string
@@ -88,7 +80,7 @@ func TestOpenFileKinds(t *testing.T) {
 }
 
 func TestOpenFileConverted(t *testing.T) {
-	needs(t, "ffmpeg", "ffmpeg")
+	soundtest.Needs(t, "ffmpeg", "ffmpeg")
 	dir := t.TempDir()
 	wav := filepath.Join(dir, "a b:c.wav")
 	if err := os.WriteFile(wav, WAV(pcm16(sine(2*Rate, 1000, Rate))), 0o600); err != nil {
@@ -113,7 +105,7 @@ func checkTone(t *testing.T, path string, hz float64) {
 	if math.Abs(float64(len(got))/Rate-2) > 0.1 {
 		t.Errorf("%d samples, want 2 s", len(got))
 	}
-	level := 20 * math.Log10(loudness(got)/(0.5/math.Sqrt2))
+	level := 20 * math.Log10(soundtest.Loudness(got)/(0.5/math.Sqrt2))
 	if math.Abs(level) > 0.6 { // lossy codings do not keep it exactly
 		t.Errorf("level is off by %.2f dB", level)
 	}
@@ -274,4 +266,29 @@ func FuzzWAV(f *testing.F) {
 			t.Errorf("%d samples from %d bytes", total, len(b))
 		}
 	})
+}
+
+// readSound reads a whole file.
+func readSound(t testing.TB, path string) []int16 {
+	t.Helper()
+	f, err := OpenFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	s, err := ReadAll(t.Context(), f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func BenchmarkResample(b *testing.B) {
+	in := make([]float32, 44100)
+	r := newResampler(44100, Rate)
+	var out []float32
+	for b.Loop() {
+		out = r.process(out[:0], in)
+	}
+	b.ReportMetric(b.Elapsed().Seconds()/float64(b.N), "s/s-sound")
 }

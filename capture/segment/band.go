@@ -1,6 +1,10 @@
-package capture
+package segment
 
-import "math"
+import (
+	"math"
+
+	"downlead/capture/sound"
+)
 
 // biquad is a second-order filter, direct form 2 transposed.
 type biquad struct{ b0, b1, b2, a1, a2, z1, z2 float64 }
@@ -21,7 +25,7 @@ func newBandPass() bandPass { return bandPass{high: highPass(300), low: lowPass(
 // Butterworth filter (R. Bristow-Johnson, "Cookbook formulae for audio EQ
 // biquad filter coefficients", W3C note 2021).
 func butterworth(hz float64) (cos, alpha float64) {
-	w := 2 * math.Pi * hz / Rate
+	w := 2 * math.Pi * hz / sound.Rate
 	return math.Cos(w), math.Sin(w) / (2 * math.Sqrt2 / 2)
 }
 
@@ -55,8 +59,8 @@ func (b *bandPass) power(samples []int16) (power float64, digital bool) {
 // are at 50 or 60 Hz, and the first listener's own filters begin at 130.
 const humHz = 100
 
-// withoutHum is sound without what lies under humHz: fourth order.
-func withoutHum(samples []int16) []int16 {
+// WithoutHum is sound without what lies under humHz: fourth order.
+func WithoutHum(samples []int16) []int16 {
 	a, b := highPass(humHz), highPass(humHz)
 	out := make([]int16, len(samples))
 	for i, v := range samples {

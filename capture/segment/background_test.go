@@ -1,4 +1,4 @@
-package capture
+package segment
 
 import (
 	"math"
@@ -7,6 +7,9 @@ import (
 	"os/exec"
 	"path/filepath"
 	"testing"
+
+	"downlead/capture/sound"
+	"downlead/capture/soundtest"
 )
 
 // Values of table 5.1 of Abramowitz and Stegun's Handbook of Mathematical
@@ -59,27 +62,27 @@ func errorIn(pure, got []int16) float64 {
 // ffmpeg's filter afftdn does that is given the same noise to learn from; and
 // sound with next to no noise stays as it is.
 func TestNoiseIsTurnedDown(t *testing.T) {
-	needPublished(t)
-	pure := readRaw(t, published+"/goforward.raw")
+	soundtest.NeedPublished(t)
+	pure := soundtest.ReadRaw(t, soundtest.Published+"/goforward.raw")
 	loud := 0.0
 	for _, v := range pure {
 		loud = math.Hypot(loud, float64(v))
 	}
 	loud /= math.Sqrt(float64(len(pure)))
 	for _, c := range []struct{ snr, gain float64 }{{15, 3}, {10, 4}, {5, 5}} {
-		noise := whiteNoise(2*Rate+len(pure), loud/math.Pow(10, c.snr/20))
+		noise := whiteNoise(2*sound.Rate+len(pure), loud/math.Pow(10, c.snr/20))
 		b := newBackground()
-		for at := 0; at < 2*Rate; at += levelFrame {
+		for at := 0; at < 2*sound.Rate; at += levelFrame {
 			b.learn(noise[at : at+levelFrame])
 		}
 		mixed := make([]int16, len(pure))
 		for i := range mixed {
-			mixed[i] = toInt16(float32(pure[i])/(1<<15) + float32(noise[2*Rate+i])/(1<<15))
+			mixed[i] = sound.ToInt16(float32(pure[i])/(1<<15) + float32(noise[2*sound.Rate+i])/(1<<15))
 		}
-		before, after := errorIn(pure, mixed), errorIn(pure, cleaned(mixed, b.spectrum()))
-		filtered, other := throughFilter(t, append(noise[:2*Rate:2*Rate], mixed...)), math.Inf(-1)
+		before, after := errorIn(pure, mixed), errorIn(pure, Cleaned(mixed, b.spectrum()))
+		filtered, other := throughFilter(t, append(noise[:2*sound.Rate:2*sound.Rate], mixed...)), math.Inf(-1)
 		for late := range 1024 { // the filter gives its sound a little late
-			other = max(other, errorIn(pure[:len(pure)-1024], filtered[2*Rate+late:]))
+			other = max(other, errorIn(pure[:len(pure)-1024], filtered[2*sound.Rate+late:]))
 		}
 		t.Logf("%2.0f dB: %.1f before, %.1f after, %.1f by the other filter", c.snr, before, after, other)
 		if after < before+c.gain || after < other {
@@ -87,10 +90,10 @@ func TestNoiseIsTurnedDown(t *testing.T) {
 		}
 	}
 	b := newBackground()
-	for range 2 * Rate / levelFrame {
+	for range 2 * sound.Rate / levelFrame {
 		b.learn(whiteNoise(levelFrame, 1))
 	}
-	if got := errorIn(pure, cleaned(pure, b.spectrum())); got < 30 {
+	if got := errorIn(pure, Cleaned(pure, b.spectrum())); got < 30 {
 		t.Errorf("clean speech changed by its %.1f dB", got)
 	}
 }
@@ -104,7 +107,7 @@ func throughFilter(t *testing.T, samples []int16) []int16 {
 	}
 	dir := t.TempDir()
 	in, out := filepath.Join(dir, "in.wav"), filepath.Join(dir, "out.wav")
-	if err := os.WriteFile(in, WAV(samples), 0o600); err != nil {
+	if err := os.WriteFile(in, sound.WAV(samples), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	filter := "asendcmd=c='0.0 afftdn sn start; 1.9 afftdn sn stop',afftdn"
@@ -125,7 +128,7 @@ func TestNoBackground(t *testing.T) {
 		t.Error("a spectrum of digital silence")
 	}
 	sound := whiteNoise(5000, 100)
-	if got := cleaned(sound, nil); &got[0] != &sound[0] {
+	if got := Cleaned(sound, nil); &got[0] != &sound[0] {
 		t.Error("sound changed without any known noise")
 	}
 }
@@ -135,10 +138,10 @@ func BenchmarkCleaned(b *testing.B) {
 	for range 100 {
 		bg.learn(whiteNoise(levelFrame, 50))
 	}
-	sound, noise := whiteNoise(3*Rate, 500), bg.spectrum()
+	sound, noise := whiteNoise(3*sound.Rate, 500), bg.spectrum()
 	b.ReportAllocs()
 	for b.Loop() {
-		cleaned(sound, noise)
+		Cleaned(sound, noise)
 	}
 	b.ReportMetric(3, "s-sound")
 }
@@ -155,9 +158,9 @@ func BenchmarkBackground(b *testing.B) {
 // Noise alone is turned down by so much, as when the share was chosen: with more
 // of it taken for noise weak consonants go too.
 func TestHowMuchIsTakenForNoise(t *testing.T) {
-	noise := whiteNoise(4*Rate, 300)
+	noise := whiteNoise(4*sound.Rate, 300)
 	b := newBackground()
-	for at := 0; at < 2*Rate; at += levelFrame {
+	for at := 0; at < 2*sound.Rate; at += levelFrame {
 		b.learn(noise[at : at+levelFrame])
 	}
 	rms := func(s []int16) float64 {
@@ -167,9 +170,24 @@ func TestHowMuchIsTakenForNoise(t *testing.T) {
 		}
 		return 10 * math.Log10(sum/float64(len(s)))
 	}
-	rest := noise[2*Rate:]
-	left := rms(cleaned(rest, b.spectrum())) - rms(rest)
+	rest := noise[2*sound.Rate:]
+	left := rms(Cleaned(rest, b.spectrum())) - rms(rest)
 	if math.Abs(left+13.34) > 0.3 {
 		t.Errorf("noise alone is turned down by %.2f dB", -left)
 	}
+}
+
+// readSound reads a whole file.
+func readSound(t testing.TB, path string) []int16 {
+	t.Helper()
+	f, err := sound.OpenFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	s, err := sound.ReadAll(t.Context(), f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
 }

@@ -1,0 +1,2 @@
+// Package voice speaks answers and plays the tones that stand for them.
+package voice
