@@ -58,7 +58,7 @@ var fenced = map[string]string{
 	"github.com/alecthomas/participle/v2":   "downlead/grammar",
 	"github.com/mewkiz/flac":                "downlead/capture/sound",
 	"github.com/hajimehoshi/go-mp3":         "downlead/capture/sound",
-	"gonum.org/v1/gonum":                    "downlead/capture/segment",
+	"gonum.org/v1/gonum":                    "downlead/capture",
 	"github.com/xuri/excelize/v2":           "downlead/export/pay",
 	"github.com/mattn/go-sqlite3":           "downlead/journal",
 	"github.com/spf13/cobra":                "downlead/cmd/downlead",
