@@ -46,6 +46,9 @@ CONCURRENT := ./capture/... ./journal ./cmd/downlead/dialogue ./cmd/downlead/gua
 
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 GOFUMPT     := mvdan.cc/gofumpt@v0.12.0
+DEADCODE    := golang.org/x/tools/cmd/deadcode@v0.52.0
+# It prints what failed at the end, and the slowest tests.
+GOTESTSUM   := gotest.tools/gotestsum@v1.13.0
 
 .DEFAULT_GOAL := help
 .PHONY: help demo test check build setup-demo setup-test setup-speech setup-hear crash simulate speech confidence phone fuzz bench clean
@@ -57,14 +60,17 @@ demo: setup-demo setup-hear build ## install what is missing, build, and run the
 	./$(BIN) demo --out $(OUT)
 
 test: setup-test setup-hear check ## install what is missing, and run everything
-	$(GO) test -race -shuffle=on -timeout 30m $(CONCURRENT)
-	$(GO) test -shuffle=on -timeout 15m $$($(GO) list ./... | grep -vxF "$$($(GO) list $(CONCURRENT))")
+	@mkdir -p bin
+	$(GO) run $(GOTESTSUM) --jsonfile bin/race.json -- -race -shuffle=on -timeout 30m $(CONCURRENT)
+	$(GO) run $(GOTESTSUM) --jsonfile bin/test.json -- -shuffle=on -timeout 15m $$($(GO) list ./... | grep -vxF "$$($(GO) list $(CONCURRENT))")
+	@echo "== the slowest ten"; cat bin/race.json bin/test.json | $(GO) run $(GOTESTSUM) tool slowest --num 10
 
 check: ## formatting, vet, static analysis, module file, the build without voice
 	@echo "== go.mod is tidy"; $(GO) mod tidy -diff
 	@echo "== gofumpt"; out="$$($(GO) run $(GOFUMPT) -l .)"; test -z "$$out" || { echo "$$out"; echo "run: go run $(GOFUMPT) -w ."; exit 1; }
 	@echo "== vet"; $(GO) vet ./... ./testdata/demo
 	@echo "== staticcheck"; $(GO) run $(STATICCHECK) ./... ./testdata/demo
+	@echo "== nothing unused"; out="$$($(GO) run $(DEADCODE) -test ./...)"; test -z "$$out" || { echo "$$out"; exit 1; }
 	@echo "== build without voice"; $(GO) build -tags novoice -o /dev/null ./cmd/downlead
 
 build: ## build bin/downlead

@@ -166,33 +166,3 @@ func OutcomeOf(records []record.Record) (closeout.Outcome, error) {
 	c, err := closeout.NewCloseout(closeout.Input{Records: records, Diagnosis: claim.Outline(records)})
 	return c.Outcome, err
 }
-
-// WorkOf takes what a closeout has of a job's work, for those who have no
-// records: its miles are dated by its first time, and what was logged within a
-// meal is known of readings, actions, checks, codes and notes alone.
-func WorkOf(c closeout.Closeout) Work {
-	w := Work{Job: c.Job, Outcome: c.Outcome, Opened: c.Opened, Closed: c.Closed, Marks: c.Times, Codes: c.Codes, Unclear: c.Unparsed, Journal: c.Journal}
-	at, _ := closeout.Begins(c)
-	if c.Miles.Said() {
-		w.Miles = []Drive{{At: at, Miles: c.Miles}}
-	}
-	for _, m := range c.Materials {
-		w.Materials = append(w.Materials, UsedPart{at, entry.Material{Item: m.Item, Quantity: m.Quantity, LengthFt: m.LengthFt}})
-	}
-	for _, r := range c.Readings {
-		w.Logged = append(w.Logged, Logged{r.Entry, r.At, entry.KindReading})
-	}
-	for _, a := range c.Actions {
-		w.Logged = append(w.Logged, Logged{a.Entry, a.At, entry.KindAction})
-	}
-	for _, k := range c.Checks {
-		w.Logged = append(w.Logged, Logged{k.Entry, k.At, entry.KindCheck})
-	}
-	for _, k := range c.Codes {
-		w.Logged = append(w.Logged, Logged{k.Entry, k.At, entry.KindCode})
-	}
-	for _, n := range c.Notes {
-		w.Logged = append(w.Logged, Logged{n.Entry, n.At, entry.KindNote})
-	}
-	return w
-}
