@@ -57,6 +57,9 @@ func (p *Parser) explain(phrase string, toks []token) *Error {
 		what += after(phrase, toks, n)
 	}
 	e.Message = what + ": expected " + p.describe(wanted)
+	if n > 1 && toks[n-1].class == vocab.Digits && toks[n-2].class == vocab.JobStart { // "one thousand and two"
+		e.Message = what + ": say the job's number digit by digit, such as one zero zero two"
+	}
 	if len(e.Suggest) > 0 {
 		e.Message += "; perhaps " + strconv.Quote(e.Suggest[0])
 	}
@@ -133,7 +136,7 @@ type description struct {
 
 func descriptions() []description {
 	return []description{
-		{vocab.Digits, "the job's number, such as four four one two", false},
+		{vocab.Digits, "the job's number, digit by digit, such as four four one two", false},
 		{vocab.CodeDigits, "a work code, such as seven", false},
 		{vocab.Orbit, "a slot, such as one nineteen", false},
 		{vocab.Channel, "a transponder's number, such as twenty one", false},

@@ -119,6 +119,11 @@ func (l *lexicon) rawTokens(phrase string, words []word) []token {
 	toks := make([]token, 0, len(words)+1)
 	gap := false
 	for i := 0; i < len(words); {
+		if id, n := identifier(phrase, words[i:]); n > 0 && wantsJob(toks) {
+			toks, gap = append(toks, id), false
+			i += n
+			continue
+		}
 		w := &words[i]
 		t := token{class: vocab.Unknown, lo: w.lo, hi: w.hi, gap: gap, symbol: w.symbol}
 		if n := len(toks); n > 0 {
@@ -152,12 +157,6 @@ func (l *lexicon) rawTokens(phrase string, words []word) []token {
 		}
 		gap = false
 		toks = append(toks, t)
-		if t.class == vocab.JobStart {
-			if id, n := identifier(phrase, words[i:]); n > 0 {
-				toks = append(toks, id)
-				i += n
-			}
-		}
 		if takesText(t.class, len(toks)) {
 			if text := freeText(phrase, t.hi); text.hi > text.lo {
 				toks = append(toks, text)
@@ -199,32 +198,51 @@ func ofEntry(toks []token) bool {
 	return i >= 0 && i < len(toks)-1 && toks[i].class == vocab.Entry
 }
 
-// identifier reads a job number that has letters in it, as typed: "A-4412".
+// wantsJob reports that the number of a job is what comes next.
+func wantsJob(toks []token) bool {
+	i := len(toks) - 1
+	for i > 0 && (toks[i].class == vocab.Was || toks[i].class == vocab.Repair) {
+		i--
+	}
+	return i >= 0 && (toks[i].class == vocab.JobStart || toks[i].class == vocab.JobWord || toks[i].class == vocab.WrongJob)
+}
+
+// identifier reads a job number that has letters in it, as typed: "A-4412",
+// "A 4412"; a letter at its end where it is the phrase's last.
 func identifier(phrase string, words []word) (token, int) {
-	n := 0
-	for n < len(words) && words[n].text == "number" {
-		n++
+	lo := words[0].lo
+	field := func(from int) int {
+		if n := strings.IndexAny(phrase[from:], " \t\n,;."); n >= 0 {
+			return from + n
+		}
+		return len(phrase)
 	}
-	if n == len(words) {
-		return token{}, 0
+	hi := field(lo)
+	for next := hi + 1; next < len(phrase); next = hi + 1 {
+		end := field(next)
+		front := hi-lo == 1 && isLetter(phrase[lo]) && phrase[next] >= '0' && phrase[next] <= '9'
+		back := phrase[hi-1] >= '0' && phrase[hi-1] <= '9' && end == next+1 && isLetter(phrase[next]) && end == len(strings.TrimRight(phrase, " \t\n.;"))
+		if phrase[hi] != ' ' || !front && !back {
+			break
+		}
+		hi = end
 	}
-	lo := words[n].lo
-	hi := lo
 	letters, digits := false, false
-	for hi < len(phrase) && strings.IndexByte(" \t\n,;.", phrase[hi]) < 0 {
-		c := phrase[hi] | 0x20
-		letters = letters || c >= 'a' && c <= 'z'
-		digits = digits || phrase[hi] >= '0' && phrase[hi] <= '9'
-		hi++
+	for _, c := range []byte(phrase[lo:hi]) {
+		letters = letters || isLetter(c)
+		digits = digits || c >= '0' && c <= '9'
 	}
 	if !letters || !digits || hi-lo > 20 || !isASCII(phrase[lo:hi]) {
 		return token{}, 0
 	}
+	n := 0
 	for n < len(words) && words[n].lo < hi {
 		n++
 	}
-	return token{class: vocab.Digits, text: strings.ToUpper(clean(phrase[lo:hi])), lo: lo, hi: hi}, n
+	return token{class: vocab.Digits, text: strings.ToUpper(strings.ReplaceAll(clean(phrase[lo:hi]), " ", "")), lo: lo, hi: hi}, n
 }
+
+func isLetter(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' }
 
 // takesText reports that all that follows a word of class c is free words.
 // n is the word's place among the tokens, from 1.

@@ -96,7 +96,7 @@ func newKindTable() *kindTable {
 		{class: vocab.Limit, oneFirst: true, set: short | zero | hundred, swallow: []vocab.Class{vocab.UnitPercent}, fraction: 1, min: 0, max: 10000, expect: "a number from zero to a hundred"},
 		{class: vocab.Tension, set: short | zero, swallow: []vocab.Class{vocab.UnitVolts}, fraction: 1, min: 0, max: 30000, expect: "a voltage, such as eighteen"},
 		{class: vocab.Warmth, set: short | zero | pair | leading | hundred | hundreds, swallow: []vocab.Class{vocab.UnitDegrees}, fraction: 1, sign: optional, min: -99990, max: 99990, expect: "a temperature, such as ninety"},
-		{class: vocab.Digits, set: spelled, expect: "a number, digit by digit"},
+		{class: vocab.Digits, set: spelled, expect: "the job's number, digit by digit, such as four four one two"},
 		{class: vocab.CodeDigits, set: spelled, expect: "a work code, such as seven"},
 		{class: vocab.Count, whole: true, set: short, min: 100, max: 9900, expect: "how many, such as two"},
 		{class: vocab.EntryNumber, whole: true, set: short | pair | triple, min: 100, max: 99999999900, expect: "the entry's number"},

@@ -124,10 +124,10 @@ func (t *talker) turn() bool {
 		t.i++
 		t.take(vocab.JobWord, vocab.Repair)
 		t.take(vocab.Was)
-		return t.jobNumber("rename")
+		return t.jobNumber("rename") || t.missing("which number is right? Say: wrong job, it is, and the number; for another job say: back to job, and its number")
 	case t.is(vocab.BackTo):
 		t.i++
-		return t.take(vocab.JobWord) && t.jobNumber("switch")
+		return t.take(vocab.JobWord) && (t.jobNumber("switch") || t.missing("which job? Say: back to job, and its number"))
 	case t.is(vocab.JobWord):
 		t.i++
 		return t.jobNumber("switch")
@@ -156,6 +156,12 @@ func (t *talker) outcome() bool {
 // jobNumber takes the number of a job, digit by digit or typed.
 func (t *talker) jobNumber(verb string) bool {
 	number := ""
+	if t.is(vocab.Digits) && t.toks[t.i].text != "" { // typed, with letters in it
+		number = t.toks[t.i].text
+		t.i++
+		t.entries = append(t.entries, entry.Job{Verb: verb, Number: number})
+		return true
+	}
 	for t.is(vocab.Figure, vocab.Count, vocab.Digit, vocab.Zero, vocab.Teen, vocab.Tens, vocab.Numeral, vocab.Digits, vocab.Index) && !(number != "" && t.toks[t.i].brk) {
 		number += strings.ReplaceAll(t.words(t.i, t.i+1), " ", "")
 		t.i++

@@ -147,7 +147,7 @@ func settle(d *record.Draft, now func() time.Time, z *zones) error {
 	if err := settleZone(d, z); err != nil {
 		return err
 	}
-	if job, ok := d.Entry.(entry.Job); ok && job.Number != "" && job.Verb != "complaint" {
+	if job, ok := d.Entry.(entry.Job); ok && job.Number != "" && job.Verb != "complaint" && job.Verb != "rename" { // a renaming is of the job that had the wrong number
 		d.Job = job.Number
 	}
 	if len(d.Job) > 64 || strings.ContainsFunc(d.Job, func(r rune) bool { return r < ' ' || r == 0x7f }) || strings.TrimSpace(d.Job) != d.Job {

@@ -111,7 +111,7 @@ func (j *Journal) CurrentJob(ctx context.Context) (string, error) {
 	row := j.readers.QueryRowContext(ctx, "SELECT number FROM job WHERE open = 1 AND turn > 0 ORDER BY turn DESC LIMIT 1")
 	err := row.Scan(&number)
 	if errors.Is(err, sql.ErrNoRows) {
-		return "", fmt.Errorf("%w: none is open; start one", ErrNoJob)
+		return "", fmt.Errorf("%w: none is open", ErrNoJob)
 	}
 	return number, explain(err)
 }

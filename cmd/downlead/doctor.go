@@ -137,12 +137,12 @@ func (e *env) lookAtJournal(ctx context.Context, g *global) ailment {
 		return ailment{"journal", true, path + " (made when the first job starts)", ""}
 	}
 	if err != nil {
-		return ailment{"journal", false, err.Error(), hint(err, path)}
+		return ailment{"journal", false, err.Error(), hint(e, g, err)}
 	}
 	defer j.Close()
 	_, count, err := j.Head(ctx)
 	if err != nil {
-		return ailment{"journal", false, err.Error(), hint(err, path)}
+		return ailment{"journal", false, err.Error(), hint(e, g, err)}
 	}
 	return ailment{"journal", true, fmt.Sprintf("%s, %d entries", path, count), ""}
 }

@@ -46,7 +46,7 @@ func (e *env) lookAtCopy(ctx context.Context, g *global) (looks []ailment, damag
 		return []ailment{{"journal", true, path + " (made when the first job starts)", ""}}, false
 	}
 	if err != nil {
-		return []ailment{{"journal", false, err.Error(), hint(err, path)}}, errors.Is(err, journal.ErrNotIntact)
+		return []ailment{{"journal", false, err.Error(), hint(e, g, err)}}, errors.Is(err, journal.ErrNotIntact)
 	}
 	defer j.Close()
 	dir, err := os.MkdirTemp("", "downlead-doctor-*")

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -71,13 +72,13 @@ func code(err error) int {
 }
 
 // hint is the next step for an error, or "".
-func hint(err error, path string) string {
+func hint(e *env, g *global, err error) string {
 	var h hintError
 	switch {
 	case errors.As(err, &h):
 		return h.hint
 	case errors.Is(err, journal.ErrNotFound):
-		return "start one with: downlead say start job 1001   (it would be " + path + ")"
+		return e.missingHint(g)
 	case errors.Is(err, journal.ErrForeign):
 		return "name another file with --journal"
 	case errors.Is(err, journal.ErrNewer):
@@ -87,9 +88,13 @@ func hint(err error, path string) string {
 	case errors.Is(err, archive.ErrArchive):
 		return "keep the folder as it is, and write the archive again from the journal"
 	case errors.Is(err, journal.ErrNoJob):
-		return "'downlead job' lists the jobs; 'downlead say start job 1001' starts one"
+		return e.jobHint(g)
+	case errors.Is(err, journal.ErrClosed):
+		return "go on with it: " + g.paste("job", "reopen", cmp.Or(g.job, "NUMBER"), "--reason", "customer called again")
 	case errors.Is(err, os.ErrPermission):
 		return "look at the permissions of the file and its folder"
+	case errors.Is(err, os.ErrNotExist):
+		return fileHint(err)
 	}
 	return ""
 }
@@ -100,7 +105,7 @@ func report(e *env, g *global, err error) {
 	if err == nil || errors.Is(err, errNotUnderstood) {
 		return
 	}
-	h := hint(err, e.journalPath(g))
+	h := hint(e, g, err)
 	if h == "" && errors.Is(err, journal.ErrNotIntact) {
 		h = e.damageHint(e.journalPath(g))
 	}

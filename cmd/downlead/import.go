@@ -93,7 +93,7 @@ func (im *importer) run(ctx context.Context, again bool) error {
 	}
 	im.mark = entry.Import{SHA256: sum, Name: filepath.Base(im.file)}
 	if im.session.Job == "" {
-		return noJob(dialogue.ErrNoJob)
+		return im.e.noJob(im.out.g, dialogue.ErrNoJob)
 	}
 	seen, err := im.before(ctx)
 	if err != nil {
@@ -182,7 +182,7 @@ func (im *importer) text(ctx context.Context) error {
 		p.Origin, p.Line = record.Imported, line.number
 		r, err := im.session.Tell(context.WithoutCancel(ctx), p)
 		if err != nil {
-			return noJob(err)
+			return im.e.noJob(im.out.g, err)
 		}
 		if err := im.out.event(dialogue.Event{Heard: p.Text, Outcome: r.Outcome, Reply: r}); err != nil {
 			return err

@@ -26,15 +26,22 @@ import (
 
 func newJob(e *env, g *global) *cobra.Command {
 	job := &cobra.Command{
-		Use:   "job",
+		Use:   "job [NUMBER]",
 		Short: "List jobs; show, start, close, reopen one; print its entries",
 		Example: `  downlead job                          # all jobs, the newest first
+  downlead job 1001                     # path, fault, what is missing
   downlead job start 1001
   downlead job log                      # the entries that count
   downlead job log --all                # superseded ones too, and by what
   downlead job close --reason "dog in the yard, customer will call again"`,
-		Args: usage(cobra.NoArgs),
-		RunE: func(cmd *cobra.Command, _ []string) error { return runJobList(cmd.Context(), e, g) },
+		Args:              usage(cobra.ArbitraryArgs),
+		ValidArgsFunction: completeJob(e, g),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return runJobShow(cmd.Context(), e, g, args)
+			}
+			return runJobList(cmd.Context(), e, g)
+		},
 	}
 	job.AddCommand(newJobShow(e, g), newJobStart(e, g), newJobClose(e, g), newJobReopen(e, g), newJobLog(e, g), newJobAttach(e, g))
 	return job
@@ -73,13 +80,21 @@ func runJobList(ctx context.Context, e *env, g *global) error {
 		return printJSON(e.out, list)
 	}
 	if len(list) == 0 {
-		fmt.Fprintln(e.out, "No jobs yet. Start one with: downlead job start 1001")
+		fmt.Fprintln(e.out, "No jobs yet. Start one with:", g.say("start job 1001"))
 	}
 	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
 	for _, s := range shown.Of(list) {
-		fmt.Fprintf(w, "%s\t%s\t%s\t%d entries\t%s\n", s.Number, strings.ReplaceAll(string(s.Phase), "_", " "), opened(s.Opened), s.Count, s.Site)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%d entries\t%s\n", s.Number, s.state(), opened(s.Opened), s.Count, s.Site)
 	}
 	return w.Flush()
+}
+
+// state is where a job stands, in words.
+func (j jobJSON) state() string {
+	if j.Closed != "" {
+		return string(call.Closed)
+	}
+	return strings.ReplaceAll(string(j.Phase), "_", " ")
 }
 
 // opened is when a job was opened, as a person reads it, in the machine's zone.
@@ -104,27 +119,28 @@ func newJobShow(e *env, g *global) *cobra.Command {
 		Use:     "show [NUMBER]",
 		Short:   "Show one job: path, fault, what is missing",
 		Example: "  downlead job show 1001",
-		Args:    usage(cobra.MaximumNArgs(1)),
+		Args:    usage(cobra.ArbitraryArgs),
 
 		ValidArgsFunction: completeJob(e, g),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 1 {
-				g.job = args[0]
-			}
-			if err := runPath(cmd.Context(), e, g); err != nil {
-				return err
-			}
-			if g.json {
-				return nil
-			}
-			fmt.Fprintln(e.out)
-			if err := runDiagnose(cmd.Context(), e, g, diagnoseFlags{}); err != nil {
-				return err
-			}
-			fmt.Fprintln(e.out)
-			return runPlan(cmd.Context(), e, g)
-		},
+		RunE:              func(cmd *cobra.Command, args []string) error { return runJobShow(cmd.Context(), e, g, args) },
 	}
+}
+
+func runJobShow(ctx context.Context, e *env, g *global, number []string) (err error) {
+	if len(number) > 0 {
+		if g.job, err = e.jobNumber(g, number); err != nil {
+			return err
+		}
+	}
+	if err := runPath(ctx, e, g); err != nil || g.json {
+		return err
+	}
+	fmt.Fprintln(e.out)
+	if err := runDiagnose(ctx, e, g, diagnoseFlags{}); err != nil {
+		return err
+	}
+	fmt.Fprintln(e.out)
+	return runPlan(ctx, e, g)
 }
 
 func newJobStart(e *env, g *global) *cobra.Command {
@@ -132,9 +148,13 @@ func newJobStart(e *env, g *global) *cobra.Command {
 		Use:     "start NUMBER",
 		Short:   "Start a job",
 		Example: "  downlead job start 1001",
-		Args:    usage(cobra.ExactArgs(1)),
+		Args:    usage(cobra.MinimumNArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return tell(cmd.Context(), e, g, entry.Job{Verb: "start", Number: args[0]})
+			number, err := e.jobNumber(g, args)
+			if err != nil {
+				return err
+			}
+			return tell(cmd.Context(), e, g, entry.Job{Verb: "start", Number: number})
 		},
 	}
 }
@@ -170,7 +190,7 @@ func runJobClose(ctx context.Context, e *env, g *global, reason string) error {
 	}
 	if len(missing) > 0 && strings.TrimSpace(reason) == "" {
 		return hinted(fmt.Errorf("not closed, still missing:\n   %s", strings.Join(missing, "\n   ")),
-			"do these, or close with: downlead job close --reason \"…\"")
+			"do these, or say why not: %s", g.paste("job", "close", "--reason", "customer had to leave"))
 	}
 	return tell(ctx, e, g, entry.Job{Verb: "close", Text: reason})
 }
@@ -181,12 +201,19 @@ func newJobReopen(e *env, g *global) *cobra.Command {
 		Use:     "reopen NUMBER",
 		Short:   "Reopen a closed job, with a reason",
 		Example: `  downlead job reopen 1001 --reason "customer called: bedroom lost again"`,
-		Args:    usage(cobra.ExactArgs(1)),
+		Args:    usage(cobra.MinimumNArgs(1)),
+
+		ValidArgsFunction: completeJob(e, g),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if strings.TrimSpace(reason) == "" {
-				return usageError{errors.New("say why with --reason")}
+			number, err := e.jobNumber(g, args)
+			if err != nil {
+				return err
 			}
-			return tell(cmd.Context(), e, g, entry.Job{Verb: "reopen", Number: args[0], Text: reason})
+			if strings.TrimSpace(reason) == "" {
+				return hinted(usageError{errors.New("a job is reopened with a reason, which stands on the closeout")},
+					"say why, such as: %s", g.paste("job", "reopen", number, "--reason", "customer called again"))
+			}
+			return tell(cmd.Context(), e, g, entry.Job{Verb: "reopen", Number: number, Text: reason})
 		},
 	}
 	c.Flags().StringVar(&reason, "reason", "", "why it is reopened; stands on the closeout")
@@ -202,7 +229,7 @@ func tell(ctx context.Context, e *env, g *global, said entry.Entry) error {
 	defer j.Close()
 	number := g.job
 	if job, ok := said.(entry.Job); ok && job.Number != "" {
-		number = job.Number
+		number, g.job = job.Number, job.Number
 	} else if number == "" {
 		if number, err = j.CurrentJob(ctx); err != nil {
 			return err
@@ -362,9 +389,6 @@ func (e *env) job(ctx context.Context, g *global) (string, []record.Record, erro
 	number := g.job
 	if number == "" {
 		number, err = j.CurrentJob(ctx)
-		if errors.Is(err, journal.ErrNoJob) {
-			return "", nil, hinted(err, "every job is closed: name one with --job; 'downlead job' lists them")
-		}
 		if err != nil {
 			return "", nil, err
 		}

@@ -38,7 +38,7 @@ With --from or --journals it adds up the week of every technician of a team, or
 of the one that --technician names. --rates may then be a folder, with a file a
 technician, NAME.toml.`,
 		Example: `  downlead pay --week 2026-W47
-  downlead pay --example > ~/.config/downlead/rates.toml
+  mkdir -p ~/.config/downlead && downlead pay --example > ~/.config/downlead/rates.toml
   downlead pay --week 2026-W47 --csv pay.csv --xlsx pay.xlsx
   downlead pay --week 2026-W47 --rates rates.toml --json
   downlead pay --week 2026-W47 --from postgres://office@db.example/quality --rates rates`,
@@ -130,7 +130,7 @@ func (e *env) readRates(ratesFile string) (pay.Rates, error) {
 	}
 	file, err := os.Open(ratesFile)
 	if errors.Is(err, os.ErrNotExist) {
-		return pay.Rates{}, hinted(fmt.Errorf("no rates file at %s", ratesFile), "write one, starting from: downlead pay --example > %s", ratesFile)
+		return pay.Rates{}, hinted(fmt.Errorf("no rates file at %s", ratesFile), "write one, and put your own rates in it: mkdir -p %s && downlead pay --example > %s", shellWord(filepath.Dir(ratesFile)), shellWord(ratesFile))
 	}
 	if err != nil {
 		return pay.Rates{}, err

@@ -57,7 +57,7 @@ const maxShown = 400
 
 // caret points at the place of an error under its phrase.
 func caret(w io.Writer, phrase string, err *grammar.Error) {
-	if len(phrase) > maxShown {
+	if len(phrase) > maxShown || err.At == 0 && err.Word == "" { // of the whole phrase
 		return
 	}
 	column := len([]rune(shown.Of(phrase[:min(err.At, len(phrase))])))

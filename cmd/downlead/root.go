@@ -43,6 +43,12 @@ where to measure next, guides the call to its end, and writes the closeout.`,
 		SilenceUsage:  true,
 		Args:          usage(cobra.NoArgs),
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		PersistentPreRunE: func(*cobra.Command, []string) (err error) {
+			if g.job != "" {
+				g.job, err = e.jobNumber(g, []string{g.job})
+			}
+			return err
+		},
 	}
 	root.SetIn(e.in)
 	root.SetOut(e.out)

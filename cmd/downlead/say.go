@@ -59,7 +59,7 @@ func runSay(ctx context.Context, e *env, g *global, args []string, encoding stri
 	}
 	if s != nil {
 		if asked, blocks := s.Open(); blocks {
-			fmt.Fprintf(e.err, "downlead: kept, and counts for nothing until answered: %s\n   answer with: downlead say …\n", asked)
+			fmt.Fprintf(e.err, "downlead: kept, and counts for nothing until answered: %s\n   answer with: %s …, or drop it: %s\n", asked, g.paste("say"), g.say("never mind"))
 			understood = false
 		}
 	}
@@ -78,7 +78,7 @@ func (e *env) typed(ctx context.Context, g *global, args []string, encoding stri
 		if s == nil {
 			var err error
 			if s, err = e.session(ctx, g, p.Text); err != nil {
-				return err
+				return e.withoutJournal(err, p, each)
 			}
 		}
 		hear := s.Hear
@@ -87,7 +87,7 @@ func (e *env) typed(ctx context.Context, g *global, args []string, encoding stri
 		}
 		r, err := hear(ctx, p)
 		if err != nil {
-			return noJob(err)
+			return e.noJob(g, err)
 		}
 		return each(p, r)
 	})
@@ -131,10 +131,19 @@ func typedPhrase(e *env, line string) dialogue.Phrase {
 	return p
 }
 
+// withoutJournal answers, where there is no journal, what needs none: what can
+// be said.
+func (e *env) withoutJournal(cause error, p dialogue.Phrase, each func(dialogue.Phrase, dialogue.Reply) error) error {
+	if parser, err := e.parser(); err == nil && begunWithout(parser, p.Text, cause) {
+		return each(p, dialogue.Reply{Outcome: dialogue.Taken, Text: dialogue.HelpFirst()})
+	}
+	return cause
+}
+
 // noJob adds the next step to the error of a phrase without a job.
-func noJob(err error) error {
+func (e *env) noJob(g *global, err error) error {
 	if errors.Is(err, dialogue.ErrNoJob) {
-		return hinted(err, "say first: start job 1001 (any number), or name one with --job")
+		return hinted(err, "%s", e.jobHint(g))
 	}
 	return err
 }
@@ -148,6 +157,9 @@ func showReply(e *env, g *global, p dialogue.Phrase, r dialogue.Reply) error {
 		}
 		fmt.Fprintf(e.err, "downlead: %s%s\n", shown.Of(r.Err.Message), kept)
 		caret(e.err, p.Text, r.Err)
+		if next := nextStep(g, p.Text, r); next != "" {
+			fmt.Fprintln(e.err, "  ", shown.Of(next))
+		}
 	}
 	if g.json {
 		for _, rec := range r.Records {
@@ -172,4 +184,16 @@ func showReply(e *env, g *global, p dialogue.Phrase, r dialogue.Reply) error {
 		}
 	}
 	return nil
+}
+
+// nextStep is the command line that goes on after a phrase that was refused.
+func nextStep(g *global, phrase string, r dialogue.Reply) string {
+	if r.Next != "" {
+		return "go on with: " + g.say(r.Next)
+	}
+	words := strings.Fields(phrase)
+	if len(words) == 3 && strings.EqualFold(words[0], "start") && strings.EqualFold(words[1], "job") {
+		return "a number of letters is started with: " + g.paste("job", "start", words[2])
+	}
+	return ""
 }

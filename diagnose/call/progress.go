@@ -90,6 +90,8 @@ func (p *Progress) take(seq int64, e entry.Entry) {
 		switch e.Verb {
 		case "close":
 			p.closed, p.reason = true, e.Text
+		case "rename":
+			p.closed, p.reason = true, "it is job "+e.Number
 		case "reopen", "start":
 			p.closed = false
 		}

@@ -255,6 +255,8 @@ func (b *Builder) job(at time.Time, e entry.Job) {
 		b.C.Complaint = e.Text
 	case "close":
 		b.C.Closed, b.reason = &at, e.Text
+	case "rename":
+		b.C.Closed, b.reason = &at, "it is job "+e.Number
 	case "reopen":
 		b.C.Closed, b.reason = nil, ""
 	}

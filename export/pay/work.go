@@ -82,7 +82,7 @@ func (w *Work) add(r *record.Record) {
 			if w.Opened == nil {
 				w.Opened = &at
 			}
-		case "close":
+		case "close", "rename":
 			w.Closed = &at
 		case "reopen":
 			w.Closed = nil

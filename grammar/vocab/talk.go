@@ -179,7 +179,7 @@ func toldWords() []group {
 		{Outcome, "needs_help", "", "needs a second technician|need a second technician|need a second tech|needs a second tech|need help|needs help|needs two people|need two people|need another technician|" +
 			"needs another technician|need another tech|needs another tech|second technician needed|this needs a second technician|two man job|need a second man|needs a second man|need a hand|need a helper|needs a helper"},
 		{JobWord, "", "", "job|job number"},
-		{BackTo, "", "", "back to|go back to|switch to|return to|back on|switch back to|switching to|going back to"},
+		{BackTo, "", "", "back to|go back to|switch to|return to|back on|switch back to|switching to|going back to|go to|change to|change over to"},
 		{WrongJob, "", "", "wrong job|wrong job number|job number is wrong|that is the wrong job|this is the wrong job"},
 		{Refused, "", "", "customer refused|refused|declined|customer declined|refused by the customer|customer did not want|customer does not want|customer skipped"},
 		{Consent, "yes", "", "recording is fine|recording is okay|recording is ok|recording fine|recording okay|recording ok|recording allowed|okay to record|ok to record|recording is good|recording is all right|they are fine with recording|customer is fine with recording|customer agreed to recording"},

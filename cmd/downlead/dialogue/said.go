@@ -22,16 +22,13 @@ import (
 // written is an error.
 func (s *Session) Tell(ctx context.Context, p Phrase) (Reply, error) {
 	r, err := s.Hear(ctx, p)
-	message := ""
 	switch {
 	case errors.Is(err, ErrNoJob), errors.Is(err, journal.ErrNoJob):
-		message = "no job is open; say: start job, and its number"
+		return refused("no job is open; say: start job, and its number", ""), nil
 	case errors.Is(err, journal.ErrClosed):
-		message = "that job is closed; say: reopen job, and why"
-	default:
-		return r, err
+		return refused("that job is closed", "reopen job"), nil
 	}
-	return Reply{Outcome: Unparsed, Text: message, Err: &grammar.Error{Message: message}}, nil
+	return r, err
 }
 
 // understood reads a phrase as entries. What sounds like a phrase is one in

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"downlead/diagnose/claim"
@@ -104,6 +103,7 @@ type Reply struct {
 	Caution []string        // cautions that came up with this phrase, each once a job
 	Warning string          // what went wrong beside the entries, which are kept
 	Err     *grammar.Error  // why the phrase was not understood
+	Next    string          // the phrase that goes on from there, where Err says why not; "" when none is known
 	Current *claim.Diagnosis
 }
 
@@ -126,7 +126,7 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 		return s.unparsed(ctx, p, err)
 	}
 	if control, ok := onlyControl(entries); ok && control.Verb == neverMind && len(s.asked) > 0 {
-		return s.settle(ctx, p, entry.Answer{No: true})
+		return s.dropped(ctx, p)
 	}
 	if control, ok := onlyControl(entries); ok {
 		return Reply{Outcome: Taken, Control: control.Verb, Text: s.control(control)}, nil
@@ -139,13 +139,14 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 		switch {
 		case j.Verb == "switch" || j.Verb == "rename":
 			return s.toJob(ctx, p, j)
-		case j.Verb == "reopen" && j.Number == "":
-			var err error
-			if j.Number, err = s.lastClosed(ctx); err != nil {
-				return Reply{}, err
+		case j.Verb == "start":
+			if r, there, err := s.begin(ctx, p, j); there || err != nil {
+				return r, err
 			}
-			if j.Number == "" {
-				return refused("no job is closed that could be opened again"), nil
+		case j.Verb == "reopen" && j.Number == "":
+			j, refusal, err := s.reopened(ctx, j)
+			if refusal != nil || err != nil {
+				return *cmp.Or(refusal, &Reply{}), err
 			}
 			entries[0] = j
 		}
@@ -153,7 +154,7 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 	if q, ok := entries[0].(entry.Question); ok && len(entries) == 1 && (s.Job == "" || q.Question == "words") {
 		s.asked = asked
 		if q.Question == "words" {
-			return Reply{Outcome: Taken, Text: Help()}, nil
+			return Reply{Outcome: Taken, Text: s.Help()}, nil
 		}
 	}
 	if s.Job == "" && !Starts(entries[0]) {
@@ -194,15 +195,6 @@ func closes(records []record.Record) bool {
 	return ok && j.Verb == "close" && !records[len(records)-1].Unconfirmed
 }
 
-// Help says what can be said, by one example a kind.
-func Help() string {
-	var out []string
-	for _, t := range grammar.Guide() {
-		out = append(out, t.Examples[0])
-	}
-	return "You can say, for example: " + strings.Join(out, "; ") + ". More: downlead words."
-}
-
 func onlyControl(entries []entry.Entry) (entry.Control, bool) {
 	if len(entries) != 1 {
 		return entry.Control{}, false
@@ -230,6 +222,9 @@ func (s *Session) unparsed(ctx context.Context, p Phrase, cause error) (Reply, e
 	r := Reply{Outcome: Unparsed, Err: perr, Text: perr.Message}
 	if s.Job == "" {
 		return r, nil
+	}
+	if left, err := s.leftOpen(ctx, p); left != nil || err != nil {
+		return *cmp.Or(left, &Reply{}), err
 	}
 	records, err := s.append(ctx, p, entry.Unparsed{Text: p.Text, Reason: perr.Message})
 	r.Records = records
@@ -263,6 +258,7 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []entry.Entry) (Re
 
 // keep stores placed entries, and puts the first of their questions.
 func (s *Session) keep(ctx context.Context, p Phrase, placed []placed) (Reply, error) {
+	job := s.Job
 	records, err := s.store(ctx, &p, placed)
 	if err != nil {
 		return Reply{}, err
@@ -286,6 +282,10 @@ func (s *Session) keep(ctx context.Context, p Phrase, placed []placed) (Reply, e
 	if err == nil && closes(records) {
 		next, lerr := s.leave(ctx)
 		r.Text, err = r.Text+" "+next, lerr
+	}
+	if err == nil && Starts(placed[0].entry) {
+		other, oerr := s.staysOpen(ctx, job)
+		r.Text, err = r.Text+other, oerr
 	}
 	return r, err
 }

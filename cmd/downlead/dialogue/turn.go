@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	"downlead/grammar"
 	"downlead/grammar/entry"
@@ -23,9 +24,9 @@ func (s *Session) toJob(ctx context.Context, p Phrase, j entry.Job) (Reply, erro
 	}
 	switch {
 	case !known:
-		return refused(fmt.Sprintf("there is no job %s; say: start job %s", j.Number, j.Number)), nil
+		return refused("there is no job "+j.Number, "start job "+j.Number), nil
 	case !sum.Open:
-		return refused(fmt.Sprintf("job %s is closed; say: reopen job, and why, after --job %s", j.Number, j.Number)), nil
+		return refused("job "+j.Number+" is closed", "reopen job "+j.Number), nil
 	}
 	records, err := s.Journal.Append(ctx, p.draft(j.Number, j))
 	if err != nil {
@@ -38,8 +39,80 @@ func (s *Session) toJob(ctx context.Context, p Phrase, j entry.Job) (Reply, erro
 	return Reply{Outcome: Taken, Records: records, Text: "On job " + j.Number + " now."}, nil
 }
 
-func refused(message string) Reply {
-	return Reply{Outcome: Unparsed, Text: message, Err: &grammar.Error{Message: message}}
+// refused says why a phrase does nothing, and which phrase would; "" where none.
+func refused(message, next string) Reply {
+	r := Reply{Outcome: Unparsed, Text: message, Next: next, Err: &grammar.Error{Message: message}}
+	if next != "" {
+		r.Text += "; say: " + next
+	}
+	return r
+}
+
+// begin is for a job that is to be started and is there already: one goes on
+// with it where it is open, and is told how to where it is closed.
+func (s *Session) begin(ctx context.Context, p Phrase, j entry.Job) (Reply, bool, error) {
+	switch _, err := s.Journal.Summary(ctx, j.Number); {
+	case errors.Is(err, journal.ErrNoJob):
+		return Reply{}, false, nil
+	case err != nil:
+		return Reply{}, false, err
+	}
+	j.Verb = "switch"
+	r, err := s.toJob(ctx, p, j)
+	if err == nil && r.Outcome == Taken {
+		r.Text = "Job " + j.Number + " was started before. " + r.Text
+	}
+	return r, true, err
+}
+
+// reopened completes "reopen job": its number may stand before the reason, and
+// where none does the job that was closed last is meant.
+func (s *Session) reopened(ctx context.Context, j entry.Job) (entry.Job, *Reply, error) {
+	words := strings.Fields(j.Text)
+	for n := min(len(words), mostDigits); n > 0; n-- {
+		entries, err := s.Parser.Parse("back to job " + strings.Join(words[:n], " "))
+		if err != nil || len(entries) != 1 {
+			continue
+		}
+		to, ok := entries[0].(entry.Job)
+		if !ok || to.Verb != "switch" {
+			continue
+		}
+		sum, err := s.Journal.Summary(ctx, to.Number)
+		switch {
+		case errors.Is(err, journal.ErrNoJob):
+			r := refused("there is no job "+to.Number, "start job "+to.Number)
+			return j, &r, nil
+		case err != nil:
+			return j, nil, err
+		case sum.Open:
+			r := refused("job "+to.Number+" is open", "back to job "+to.Number)
+			return j, &r, nil
+		}
+		j.Number, j.Text = to.Number, strings.TrimLeft(strings.Join(words[n:], " "), ",.;: ")
+		return j, nil, nil
+	}
+	var err error
+	if j.Number, err = s.lastClosed(ctx); err == nil && j.Number == "" {
+		r := refused("no job is closed that could be opened again", "")
+		return j, &r, nil
+	}
+	return j, nil, err
+}
+
+// mostDigits is how many words the number of a job may have in speech. A judgement.
+const mostDigits = 8
+
+// staysOpen tells of the job that another was started beside.
+func (s *Session) staysOpen(ctx context.Context, other string) (string, error) {
+	if other == "" || other == s.Job {
+		return "", nil
+	}
+	sum, err := s.Journal.Summary(ctx, other)
+	if err != nil || !sum.Open {
+		return "", err
+	}
+	return fmt.Sprintf(" Job %s stays open; for it, say: back to job %s.", other, other), nil
 }
 
 // rename puts what counts of the job under its right number: it is taken back
@@ -51,7 +124,7 @@ func (s *Session) rename(ctx context.Context, p Phrase, j entry.Job, known bool)
 	case j.Number == s.Job:
 		return Reply{Outcome: Taken, Text: "This is job " + s.Job + "."}, nil
 	case known:
-		return refused(fmt.Sprintf("there is a job %s already; say: back to job %s, and tell again what belongs there", j.Number, j.Number)), nil
+		return refused(fmt.Sprintf("there is a job %s already: go there, and tell again what belongs there", j.Number), "back to job "+j.Number), nil
 	}
 	before, err := s.records(ctx)
 	if err != nil {
@@ -140,7 +213,7 @@ func (s *Session) shut(ctx context.Context, entries []entry.Entry) (Reply, bool,
 	}
 	for _, e := range entries {
 		if e.Kind() != entry.KindQuestion {
-			return refused("job " + s.Job + " is closed; to go on with it, say: reopen job, and why"), true, nil
+			return refused("job "+s.Job+" is closed", "reopen job "+s.Job), true, nil
 		}
 	}
 	return Reply{}, false, nil
