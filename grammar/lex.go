@@ -73,6 +73,9 @@ func (t *trie) longest(words []word, i int) (*vocab.Row, int) {
 	end := i
 	number := false // inside a number only "uh" and "um" may stand: "twenty is one" is two
 	for j := i; j < len(words); j++ {
+		if j > i && words[j].brk && best != nil && end == j && !number {
+			break // "dish, mount" is two
+		}
 		n := t.next[words[j].text]
 		if n == nil {
 			if j > i && hollow(words[j].text) && (!number || words[j].text[0] == 'u') {

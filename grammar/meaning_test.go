@@ -330,6 +330,8 @@ func actionOf(n *node) entry.Entry {
 					out.Quantity = l.int()
 				case vocab.Item:
 					out.Element = entry.Element(l.row.Means)
+				case vocab.CableType:
+					out.Cable = l.row.Means
 				}
 			}
 		case k.rule == "Target":
@@ -368,8 +370,10 @@ func partUsed(ls []*node) entry.Entry {
 			m.Quantity = l.int()
 		case vocab.Element, vocab.Item:
 			m.Item, plural = l.row.Means, l.row.Plural
-		case vocab.Cable, vocab.CableType:
+		case vocab.Cable:
 			m.Item = "cable"
+		case vocab.CableType:
+			m.Item, m.Cable = "cable", l.row.Means
 		}
 	}
 	if m.Item == "" {

@@ -196,7 +196,7 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 	defer recoverPanic(phrase, &entries, &err)
 	words := splitWords(phrase)
 	toks := p.lexicon.lexWords(phrase, words)
-	if asksSomebody(phrase, words) && !p.asksTool(toks) {
+	if asksSomebody(phrase, words) && !p.asksTool(toks) && !p.asksTool(p.talk.rawTokens(phrase, words)) {
 		return nil, &Error{Message: "that asks somebody; nothing is taken from a question. Say what is so, such as: wall plate pass, minus forty four", Word: firstWord(phrase, words)}
 	}
 	entries, lacks := p.read(phrase, words, toks)

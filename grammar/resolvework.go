@@ -37,6 +37,8 @@ func (a *assembly) materialOf(tokens []lexer.Token) entry.Entry {
 			return entry.Miles{Value: k.value, Assumed: m.Assumed}
 		case vocab.Cable:
 			m.Item = string(entry.Cable)
+		case vocab.CableType:
+			m.Item, m.Cable = string(entry.Cable), k.means()
 		case vocab.Element, vocab.Item:
 			m.Item = k.means()
 			if m.Quantity == 0 && !m.LengthFt.Said() && !k.row.Plural {
@@ -58,6 +60,8 @@ func (a *assembly) acted(verb lexer.Token, tokens []lexer.Token) entry.Action {
 		switch a.class(t) {
 		case vocab.Length:
 			out.LengthFt = a.tok(t).value
+		case vocab.CableType:
+			out.Cable = a.tok(t).means()
 		case vocab.Count:
 			out.Quantity = a.number(t)
 		case vocab.Element, vocab.Item:

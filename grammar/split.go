@@ -13,6 +13,7 @@ type word struct {
 	digits  bool   // a numeral, perhaps with a decimal point
 	symbol  bool   // a sign, not the word
 	spelled bool   // mended from a slip of the fingers
+	brk     bool   // a comma, a full stop or the like stands before it
 	sound   bool   // put in place of a word that sounds like it
 }
 
@@ -63,7 +64,34 @@ func splitWords(phrase string) []word {
 			i += n
 		}
 	}
-	return expand(phrase, words)
+	for i := 1; i < len(words); i++ {
+		words[i].brk = words[i].lo > words[i-1].hi+1 && broken(phrase, words[i-1].hi, words[i].lo)
+	}
+	return setTo(expand(phrase, words))
+}
+
+// setTo drops "set … to" around a limit: "set the floor to minus fifty two".
+func setTo(words []word) []word {
+	i := 0
+	for i < len(words) && (leadIn(words[i].text) || hollow(words[i].text)) {
+		i++
+	}
+	if i >= len(words) || words[i].text != "set" {
+		return words
+	}
+	for j := i + 1; j < len(words) && j < i+4; j++ {
+		switch words[j].text {
+		case "threshold", "floor", "temperature":
+			out := append([]word(nil), words[i+1:]...)
+			for k := range out {
+				if w := out[k].text; w == "to" || w == "at" {
+					return append(out[:k], out[k+1:]...)
+				}
+			}
+			return words
+		}
+	}
+	return words
 }
 
 // foldBytes folds what can be folded without moving any byte.

@@ -65,6 +65,9 @@ func (t *talker) tokens(words []word) []token {
 		if raw[i].brk && startsNumber(raw[i].class) && startsNumber(raw[i-1].class) && raw[i-1].class != vocab.Minus {
 			raw[i].gap = true
 		}
+		if raw[i].brk && startsNumber(raw[i].class) && i+1 < len(raw) && isPart(raw[i-1].class) && isPart(raw[i+1].class) {
+			raw[i].gap = true // "one ground block, four fittings"
+		}
 	}
 	out := raw[:0]
 	for i := range raw {
@@ -264,6 +267,7 @@ type pointParts struct {
 	lo     int // byte of the first part
 	said   [4]int
 	plural bool
+	ports  []int // of whichPorts
 }
 
 const (
@@ -333,8 +337,13 @@ func (t *talker) pointPart(p *pointParts, k *token) bool {
 		}
 		t.element(p)
 	case vocab.Side:
-		if p.Side != "" {
+		if p.Side != "" || p.Which != "" {
 			return false
+		}
+		if k.means() == "both" {
+			p.Which = whichSides
+			t.i++
+			break
 		}
 		p.Side, p.said[partSide] = entry.Side(k.means()), t.i
 		t.i++
@@ -347,6 +356,7 @@ func (t *talker) pointPart(p *pointParts, k *token) bool {
 		if t.take(vocab.Index) {
 			p.Port = t.number(t.last())
 		}
+		t.ports(p, k)
 	case vocab.In:
 		return t.inPart(p)
 	case vocab.Room, vocab.Numbered:
@@ -355,7 +365,7 @@ func (t *talker) pointPart(p *pointParts, k *token) bool {
 		}
 		t.room(p)
 	case vocab.On, vocab.At:
-		if p.Element != "" || p.Side == "" || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered) {
+		if p.Element != "" || p.Side == "" && p.Which != whichSides || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered) {
 			return false
 		}
 		t.i++
@@ -363,6 +373,37 @@ func (t *talker) pointPart(p *pointParts, k *token) bool {
 		return false
 	}
 	return true
+}
+
+// Choices of several sides or outputs. They never leave the reading that they
+// are of: it becomes one a place.
+const (
+	whichSides entry.Which = "sides"
+	whichPorts entry.Which = "ports"
+)
+
+// ports takes further numbers after "outputs one".
+func (t *talker) ports(p *pointParts, k *token) {
+	if p.Port == 0 || p.Which != "" || k.row == nil || !k.row.Plural {
+		return
+	}
+	numbers := []int{p.Port}
+	for {
+		i := t.i
+		if t.isAt(i, vocab.And) {
+			i++
+		} else if i >= len(t.toks) || !t.toks[i].brk {
+			break
+		}
+		if !t.isAt(i, vocab.Index, vocab.Count, vocab.Figure, vocab.Digit) {
+			break
+		}
+		numbers = append(numbers, t.number(&t.toks[i]))
+		t.i = i + 1
+	}
+	if len(numbers) > 1 {
+		p.Which, p.ports = whichPorts, numbers
+	}
 }
 
 func (t *talker) room(p *pointParts) {
@@ -404,10 +445,14 @@ func (t *talker) some(p *pointParts) bool {
 		which += entry.Which(" " + t.toks[i].value.String())
 		i++
 	}
+	if which == entry.WhichOthers && t.isAt(i, vocab.Figure, vocab.Count, vocab.Digit) {
+		which += entry.Which(" " + t.toks[i].value.String())
+		i++
+	}
 	if t.isAt(i, vocab.Room, vocab.Numbered) || !t.isAt(i, vocab.Element) || entry.Element(t.toks[i].means()) != entry.Receiver {
 		return false
 	}
-	if which == entry.WhichOthers && !t.toks[i].row.Plural {
+	if which == entry.WhichOthers && !t.toks[i].row.Plural && i == t.i+1 {
 		which += " 1"
 	}
 	p.Which, t.i = which, i

@@ -14,6 +14,7 @@ type object struct {
 	quantity int
 	length   entry.Decimal
 	remark   string
+	cable    string // its type, of cable
 	plural   bool
 	others   []int // further numbers: "receivers one and two"
 	fresh    bool  // "new"
@@ -53,9 +54,11 @@ func (t *talker) part() (object, bool) {
 		}
 	case t.take(vocab.Cable):
 		o.Element = entry.Cable
-		t.take(vocab.CableType)
+		if t.take(vocab.CableType) {
+			o.cable = t.last().means()
+		}
 	case t.take(vocab.CableType):
-		o.Element = entry.Cable
+		o.Element, o.cable = entry.Cable, t.last().means()
 		t.take(vocab.Cable)
 	case t.take(vocab.Ends):
 		o.Element = entry.Fitting
@@ -92,9 +95,12 @@ func (t *talker) adjective(o *object) bool {
 	case vocab.New:
 		o.fresh = true
 	case vocab.Some:
-		if k.means() == string(entry.WhichBoth) {
+		switch entry.Which(k.means()) {
+		case entry.WhichBoth:
 			o.quantity = 2
-		} else if k.means() != string(entry.WhichAll) {
+		case entry.WhichAll:
+			o.remark = entry.List(o.remark, "all")
+		default:
 			return false
 		}
 	case vocab.Verdict:
@@ -129,6 +135,9 @@ type deed struct {
 
 func (t *talker) done() bool {
 	var d deed
+	if t.take(vocab.Role) {
+		d.By = t.last().means()
+	}
 	if !t.verbs(&d) {
 		return false
 	}
@@ -225,7 +234,7 @@ func (t *talker) circumstance(d *deed) bool {
 		ok = t.between(d)
 	case vocab.To:
 		t.i++
-		if p, read := t.point(); read && d.To == nil && (p.Element.InPath() || p.Element == "") {
+		if p, read := t.point(); read && d.To == nil && p.Which == "" && (p.Element.InPath() || p.Element == "") {
 			d.To, ok = &p.Point, true
 		}
 	case vocab.At, vocab.On, vocab.Behind, vocab.In:
@@ -237,7 +246,11 @@ func (t *talker) circumstance(d *deed) bool {
 		if len(d.objects) == 1 && d.objects[0].Element == entry.Cable && !d.objects[0].length.Said() {
 			d.objects[0].length, ok = k.value, true
 			t.i++
-			t.take(vocab.Cable, vocab.CableType)
+			for t.take(vocab.Cable, vocab.CableType) {
+				if k := t.last(); k.class == vocab.CableType {
+					d.objects[0].cable = k.means()
+				}
+			}
 		}
 	case vocab.Particle, vocab.Output, vocab.Still:
 		t.particle(d)
@@ -267,6 +280,14 @@ func (t *talker) where(d *deed) bool {
 		}
 		t.i = o
 	}
+	if t.is(vocab.Ends, vocab.Some) && len(d.objects) == 1 && d.objects[0].quantity == 0 && d.At == nil { // "new fittings on both ends of the jumper"
+		ends, ok := t.part()
+		if !ok || ends.Element != entry.Fitting || ends.quantity == 0 || ends.remark != "" {
+			return false
+		}
+		d.objects[0].quantity, d.At = ends.quantity, ends.of
+		return true
+	}
 	p, ok := t.point()
 	if !ok || p.Which != "" {
 		return false
@@ -284,6 +305,7 @@ func (t *talker) where(d *deed) bool {
 
 func (t *talker) with(d *deed) bool {
 	t.i++
+	start := t.i
 	if t.take(vocab.Thing) {
 		d.newOne = true
 		return true
@@ -296,6 +318,9 @@ func (t *talker) with(d *deed) bool {
 		return false
 	}
 	d.With = &entry.Point{Element: o.Element, Number: o.Number, Room: o.Room}
+	if o.remark != "" {
+		d.Remark = entry.List(d.Remark, "with "+t.words(start, t.i))
+	}
 	return true
 }
 
@@ -306,7 +331,7 @@ func (t *talker) between(d *deed) bool {
 		return false
 	}
 	b, ok := t.point()
-	if !ok || d.At != nil || d.To != nil {
+	if !ok || d.At != nil || d.To != nil || a.Which != "" || b.Which != "" {
 		return false
 	}
 	d.At, d.To = &a.Point, &b.Point
@@ -460,8 +485,11 @@ func (t *talker) swap(d *deed) bool {
 func (d *deed) entry(verb string, o object) entry.Action {
 	a := d.Action
 	a.Action, a.Element, a.Number, a.Room = verb, o.Element, o.Number, o.Room
-	a.Quantity, a.LengthFt = o.quantity, o.length
+	a.Quantity, a.LengthFt, a.Cable = o.quantity, o.length, o.cable
 	a.Remark = entry.List(o.remark, a.Remark)
+	if o.fresh && verb != "replaced" {
+		a.Remark = entry.List("new", a.Remark)
+	}
 	if o.of != nil && a.At == nil {
 		a.At = o.of
 	}
@@ -471,11 +499,13 @@ func (d *deed) entry(verb string, o object) entry.Action {
 // passive reads "ground wire replaced by the electrician".
 func (t *talker) passive() bool {
 	o, ok := t.part()
-	if !ok || !t.is(vocab.Action) {
+	if !ok {
 		return false
 	}
 	d := deed{objects: []object{o}}
-	if !t.verbs(&d) {
+	for t.is(vocab.At, vocab.On, vocab.Behind, vocab.In, vocab.Between, vocab.From) && t.circumstance(&d) { // "fittings at the splitter tightened"
+	}
+	if !t.is(vocab.Action) || !t.verbs(&d) {
 		return false
 	}
 	t.particle(&d)

@@ -46,7 +46,7 @@ func seePart(s *entry.Sighting, o object) {
 	if o.quantity > 1 {
 		s.Remark = entry.List(s.Remark, strconv.Itoa(o.quantity)+" of them")
 	}
-	s.Remark = entry.List(s.Remark, o.remark)
+	s.Remark = entry.List(s.Remark, o.remark, strings.ToUpper(o.cable))
 }
 
 // conditionFirst: "corroded fitting at the ground block".
@@ -274,9 +274,12 @@ func (p *Parser) Symptoms(complaint string) []entry.Symptom {
 // box", "receiver one fails the input test", "customer refused education".
 func (t *talker) checked() bool {
 	var c entry.Check
+	also := t.checkList()
 	for t.i < len(t.toks) {
 		k := &t.toks[t.i]
 		switch {
+		case t.is(vocab.Some) && k.means() != string(entry.WhichOthers) && len(also) > 0 && c.Check != "" && c.Verdict == "":
+			t.i++
 		case t.is(vocab.Check, vocab.InputTest) && c.Check == "":
 			c.Check = k.means()
 			t.i++
@@ -306,10 +309,53 @@ func (t *talker) checked() bool {
 			}
 			c.Point = &p.Point
 		default:
-			return t.check(&c)
+			return t.checks(&c, also)
 		}
 	}
-	return t.check(&c)
+	return t.checks(&c, also)
+}
+
+// checkList takes the names before the last of a list of checks: "dish, mount
+// and" of "dish, mount and cabling pass".
+func (t *talker) checkList() []string {
+	start := t.i
+	var out []string
+	for {
+		k := t.i
+		switch {
+		case t.is(vocab.Check):
+		case t.is(vocab.Element) && (t.toks[k].means() == string(entry.Mount) || t.toks[k].means() == string(entry.Dish)):
+		default:
+			t.i = start
+			return nil
+		}
+		if t.isAt(k+1, vocab.And) {
+			t.i += 2
+			return append(out, t.toks[k].means())
+		}
+		if k+1 >= len(t.toks) || !t.toks[k+1].brk {
+			t.i = start
+			return nil
+		}
+		out = append(out, t.toks[k].means())
+		t.i++
+	}
+}
+
+// checks makes an entry of each check of a list with the result said for all.
+func (t *talker) checks(c *entry.Check, also []string) bool {
+	n := len(t.entries)
+	for _, name := range also {
+		if c.Point != nil || name == c.Check {
+			return false
+		}
+		t.entries = append(t.entries, entry.Check{Check: name, Verdict: c.Verdict, Remark: c.Remark})
+	}
+	if len(also) > 0 && (c.Verdict == entry.Fail || !t.check(c)) || len(also) == 0 && !t.check(c) {
+		return false
+	}
+	last := t.entries[len(t.entries)-1].(entry.Check)
+	return len(also) == 0 || last.Remark == t.entries[n].(entry.Check).Remark
 }
 
 func (t *talker) check(c *entry.Check) bool {

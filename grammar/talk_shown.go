@@ -15,11 +15,14 @@ import (
 type gauge struct {
 	entry.Reading
 	parts   pointParts
+	also    []pointParts // further places that show the same: "output one and output two"
 	placed  bool
-	any     bool // something was shown
-	repair  bool // what comes next takes the place of what was said
-	repairs int  // repairs that were made
-	lo      int  // byte where what was said of the last kind began
+	after   bool   // something was shown before the place
+	any     bool   // something was shown
+	last    string // the key of the figure said last
+	repair  bool   // what comes next takes the place of what was said
+	repairs int    // repairs that were made
+	lo      int    // byte where what was said of the last kind began
 	starts  map[string]int
 	remark  string
 }
@@ -83,7 +86,12 @@ func (t *talker) goesOn(i int) bool {
 	for t.isAt(i, vocab.At, vocab.On, vocab.Stand) {
 		i++
 	}
-	return t.startsPlace(i) || t.isAt(i, vocab.Verdict, vocab.NoSignal, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Soft, vocab.Still, vocab.Strength, vocab.Share, vocab.MER, vocab.Volts,
+	return t.startsPlace(i) || t.shows(i)
+}
+
+// shows reports that what a meter showed starts at token i.
+func (t *talker) shows(i int) bool {
+	return t.isAt(i, vocab.Verdict, vocab.NoSignal, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Soft, vocab.Still, vocab.Strength, vocab.Share, vocab.MER, vocab.Volts,
 		vocab.NoVolts, vocab.Slot, vocab.Transponder, vocab.Polarity, vocab.Voltage)
 }
 
@@ -96,10 +104,13 @@ func (t *talker) placeInto(g *gauge) bool {
 	}
 	switch {
 	case !g.placed:
-		g.parts, g.placed = p, true
+		g.parts, g.placed, g.after = p, true, g.any
 		return true
 	case g.repair:
 		return t.mendPlace(g, p)
+	case (!g.any || g.after && !t.shows(t.i)) && t.isAt(start-1, vocab.And) && g.parts.Which == "" && p.Which == "":
+		g.also = append(g.also, p)
+		return true
 	case !g.any && complements(g.parts.Point, p.Point):
 		g.parts = merge(g.parts, p)
 		return true
@@ -188,6 +199,17 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 		ok = t.set(g, "strength", func() { g.Strength = k.value })
 	case vocab.Strength, vocab.MER, vocab.Voltage, vocab.Slot, vocab.Transponder:
 		return t.named(g, k)
+	case vocab.Figure, vocab.Count, vocab.Digit, vocab.Index:
+		if !g.repair || g.last != "strength" && g.last != "mer" || k.value.Sign() < 0 || k.value.Micro() > mostStrength*entry.DecimalScale {
+			return false
+		}
+		ok = t.set(g, g.last, func() { // "strength eighteen, make that eighty"
+			if g.last == "mer" {
+				g.MER = k.value
+			} else {
+				g.Strength = k.value
+			}
+		})
 	case vocab.For:
 		if !t.isAt(t.i+1, vocab.Slot, vocab.Transponder) {
 			return false
@@ -231,7 +253,7 @@ func (t *talker) set(g *gauge, key string, put func()) bool {
 	if have {
 		g.lo = before
 	}
-	g.starts[key] = t.i
+	g.starts[key], g.last = t.i, key
 	put()
 	return true
 }
@@ -292,6 +314,9 @@ func (t *talker) named(g *gauge, k *token) bool {
 	return true
 }
 
+// mostStrength is the end of the meter's scale of strength.
+const mostStrength = 100
+
 // mostTransponders is how many channels the Region 2 plan has (ITU RR Appendix
 // 30): 32.
 const mostTransponders = 32
@@ -332,6 +357,9 @@ func (t *talker) finish(g *gauge) bool {
 	if !g.any && g.remark == "" || !g.any && g.repairs > 0 || !g.placed && !t.bare {
 		return false
 	}
+	if list := g.places(); len(list) > 1 {
+		return t.finishAll(g, list)
+	}
 	p := g.parts.Point
 	if p.Element == entry.Fitting || p.Element == entry.Cable || !p.Element.InPath() || p.Element == "" && p.Which != "" {
 		return false
@@ -362,6 +390,67 @@ func (t *talker) finish(g *gauge) bool {
 	return true
 }
 
+// places are the places of a reading, each by itself: "output one and output
+// two", "both sides". One that names only its side or its room is of the
+// element that the list names.
+func (g *gauge) places() []pointParts {
+	var out []pointParts
+	for _, p := range append([]pointParts{g.parts}, g.also...) {
+		switch {
+		case p.Which == whichSides:
+			for _, side := range []entry.Side{entry.DishSide, entry.ReceiverSide} {
+				one := p
+				one.Which, one.Side = "", side
+				out = append(out, one)
+			}
+		case p.Which == whichPorts:
+			for _, port := range p.ports {
+				one := p
+				one.Which, one.Port = "", port
+				out = append(out, one)
+			}
+		default:
+			out = append(out, p)
+		}
+	}
+	named := -1
+	for i := range out {
+		if out[i].Element != "" {
+			named = i
+			break
+		}
+	}
+	for i := range out {
+		out[i].plural = out[i].plural && len(out) == 1
+		if named >= 0 && out[i].Element == "" {
+			out[i].Element, out[i].Number = out[named].Element, out[named].Number
+			if out[i].Room == "" {
+				out[i].Room = out[named].Room
+			}
+		}
+	}
+	return out
+}
+
+// finishAll makes one reading a place. A figure said once for several places
+// is of one of them, and nobody can say which.
+func (t *talker) finishAll(g *gauge, list []pointParts) bool {
+	if g.repairs > 0 {
+		return false
+	}
+	if g.Level.Said() || g.Strength.Said() || g.MER.Said() || g.Volts.Said() {
+		return t.missing("which of them was that? Say a figure for each, such as: dish side minus forty one, receiver side minus forty two")
+	}
+	for _, p := range list {
+		one := *g
+		one.parts, one.also = p, nil
+		if !t.finish(&one) {
+			return false
+		}
+	}
+	return true
+}
+
 // corrected reads a phrase that puts the last one right: "no, minus forty
 // three", "I mean the dish side".
 func (t *talker) corrected() bool {
@@ -379,7 +468,7 @@ func (t *talker) corrected() bool {
 	g := &gauge{starts: map[string]int{}}
 	for t.i < len(t.toks) && t.next(g) {
 	}
-	if g.repair || !g.any && !g.placed || g.remark != "" || g.parts.Which != "" || g.parts.Element != "" && !g.parts.Element.InPath() {
+	if g.repair || !g.any && !g.placed || g.remark != "" || len(g.also) > 0 || g.parts.Which != "" || g.parts.Element != "" && !g.parts.Element.InPath() {
 		return false
 	}
 	if g.placed {

@@ -166,8 +166,9 @@ type Action struct {
 	At       *Point   `json:"at,omitempty"` // where; the dish end where To is given
 	To       *Point   `json:"to,omitempty"` // the receiver end of "between … and …"; where it was moved to
 	LengthFt Decimal  `json:"length_ft,omitzero"`
-	With     *Point   `json:"with,omitempty"` // what took its place, or was exchanged with it
-	By       string   `json:"by,omitempty"`   // who did it, by their work: "electrician"; "" the technician
+	Cable    string   `json:"cable,omitempty"` // of cable: "rg6", "rg11", "rg59"
+	With     *Point   `json:"with,omitempty"`  // what took its place, or was exchanged with it
+	By       string   `json:"by,omitempty"`    // who did it, by their work: "electrician"; "" the technician
 	Remark   string   `json:"remark,omitempty"`
 	Assumed  []string `json:"assumed,omitempty"`
 }

@@ -11,6 +11,9 @@ func sayAction(a Action) string {
 	if a.At != nil {
 		room = beforeRoom(a.Room) // a room after it would be the place's
 	}
+	if a.Element == Cable && a.Cable != "" && a.LengthFt.Said() {
+		what = named(vocab.CableType, a.Cable) + " " + what
+	}
 	switch {
 	case a.LengthFt.Said():
 		what = SayNumber(a.LengthFt) + " feet of " + what
@@ -60,7 +63,7 @@ func sayTarget(p PathElement) string {
 func sayMaterial(m Material) string {
 	switch {
 	case m.LengthFt.Said() && m.Item == string(Cable):
-		return "used " + SayNumber(m.LengthFt) + " feet of cable"
+		return Join("used", SayNumber(m.LengthFt), "feet of", OrElse(namedIf(vocab.CableType, m.Cable), "cable"))
 	case m.LengthFt.Said():
 		return "used " + SayNumber(m.LengthFt) + " foot " + elementName(Element(m.Item))
 	case m.Quantity == 0:
@@ -69,6 +72,14 @@ func sayMaterial(m Material) string {
 		return "used one " + elementName(Element(m.Item))
 	}
 	return "used " + SayNumber(Whole(int64(m.Quantity))) + " " + pluralName(m.Item)
+}
+
+// namedIf is the name of what was said, and "" where nothing was.
+func namedIf(c vocab.Class, means string) string {
+	if means == "" {
+		return ""
+	}
+	return named(c, means)
 }
 
 func sayCheck(c Check) string {

@@ -53,6 +53,17 @@ func (g group) rows() []Row {
 	return out
 }
 
+// joined is every lead before every end, as a list of a group.
+func joined(leads, ends string) string {
+	var out []string
+	for lead := range strings.SplitSeq(leads, "|") {
+		for end := range strings.SplitSeq(ends, "|") {
+			out = append(out, lead+" "+end)
+		}
+	}
+	return strings.Join(out, "|")
+}
+
 // NumberRows lists the words numbers are made of. "forty one" is one row: two
 // words that are always one number.
 func NumberRows() []Row {
