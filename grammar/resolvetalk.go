@@ -116,6 +116,11 @@ func (a *assembly) siteOf(k *token, text string) (entry.Entry, error) {
 	fail := func(msg string) (entry.Entry, error) {
 		return nil, &Error{Message: msg, At: k.hi, Word: text}
 	}
+	for _, lead := range []string{"is ", "is at ", "at ", "was "} { // "location is 35.1 north"
+		if len(text) > len(lead) && strings.EqualFold(text[:len(lead)], lead) {
+			text = text[len(lead):]
+		}
+	}
 	switch k.class {
 	case vocab.Location:
 		lat, lon, ok := coordinates(text)
@@ -124,7 +129,7 @@ func (a *assembly) siteOf(k *token, text string) (entry.Entry, error) {
 		}
 		return entry.Site{Lat: lat, Lon: lon}, nil
 	case vocab.Reported:
-		clock, ok := clockTime(text)
+		clock, ok := dayTime(text)
 		if !ok {
 			return fail("a time of day was expected, such as: reported at eight ten, or reported at 14:30")
 		}
@@ -133,5 +138,5 @@ func (a *assembly) siteOf(k *token, text string) (entry.Entry, error) {
 	if text == "" {
 		return fail("the address was expected after site, such as: site 12 quarry lane")
 	}
-	return entry.Site{Text: strings.TrimSpace(text)}, nil
+	return entry.Site{Text: address(strings.TrimSpace(text))}, nil
 }

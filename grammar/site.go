@@ -3,10 +3,35 @@ package grammar
 import (
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"downlead/grammar/entry"
 	"downlead/grammar/vocab"
 )
+
+// address writes an address as one is written: the words of its street begin
+// with capitals where somebody typed none.
+func address(text string) string {
+	if text == "" || text[0] < '0' || text[0] > '9' || text != strings.ToLower(text) {
+		return text
+	}
+	street, rest, _ := strings.Cut(text, ",")
+	words := strings.Fields(street)
+	for i, w := range words {
+		switch w {
+		case "of", "the", "and", "at", "near", "by", "on", "in", "off", "behind":
+		default:
+			r, n := utf8.DecodeRuneInString(w)
+			words[i] = string(unicode.ToUpper(r)) + w[n:]
+		}
+	}
+	out := strings.Join(words, " ")
+	if len(street) < len(text) {
+		out += "," + rest
+	}
+	return out
+}
 
 // coordinates reads "35.1 north 100.2 west", "35.1 N, 100.2 W" or
 // "35.1, -100.2", degrees.

@@ -80,6 +80,10 @@ func (t *talker) tokens(words []word) []token {
 		case k.class == vocab.Has && next != vocab.Stuff && next != vocab.New,
 			k.class == vocab.Verdict && (k.row.Say == "okay" || k.row.Say == "ok") && (len(out) == 0 || k.brk && i < len(raw)-1):
 			continue
+		case k.class == vocab.UnitFeet && k.row.Say == "foot" && (len(out) == 0 || !startsNumber(out[len(out)-1].class)): // "a foot of cable"
+			k.class, k.value = vocab.Length, entry.Whole(1)
+		case k.class == vocab.Ordinal && k.row.Say == "first" && next != vocab.Element: // "ground block first"
+			continue
 		case k.class == vocab.Ordinal && next == vocab.Element: // "the second receiver"
 			raw[i+1].gap, raw[i+1].brk = k.gap, k.brk
 			raw[i], raw[i+1] = raw[i+1], token{class: vocab.Digit, lo: k.lo, hi: k.hi, value: entry.Whole(int64(k.row.Num)), row: k.row}
@@ -123,7 +127,7 @@ func (t *talker) number(k *token) int { return int(k.value.Micro() / entry.Decim
 func (t *talker) clause() bool {
 	start, n, place := t.i, len(t.entries), t.place
 	for _, read := range []func() bool{
-		t.told, t.turn, t.corrected, t.standing, t.checked, t.noticed, t.seen, t.done, t.passive, t.renewed, t.laid, t.used, t.shown, t.coded, t.single,
+		t.told, t.turn, t.corrected, t.standing, t.checked, t.noticed, t.seen, t.done, t.passive, t.renewed, t.laid, t.used, t.shown, t.coded, t.setting, t.single,
 	} {
 		if read() && t.i > start && t.atEnd() {
 			for i := n; i < len(t.entries); i++ {
@@ -207,6 +211,35 @@ func (t *talker) coded() bool {
 		c.Units = t.last().value
 	}
 	t.entries = append(t.entries, c)
+	return true
+}
+
+// setting reads a limit, the weather or the temperature.
+func (t *talker) setting() bool {
+	var s entry.Setting
+	switch {
+	case t.take(vocab.Weather):
+		s = entry.Setting{Name: "weather", Text: t.last().means()}
+	case t.is(vocab.Threshold) && t.isAt(t.i+1, vocab.Score):
+		t.i += 2
+		s = entry.Setting{Name: "threshold", Value: t.last().value}
+		if t.is(vocab.For, vocab.On) && t.isAt(t.i+1, vocab.Slot) || t.is(vocab.Slot) {
+			t.take(vocab.For, vocab.On)
+			if t.i++; !t.take(vocab.Orbit) {
+				return false
+			}
+			s.Slot = t.number(t.last())
+		}
+	case t.is(vocab.Floor) && t.isAt(t.i+1, vocab.Level):
+		t.i += 2
+		s = entry.Setting{Name: "floor_dbm", Value: t.last().value}
+	case t.is(vocab.Temperature) && t.isAt(t.i+1, vocab.Warmth):
+		t.i += 2
+		s = entry.Setting{Name: "temperature_f", Value: t.last().value}
+	default:
+		return false
+	}
+	t.entries = append(t.entries, s)
 	return true
 }
 

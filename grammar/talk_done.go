@@ -380,6 +380,11 @@ func (t *talker) act(d *deed) bool {
 	for _, o := range d.objects {
 		for _, v := range d.verbs {
 			t.entries = append(t.entries, d.entry(v, o))
+			for _, n := range o.others {
+				more := o
+				more.Number = n
+				t.entries = append(t.entries, d.entry(v, more))
+			}
 		}
 	}
 	return true

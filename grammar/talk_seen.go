@@ -162,7 +162,7 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 		t.i = i
 	}
 	i := t.i
-	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor) {
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index) {
 		t.i++
 	}
 	if said := t.words(i, t.i); said != "" && startsPreposition(said) && !turns(said) {
@@ -378,8 +378,12 @@ func (t *talker) remarkOf(c *entry.Check) {
 		return
 	}
 	if t.toks[start].brk && t.clause() {
+		_, seen := t.entries[n].(entry.Sighting)
+		one := len(t.entries) == n+1
 		t.i, t.entries = start, t.entries[:n]
-		return
+		if c.Verdict != entry.Fail || !seen || !one { // what is seen says why the check fails
+			return
+		}
 	}
 	t.i, t.err = start+1, nil
 	for t.i < len(t.toks) && !t.toks[t.i].brk {
@@ -387,12 +391,12 @@ func (t *talker) remarkOf(c *entry.Check) {
 	}
 	said := t.words(start, t.i)
 	for _, k := range t.toks[start:t.i] {
-		if isMeasure(k.class) && k.class != vocab.Polarity || k.class == vocab.Action || k.class == vocab.Time {
+		if isMeasure(k.class) && k.class != vocab.Polarity && k.class != vocab.For || k.class == vocab.Action || k.class == vocab.Time {
 			t.i = start
 			return
 		}
 	}
-	if turns(said) {
+	if turns(said) && c.Verdict != entry.NotApplicable {
 		t.i = start
 		return
 	}

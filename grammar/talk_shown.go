@@ -19,6 +19,7 @@ type gauge struct {
 	placed  bool
 	after   bool   // something was shown before the place
 	any     bool   // something was shown
+	awaited string // the key of a figure that was named, and its number not yet said
 	last    string // the key of the figure said last
 	repair  bool   // what comes next takes the place of what was said
 	repairs int    // repairs that were made
@@ -92,7 +93,7 @@ func (t *talker) goesOn(i int) bool {
 // shows reports that what a meter showed starts at token i.
 func (t *talker) shows(i int) bool {
 	return t.isAt(i, vocab.Verdict, vocab.NoSignal, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Soft, vocab.Still, vocab.Strength, vocab.Share, vocab.MER, vocab.Volts,
-		vocab.NoVolts, vocab.Slot, vocab.Transponder, vocab.Polarity, vocab.Voltage)
+		vocab.NoVolts, vocab.UnitVolts, vocab.Slot, vocab.Transponder, vocab.Polarity, vocab.Voltage)
 }
 
 // placeInto takes a place: the reading's own, or what a repair puts in its place.
@@ -197,9 +198,13 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 		ok = t.set(g, "volts", func() { g.Volts = entry.NewDecimal(0, 0) })
 	case vocab.Share:
 		ok = t.set(g, "strength", func() { g.Strength = k.value })
-	case vocab.Strength, vocab.MER, vocab.Voltage, vocab.Slot, vocab.Transponder:
+	case vocab.Strength, vocab.MER, vocab.Voltage, vocab.UnitVolts, vocab.Slot, vocab.Transponder:
 		return t.named(g, k)
 	case vocab.Figure, vocab.Count, vocab.Digit, vocab.Index:
+		if g.awaited != "" && g.placed {
+			ok = t.awaited(g, k)
+			break
+		}
 		if !g.repair || g.last != "strength" && g.last != "mer" || k.value.Sign() < 0 || k.value.Micro() > mostStrength*entry.DecimalScale {
 			return false
 		}
@@ -281,13 +286,15 @@ func (t *talker) named(g *gauge, k *token) bool {
 		key = "mer"
 	case vocab.Voltage:
 		want, key = vocab.Tension, "volts"
+	case vocab.UnitVolts: // "volts eighteen point two"
+		want, key = vocab.Figure, "volts"
 	case vocab.Slot:
 		want, key = vocab.Orbit, "slot"
 	case vocab.Transponder:
 		want, key = vocab.Channel, "transponder"
 	}
 	if !t.isAt(t.i+1, want) {
-		return false
+		return t.nameAhead(g, key)
 	}
 	v := &t.toks[t.i+1]
 	whole := int(v.value.Micro() / entry.DecimalScale)
@@ -313,6 +320,47 @@ func (t *talker) named(g *gauge, k *token) bool {
 	t.repaired(g, start)
 	return true
 }
+
+// nameAhead takes the name of a figure whose place comes before its number:
+// "voltage at the LNB is eighteen".
+func (t *talker) nameAhead(g *gauge, key string) bool {
+	i := t.i + 1
+	if t.isAt(i, vocab.At, vocab.On) {
+		i++
+	}
+	if g.awaited != "" || g.placed || g.repair || key == "slot" || key == "transponder" || !t.startsPlace(i) {
+		return false
+	}
+	g.awaited = key
+	t.i++
+	return true
+}
+
+// named takes the number of a figure that was named before its place.
+func (t *talker) awaited(g *gauge, k *token) bool {
+	key := g.awaited
+	most := int64(mostStrength)
+	if key == "volts" {
+		most = mostVolts
+	}
+	if k.value.Sign() < 0 || k.value.Micro() > most*entry.DecimalScale {
+		return false
+	}
+	return t.set(g, key, func() {
+		g.awaited = ""
+		switch key {
+		case "mer":
+			g.MER = k.value
+		case "volts":
+			g.Volts = k.value
+		default:
+			g.Strength = k.value
+		}
+	})
+}
+
+// mostVolts is the end of the meter's scale of volts.
+const mostVolts = 300
 
 // mostStrength is the end of the meter's scale of strength.
 const mostStrength = 100
@@ -354,7 +402,7 @@ func (t *talker) converted(g *gauge, k *token, start int) bool {
 
 // finish makes an entry of what was gathered.
 func (t *talker) finish(g *gauge) bool {
-	if !g.any && g.remark == "" || !g.any && g.repairs > 0 || !g.placed && !t.bare {
+	if g.awaited != "" || !g.any && g.remark == "" || !g.any && g.repairs > 0 || !g.placed && !t.bare {
 		return false
 	}
 	if list := g.places(); len(list) > 1 {
@@ -468,7 +516,7 @@ func (t *talker) corrected() bool {
 	g := &gauge{starts: map[string]int{}}
 	for t.i < len(t.toks) && t.next(g) {
 	}
-	if g.repair || !g.any && !g.placed || g.remark != "" || len(g.also) > 0 || g.parts.Which != "" || g.parts.Element != "" && !g.parts.Element.InPath() {
+	if g.repair || !g.any && !g.placed && g.Slot == 0 && g.Transponder == 0 && g.Polarity == "" || g.remark != "" || len(g.also) > 0 || g.parts.Which != "" || g.parts.Element != "" && !g.parts.Element.InPath() {
 		return false
 	}
 	if g.placed {

@@ -31,7 +31,7 @@ func (t *talker) told() bool {
 	}
 	if mark.Mark == "break_start" && t.is(vocab.From) {
 		t.i++
-		from := t.clock()
+		from := t.clockOf(plainTime)
 		if from == "" || !t.take(vocab.To) && !t.until() {
 			return false
 		}
@@ -72,11 +72,13 @@ func (t *talker) until() bool {
 // clock takes a time of day; "" where none starts here. Of a clock of twelve
 // hours without more, one to six are of the afternoon: nobody works at night
 // on these calls. A judgement; what was taken is read back in full.
-func (t *talker) clock() string {
+func (t *talker) clock() string { return t.clockOf(dayTime) }
+
+func (t *talker) clockOf(read func(string) (string, bool)) string {
 	most := min(t.i+8, len(t.toks))
 	for j := most; j > t.i; j-- {
 		said := t.words(t.i, j)
-		if at, ok := dayTime(said); ok {
+		if at, ok := read(said); ok {
 			t.i = j
 			return at
 		}
@@ -102,6 +104,16 @@ func dayTime(said string) (string, bool) {
 			return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60), true
 		}
 	}
+	if at, ok := minutesFrom(lower); ok {
+		return at, true
+	}
+	return plainTime(said)
+}
+
+// plainTime is dayTime without the minutes to or past an hour: after "from"
+// the word "to" says until when.
+func plainTime(said string) (string, bool) {
+	lower := strings.ToLower(said)
 	if strings.ContainsAny(lower, ",-−") {
 		return "", false
 	}
@@ -115,6 +127,35 @@ func dayTime(said string) (string, bool) {
 	return at, true
 }
 
+// minutesFrom reads "ten to four", "twenty past nine".
+func minutesFrom(said string) (string, bool) {
+	words := strings.Fields(said)
+	for i, w := range words {
+		sign := 0
+		switch w {
+		case "to", "till", "til", "before":
+			sign = -1
+		case "past", "after":
+			sign = 1
+		}
+		if sign == 0 || i == 0 || i == len(words)-1 {
+			continue
+		}
+		lead := words[:i]
+		if last := lead[len(lead)-1]; last == "minutes" || last == "minute" {
+			lead = lead[:len(lead)-1]
+		}
+		minutes, seconds, ok := hourMinute(lead)
+		at, hour := dayTime(strings.Join(words[i+1:], " "))
+		if !ok || len(lead) != 1 || seconds != 0 || lead[0] == "noon" || minutes <= 0 || minutes > 29 || minutes%5 != 0 && len(lead) == i || !hour || !strings.HasSuffix(at, ":00") {
+			return "", false
+		}
+		total := (vocab.Atoi(at[:2])*60 + sign*minutes + 24*60) % (24 * 60)
+		return fmt.Sprintf("%02d:%02d", total/60, total%60), true
+	}
+	return "", false
+}
+
 // turn reads the turns of a call: outcomes, and other jobs.
 func (t *talker) turn() bool {
 	switch {
@@ -125,7 +166,7 @@ func (t *talker) turn() bool {
 		t.take(vocab.JobWord, vocab.Repair)
 		t.take(vocab.Was)
 		return t.jobNumber("rename") || t.missing("which number is right? Say: wrong job, it is, and the number; for another job say: back to job, and its number")
-	case t.is(vocab.BackTo):
+	case t.is(vocab.BackTo), t.is(vocab.Particle) && t.isAt(t.i+1, vocab.JobWord) && t.toks[t.i].row.Say == "back on":
 		t.i++
 		return t.take(vocab.JobWord) && (t.jobNumber("switch") || t.missing("which job? Say: back to job, and its number"))
 	case t.is(vocab.JobWord):

@@ -159,9 +159,9 @@ func doneWords() []group {
 		{Item, "weather_boot", "", "weather boot|weather boots|boot|boots|weather seal|weather seals|rubber boot|rubber boots"},
 		{Item, "cable_clip", "", "cable clip|cable clips|clip|clips|cable staple"},
 		{Item, "ground_clamp", "", "ground clamps"},
-		{Item, "sealant", "", "sealant|silicone|tube of sealant|caulk"},
+		{Item, "sealant", "", "sealant|silicone|tube of sealant|caulk|tube of silicone|tube of caulk|sealer"},
 		{Item, "lag_bolt", "", "lag bolt|lag bolts|lag screws"},
-		{Item, "zip_tie", "", "zip tie|zip ties|cable tie|cable ties|tie wrap|tie wraps"},
+		{Item, "zip_tie", "", "tie|zip tie|zip ties|cable tie|cable ties|tie wrap|tie wraps"},
 		{Item, "drip_loop", "", "drip loop|drip loops"},
 		{Used, "", "", "used|materials|went through|used up|i used|material used"},
 	}
@@ -217,7 +217,7 @@ func toldWords() []group {
 		{Question, "words", "", "help|what can i say|what do i say|help me|what can you do|show me the words|what are my options"},
 		{Control, "repeat", "", "repeat|say again|say that again|repeat that|repeat the question|pardon|come again|what was that|what was the question|say it again|ask again|ask me again"},
 		{Not, "", "", "not|never|does not|did not|do not|is not|are not|will not|has not|have not|can not|cannot|could not|would not|was not"},
-		{Filler, "", "", "here|i am done here|i am all done here|we are done here|we are all done here|i am finished here|in the house|in the home|in this house|done here|all done here|finished here|on the roof|up here|down here|in here|this one|the whole|the|of|a|an|is|are|am|uh|um|er|ah|hmm|i|we|it|got|getting|gets|have|has|okay|ok|so|well|then|now|please|reads|reading|" +
+		{Filler, "", "", "there|only|for this|for this one|on this one|with this|with this one|here|i am done here|i am all done here|we are done here|we are all done here|i am finished here|in the house|in the home|in this house|done here|all done here|finished here|on the roof|up here|down here|in here|this one|the whole|the|of|a|an|is|are|am|uh|um|er|ah|hmm|i|we|it|got|getting|gets|have|has|okay|ok|so|well|then|now|please|reads|reading|" +
 			"number|level|signal level|power level|signal|worst|worst is|lowest|comes in|came in|measures|measured|measuring|shows|showing|that is|there is|my|alright|all right|right now|just|right here|here at|over here|real quick|yeah|dc|in at|also|reading is|it says|got a|i am getting|we are getting|i am reading|sitting|sitting at|is at|coming in|out here|hey|and it"},
 	}
 }
