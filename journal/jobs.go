@@ -18,6 +18,11 @@ func (j *Journal) Jobs(ctx context.Context) ([]record.Summary, error) {
 	return j.summaries(ctx, "ORDER BY job.start DESC")
 }
 
+// Recent returns the most jobs that were started last, the newest first.
+func (j *Journal) Recent(ctx context.Context, most int) ([]record.Summary, error) {
+	return j.summaries(ctx, "ORDER BY job.start DESC LIMIT ?", most)
+}
+
 // Summary returns one job at a glance; ErrNoJob when there is none of that number.
 func (j *Journal) Summary(ctx context.Context, number string) (record.Summary, error) {
 	list, err := j.summaries(ctx, "WHERE job.number = ?", number)

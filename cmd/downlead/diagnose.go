@@ -66,6 +66,10 @@ func runDiagnose(ctx context.Context, e *env, g *global, f diagnoseFlags) error 
 	if f.why != "" {
 		return e.why(g, c, f.why)
 	}
+	return e.showDiagnosis(g, c)
+}
+
+func (e *env) showDiagnosis(g *global, c *diagnose.Job) error {
 	if g.json {
 		return printJSON(e.out, c.Diagnosis())
 	}
@@ -79,15 +83,15 @@ func runDiagnose(ctx context.Context, e *env, g *global, f diagnoseFlags) error 
 // concluded folds the job at hand: its records, with the technician's tables,
 // the earlier jobs and the site's history.
 func (e *env) concluded(ctx context.Context, g *global, f diagnoseFlags) (*diagnose.Job, error) {
-	number, records, err := e.job(ctx, g)
-	if err != nil {
-		return nil, err
-	}
 	j, err := e.readJournal(ctx, g)
 	if err != nil {
 		return nil, err
 	}
 	defer j.Close()
+	number, records, err := jobIn(ctx, g, j)
+	if err != nil {
+		return nil, err
+	}
 	if !g.json && !f.raw {
 		records = shown.Of(records) // for a person to read
 	}

@@ -30,6 +30,7 @@ Codes are only ever added. Take one that is not in this list as failed.`),
   $XDG_CONFIG_HOME/downlead/tables.toml losses, spreads, odds, minutes
   $XDG_CONFIG_HOME/downlead/rates.toml  pay rates
   $XDG_CONFIG_HOME/downlead/listen.toml microphone, voice and thresholds
+  $XDG_CACHE_HOME/downlead/             what may be thrown away (default ~/.cache)
 
 The journal is one file, readable by you alone. --journal FILE or the variable
 DOWNLEAD_JOURNAL names another. Nothing is ever sent anywhere.`),

@@ -70,11 +70,15 @@ func runJobList(ctx context.Context, e *env, g *global) error {
 	}
 	list := make([]jobJSON, 0, len(jobs))
 	for _, s := range jobs {
-		records, err := j.Job(ctx, s.Number)
-		if err != nil {
-			return err
+		phase := call.Closed
+		if s.Open {
+			records, err := j.Job(ctx, s.Number)
+			if err != nil {
+				return err
+			}
+			phase = diagnose.NewJob(records, level.Options{}).Phase()
 		}
-		list = append(list, jobOf(s, records))
+		list = append(list, jobOf(s, phase))
 	}
 	if g.json {
 		return printJSON(e.out, list)
@@ -106,8 +110,8 @@ func opened(rfc3339 string) string {
 	return at.Local().Format("2006-01-02 15:04")
 }
 
-func jobOf(s record.Summary, records []record.Record) jobJSON {
-	out := jobJSON{Number: s.Number, Site: s.Site, Phase: diagnose.NewJob(records, level.Options{}).Phase(), Opened: s.Opened.Format(time.RFC3339), Head: s.Head.String(), Count: s.Count}
+func jobOf(s record.Summary, phase call.Phase) jobJSON {
+	out := jobJSON{Number: s.Number, Site: s.Site, Phase: phase, Opened: s.Opened.Format(time.RFC3339), Head: s.Head.String(), Count: s.Count}
 	if !s.Closed.IsZero() {
 		out.Closed = s.Closed.Format(time.RFC3339)
 	}
@@ -132,15 +136,19 @@ func runJobShow(ctx context.Context, e *env, g *global, number []string) (err er
 			return err
 		}
 	}
-	if err := runPath(ctx, e, g); err != nil || g.json {
+	c, err := e.concluded(ctx, g, diagnoseFlags{})
+	if err != nil {
+		return err
+	}
+	if err := e.showPath(g, c); err != nil || g.json {
 		return err
 	}
 	fmt.Fprintln(e.out)
-	if err := runDiagnose(ctx, e, g, diagnoseFlags{}); err != nil {
+	if err := e.showDiagnosis(g, c); err != nil {
 		return err
 	}
 	fmt.Fprintln(e.out)
-	return runPlan(ctx, e, g)
+	return e.showPlan(g, c)
 }
 
 func newJobStart(e *env, g *global) *cobra.Command {
@@ -386,8 +394,14 @@ func (e *env) job(ctx context.Context, g *global) (string, []record.Record, erro
 		return "", nil, err
 	}
 	defer j.Close()
+	return jobIn(ctx, g, j)
+}
+
+// jobIn is job in a journal that is open.
+func jobIn(ctx context.Context, g *global, j *journal.Journal) (string, []record.Record, error) {
 	number := g.job
 	if number == "" {
+		var err error
 		number, err = j.CurrentJob(ctx)
 		if err != nil {
 			return "", nil, err

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"downlead/diagnose"
 	"downlead/diagnose/claim"
 	"downlead/diagnose/level"
 	"downlead/diagnose/path"
@@ -34,6 +35,10 @@ func runPath(ctx context.Context, e *env, g *global) error {
 	if err != nil {
 		return err
 	}
+	return e.showPath(g, c)
+}
+
+func (e *env) showPath(g *global, c *diagnose.Job) error {
 	d := c.Diagnosis()
 	if g.json {
 		return printJSON(e.out, map[string]any{"job": d.Job, "path": d.Path, "points": d.Points})

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"downlead/diagnose"
 	"downlead/diagnose/call"
 )
 
@@ -27,6 +28,10 @@ func runPlan(ctx context.Context, e *env, g *global) error {
 	if err != nil {
 		return err
 	}
+	return e.showPlan(g, j)
+}
+
+func (e *env) showPlan(g *global, j *diagnose.Job) error {
 	steps, phase := j.Plan(), j.Phase()
 	if g.json {
 		return printJSON(e.out, struct {

@@ -2,15 +2,15 @@ package main
 
 import (
 	"context"
+	"errors"
 
 	"downlead/diagnose/fault"
 	"downlead/diagnose/level"
 	"downlead/journal"
-	"downlead/journal/record"
 )
 
 // learnFrom is how many of the newest jobs the odds are learned from: about a
-// year of calls, and quick to read before every phrase that is typed.
+// year of calls.
 const learnFrom = 500
 
 // diagnoseOptions gathers what a diagnosis draws on beside the job's own
@@ -22,36 +22,30 @@ func (e *env) diagnoseOptions(ctx context.Context, j *journal.Journal, number st
 	if o.Tables, err = e.tables(); err != nil {
 		return o, err
 	}
-	jobs, err := j.Jobs(ctx)
+	this, err := j.Summary(ctx, number)
+	if err != nil && !errors.Is(err, journal.ErrNoJob) {
+		return o, err
+	}
+	same, err := j.AtSite(ctx, this.SiteKey)
 	if err != nil {
 		return o, err
 	}
-	var learned []record.Record
-	site := ""
-	for _, s := range jobs {
-		if s.Number == number {
-			site = s.SiteKey
-		}
-	}
-	for i := len(jobs) - 1; i >= 0; i-- { // the oldest first
-		s := jobs[i]
-		same := site != "" && s.SiteKey == site
-		if s.Number == number || s.Open || !same && (!learn || i >= learnFrom) {
-			continue
-		}
-		records, err := j.Job(ctx, s.Number)
-		if err != nil {
-			return o, err
-		}
-		if learn {
-			learned = append(learned, records...)
-		}
-		if same {
+	for i := len(same) - 1; i >= 0; i-- { // the oldest first
+		if s := same[i]; s.Number != number && !s.Open {
+			records, err := j.Job(ctx, s.Number)
+			if err != nil {
+				return o, err
+			}
 			o.History = append(o.History, records)
 		}
 	}
-	if learn {
-		o.Tables = fault.LearnPriors(o.Tables, learned)
+	if !learn {
+		return o, nil
 	}
+	lessons, err := e.lessons(ctx, j, number)
+	if err != nil {
+		return o, err
+	}
+	o.Tables = fault.LearnLessons(o.Tables, lessons)
 	return o, nil
 }
