@@ -41,7 +41,7 @@ func TestCustomerExplanation(t *testing.T) {
 		}},
 		{"not proven", fixed[:3], []string{
 			"The signal from the dish was too weak on its way to your receiver.",
-			"The small block where the cable comes into the house was replaced; the signal has not measured good since then.",
+			"The small block where the cable comes into the house was replaced; the signal has not been measured since then.",
 			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
 		}},
 		{"the receiver", []entry.Entry{start, calltest.Read("receiver #1", "pass", "-44"), calltest.Check("outlet", "pass"), calltest.Check("input_test", "fail")}, []string{
@@ -58,7 +58,7 @@ func TestCustomerExplanation(t *testing.T) {
 			start, calltest.Read("receiver #1", "fail", "-57"), calltest.Replaced("ground_block"), calltest.Replaced("jumper"),
 			calltest.Read("ground_block dish", "pass", "-38"), calltest.Read("receiver #1", "pass", "-44"),
 		}, []string{
-			"The signal from the dish was getting lost at the small block where the cable comes into the house and the short cable behind the receiver.",
+			"The signal from the dish was getting lost at the small block where the cable comes into the house or the short cable behind the receiver.",
 			"The small block where the cable comes into the house was replaced and the short cable behind the receiver was replaced, and the signal behind the receiver measured good after that.",
 			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
 		}},
@@ -138,10 +138,10 @@ func TestWhatWillBringYouBack(t *testing.T) {
 	}
 	c := trace.ReplayCurrent(calltest.RecordsOf(said...))
 	d := claim.Conclude(call.NewProgress(c), level.Options{})
-	if got := claim.Answer(d); d.Phase != call.Ready || !strings.HasPrefix(got, "Everything is done, but this will bring you back: It passes behind the receiver with only 1.5 dB to spare.") {
+	if got := claim.Answer(d); d.Phase != call.Ready || !strings.HasPrefix(got, "Everything is done, but this may bring you back: It passes behind the receiver with only 1.5 dB to spare.") {
 		t.Errorf("%s: %q", d.Phase, got)
 	}
-	if text := claim.Explain(d, c); !strings.Contains(text, "Left alone, this will bring you back:\n- It passes") {
+	if text := claim.Explain(d, c); !strings.Contains(text, "Left alone, this may bring you back:\n- It passes") {
 		t.Errorf("got %s", text)
 	}
 }

@@ -98,10 +98,13 @@ func (j *Job) come() *call.Progress {
 // Call returns the entries replayed on the path.
 func (j *Job) Call() trace.Call { return j.Progress().Call }
 
-// Plan returns the steps of the call in order.
+// Plan returns the steps of the call in order. While something fails, the
+// search says where the fault is as everyone else says it.
 func (j *Job) Plan() []call.Step {
-	j.Progress()
-	return j.steps
+	if len(j.Progress().Spans) == 0 {
+		return j.steps
+	}
+	return claim.Steps(j.steps, j.Diagnosis())
 }
 
 // Phase returns where the call stands.

@@ -190,7 +190,7 @@ func runJobClose(ctx context.Context, e *env, g *global, reason string) error {
 	}
 	d := claim.Outline(records)
 	for _, f := range d.BringBack() {
-		fmt.Fprintln(e.err, "this will bring you back:", shown.Of(f.Text))
+		fmt.Fprintln(e.err, "this may bring you back:", shown.Of(f.Text))
 	}
 	var missing []string
 	for _, m := range d.Missing {

@@ -186,7 +186,7 @@ func (p *Progress) NotTheCoax(receiver int) bool {
 }
 
 func (p *Progress) notTheCoaxWords(receiver int) string {
-	return fmt.Sprintf("the signal passes %s, yet the input test fails: look at the receiver, its wiring to the television and the television, not the coax",
+	return fmt.Sprintf("look at the receiver, its wiring to the television and the television, not the coax: the signal passes %s",
 		path.AtPoint(p.Call.Path.Point(receiver, entry.DishSide)))
 }
 

@@ -109,6 +109,17 @@ func (p *Progress) tested(c entry.Check) int {
 	return p.Subject()
 }
 
+// InputTests returns every result of a receiver's own test, in order.
+func (p *Progress) InputTests(receiver int) []Checked {
+	var out []Checked
+	for _, r := range p.Call.Records {
+		if k, ok := r.Entry.(entry.Check); ok && k.Check == "input_test" && p.tested(k) == receiver {
+			out = append(out, Checked{Seq: r.Seq, Check: k})
+		}
+	}
+	return out
+}
+
 // Behind returns what is known behind a receiver.
 func (p *Progress) Behind(receiver int) (trace.Spot, bool) {
 	reach := p.Call.Path.Reach(receiver, entry.DishSide)

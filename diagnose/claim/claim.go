@@ -31,8 +31,9 @@ const (
 	NotReadAgain = "not_read_again" // read, but not since a repair on its way
 	Improved     = "before_after"   // a point read on both sides of all repairs on its way
 	Bracketed    = "bracket"        // where the fault is, by verdicts
-	Excess       = "excess"         // a stretch that loses too much, by levels
 	Explains     = "excess_explains"
+	WeakAhead    = "weak_ahead"  // the level is low already where it still passes
+	SupplyLost   = "supply_lost" // volts at one point and none at the next
 	Suspected    = "suspect"
 	Disagree     = "disagree"
 	Proven       = "repair_proven"
@@ -55,6 +56,7 @@ func claims(p *call.Progress, d Diagnosis) []Claim {
 	}
 	out = append(out, pairClaims(p.Call, d.Pairs)...)
 	out = append(out, where(p, d)...)
+	out = append(out, swaps(p)...)
 	for _, x := range d.Contradictions {
 		out = append(out, Claim{Code: Disagree, Subject: job, Entries: x.Entries, Text: x.Text})
 	}
@@ -120,6 +122,9 @@ func receivers(p *call.Progress) []Claim {
 			c.Text = fmt.Sprintf("%s was not read again after the repair.", upper(name))
 		case s.Verdict == entry.Pass:
 			c.Code, c.Entries, c.Text = Passes, seqs(s.Now), upper(name)+" passes"+levelWords(s)+"."
+			if why := saidAgainst(p.Call, s); why != "" {
+				c.Text = upper(name) + " was said to pass, but " + why + "."
+			}
 		default:
 			c.Code, c.Entries, c.Text = Fails, seqs(s.Now), upper(name)+" fails"+levelWords(s)+"."
 		}
@@ -129,6 +134,17 @@ func receivers(p *call.Progress) []Claim {
 		out = append(out, c)
 	}
 	return out
+}
+
+// saidAgainst says why the numbers of a spot do not bear out the pass that was
+// said of it; "" where they do.
+func saidAgainst(c trace.Call, s trace.Spot) string {
+	for _, o := range s.Now {
+		if v, why := trace.VerdictOf(o.Reading, c.Settings); v == entry.Fail && o.Reading.Verdict == entry.Pass {
+			return why
+		}
+	}
+	return ""
 }
 
 func seqs(obs []trace.Observation) []int64 {
@@ -166,125 +182,25 @@ func upper(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
-// where says where the fault is: one answer of the verdicts and the levels. A
-// stretch that loses so much that without it the failing point would pass is
-// said first; the bracket is then its effect.
-func where(p *call.Progress, d Diagnosis) []Claim {
-	var out []Claim
-	if len(d.Brackets) > 0 {
-		b := d.Brackets[0]
-		c, ok := explained(p, d)
-		if !ok {
-			c = Claim{Code: Bracketed, Subject: job, Text: d.hedged(b, b.Text), Entries: bracketEntries(d, b)}
-			if len(b.Elements) == 1 {
-				c.Subject = b.Elements[0]
-			}
-		}
-		out = append(out, c)
-	}
-	for _, s := range culprits(d.Suspects) {
-		if s.p < 0.05 || len(d.Brackets) == 0 || len(out) > 4 {
-			break
-		}
-		out = append(out, Claim{
-			Code: Suspected, Subject: s.elements[0], Figures: map[string]float64{"p": s.p}, Entries: evidence(p.Call),
-			Text: fmt.Sprintf("%s: %s.", upper(partsWords(s.elements, p.Call.Path)), oddsWith(s.p)),
-		})
-	}
-	return out
-}
-
-// surely is how likely a part must be at fault to be called the fault.
-const surely = 0.8
-
-// chance is the probability that an element is among what is at fault now.
-func (d Diagnosis) chance(id string) float64 {
-	p := 0.0
-	for _, s := range d.Suspects {
-		if slices.Contains(s.Elements, id) {
-			p += s.P
-		}
-	}
-	return p
-}
-
-// hedged says what the verdicts alone say where they leave one part and the
-// odds do not bear it out.
-func (d Diagnosis) hedged(b trace.Bracket, text string) string {
-	if len(b.Elements) != 1 || d.chance(b.Elements[0]) >= surely {
-		return text
-	}
-	return strings.NewReplacer("The fault is", "By pass and fail it is", "Fault is likely", "By pass and fail it is likely",
-		"Fault is", "By pass and fail it is", "One fault in what they share explains all of it; look there first", "By pass and fail it is in what they share").Replace(text)
-}
-
-// bracketEntries are the readings at the two ends of a bracket.
-func bracketEntries(d Diagnosis, b trace.Bracket) []int64 {
-	var out []int64
-	for _, s := range d.Points {
-		if s.Stale {
-			continue
-		}
-		if s.Point == b.Fail || b.Pass != nil && s.Point == *b.Pass {
-			out = append(out, s.Entries...)
-		}
-	}
-	slices.Sort(out)
-	return out
-}
-
-// explained returns the claim that a stretch outside the bracket loses too
-// much, and that this is why the point at the bracket's end fails.
-func explained(p *call.Progress, d Diagnosis) (Claim, bool) {
-	if len(p.Spans) == 0 {
-		return Claim{}, false
-	}
-	span := p.Spans[0]
-	fail, leveled := span.Fail.Level()
-	if !leveled {
-		return Claim{}, false
-	}
-	best, most := -1, 0.0
-	for i, s := range d.stretches {
-		reach := p.Call.Path.Reach(s.To.Element, s.To.Side)
-		upstream := p.Call.Path.Above(reach, span.Fail.Reach) && reach != span.Fail.Reach
-		passes := trace.Counts(s.To.Reading, p.Call.Settings) == entry.Pass
-		if upstream && passes && s.Excess > 2*s.SD && s.Excess > most {
-			best, most = i, s.Excess
-		}
-	}
-	if best < 0 || fail.Reading.Level.Float()+most < p.Call.Settings.FloorDBm {
-		return Claim{}, false
-	}
-	s := d.stretches[best]
-	what := stretchWords(p.Call.PointOf(s.From), p.Call.PointOf(s.To))
-	subject := job
-	if parts := s.Elements; len(parts) == 1 {
-		what, subject = p.Call.Path.The(parts[0]), p.Call.Path.Elements[parts[0]].ID
-		what = upper(what) + " loses"
-	} else {
-		what = "The stretch " + what + " loses"
-	}
-	return Claim{
-		Code: Explains, Subject: subject, Figures: map[string]float64{"excess_db": trace.Hundredths(most)},
-		Entries: []int64{s.From.Seq, s.To.Seq, fail.Seq},
-		Text:    fmt.Sprintf("%s %.0f dB too much: that is why it fails %s.", what, most, path.AtPoint(p.Call.PointOfSpot(span.Fail))),
-	}, true
-}
-
 // oddsWith says a probability in words and as a figure.
 func oddsWith(p float64) string { return fmt.Sprintf("%s (%s)", next.OddsWords(p), next.Percent(p)) }
 
 // standingWords says which receivers pass, fail and are not read, in one
 // sentence.
 func standingWords(p *call.Progress) string {
-	var pass, fail, unread []string
+	var pass, fail, unread, again, against []string
 	for _, r := range p.Call.Path.Receivers() {
 		name := receiverName(p.Call.Path, r)
 		switch s, ok := p.Behind(r); {
-		case !ok || s.Stale:
+		case !ok:
 			unread = append(unread, name)
+		case s.Stale:
+			again = append(again, name)
 		case s.Verdict == entry.Pass:
+			if why := saidAgainst(p.Call, s); why != "" {
+				against = append(against, name+" was said to pass, but "+why)
+				continue
+			}
 			pass = append(pass, name)
 		default:
 			fail = append(fail, name)
@@ -298,8 +214,10 @@ func standingWords(p *call.Progress) string {
 	}
 	add(pass, " passes", " pass")
 	add(fail, " fails", " fail")
-	if len(pass)+len(fail) > 0 {
+	parts = append(parts, against...)
+	if len(pass)+len(fail)+len(against) > 0 {
 		add(unread, " is not read yet", " are not read yet")
+		add(again, " is not read again yet", " are not read again yet")
 	}
 	return path.Sentence(upper(strings.Join(parts, "; ")))
 }

@@ -6,6 +6,7 @@ import (
 	"downlead/diagnose/next"
 	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 	"downlead/journal/record"
 )
 
@@ -31,6 +32,10 @@ func Conclude(p *call.Progress, o level.Options) Diagnosis {
 		Contradictions: c.Contradictions(),
 	}
 	d.shape(p, level.TablesOr(o.Tables))
+	d.marginals = map[string]float64{}
+	for e, q := range inference.Marginals {
+		d.marginals[c.Path.Elements[e].ID] = q
+	}
 	for _, s := range d.stretches {
 		g := s.Segment
 		g.Expected, g.Excess, g.SD = trace.Hundredths(g.Expected), trace.Hundredths(g.Excess), trace.Hundredths(g.SD)
@@ -39,6 +44,7 @@ func Conclude(p *call.Progress, o level.Options) Diagnosis {
 	d.Next = step(p, d, inference.Next)
 	d.fillEmpty()
 	d.Claims = claims(p, d)
+	d.Missing = orEmpty(call.MissingOf(Steps(d.steps, d)))
 	return d
 }
 
@@ -47,13 +53,24 @@ func Conclude(p *call.Progress, o level.Options) Diagnosis {
 func (d *Diagnosis) shape(p *call.Progress, t *level.Tables) {
 	steps, phase := p.Plan()
 	d.Phase, d.Missing, d.noAccess, d.steps = phase, call.MissingOf(steps), p.NoAccess, steps
-	d.Repairs, d.Pairs = repairs(p.Call, t), pairs(p.Call)
+	d.Repairs, d.Pairs = repairs(p, t), pairs(p.Call)
 	d.Outcome = outcome(p, d.Repairs)
 	d.standing = standingWords(p)
 	d.stretches = level.Stretches(p.Call, t)
-	for _, s := range d.Points {
-		if !s.Stale {
-			d.readNow = append(d.readNow, pointKey(s.Point))
+	d.tables = t
+	d.readNow = map[string][]entry.Point{}
+	for _, s := range p.Call.Spots() {
+		if s.Stale {
+			continue
+		}
+		at := pointKey(p.Call.PointOfSpot(s))
+		for _, o := range s.Now {
+			if trace.Judges(o.Reading) {
+				d.readNow[next.ReadLevel] = append(d.readNow[next.ReadLevel], at)
+			}
+			if o.Reading.Volts.Said() {
+				d.readNow[next.ReadVolts] = append(d.readNow[next.ReadVolts], at)
+			}
 		}
 	}
 }

@@ -36,8 +36,10 @@ type Diagnosis struct {
 	Pairs   []Pair  `json:"-"`
 
 	steps     []call.Step
-	standing  string          // how the receivers stand, in a sentence
-	stretches []level.Stretch // measured, from the dish outwards
-	readNow   []entry.Point   // points with a reading that stands
-	noAccess  bool            // the customer was not there: nothing was done
+	standing  string                   // how the receivers stand, in a sentence
+	stretches []level.Stretch          // measured, from the dish outwards
+	readNow   map[string][]entry.Point // points with a reading that stands, by what was read
+	marginals map[string]float64       // how likely each element is at fault now; nil where nothing was weighed
+	tables    *level.Tables
+	noAccess  bool // the customer was not there: nothing was done
 }

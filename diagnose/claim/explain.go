@@ -18,11 +18,11 @@ func Answer(d Diagnosis) string {
 	}
 	switch d.Phase {
 	case call.Tracing, call.Repairing:
-		return whereWords(d) + d.NextWords()
+		return swapWords(d) + whereWords(d) + d.NextWords()
 	case call.Baseline, call.Proving:
 		return d.NextWords()
 	case call.Outlet, call.InputTest, call.OtherReceivers:
-		return unsafeOutlet(d) + join(d.standing, d.NextWords())
+		return unsafeOutlet(d) + swapWords(d) + join(d.standing, d.NextWords())
 	case call.Inspection:
 		return unsafeOutlet(d) + "Still to do: " + path.List(openChecks(d), "and") + "."
 	case call.Closed:
@@ -35,7 +35,7 @@ func Answer(d Diagnosis) string {
 		return "Customer not home. The job can be closed."
 	}
 	if back := d.BringBack(); len(back) > 0 {
-		return "Everything is done, but this will bring you back: " + back[0].Text
+		return "Everything is done, but this may bring you back: " + back[0].Text
 	}
 	return "Everything is done. The job can be closed."
 }
@@ -59,7 +59,8 @@ func join(sentences ...string) string {
 // others.
 func whereWords(d Diagnosis) string {
 	for _, c := range d.Claims {
-		if c.Code == Explains {
+		switch c.Code {
+		case SupplyLost, Explains, WeakAhead:
 			return c.Text + " "
 		}
 	}
@@ -74,6 +75,34 @@ func whereWords(d Diagnosis) string {
 		return d.hedged(b, b.Text) + " "
 	}
 	return d.hedged(b, b.Clause) + ". "
+}
+
+// Steps returns the steps of the call with what the search for the fault has
+// come to.
+func Steps(steps []call.Step, d Diagnosis) []call.Step {
+	out := slices.Clone(steps)
+	where := path.Clause(strings.TrimRight(whereWords(d), ". "))
+	if where == "" && len(d.Where()) > 0 {
+		where = path.Clause(strings.TrimRight(d.Where()[0], ". "))
+	}
+	for i, s := range out {
+		search := s.Step == "trace" || s.Step == "repair" && d.Phase == call.Repairing
+		if where != "" && search && (s.State == call.StepNow || s.State == call.StepMissing) {
+			out[i].Detail = where
+		}
+	}
+	return out
+}
+
+// swapWords says what the last exchange told.
+func swapWords(d Diagnosis) string {
+	said := ""
+	for _, c := range d.Claims {
+		if c.Code == WentWith || c.Code == Stayed {
+			said = c.Text + " "
+		}
+	}
+	return said
 }
 
 // unsafeOutlet says once more that a failing outlet is left alone.

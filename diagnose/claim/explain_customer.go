@@ -13,7 +13,7 @@ import (
 // wrong, what was done, and what to watch. It blames nobody, promises nothing
 // and says only what the records hold.
 func CustomerExplanation(p *call.Progress, d Diagnosis) []string {
-	return []string{wrong(p), done(p), watch(p, d.Findings)}
+	return []string{wrong(p, d), done(p), watch(p, d)}
 }
 
 // plainWords names an element for somebody who has never opened one.
@@ -52,7 +52,8 @@ func plainWords(e entry.Element) string {
 }
 
 // wrong says what was wrong.
-func wrong(p *call.Progress) string {
+func wrong(p *call.Progress, d Diagnosis) string {
+	lost := causes(p, d.Repairs)
 	switch {
 	case p.NoAccess && len(p.Call.Observations) == 0:
 		return "Nobody was at home, so nothing was measured."
@@ -60,64 +61,52 @@ func wrong(p *call.Progress) string {
 		return "Nothing has been measured yet."
 	case len(p.Spans) > 0:
 		return "The signal from the dish gets lost on its way to your receiver, and that is not mended yet."
-	case p.NotTheCoax(p.Subject()):
+	case slices.ContainsFunc(p.Call.Path.Receivers(), p.NotTheCoax):
 		return "The signal that reaches your receiver is good, but the receiver did not pass its own test, so the trouble is in the receiver, in its connection to the television, or in the television."
-	case len(causes(p)) > 0:
-		return "The signal from the dish was getting lost at " + path.List(causes(p), "and") + "."
-	case onlyReceiver(p):
+	case lost != "":
+		return "The signal from the dish was getting lost at " + lost + "."
+	case onlyReceiver(p) && !p.Traced:
 		return "The signal that reaches your receiver is good; the receiver itself did not pass its own test."
 	case p.Traced && len(p.Call.Repairs) > 0:
 		return "The signal from the dish was too weak on its way to your receiver."
 	case p.Traced:
 		return "A reading on your line was too weak at first and good when it was taken again, so the trouble may come and go."
 	}
+	if d.Outcome.Code == NotReproduced || len(p.Call.Symptoms) > 0 {
+		return "The signal was good at every place where it was measured, and the trouble did not show while the technician was there."
+	}
 	return "The signal was good at every place where it was measured."
 }
 
-// causes names the parts whose repair helped, each once, in order: a point
-// beyond them that had failed passed after it, before anything else was changed.
-func causes(p *call.Progress) []string {
-	var out []string
-	for k, r := range p.Call.Repairs {
-		if w := plainWords(r.Action.Element); p.Traced && helped(p, k) && !slices.Contains(out, w) {
-			out = append(out, w)
+// causes names the parts whose repair is proven; of several that are proven
+// together it is not known which it was.
+func causes(p *call.Progress, shown []Shown) string {
+	var sure, either []string
+	for _, s := range shown {
+		w := plainPart(p, s.Repair)
+		switch {
+		case s.Code == Proven && !s.ownTest && !slices.Contains(sure, w):
+			sure = append(sure, w)
+		case s.Code == Together && !slices.Contains(either, w):
+			either = append(either, w)
 		}
 	}
-	return out
+	either = slices.DeleteFunc(either, func(w string) bool { return slices.Contains(sure, w) })
+	if len(either) > 0 {
+		sure = append(sure, path.List(either, "or"))
+	}
+	return path.List(sure, "and")
 }
 
-// helped reports whether a pass followed repair k before anything measured
-// after it led to another repair. Repairs made one after the other without a
-// reading between them count together.
-func helped(p *call.Progress, k int) bool {
-	r, measured := p.Call.Repairs[k], int64(0)
-	for _, o := range p.Call.Observations {
-		if o.Seq < r.Seq || !trace.Judges(o.Reading) {
-			continue
-		}
-		if measured > 0 && slices.ContainsFunc(p.Call.Repairs[k+1:], func(n trace.Repair) bool { return n.Seq > measured && n.Seq < o.Seq }) {
-			return false
-		}
-		if measured == 0 {
-			measured = o.Seq
-		}
-		reach := p.Call.Path.Reach(o.Element, o.Side)
-		through := slices.ContainsFunc(r.Elements, func(e int) bool { return p.Call.Path.Above(e, reach) })
-		if through && trace.Counts(o.Reading, p.Call.Settings) == entry.Pass && hadFailed(p, r, reach) {
-			return true
+// plainPart names what a repair was done to. A receiver's cable that was hung
+// on another output shows the part with the outputs.
+func plainPart(p *call.Progress, r trace.Repair) string {
+	if r.Action.Action == "moved" && len(r.Elements) > 0 {
+		if up := p.Call.Path.Parent[r.Elements[0]]; up >= 0 {
+			return plainWords(p.Call.Path.Elements[up].Element)
 		}
 	}
-	return false
-}
-
-// hadFailed reports whether, before a repair, a point beyond it failed on the
-// way to the element reached now.
-func hadFailed(p *call.Progress, r trace.Repair, reach int) bool {
-	return slices.ContainsFunc(p.Call.Observations, func(o trace.Observation) bool {
-		at := p.Call.Path.Reach(o.Element, o.Side)
-		return o.Seq < r.Seq && trace.Counts(o.Reading, p.Call.Settings) == entry.Fail && p.Call.Path.Above(at, reach) &&
-			slices.ContainsFunc(r.Elements, func(e int) bool { return p.Call.Path.Above(e, at) })
-	})
+	return plainWords(r.Action.Element)
 }
 
 // onlyReceiver reports whether work was done on the receiver and nothing else.
@@ -132,7 +121,11 @@ func done(p *call.Progress) string {
 	}
 	var did []string
 	for _, r := range p.Call.Repairs {
-		if w := plainWords(r.Action.Element) + " was " + plainAction(r.Action); !slices.Contains(did, w) {
+		w := plainPart(p, r) + " was " + plainAction(r.Action)
+		if r.Action.Action == "moved" {
+			w = "your receiver was put on another outlet of " + plainPart(p, r)
+		}
+		if !slices.Contains(did, w) {
 			did = append(did, w)
 		}
 	}
@@ -140,10 +133,28 @@ func done(p *call.Progress) string {
 	if test, ok := p.InputTest(p.Subject()); ok && onlyReceiver(p) && test.Verdict == entry.Pass {
 		return path.Sentence(text + ", and it passed its own test after that")
 	}
-	if proven := p.ToProve(); len(proven) > 0 && !slices.ContainsFunc(proven, func(r int) bool { return !p.Passes(r) }) {
-		return path.Sentence(text + ", and the signal behind the receiver measured good after that")
+	_, again, failing, _ := standing(p)
+	switch {
+	case len(failing) > 0:
+		return path.Sentence(text + "; the signal does not measure good everywhere yet")
+	case !measuredSince(p):
+		return path.Sentence(text + "; the signal has not been measured since then")
+	case len(again) > 0:
+		return path.Sentence(text + "; the signal has not been measured everywhere since then")
 	}
-	return path.Sentence(text + "; the signal has not measured good since then")
+	return path.Sentence(text + ", and the signal behind the receiver measured good after that")
+}
+
+// measuredSince reports whether some receiver was read after the last repair
+// on its way.
+func measuredSince(p *call.Progress) bool {
+	for _, r := range p.Call.Path.Receivers() {
+		s, ok := p.Behind(r)
+		if ok && !s.Stale && s.Round > 1 {
+			return true
+		}
+	}
+	return false
 }
 
 func plainAction(a entry.Action) string {
@@ -183,11 +194,13 @@ func plainAction(a entry.Action) string {
 }
 
 // watch says what to look out for.
-func watch(p *call.Progress, findings []trace.Finding) string {
+func watch(p *call.Progress, d Diagnosis) string {
 	has := func(codes ...string) bool {
-		return slices.ContainsFunc(findings, func(f trace.Finding) bool { return slices.Contains(codes, f.Code) })
+		return slices.ContainsFunc(d.Findings, func(f trace.Finding) bool { return slices.Contains(codes, f.Code) })
 	}
 	switch {
+	case d.Outcome.Code == Rescheduled:
+		return "Another visit is arranged" + when(d.Outcome.When) + "."
 	case p.NoAccess && len(p.Call.Observations) == 0:
 		return "Please arrange another time when somebody can let the technician in."
 	case has(trace.FindingOutlet):
@@ -196,8 +209,13 @@ func watch(p *call.Progress, findings []trace.Finding) string {
 		return "Another visit or more work is needed before the picture can be relied on."
 	case p.Checks["grounding"].Verdict == entry.Fail:
 		return "The grounding of the dish line did not look right: please have a licensed electrician look at it."
-	case has(trace.FindingMarginal, trace.FindingExcess, trace.FindingAim, trace.FindingQuality):
+	case d.Outcome.Code == NotReproduced:
+		return "Please note when it happens, and in what weather, and call then."
+	case has(trace.FindingMarginal, trace.FindingAim, trace.FindingQuality):
 		return "The signal has little to spare, so heavy rain may break up the picture; please call if it happens in dry weather too."
+	}
+	if has(trace.FindingExcess) {
+		return "One stretch of cable takes more of the signal than it should; please call if the picture breaks up in dry weather."
 	}
 	return "Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather."
 }

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"downlead/diagnose/call"
-	"downlead/diagnose/fault"
 	"downlead/diagnose/level"
 	"downlead/diagnose/next"
 	"downlead/diagnose/path"
@@ -45,14 +44,8 @@ func Explain(d Diagnosis, c trace.Call) string {
 	for _, x := range d.Contradictions[:min(len(d.Contradictions), 1)] {
 		p.line("Readings disagree: %s", x.Text)
 	}
-	explained := slices.IndexFunc(d.Claims, func(c Claim) bool { return c.Code == Explains })
-	if explained >= 0 {
-		p.line("%s", d.Claims[explained].Text)
-	}
-	for _, b := range d.Brackets[:min(len(d.Brackets), 2)] {
-		if explained < 0 {
-			p.line("%s", d.hedged(b, b.Text))
-		}
+	for _, w := range d.Where() {
+		p.line("%s", w)
 	}
 	if more := len(d.Brackets) - 2; more > 0 {
 		p.line("Failing stretches beside these: %s.", path.Numeral(more))
@@ -101,26 +94,32 @@ func stateWords(s level.PointState) string {
 	return verdict
 }
 
-// culprit is one set of elements suspected, whatever way it failed.
-type culprit struct {
-	elements []string
-	modes    []string // the likeliest first
+// likelihood is how likely one part is at fault, and its likeliest failing.
+type likelihood struct {
+	id, mode string
 	p        float64
 }
 
-// culprits adds up the suspects that name the same elements.
-func culprits(suspects []fault.Suspect) []culprit {
-	var out []culprit
-	for _, s := range suspects {
-		i := slices.IndexFunc(out, func(c culprit) bool { return slices.Equal(c.elements, s.Elements) })
-		if i < 0 {
-			out = append(out, culprit{elements: s.Elements})
-			i = len(out) - 1
+// likely lists the parts that may be why something fails, the likeliest first:
+// those on the way to a point that fails, four at most.
+func (d Diagnosis) likely(coax path.Path, spans []trace.Span) []likelihood {
+	var out []likelihood
+	for _, s := range d.Suspects {
+		modes := strings.Split(s.Mode, "+")
+		for k, id := range s.Elements {
+			i := coax.Index(id)
+			onWay := i < 0 || len(spans) == 0 || slices.ContainsFunc(spans, func(f trace.Span) bool { return coax.Above(i, f.Fail.Reach) })
+			if onWay && !slices.ContainsFunc(out, func(l likelihood) bool { return l.id == id }) {
+				out = append(out, likelihood{id: id, mode: modes[min(k, len(modes)-1)], p: d.chance(id)})
+			}
 		}
-		out[i].p += s.P
-		out[i].modes = append(out[i].modes, s.Mode)
 	}
-	slices.SortStableFunc(out, func(a, b culprit) int { return cmp.Compare(b.p, a.p) })
+	slices.SortStableFunc(out, func(a, b likelihood) int { return cmp.Compare(b.p, a.p) })
+	for i, l := range out {
+		if l.p < 0.05 || i == 4 {
+			return out[:i]
+		}
+	}
 	return out
 }
 
@@ -128,17 +127,20 @@ func (p *page) suspects(d Diagnosis, c trace.Call) {
 	if len(d.Suspects) == 0 || len(d.Brackets) == 0 {
 		return
 	}
-	p.line("Suspects:")
-	for i, s := range culprits(d.Suspects) {
-		if i == 3 || i > 0 && s.p < 0.01 {
-			break
-		}
-		p.line("  %s: %s (%s), %s", partsWords(s.elements, c.Path), next.OddsWords(s.p), next.Percent(s.p), modesWords(s.modes[0]))
+	shown := d.likely(c.Path, c.Spans())
+	if len(shown) > 0 {
+		p.line("Suspects:")
+	}
+	for _, s := range shown[:min(len(shown), 3)] {
+		p.line("  %s: %s, %s", partsWords([]string{s.id}, c.Path), oddsWith(s.p), modeWords(s.mode))
+	}
+	if top := d.Suspects[0]; len(top.Elements) > 1 && top.P >= 0.2 {
+		p.line("  at once, %s: %s", partsWords(top.Elements, c.Path), oddsWith(top.P))
 	}
 	if d.Beyond > 0.01 {
 		p.line("  more than three faults at once: %s, not looked at", next.Percent(d.Beyond))
 	}
-	if judgedPoints(d) < 2 {
+	if judgedPoints(d) < 2 && len(d.readNow[next.ReadVolts]) == 0 {
 		p.line("  One reading is thin evidence: these are mostly how often each part fails.")
 	}
 }
@@ -171,19 +173,6 @@ func partsWords(ids []string, p path.Path) string {
 		names = append(names, strings.ReplaceAll(id, "_", " "))
 	}
 	return path.List(names, "and")
-}
-
-// modesWords says how several elements failed, "flat+open" as the suspects
-// have it: once where all failed alike.
-func modesWords(modes string) string {
-	var words []string
-	for _, m := range strings.Split(modes, "+") {
-		words = append(words, modeWords(m))
-	}
-	if same := slices.Compact(slices.Clone(words)); len(words) > 1 && len(same) == 1 {
-		return "each " + words[0]
-	}
-	return path.List(words, "and")
 }
 
 // modeWords says a failure mode in a technician's words.
@@ -289,7 +278,7 @@ func (p *page) aim(d Diagnosis, c trace.Call) {
 func (p *page) findings(d Diagnosis) {
 	const most = 3
 	if len(d.Brackets) == 0 && len(d.BringBack()) > 0 {
-		p.line("Left alone, this will bring you back:")
+		p.line("Left alone, this may bring you back:")
 	}
 	for _, f := range d.Findings[:min(len(d.Findings), most)] {
 		p.line("- %s", f.Text)

@@ -102,11 +102,20 @@ func excessFindings(c trace.Call, t *level.Tables) []trace.Finding {
 		from, to := c.PointOf(s.From), c.PointOf(s.To)
 		text := fmt.Sprintf("%.1f dB too much %s (%.1f dB measured, %.1f dB expected).", s.Excess, stretchWords(from, to), s.Measured, s.Expected)
 		if trace.Counts(s.To.Reading, c.Settings) == entry.Pass && len(c.Spans()) == 0 {
-			text += " It passes now, and is likely to fail in rain."
+			text += " It passes now" + spareWords(s.To, c) + "."
 		}
 		out = append(out, trace.Finding{Code: trace.FindingExcess, Entries: []int64{s.From.Seq, s.To.Seq}, Text: text})
 	}
 	return out
+}
+
+// spareWords says how much a level has to spare, and what takes it.
+func spareWords(o trace.Observation, c trace.Call) string {
+	spare := o.Reading.Level.Float() - c.Settings.FloorDBm
+	if spare < thinDB {
+		return fmt.Sprintf(" with only %.1f dB to spare, and is likely to fail in rain", spare)
+	}
+	return fmt.Sprintf(" with %.1f dB to spare", spare)
 }
 
 // stretchWords names a stretch: "across the ground block", "between … and …".

@@ -51,7 +51,7 @@ func marginalFindings(c trace.Call, t *level.Tables) []trace.Finding {
 			if limit > 0 && o.Reading.Strength.Said() && spare >= 0 && spare < thinStrength {
 				out = append(out, trace.Finding{
 					Code: trace.FindingMarginal, Entries: []int64{o.Seq},
-					Text: fmt.Sprintf("It passes %s with strength %s, only %s above the threshold: rain will take it below.", path.AtPoint(c.PointOfSpot(s)), o.Reading.Strength, path.Trim(spare)),
+					Text: fmt.Sprintf("It passes %s with strength %s, only %s above the threshold: heavy rain is likely to take it below.", path.AtPoint(c.PointOfSpot(s)), o.Reading.Strength, path.Trim(spare)),
 				})
 			}
 		}
@@ -74,7 +74,7 @@ func marginalLevel(c trace.Call, s trace.Spot, t *level.Tables) (trace.Finding, 
 	if hot := heat(c, o, t); hot > 0.05 {
 		text += fmt.Sprintf(", and cable at %g °F %.1f dB more than now", hotF, hot)
 	}
-	return trace.Finding{Code: trace.FindingMarginal, Entries: []int64{o.Seq}, Text: text + ": this will bring you back."}, true
+	return trace.Finding{Code: trace.FindingMarginal, Entries: []int64{o.Seq}, Text: text + "."}, true
 }
 
 // elevation is that of the site's last slot, else a middle value for the band

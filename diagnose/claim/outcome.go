@@ -2,6 +2,7 @@ package claim
 
 import (
 	"slices"
+	"strings"
 
 	"downlead/diagnose/call"
 	"downlead/diagnose/path"
@@ -15,6 +16,7 @@ type Outcome struct {
 	Code    string
 	Text    string
 	Entries []int64
+	When    string   // the appointment, as it was said
 	Unread  []string // names of the receivers not read, or not read again
 }
 
@@ -48,7 +50,9 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 		return said
 	}
 	failed, entries := failures(p)
-	unread, failing, passing := standing(p)
+	unread, again, failing, passing := standing(p)
+	left := leftUnread(unread, again)
+	unread = append(unread, again...)
 	entries = append(entries, passing...)
 	switch {
 	case p.NoAccess && len(judged(c)) == 0:
@@ -56,13 +60,13 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 	case len(failed) == 0 && len(judged(c)) == 0:
 		return Outcome{Code: NotFixed, Text: "Nothing was measured."}
 	case len(failed) == 0 && len(c.Symptoms) > 0:
-		return Outcome{Code: NotReproduced, Text: "It could not be made to fail.", Entries: append(judged(c), told(c)...), Unread: unread}
+		return Outcome{Code: NotReproduced, Text: join("It could not be made to fail"+tried(p)+".", left), Entries: append(judged(c), told(c)...), Unread: unread}
 	case len(failed) == 0:
-		return Outcome{Code: NoFault, Text: "No fault was found: nothing measured fails.", Entries: judged(c), Unread: unread}
+		return Outcome{Code: NoFault, Text: join("No fault was found: nothing measured fails.", left), Entries: judged(c), Unread: unread}
 	case len(failing) > 0 || len(passing) == 0 || !proofRead(p, failed):
-		return Outcome{Code: NotFixed, Text: "Not fixed.", Entries: append(entries, failing...), Unread: unread}
+		return Outcome{Code: NotFixed, Text: notFixedWords(p), Entries: append(entries, failing...), Unread: unread}
 	case !slices.ContainsFunc(shown, func(s Shown) bool { return s.Code == Proven || s.Code == Together }):
-		return Outcome{Code: Unexplained, Text: "It passes now, and no repair explains it: it may come back.", Entries: entries, Unread: unread}
+		return Outcome{Code: Unexplained, Text: join("It passes now, and no repair explains it: it may come back.", left), Entries: entries, Unread: unread}
 	}
 	for _, s := range shown {
 		if s.Code == Proven || s.Code == Together {
@@ -71,13 +75,61 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 	}
 	slices.Sort(entries)
 	entries = slices.Compact(entries)
+	if left != "" {
+		return Outcome{Code: FixedUnread, Entries: entries, Unread: unread, Text: "Fixed. " + left}
+	}
+	return Outcome{Code: Fixed, Text: "Fixed: every receiver passes, read after the last repair on its way.", Entries: entries}
+}
+
+// leftUnread names the receivers of the path that were not read, and those
+// that were not read again after a repair; "" when there are none.
+func leftUnread(unread, again []string) string {
+	var parts []string
 	if len(unread) > 0 {
-		return Outcome{
-			Code: FixedUnread, Entries: entries, Unread: unread,
-			Text: "Fixed; " + path.List(unread, "and") + plural2(len(unread), " was", " were") + " not read.",
+		parts = append(parts, path.List(unread, "and")+plural2(len(unread), " was", " were")+" not read")
+	}
+	if len(again) > 0 {
+		parts = append(parts, path.List(again, "and")+plural2(len(again), " was", " were")+" not read again after the repair")
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return path.Sentence(upper(strings.Join(parts, "; ")))
+}
+
+// notFixedWords says what fails, or that what failed was not read again.
+func notFixedWords(p *call.Progress) string {
+	var fails, tests, again []string
+	for _, r := range p.Call.Path.Receivers() {
+		name := receiverName(p.Call.Path, r)
+		s, ok := p.Behind(r)
+		t, counts := p.InputTest(r)
+		switch {
+		case ok && !s.Stale && s.Verdict == entry.Fail:
+			fails = append(fails, name)
+		case counts && t.Verdict == entry.Fail:
+			tests = append(tests, name)
+		case slices.Contains(p.ToProve(), r) && !p.Passes(r):
+			again = append(again, name)
 		}
 	}
-	return Outcome{Code: Fixed, Text: "Fixed: every receiver was read after the last repair and passes.", Entries: entries}
+	var parts []string
+	if len(fails) > 0 {
+		parts = append(parts, path.List(fails, "and")+plural2(len(fails), " fails", " fail"))
+	}
+	if len(tests) > 0 {
+		parts = append(parts, path.List(tests, "and")+plural2(len(tests), " fails its own test", " fail their own tests"))
+	}
+	if len(again) > 0 {
+		parts = append(parts, path.List(again, "and")+plural2(len(again), " was", " were")+" not read again after the repair")
+	}
+	switch {
+	case len(parts) > 0:
+		return "Not fixed: " + strings.Join(parts, "; ") + "."
+	case len(p.Spans) > 0:
+		return "Not fixed: it fails " + path.AtPoint(p.Call.PointOfSpot(p.Spans[0].Fail)) + "."
+	}
+	return "Not fixed."
 }
 
 // told lists the entries that tell of trouble nobody measured.
@@ -104,9 +156,9 @@ func saidOutcome(c trace.Call) (out Outcome, ok bool) {
 		case entry.Outcome:
 			switch e.Outcome {
 			case Rescheduled:
-				out, ok = Outcome{Code: Rescheduled, Text: "Rescheduled" + when(e.When) + ".", Entries: []int64{r.Seq}}, true
+				out, ok = Outcome{Code: Rescheduled, When: e.When, Text: "Rescheduled" + when(e.When) + ".", Entries: []int64{r.Seq}}, true
 			case NeedsHelp:
-				out, ok = Outcome{Code: NeedsHelp, Text: "It needs a second technician" + when(e.When) + ".", Entries: []int64{r.Seq}}, true
+				out, ok = Outcome{Code: NeedsHelp, When: e.When, Text: "It needs a second technician" + when(e.When) + ".", Entries: []int64{r.Seq}}, true
 			}
 		case entry.Time:
 			if e.Mark == "arrived" && ok { // work went on after all
@@ -141,15 +193,18 @@ func failures(p *call.Progress) (failed []trace.JointKey, entries []int64) {
 }
 
 // standing parts the receivers of the path by how they stand now: names of
-// those not read since the last repair on their way, and the readings behind
+// those never read, and of those not read since the last repair on their way,
+// and the readings behind
 // those that fail and those that pass. What fails anywhere else on the path,
 // or a receiver's own test, counts as failing.
-func standing(p *call.Progress) (unread []string, failing, passing []int64) {
+func standing(p *call.Progress) (unread, again []string, failing, passing []int64) {
 	for _, r := range p.Call.Path.Receivers() {
 		s, ok := p.Behind(r)
 		switch {
-		case !ok || s.Stale:
+		case !ok:
 			unread = append(unread, receiverName(p.Call.Path, r))
+		case s.Stale:
+			again = append(again, receiverName(p.Call.Path, r))
 		case s.Verdict == entry.Pass:
 			passing = append(passing, seqs(s.Now)...)
 		default:
@@ -162,7 +217,7 @@ func standing(p *call.Progress) (unread []string, failing, passing []int64) {
 	for _, s := range p.Spans {
 		failing = append(failing, seqs(s.Fail.Now)...)
 	}
-	return unread, failing, passing
+	return unread, again, failing, passing
 }
 
 // proofRead reports whether every receiver that failed was read again after

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
+	"downlead/diagnose/call"
 	"downlead/diagnose/level"
 	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
@@ -21,6 +23,13 @@ type Shown struct {
 	Before   int64       // seqs of the readings that show it; 0 when none do
 	After    int64
 	NoSignal bool // there was no signal before
+	Text     string
+
+	ahead []int64 // the readings ahead of the part, where the loss across it shows it
+	why   string  // why nothing is shown
+
+	ownTest bool        // a receiver's own test shows it
+	from    entry.Point // the other end of the stretch that lost too much
 }
 
 // isRepair reports whether an action changes the path of the signal: swaps and
@@ -37,23 +46,93 @@ func isRepairAction(a entry.Action) bool {
 // failed before it and passes after it with no other repair between, or when
 // the excess loss across it is gone; several without a reading between them
 // are proven together; it helped when the level rose by more than two spreads
-// and still fails.
-func repairs(c trace.Call, t *level.Tables) []Shown {
+// and still fails. A receiver's own test is a point beyond everything.
+func repairs(p *call.Progress, t *level.Tables) []Shown {
 	var out []Shown
+	c := p.Call
 	for _, r := range c.Repairs {
 		if !isRepairAction(r.Action) {
 			continue
 		}
 		s := Shown{Repair: r, Code: NotShown, Gain: math.NaN()}
-		for _, pr := range bothSides(c, r) {
+		seen := bothSides(c, r)
+		for _, pr := range seen {
 			s.take(c, t, pr)
 		}
-		if s.Code == NotShown && excessGone(c, t, r, &s) {
-			s.Code = Proven
+		if s.Code != Proven && excessGone(c, t, r, &s) || s.Code == NotShown && ownTestPassed(p, r, &s) {
+			s.Code, s.With = Proven, nil
 		}
+		s.why = whyNotShown(c, r, seen)
+		s.Text = s.claim(c).Text
 		out = append(out, s)
 	}
 	return out
+}
+
+// whyNotShown says what the readings lack, or say, that a repair is not shown
+// to have helped.
+func whyNotShown(c trace.Call, r trace.Repair, seen []sides) string {
+	before, after := false, false
+	for _, o := range c.Observations {
+		if trace.Judges(o.Reading) && beyond(c, r, o) {
+			before, after = before || o.Seq < r.Seq, after || o.Seq > r.Seq
+		}
+	}
+	switch {
+	case !before && !after:
+		return "nothing beyond it was read"
+	case !before:
+		return "nothing beyond it was read before"
+	case !after:
+		return "nothing beyond it was read since"
+	case len(seen) == 0:
+		return "no point was read both before and after"
+	}
+	worst := seen[0]
+	for _, pr := range seen {
+		if trace.Counts(pr.after.Reading, c.Settings) == entry.Fail {
+			worst = pr
+		}
+	}
+	where := path.AtPoint(c.PointOf(worst.after))
+	if trace.Counts(worst.after.Reading, c.Settings) == entry.Fail {
+		return "it still failed " + where + " after it"
+	}
+	return "it passed " + where + " before it already"
+}
+
+// ownTestPassed reports whether a receiver beyond a repair failed its own test
+// before it and passes it after, with no other repair on the way between.
+func ownTestPassed(p *call.Progress, r trace.Repair, s *Shown) bool {
+	for _, receiver := range p.Call.Path.Receivers() {
+		on := func(q trace.Repair) bool {
+			return slices.ContainsFunc(q.Elements, func(e int) bool { return p.Call.Path.Above(e, receiver) })
+		}
+		if !on(r) {
+			continue
+		}
+		var before, after *call.Checked
+		for _, k := range p.InputTests(receiver) {
+			switch {
+			case k.Seq < r.Seq:
+				before = &k
+			case after == nil:
+				after = &k
+			}
+		}
+		if before == nil || after == nil || before.Verdict != entry.Fail || after.Verdict != entry.Pass {
+			continue
+		}
+		between := func(q trace.Repair) bool {
+			return isRepairAction(q.Action) && q.Seq != r.Seq && q.Seq > before.Seq && q.Seq < after.Seq && on(q)
+		}
+		if slices.ContainsFunc(p.Call.Repairs, between) {
+			continue
+		}
+		s.Point, s.Before, s.After, s.ownTest = p.Call.Path.Point(receiver, entry.DishSide), before.Seq, after.Seq, true
+		return true
+	}
+	return false
 }
 
 // sides are two readings of one signal at one joint, one before a repair and
@@ -134,7 +213,8 @@ func (s *Shown) take(c trace.Call, t *level.Tables, p sides) {
 	case is == entry.Fail && (gain > 2*spread || p.before.Reading.NoSignal && p.after.Reading.Level.Said()):
 		code = Helped
 	}
-	better := rank[code] > rank[s.Code] || rank[code] == rank[s.Code] && (s.Before == 0 || gain > s.Gain)
+	better := rank[code] > rank[s.Code] || rank[code] == rank[s.Code] &&
+		(s.Before == 0 || code == Together && len(p.between) < len(s.With) || (code != Together || len(p.between) == len(s.With)) && gain > s.Gain)
 	if !better {
 		return
 	}
@@ -147,41 +227,60 @@ func (s *Shown) take(c trace.Call, t *level.Tables, p sides) {
 }
 
 // excessGone reports whether the stretch across a repaired part lost too much
-// before the repair and does not after it.
+// before the repair and does not after it, with no other repair in the stretch
+// between.
 func excessGone(c trace.Call, t *level.Tables, r trace.Repair, s *Shown) bool {
 	for _, p := range bothSides(c, r) {
-		if !p.before.Reading.Level.Said() || !p.after.Reading.Level.Said() || len(p.between) != 1 {
+		if !p.before.Reading.Level.Said() || !p.after.Reading.Level.Said() {
 			continue
 		}
-		from, ok := readAhead(c, r, p.before)
-		if !ok {
-			continue
-		}
-		mean, sd := level.SegmentLoss(c, t, from, p.before)
-		ahead := from.Reading.Level.Float()
-		was, is := ahead-p.before.Reading.Level.Float()-mean, ahead-p.after.Reading.Level.Float()-mean
-		if was > 2*sd && is <= 2*sd {
-			s.Point, s.Before, s.After = c.PointOf(p.after), p.before.Seq, p.after.Seq
-			s.Gain = p.after.Reading.Level.Float() - p.before.Reading.Level.Float()
-			return true
+		for _, a1 := range c.Observations {
+			a2, ok := aheadAgain(c, r, a1, p)
+			if !ok || !sameWork(c, r, a1, p) {
+				continue
+			}
+			mean, sd := level.SegmentLoss(c, t, a1, p.before)
+			was := a1.Reading.Level.Float() - p.before.Reading.Level.Float() - mean
+			is := a2.Reading.Level.Float() - p.after.Reading.Level.Float() - mean
+			if was > 2*sd && is <= 2*sd {
+				s.Point, s.Before, s.After = c.PointOf(p.after), p.before.Seq, p.after.Seq
+				s.Gain = was - is
+				s.ahead, s.from = []int64{a1.Seq, a2.Seq}, c.PointOf(a1)
+				return true
+			}
 		}
 	}
 	return false
 }
 
-// readAhead returns the last level read on the dish side of a repair, on the
-// way to a reading, with no repair on its own way after it.
-func readAhead(c trace.Call, r trace.Repair, o trace.Observation) (trace.Observation, bool) {
-	reach := c.Path.Reach(o.Element, o.Side)
+// aheadAgain returns the level ahead of a repair that goes with the reading
+// after it, where a1 goes with the one before it: both at one joint on the
+// way, of the same signal, with no repair on their own way since.
+func aheadAgain(c trace.Call, r trace.Repair, a1 trace.Observation, p sides) (trace.Observation, bool) {
+	steady := func(a, o trace.Observation) bool {
+		lo, hi := min(a.Seq, o.Seq), max(a.Seq, o.Seq)
+		return !slices.ContainsFunc(c.Repairs, func(q trace.Repair) bool { return q.Seq > lo && q.Seq < hi && beyond(c, q, a) })
+	}
+	at, reach := c.Path.Reach(a1.Element, a1.Side), c.Path.Reach(p.before.Element, p.before.Side)
+	if !a1.Reading.Level.Said() || signalOf(a1.Reading) != signalOf(p.before.Reading) || at == reach ||
+		!c.Path.Above(at, reach) || beyond(c, r, a1) || !steady(a1, p.before) {
+		return a1, false
+	}
 	for i := len(c.Observations) - 1; i >= 0; i-- {
-		a := c.Observations[i]
-		at := c.Path.Reach(a.Element, a.Side)
-		same := a.Reading.Slot == o.Reading.Slot && a.Reading.Transponder == o.Reading.Transponder && a.Reading.Polarity == o.Reading.Polarity
-		if a.Reading.Level.Said() && same && at != reach && c.Path.Above(at, reach) && !beyond(c, r, a) && a.Round == c.Round(at) {
-			return a, true
+		a2 := c.Observations[i]
+		if a2.Reading.Level.Said() && c.JointOf(a2) == c.JointOf(a1) && signalOf(a2.Reading) == signalOf(a1.Reading) && steady(a2, p.after) {
+			return a2, true
 		}
 	}
-	return trace.Observation{}, false
+	return a1, false
+}
+
+// sameWork reports that between the two readings nothing else was repaired in
+// the stretch from a reading ahead to them.
+func sameWork(c trace.Call, r trace.Repair, ahead trace.Observation, p sides) bool {
+	return !slices.ContainsFunc(c.Repairs, func(q trace.Repair) bool {
+		return isRepairAction(q.Action) && q.Seq != r.Seq && q.Seq > p.before.Seq && q.Seq < p.after.Seq && beyond(c, q, p.before) && !beyond(c, q, ahead)
+	})
 }
 
 // claim words what is shown of a repair.
@@ -190,11 +289,7 @@ func (s Shown) claim(c trace.Call) Claim {
 	if len(s.Repair.Elements) == 1 {
 		k.Subject = c.Path.Elements[s.Repair.Elements[0]].ID
 	}
-	did := s.Repair.Action
-	if len(c.Path.Find(entry.Point{Element: did.Element})) <= 1 {
-		did.Number = 0 // the only one needs no number
-	}
-	what := upper(entry.Say(did))
+	what := upper(didWords(c, s.Repair.Action))
 	where := path.AtPoint(s.Point)
 	gain := ""
 	if !math.IsNaN(s.Gain) {
@@ -205,113 +300,45 @@ func (s Shown) claim(c trace.Call) Claim {
 		}
 	}
 	if s.Before > 0 {
-		k.Entries = append([]int64{s.Before}, append(k.Entries, s.After)...)
+		k.Entries = append(k.Entries, s.Before, s.After)
+		k.Entries = append(k.Entries, s.ahead...)
 	}
-	switch s.Code {
-	case Proven:
+	switch {
+	case s.Code == Proven && s.ownTest:
+		k.Text = fmt.Sprintf("%s: proven, the receiver failed its own test before and passes it after.", what)
+	case s.Code == Proven && len(s.ahead) > 0:
+		k.Text = fmt.Sprintf("%s: proven, %.1f dB of loss %s are gone.", what, s.Gain, stretchWords(s.from, s.Point))
+	case s.Code == Proven:
 		k.Text = fmt.Sprintf("%s: proven, it failed %s before and passes after%s.", what, where, gain)
-		if !failedBefore(c, s.Before) {
-			k.Text = fmt.Sprintf("%s: proven, the loss ahead of the point %s is gone%s.", what, path.PointWords(s.Point), gain)
-		}
-	case Together:
+	case s.Code == Together:
 		k.Entries = append(k.Entries, s.With...)
-		k.Text = fmt.Sprintf("%s: proven together with the repairs beside it, nothing was read between them; it failed %s before and passes after%s.", what, where, gain)
-	case Helped:
+		k.Text = fmt.Sprintf("%s: proven together with %s, nothing was read between; it failed %s before and passes after%s.", what, path.List(s.others(c), "and"), where, gain)
+	case s.Code == Helped:
 		k.Text = fmt.Sprintf("%s: it helped and was not all, it still failed %s after it%s.", what, where, gain)
 	default:
-		k.Text = what + ": not shown to have helped."
+		k.Figures = nil
+		k.Text = what + ": not shown to have helped: " + s.why + "."
 	}
 	slices.Sort(k.Entries)
 	k.Entries = slices.Compact(k.Entries)
 	return k
 }
 
-func failedBefore(c trace.Call, seq int64) bool {
-	i := slices.IndexFunc(c.Observations, func(o trace.Observation) bool { return o.Seq == seq })
-	return i >= 0 && trace.Counts(c.Observations[i].Reading, c.Settings) == entry.Fail
-}
-
-// Pair is a point before and after the repairs on its way.
-type Pair struct {
-	Joint  trace.JointKey
-	Signal string // slot, transponder and polarity that the readings name
-	Before *trace.Observation
-	After  *trace.Observation // nil: not read again
-	Worked bool               // there was a repair on its way
-}
-
-// pairs makes for every signal at every joint the last reading ahead of the
-// first repair on its way, and the last one behind the last. Repairs on other
-// branches change neither.
-func pairs(c trace.Call) []Pair {
-	var out []Pair
-	at := map[string]int{}
-	for i := range c.Observations {
-		o := &c.Observations[i]
-		if !trace.Judges(o.Reading) && !o.Reading.Volts.Said() {
-			continue
-		}
-		j := c.JointOf(*o)
-		signal := signalOf(o.Reading)
-		k := fmt.Sprint(j, signal)
-		n, seen := at[k]
-		if !seen {
-			n = len(out)
-			at[k] = n
-			out = append(out, Pair{Joint: j, Signal: signal})
-		}
-		first, last := int64(math.MaxInt64), int64(0)
-		for _, r := range c.Repairs {
-			if isRepairAction(r.Action) && beyond(c, r, *o) {
-				first, last = min(first, r.Seq), max(last, r.Seq)
-			}
-		}
-		p := &out[n]
-		p.Worked = last > 0
-		switch {
-		case last == 0 || o.Seq < first:
-			p.Before = o
-		case o.Seq > last:
-			p.After = o
+// others names the repairs that are proven together with this one.
+func (s Shown) others(c trace.Call) []string {
+	var out []string
+	for _, r := range c.Repairs {
+		if r.Seq != s.Repair.Seq && slices.Contains(s.With, r.Seq) {
+			out = append(out, "\""+didWords(c, r.Action)+"\"")
 		}
 	}
 	return out
 }
 
-func signalOf(r entry.Reading) string {
-	if r.Slot == 0 && r.Transponder == 0 && r.Polarity == "" {
-		return ""
+// didWords says what was done; the only part of its kind needs no number.
+func didWords(c trace.Call, a entry.Action) string {
+	if len(c.Path.Find(entry.Point{Element: a.Element})) <= 1 {
+		a.Number = 0
 	}
-	return fmt.Sprintf("%d/%d/%s", r.Slot, r.Transponder, r.Polarity)
-}
-
-// pairClaims says of every point read on both sides of the work how it changed.
-func pairClaims(c trace.Call, all []Pair) []Claim {
-	var out []Claim
-	for _, p := range all {
-		if p.Before == nil || !p.Worked || !trace.Judges(p.Before.Reading) {
-			continue
-		}
-		id := c.Path.Elements[p.Before.Element].ID
-		point := path.PointWords(c.PointOf(*p.Before))
-		if p.After == nil {
-			out = append(out, Claim{Code: NotReadAgain, Subject: id, Entries: []int64{p.Before.Seq}, Text: upper(point) + ": not read again after the repair."})
-			continue
-		}
-		k := Claim{Code: Improved, Subject: id, Entries: []int64{p.Before.Seq, p.After.Seq}}
-		k.Text = fmt.Sprintf("%s: %s before, %s after.", upper(point), readingWords(c, *p.Before), readingWords(c, *p.After))
-		if p.Before.Reading.Level.Said() && p.After.Reading.Level.Said() {
-			k.Figures = map[string]float64{"before_dbm": p.Before.Reading.Level.Float(), "after_dbm": p.After.Reading.Level.Float()}
-		}
-		out = append(out, k)
-	}
-	return out
-}
-
-func readingWords(c trace.Call, o trace.Observation) string {
-	word := map[entry.Verdict]string{entry.Pass: "pass", entry.Fail: "fail"}[trace.Counts(o.Reading, c.Settings)]
-	if o.Reading.Level.Said() {
-		return fmt.Sprintf("%s, %s dBm", word, o.Reading.Level)
-	}
-	return word
+	return strings.NewReplacer("re terminated", "re-terminated", "re aimed", "re-aimed").Replace(entry.Say(a))
 }

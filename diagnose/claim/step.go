@@ -30,6 +30,9 @@ func step(p *call.Progress, d Diagnosis, planned *next.Next) *next.Next {
 	case call.Ready:
 		return &next.Next{Act: next.ActStep, Code: "close", Why: "everything is done", Text: "Next: close the job."}
 	}
+	if n := stress(p, d.tables); n != nil {
+		return n
+	}
 	i := slices.IndexFunc(d.steps, func(s call.Step) bool { return s.State == call.StepNow })
 	if i < 0 {
 		return planned
@@ -99,29 +102,51 @@ func search(p *call.Progress, d Diagnosis, n *next.Next) *next.Next {
 	switch n.Act {
 	case next.ActRead:
 		n.Text = "Next: read " + quantities(n.Read) + path.AtPoint(n.Point) + "."
-		if slices.Contains(d.readNow, pointKey(n.Point)) {
-			n.Text = "Next: read " + quantities(n.Read) + path.AtPoint(n.Point) + " once more: " + firstClause(n.Why) + "."
+		if d.stands(n) {
+			n.Text = "Next: read " + quantities(n.Read) + path.AtPoint(n.Point) + " once more: " + againWhy(n.Why) + "."
 		}
 	case next.ActRepair:
-		what := "the part there"
-		if i := p.Call.Path.Index(n.ID); i >= 0 {
-			what = p.Call.Path.The(i)
-			if e := p.Call.Path.Elements[i].Element; e != entry.Dish && e != entry.LNB && e != entry.Receiver {
-				what += " or its fittings"
-			}
-		}
+		what, again := mendWords(p, n), "then read "+behindWords(p)+" again"
 		switch n.Code {
 		case next.WhyAtFault:
-			n.Text = fmt.Sprintf("Mend %s, then read behind the receiver again.", what)
+			n.Text = fmt.Sprintf("%s, %s.", what, again)
 		case next.WhyWeak:
 			n.Text = path.Sentence(afterColon(n.Why))
 		default:
-			n.Text = fmt.Sprintf("Mend %s: that costs less than another reading. Then read behind the receiver again.", what)
+			n.Text = fmt.Sprintf("%s: that costs less than another reading. %s.", what, upper(again))
 		}
 	default:
 		n.Text = path.Sentence(n.Why)
 	}
 	return n
+}
+
+// mendWords says what to mend: of a part with several outputs, of which one
+// fails alone, that output.
+func mendWords(p *call.Progress, n *next.Next) string {
+	i := p.Call.Path.Index(n.ID)
+	if i < 0 {
+		return "Mend the part there"
+	}
+	for _, s := range p.Spans {
+		if s.Elements[0] == i && p.Call.OneOutput(s) {
+			return fmt.Sprintf("Go to another output of %s, or mend output %s", p.Call.Path.The(i), path.Numeral(s.Fail.Port))
+		}
+	}
+	what := "Mend " + p.Call.Path.The(i)
+	if e := p.Call.Path.Elements[i].Element; e != entry.Dish && e != entry.LNB && e != entry.Receiver {
+		what += " or its fittings"
+	}
+	return what
+}
+
+// behindWords names the point that proves a repair: behind the receiver that
+// the first failing branch feeds.
+func behindWords(p *call.Progress) string {
+	if len(p.Spans) > 0 && len(p.Spans[0].Feeds) > 0 {
+		return path.AtPoint(p.Call.Path.Point(p.Spans[0].Feeds[0], entry.DishSide))
+	}
+	return "behind the receiver"
 }
 
 func quantities(read []string) string {
@@ -145,9 +170,20 @@ func afterColon(s string) string {
 	return s
 }
 
-func firstClause(s string) string {
-	before, _, _ := strings.Cut(s, ":")
+// againWhy is why a reading that stands is taken once more, in one clause.
+func againWhy(why string) string {
+	why = strings.TrimPrefix(why, "read again: ")
+	before, _, _ := strings.Cut(why, ":")
 	return before
+}
+
+// stands reports whether what a step asks to read was read there already.
+func (d Diagnosis) stands(n *next.Next) bool {
+	what := next.ReadLevel
+	if slices.Contains(n.Read, next.ReadVolts) {
+		what = next.ReadVolts
+	}
+	return slices.Contains(d.readNow[what], pointKey(n.Point))
 }
 
 // pointKey is a point without what names it, to compare points by.

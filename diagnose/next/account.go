@@ -48,10 +48,10 @@ func excesses(m *fault.Model, con fault.Conclusion) []Excess {
 
 // accounts gives every bracket its account.
 func (p *planner) accounts() []Account {
-	all := excesses(p.Model, p.Conclusion)
+	all := excesses(p.Model, p.all)
 	var out []Account
 	for _, s := range p.Spans {
-		a := Account{Inside: p.Within(s.Elements)}
+		a := Account{Inside: p.all.Within(s.Elements)}
 		for _, i := range s.Elements {
 			a.Elements = append(a.Elements, p.Call.Path.Elements[i].ID)
 		}

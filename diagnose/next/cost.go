@@ -90,7 +90,7 @@ func (p *planner) oneLevel(least float64) *Next {
 		return nil
 	}
 	n.Read, n.Code = []string{ReadLevel}, WhyLevel
-	n.Why = "pass and fail tell no more, and one level does" + p.heldBack()
+	n.Why = "one level there tells more than pass and fail" + p.heldBack()
 	return n
 }
 
@@ -167,7 +167,7 @@ func (p *planner) oneVoltage(least float64) *Next {
 		return nil
 	}
 	n.Read, n.Code = []string{ReadVolts}, WhyVolts
-	n.Why = "the signal tells no more, and the volts there do" + p.heldBack()
+	n.Why = "the volts there tell more than the signal" + p.heldBack()
 	return n
 }
 

@@ -20,18 +20,63 @@ type planner struct {
 	worn  []bool             // of each place: read so often that another reading tells nothing new
 	exps  []fault.Experiment // of each place: what each set of faults makes of it
 	Spans []trace.Span
-	work  []float64 // scratch
+	all   fault.Conclusion // before it is narrowed to what explains a fail
+	work  []float64        // scratch
 
 	toRepair int // the element that the step repairs; -1 for a reading
 }
 
 func NewPlanner(m *fault.Model, con fault.Conclusion, o level.Options) *planner {
-	p := &planner{Model: m, Conclusion: con, At: here(m, o), Spans: m.Call.Spans(), toRepair: -1}
+	p := &planner{Model: m, Conclusion: con, At: here(m, o), Spans: m.Call.Spans(), all: con, toRepair: -1}
+	p.narrow()
 	for _, pl := range m.Places {
 		p.By = append(p.By, standAt(m, pl.Element))
 		p.worn = append(p.worn, timesRead(m, pl) >= mostReadings)
 	}
 	return p
+}
+
+// narrow leaves out of the odds what cannot be why a point fails: the parts
+// that are on the way to no failing point that stands nearest the dish. One
+// trouble is mended before the next is looked for, and a part beyond the point
+// where it already fails mends nothing there. Nothing is left out where most
+// likely none of those parts is at fault: the fail is then a near miss.
+func (p *planner) narrow() {
+	if len(p.Spans) == 0 {
+		return
+	}
+	var ahead []int
+	explains := func(e int) bool {
+		return slices.ContainsFunc(p.Spans, func(s trace.Span) bool { return p.Call.Path.Above(e, s.Fail.Reach) })
+	}
+	for e := range p.Marginals {
+		if explains(e) {
+			ahead = append(ahead, e)
+		}
+	}
+	if p.Within(ahead) < 0.5 {
+		return
+	}
+	p.Marginals = slices.Clone(p.Marginals)
+	for e := range p.Marginals {
+		if !explains(e) {
+			p.Marginals[e] = 0
+		}
+	}
+	full := p.Belief
+	p.Belief.Targets, p.Belief.Group = nil, make([]int, len(full.Group))
+	to := make([]int, len(full.Targets))
+	for g, target := range full.Targets {
+		left := slices.DeleteFunc(slices.Clone(target), func(e int) bool { return !explains(e) })
+		to[g] = slices.IndexFunc(p.Belief.Targets, func(t []int) bool { return slices.Equal(t, left) })
+		if to[g] < 0 {
+			to[g] = len(p.Belief.Targets)
+			p.Belief.Targets = append(p.Belief.Targets, left)
+		}
+	}
+	for h, g := range full.Group {
+		p.Belief.Group[h] = to[g]
+	}
 }
 
 // mostReadings is how often a place is read before the meter and its reader
@@ -62,7 +107,7 @@ func (p *planner) next() (*Next, float64) {
 		// It fails and yet no part stands out: look closer before touching the dish.
 		least /= closerLook
 	}
-	if n, minutes, ok := p.reading(least); ok {
+	if n, minutes, ok := p.fresh(least); ok {
 		if lv := p.levelInstead(n, least); lv != nil {
 			return lv, lv.Minutes
 		}
@@ -94,6 +139,26 @@ func (p *planner) next() (*Next, float64) {
 		return ask(), 0
 	}
 	return p.weak(), 0
+}
+
+// fresh is the best reading at a point that has none yet; one that stands is
+// taken once more only where no other tells enough. What comes and goes makes
+// every reading a new one.
+func (p *planner) fresh(least float64) (*Next, float64, bool) {
+	if p.Restless() {
+		return p.reading(least)
+	}
+	worn := p.worn
+	p.worn = slices.Clone(worn)
+	for x, pl := range p.Places {
+		p.worn[x] = p.worn[x] || timesRead(p.Model, pl) > 0
+	}
+	n, minutes, ok := p.reading(least)
+	p.worn = worn
+	if !ok {
+		n, minutes, ok = p.reading(least)
+	}
+	return n, minutes, ok
 }
 
 // reading is the best reading of the kind that the meter on this call gives,

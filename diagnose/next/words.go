@@ -12,7 +12,7 @@ import (
 func (p *planner) repair(element int) *Next {
 	n := p.workAt(element)
 	n.Code = WhyAtFault
-	n.Why = fmt.Sprintf("the %s is at fault, %s (%s): repair it, then measure behind the receiver again%s",
+	n.Why = fmt.Sprintf("the %s is at fault, %s (%s)%s",
 		p.Call.Path.Name(element), OddsWords(p.Marginals[element]), Percent(p.Marginals[element]), n.Why)
 	return n
 }

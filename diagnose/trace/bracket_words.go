@@ -2,6 +2,7 @@ package trace
 
 import (
 	"fmt"
+	"slices"
 
 	"downlead/diagnose/path"
 	"downlead/grammar/entry"
@@ -20,6 +21,9 @@ func (c Call) spanText(s Span) string {
 		return fmt.Sprintf("Nothing passes yet, and it fails %s. The fault is between the dish and there: %s.", path.AtPoint(fail), c.nameAll(s.Elements))
 	}
 	pass := c.PointOfSpot(*s.pass)
+	if c.OneOutput(s) {
+		return fmt.Sprintf("It passes %s, and fails %s, while another output passes. The fault is at %s or its fitting.", path.AtPoint(pass), path.AtPoint(fail), path.PointWords(fail))
+	}
 	if len(s.Elements) == 1 {
 		return fmt.Sprintf("It passes %s, and fails %s. The fault is in %s or its fittings.", path.AtPoint(pass), path.AtPoint(fail), c.Path.The(s.Elements[0]))
 	}
@@ -76,12 +80,37 @@ func (c Call) SpanClause(s Span) string {
 		return "Fault is between the dish and " + path.TheEnd(fail)
 	case len(s.Elements) == 1 && path.IsRun(c.Path.Elements[first].Element) && !s.across:
 		return fmt.Sprintf("Fault is in the %s between %s and %s, or its fittings", path.KindWords(c.Path.Elements[first].Element), endWords(c.PointOfSpot(*s.pass)), path.TheEnd(fail))
+	case c.OneOutput(s):
+		return fmt.Sprintf("Fault is at %s or its fitting", path.PointWords(fail))
 	case len(s.Elements) == 1:
 		return fmt.Sprintf("Fault is in %s or its fittings", c.Path.The(first))
 	case s.across:
 		return fmt.Sprintf("Fault is from %s on, towards %s", c.Path.The(first), path.TheEnd(fail))
 	}
 	return fmt.Sprintf("Fault is between %s and %s", endWords(c.PointOfSpot(*s.pass)), endWords(fail))
+}
+
+// OneOutput reports that a bracket is a part with several outputs of which one
+// fails and another passes.
+func (c Call) OneOutput(s Span) bool {
+	if len(s.Elements) != 1 || s.pass == nil || s.Fail.Port == 0 || s.Fail.Last().Element != s.Elements[0] || !c.Path.Multi(s.Elements[0]) {
+		return false
+	}
+	return slices.ContainsFunc(c.Spots(), func(o Spot) bool {
+		if o.Stale || o.Verdict != entry.Pass {
+			return false
+		}
+		way := c.Path.Branch(o.Reach)
+		k := slices.Index(way, s.Elements[0])
+		if k < 0 {
+			return false
+		}
+		port := o.Port
+		if k+1 < len(way) {
+			port = c.Path.Elements[way[k+1]].Port
+		}
+		return port > 0 && port != s.Fail.Port
+	})
 }
 
 // sharedClause says what several failing branches have in common.

@@ -134,6 +134,10 @@ func (p *placer) repair(seq int64, a entry.Action) {
 	}
 	touched, before := p.touched(seq, a), slices.Clone(p.versions)
 	switch a.Action {
+	case "swapped": // both are other parts than they were
+		if a.With != nil {
+			touched = append(touched, p.touched(seq, entry.Action{Element: a.With.Element, Number: a.With.Number, Room: a.With.Room})...)
+		}
 	case "moved":
 		if touched = p.move(seq, a); len(touched) > 0 {
 			p.call.Repairs = append(p.call.Repairs, Repair{Seq: seq, Action: a, Elements: touched, before: before})

@@ -157,14 +157,14 @@ func pointsIn(e entry.Entry) []entry.Point {
 		add(e.To)
 	}
 	return slices.DeleteFunc(out, func(p entry.Point) bool {
-		return p.Element == "" || p.Element == entry.Fitting || p.Element == entry.Cable
+		return p.Element == "" || p.Element == entry.Fitting || p.Element == entry.Cable || !p.Element.InPath()
 	})
 }
 
 // change applies an action that puts a part in or takes one out, and returns
 // the part. A new fitting is work on what it ends, not a part of the path.
 func change(t *path.Tree, a entry.Action, seq int64) *path.Node {
-	if a.Element == entry.Fitting || a.Element == entry.Dish || a.Element == entry.LNB {
+	if a.Element == entry.Fitting || a.Element == entry.Dish || a.Element == entry.LNB || !a.Element.InPath() {
 		return nil
 	}
 	find := func(p *entry.Point) *path.Node {

@@ -19,9 +19,7 @@ func (b *Builder) finish(d claim.Diagnosis) {
 	for _, f := range d.Findings {
 		c.Findings = append(c.Findings, Finding{Code: f.Code, Text: f.Text, Entries: f.Entries})
 	}
-	for _, k := range d.Brackets {
-		c.Brackets = append(c.Brackets, k.Text)
-	}
+	c.Brackets = d.Where()
 	b.points(d)
 	for _, a := range c.Actions {
 		if slices.ContainsFunc(d.Repairs, func(s claim.Shown) bool { return s.Repair.Seq == a.Entry }) {
@@ -46,6 +44,7 @@ func (b *Builder) cause(a Action, d claim.Diagnosis) Cause {
 		if s.Repair.Seq != a.Entry {
 			continue
 		}
+		c.Claim = s.Text
 		switch state, ok := causeStates[s.Code]; {
 		case ok:
 			c.State = state
@@ -57,15 +56,8 @@ func (b *Builder) cause(a Action, d claim.Diagnosis) Cause {
 			c.Gain = minus(b.level(s.After), b.level(s.Before))
 		}
 	}
-	for _, k := range d.Claims {
-		if slices.Contains(repairCodes, k.Code) && slices.Contains(k.Entries, a.Entry) && c.Claim == "" {
-			c.Claim = k.Text
-		}
-	}
 	return c
 }
-
-var repairCodes = []string{claim.Proven, claim.Together, claim.Helped, claim.NotShown}
 
 // level returns the level of a reading by its seq.
 func (b *Builder) level(seq int64) entry.Decimal {

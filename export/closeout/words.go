@@ -151,7 +151,7 @@ func OutcomeWord(o Outcome) string {
 	case Fixed:
 		return "fixed"
 	case FixedUnread:
-		return "fixed, receivers left unread"
+		return "fixed, not every receiver read since"
 	case Unexplained:
 		return "passes, unexplained"
 	case NotReproduced:

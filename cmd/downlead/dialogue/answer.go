@@ -34,7 +34,7 @@ func (s *Session) reply(ctx context.Context, outcome Outcome, stored []record.Re
 	if len(s.asked) > 0 {
 		r.Asked = s.asked[0].text
 		parts = append(parts, r.Asked)
-	} else if moves(stored) {
+	} else if moves(stored) || limits(stored) && len(d.Points) > 0 {
 		parts = append(parts, claim.Answer(d))
 	}
 	r.Text = strings.Join(parts, " ")
@@ -77,7 +77,7 @@ func (s *Session) sentence(rec record.Record, about *record.Record, j *diagnose.
 		}
 	case entry.Job:
 		if e.Verb == "close" {
-			return strings.Join(append([]string{sentenceOf(e)}, bringBack(d)...), " ")
+			return strings.Join(append([]string{sentenceOf(e), d.Outcome.Text}, bringBack(d)...), " ")
 		}
 	case entry.Correction:
 		if e.Verb == "scratch" {
@@ -121,7 +121,7 @@ func bringBack(d claim.Diagnosis) []string {
 	var out []string
 	for _, f := range d.BringBack() {
 		if len(out) == 0 {
-			out = append(out, "This will bring you back:")
+			out = append(out, "This may bring you back:")
 		}
 		out = append(out, f.Text)
 	}
@@ -137,6 +137,11 @@ func moves(records []record.Record) bool {
 		}
 	}
 	return false
+}
+
+// limits reports whether stored records set what readings are judged by.
+func limits(records []record.Record) bool {
+	return slices.ContainsFunc(records, func(r record.Record) bool { return r.Entry.Kind() == entry.KindSetting })
 }
 
 // question answers a question of the technician.

@@ -1,0 +1,218 @@
+package claim
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"downlead/diagnose/call"
+	"downlead/diagnose/level"
+	"downlead/diagnose/next"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+)
+
+// where says where the fault is: one answer of the verdicts, the levels and
+// the supply. What explains why a point fails is said in place of the bracket,
+// which is its effect.
+func where(p *call.Progress, d Diagnosis) []Claim {
+	if len(d.Brackets) == 0 {
+		return nil
+	}
+	var out []Claim
+	for _, explain := range []func(*call.Progress, Diagnosis) (Claim, bool){supplyLost, explained, weakAhead} {
+		if c, ok := explain(p, d); ok {
+			out = append(out, c)
+			break
+		}
+	}
+	for _, b := range d.Brackets[:min(len(d.Brackets), 2)] {
+		if len(out) > 0 && out[0].Code != Bracketed {
+			break
+		}
+		c := Claim{Code: Bracketed, Subject: job, Text: d.hedged(b, b.Text), Entries: bracketEntries(d, b)}
+		if len(b.Elements) == 1 {
+			c.Subject = b.Elements[0]
+		}
+		out = append(out, c)
+	}
+	for _, s := range d.likely(p.Call.Path, p.Spans) {
+		out = append(out, Claim{
+			Code: Suspected, Subject: s.id, Figures: map[string]float64{"p": s.p}, Entries: evidence(p.Call),
+			Text: fmt.Sprintf("%s: %s.", upper(partsWords([]string{s.id}, p.Call.Path)), oddsWith(s.p)),
+		})
+	}
+	return out
+}
+
+// Where says where the fault is, what explains the rest first; empty while
+// nothing fails.
+func (d Diagnosis) Where() []string {
+	var out []string
+	for _, c := range d.Claims {
+		switch c.Code {
+		case SupplyLost, Explains, WeakAhead, Bracketed:
+			out = append(out, c.Text)
+		}
+	}
+	if len(out) == 0 { // made by hand, or read back from a form without claims
+		for _, b := range d.Brackets {
+			out = append(out, b.Text)
+		}
+	}
+	return out
+}
+
+// surely is how likely a part must be at fault to be called the fault.
+const surely = 0.8
+
+// chance is the probability that an element is among what is at fault now.
+func (d Diagnosis) chance(id string) float64 {
+	if d.marginals != nil {
+		return d.marginals[id]
+	}
+	p := 0.0
+	for _, s := range d.Suspects {
+		if slices.Contains(s.Elements, id) {
+			p += s.P
+		}
+	}
+	return p
+}
+
+// chanceOf is the probability, at most, that one of several is.
+func (d Diagnosis) chanceOf(ids []string) float64 {
+	p := 0.0
+	for _, id := range ids {
+		p += d.chance(id)
+	}
+	return min(p, 1)
+}
+
+// weakAhead returns the claim that the level is low already at the point that
+// still passes, where the odds lie ahead of it and not in the bracket.
+func weakAhead(p *call.Progress, d Diagnosis) (Claim, bool) {
+	b := d.Brackets[0]
+	if b.Pass == nil || d.chanceOf(b.Elements) > 0.5 {
+		return Claim{}, false
+	}
+	for _, o := range p.Call.Observations {
+		if p.Call.PointOf(o) != *b.Pass || !o.Reading.Level.Said() || o.Round != p.Call.Round(p.Call.Path.Reach(o.Element, o.Side)) {
+			continue
+		}
+		var ahead []string
+		for _, e := range p.Call.Path.Branch(p.Call.Path.Reach(o.Element, o.Side)) {
+			ahead = append(ahead, p.Call.Path.Elements[e].ID)
+		}
+		mean, _ := level.ExpectedLevel(p.Call, d.tables, o)
+		short := mean - o.Reading.Level.Float()
+		if short < thinDB || d.chanceOf(ahead) < 0.5 {
+			continue
+		}
+		return Claim{
+			Code: WeakAhead, Subject: job, Entries: append(bracketEntries(d, b), o.Seq), Figures: map[string]float64{"short_db": trace.Hundredths(short)},
+			Text: fmt.Sprintf("It passes %s, but about %.0f dB too weak: the fault is likely ahead of there.", path.AtPoint(*b.Pass), short),
+		}, true
+	}
+	return Claim{}, false
+}
+
+// supplyLost returns the claim that the supply gets lost between two points,
+// where the step is to mend what lies between them.
+func supplyLost(p *call.Progress, d Diagnosis) (Claim, bool) {
+	if d.Next == nil || d.Next.Act != next.ActRepair {
+		return Claim{}, false
+	}
+	for _, o := range p.Call.Observations {
+		fed, ok := lastFed(p.Call, o)
+		if !o.Reading.Volts.Said() || o.Reading.Volts.Float() >= noSupply || !ok {
+			continue
+		}
+		from := p.Call.Path.Reach(o.Element, o.Side)
+		mend := p.Call.Path.Index(d.Next.ID)
+		if mend < 0 || mend == from || !p.Call.Path.Above(from, mend) || !p.Call.Path.Above(mend, p.Call.Path.Reach(fed.Element, fed.Side)) {
+			continue
+		}
+		return Claim{
+			Code: SupplyLost, Subject: d.Next.ID, Entries: []int64{fed.Seq, o.Seq},
+			Text: fmt.Sprintf("%s V %s and %s V %s: the supply is lost between the two.",
+				fed.Reading.Volts, path.AtPoint(p.Call.PointOf(fed)), o.Reading.Volts, path.AtPoint(p.Call.PointOf(o))),
+		}, true
+	}
+	return Claim{}, false
+}
+
+// hedged says what the verdicts alone say where the odds do not bear it out:
+// one part that is not likely enough, or a stretch that most likely holds no
+// fault.
+func (d Diagnosis) hedged(b trace.Bracket, text string) string {
+	if p := d.chanceOf(b.Elements); p >= surely || len(b.Elements) > 1 && (p >= 0.5 || d.unweighed()) {
+		return text
+	}
+	if _, shared, ok := strings.Cut(text, " share, "); ok && strings.HasPrefix(text, "Fault is likely in what") {
+		text = "Fault is likely in " + strings.TrimPrefix(shared, "from ") // who shares it would make the sentence too long
+		if strings.HasPrefix(shared, "from ") {
+			text = "Fault is likely " + shared
+		}
+	}
+	return strings.NewReplacer("The fault is", "By pass and fail it is", "Fault is likely", "By pass and fail it is likely",
+		"Fault is", "By pass and fail it is", "One fault in what they share explains all of it; look there first", "By pass and fail it is in what they share").Replace(text)
+}
+
+// unweighed reports that no odds are known: the diagnosis is only outlined.
+func (d Diagnosis) unweighed() bool { return d.marginals == nil && len(d.Suspects) == 0 }
+
+// bracketEntries are the readings at the two ends of a bracket.
+func bracketEntries(d Diagnosis, b trace.Bracket) []int64 {
+	var out []int64
+	for _, s := range d.Points {
+		if s.Stale {
+			continue
+		}
+		if s.Point == b.Fail || b.Pass != nil && s.Point == *b.Pass {
+			out = append(out, s.Entries...)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// explained returns the claim that a stretch outside the bracket loses too
+// much, and that this is why the point at the bracket's end fails.
+func explained(p *call.Progress, d Diagnosis) (Claim, bool) {
+	if len(p.Spans) == 0 {
+		return Claim{}, false
+	}
+	span := p.Spans[0]
+	fail, leveled := span.Fail.Level()
+	if !leveled {
+		return Claim{}, false
+	}
+	best, most := -1, 0.0
+	for i, s := range d.stretches {
+		reach := p.Call.Path.Reach(s.To.Element, s.To.Side)
+		upstream := p.Call.Path.Above(reach, span.Fail.Reach) && reach != span.Fail.Reach
+		passes := trace.Counts(s.To.Reading, p.Call.Settings) == entry.Pass
+		if upstream && passes && s.Excess > 2*s.SD && s.Excess > most {
+			best, most = i, s.Excess
+		}
+	}
+	if best < 0 || fail.Reading.Level.Float()+most < p.Call.Settings.FloorDBm {
+		return Claim{}, false
+	}
+	s := d.stretches[best]
+	what := stretchWords(p.Call.PointOf(s.From), p.Call.PointOf(s.To))
+	subject := job
+	if parts := s.Elements; len(parts) == 1 {
+		what, subject = p.Call.Path.The(parts[0]), p.Call.Path.Elements[parts[0]].ID
+		what = upper(what) + " loses"
+	} else {
+		what = "The stretch " + what + " loses"
+	}
+	return Claim{
+		Code: Explains, Subject: subject, Figures: map[string]float64{"excess_db": trace.Hundredths(most)},
+		Entries: []int64{s.From.Seq, s.To.Seq, fail.Seq},
+		Text:    fmt.Sprintf("%s %.0f dB too much: that is why it fails %s.", what, most, path.AtPoint(p.Call.PointOfSpot(span.Fail))),
+	}, true
+}
