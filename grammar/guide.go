@@ -55,7 +55,7 @@ func Guide() []Topic {
 		}},
 		{entry.KindQuestion, []string{
 			"what next", "where is the fault", "read back", "what is missing", "margin at the wall plate", "where do I aim for slot one nineteen",
-			"explain it to the customer", "what happened here before", "what can I say",
+			"explain it to the customer", "what happened here before", "how was the day", "what can I say",
 		}},
 		{entry.KindControl, []string{"pause", "resume", "repeat", "louder", "softer", "slower", "faster", "stop listening"}},
 	}

@@ -44,6 +44,7 @@ var order = []string{
 	"downlead/export/pdf",
 	"downlead/export/archive",
 	"downlead/export/pay",
+	"downlead/export/day",
 	"downlead/export/quality",
 	"downlead/export/office",
 	"downlead/export",

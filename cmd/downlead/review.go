@@ -48,6 +48,7 @@ func runReview(ctx context.Context, e *env, g *global, noOpen bool) error {
 		Options: func(ctx context.Context, job string) (level.Options, error) {
 			return e.diagnoseOptions(ctx, j, job, true)
 		},
+		Day:     e.sayDay(j),
 		Pair:    e.pairPhone,
 		Records: review.Records{Closeout: e.closeoutRecord(g, j), Pay: e.payRecord(g, j), Quality: e.qualityRecord(j)},
 	}

@@ -77,7 +77,7 @@ where to measure next, guides the call to its end, and writes the closeout.`,
 		}
 	}
 	add("call", newListen(e, g), newSay(e, g), newPath(e, g), newDiagnose(e, g), newPlan(e, g), newAim(e, g), newJob(e, g))
-	add("record", newReview(e, g), newCloseout(e, g), newPay(e, g), newQuality(e, g), newExport(e, g), newImport(e, g))
+	add("record", newReview(e, g), newCloseout(e, g), newDay(e, g), newPay(e, g), newQuality(e, g), newExport(e, g), newImport(e, g))
 	add("tool", newParse(e, g), newWords(e, g), newVerify(e, g), newBackup(e, g), newClips(e, g), newDoctor(e, g), newDemo(e, g))
 	root.AddCommand(topics()...)
 	root.SetHelpCommandGroupID("tool")

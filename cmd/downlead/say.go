@@ -118,6 +118,7 @@ func (e *env) session(ctx context.Context, g *global, first string) (*dialogue.S
 		j.Close()
 		return nil, err
 	}
+	s.Day = e.sayDay(j)
 	return s, nil
 }
 

@@ -20,15 +20,8 @@ func Within(visits []Visit, k Kind, from, to time.Time) time.Duration {
 	var sum time.Duration
 	for _, v := range visits {
 		for _, x := range v.Intervals {
-			a, b := x.Start, x.End
-			if a.Before(from) {
-				a = from
-			}
-			if b.After(to) {
-				b = to
-			}
-			if x.Kind == k && b.After(a) {
-				sum += b.Sub(a)
+			if part, ok := x.Within(from, to); ok && x.Kind == k {
+				sum += part.Long()
 			}
 		}
 	}

@@ -34,6 +34,18 @@ type Interval struct {
 // Long is how long the interval lasts.
 func (i Interval) Long() time.Duration { return i.End.Sub(i.Start) }
 
+// Within returns the part of the interval between two times; false where there
+// is none.
+func (i Interval) Within(from, to time.Time) (Interval, bool) {
+	if i.Start.Before(from) {
+		i.Start = from
+	}
+	if i.End.After(to) {
+		i.End = to
+	}
+	return i, i.Start.Before(i.End)
+}
+
 // Visit is one stay at a job, from the mark that begins it to the departure.
 type Visit struct {
 	Job       string

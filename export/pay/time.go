@@ -59,8 +59,9 @@ func (s workSpan) bucket() Buckets {
 // within returns the part of a span between two times; ok is false where there
 // is none.
 func (s workSpan) within(from, to time.Time) (workSpan, bool) {
-	s.Start, s.End = maxTime(s.Start, from), minTime(s.End, to)
-	return s, s.Start.Before(s.End)
+	var ok bool
+	s.Interval, ok = s.Within(from, to)
+	return s, ok
 }
 
 // workTime is the week's time, in order and without overlap, with what is odd
@@ -234,17 +235,3 @@ func (w *workTime) clock(t time.Time) string { return t.In(w.rates.Zone).Format(
 func (w *workTime) day(t time.Time) string { return t.In(w.rates.Zone).Format(time.DateOnly) }
 
 func minutes(d time.Duration) string { return fmt.Sprintf("%d min", int64(d/time.Minute)) }
-
-func minTime(a, b time.Time) time.Time {
-	if a.Before(b) {
-		return a
-	}
-	return b
-}
-
-func maxTime(a, b time.Time) time.Time {
-	if a.After(b) {
-		return a
-	}
-	return b
-}

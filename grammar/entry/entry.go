@@ -312,7 +312,7 @@ type Correction struct {
 func (Correction) Kind() Kind { return KindCorrection }
 
 // Question asks the tool something: next fault read_back missing margin aim
-// history explain words.
+// history explain words day.
 type Question struct {
 	Question string `json:"question"`
 	Point    *Point `json:"point,omitempty"`

@@ -280,6 +280,7 @@ func talkWords() []group {
 		{Aim, "aim", "where do i aim|look angles", "aim|where to aim|aiming|pointing angles"},
 		{Question, "history", "what happened here before|history", "site history|show history"},
 		{Question, "explain", "explain it to the customer|explain", "explain to the customer|explain that"},
+		{Question, "day", "how was the day", "how was my day|how was today|sum up the day|day summary"},
 		{Question, "words", "what can i say", "words|help"},
 		{Control, "pause", "pause", "pause listening"},
 		{Control, "hold", "hold on", "one moment|just a moment"},

@@ -29,6 +29,10 @@ type Session struct {
 	Gather  Gather
 	Options level.Options // as last gathered
 
+	// Day tells of the day of a time, for "how was the day"; nil where nothing
+	// can. It is asked of the whole journal, and needs no job.
+	Day func(ctx context.Context, at time.Time) (string, error)
+
 	asked  []question // open questions, the first is the one that was put
 	last   string     // the last answer, for "repeat"
 	closed string     // the job closed last, for "reopen job"
@@ -151,8 +155,12 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 			entries[0] = j
 		}
 	}
-	if q, ok := entries[0].(entry.Question); ok && len(entries) == 1 && (s.Job == "" || q.Question == "words") {
+	if q, ok := entries[0].(entry.Question); ok && len(entries) == 1 && (s.Job == "" || q.Question == "words" || q.Question == "day") {
 		s.asked = asked
+		if q.Question == "day" && s.Day != nil {
+			text, err := s.Day(ctx, p.At)
+			return Reply{Outcome: Taken, Text: text}, err
+		}
 		if q.Question == "words" {
 			return Reply{Outcome: Taken, Text: s.Help()}, nil
 		}

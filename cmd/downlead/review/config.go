@@ -25,6 +25,10 @@ type Config struct {
 	// earlier visits. Nil means the built-in tables alone.
 	Options func(ctx context.Context, job string) (level.Options, error)
 
+	// Day tells of the day of a time. Nil means that "how was the day" is not
+	// answered on the page.
+	Day func(ctx context.Context, at time.Time) (string, error)
+
 	// CleanPhoto takes out of a picture what tells where it was taken. Nil
 	// means that no photographs can be attached on the page.
 	CleanPhoto func(picture []byte) ([]byte, error)

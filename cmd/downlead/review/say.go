@@ -60,6 +60,7 @@ func (s *server) hear(w http.ResponseWriter, r *http.Request, typed, from string
 	if err != nil {
 		return err
 	}
+	session.Day = s.cfg.Day
 	reply, err := session.Hear(r.Context(), dialogue.Phrase{
 		Text: typed, At: s.cfg.Now(), Zone: s.cfg.Zone, TimeSource: record.FromClock, Origin: record.Reviewed,
 	})
