@@ -229,3 +229,22 @@ func TestFiguresAreWellFormed(t *testing.T) {
 		}
 	}
 }
+
+// Of two transponders read in one round the figure shows the worse: it decides
+// whether the point passes.
+func TestLevelFigureShowsTheWorstOfARound(t *testing.T) {
+	d, call, _ := spoken(t,
+		"path dish, LNB, sixty feet, ground block, forty feet, receiver one",
+		"ground block dish side, pass, minus forty one",
+		"behind receiver one, transponder three, fail, minus fifty eight",
+		"behind receiver one, transponder twenty, fail, minus sixty three",
+		"behind receiver one, transponder eleven, fail, minus sixty")
+	figures := drawLevels(d, call, -50)
+	if len(figures) != 1 {
+		t.Fatalf("%d figures", len(figures))
+	}
+	rows := figures[0].Rows
+	if last := rows[len(rows)-1]; len(last.Marks) != 1 || last.Marks[0].level != -63 {
+		t.Errorf("behind the receiver: %+v", last.Marks)
+	}
+}

@@ -227,3 +227,19 @@ func sound(t testing.TB) []byte {
 	}
 	return audio.WAV(samples)
 }
+
+// A week begins on Monday (ISO 8601, 2.2.8). The 18th of November 2026 is a
+// Wednesday (week 47 of that year begins on the 16th).
+func TestTheWeekBeginsOnMonday(t *testing.T) {
+	monday := time.Date(2026, 11, 16, 0, 0, 0, 0, time.UTC)
+	for day := range 7 {
+		now := monday.AddDate(0, 0, day).Add(23 * time.Hour)
+		s := &server{cfg: Config{Now: func() time.Time { return now }}}
+		if got := s.beginning("week"); !got.Equal(monday) {
+			t.Errorf("on %s it began on %s", now.Format("Monday 2"), got.Format("Monday 2"))
+		}
+		if got := s.beginning("today"); !got.Equal(now.Truncate(24 * time.Hour)) {
+			t.Errorf("on %s today began at %s", now.Format("Monday 2"), got)
+		}
+	}
+}
