@@ -238,12 +238,14 @@ func TestTheListOfJobsFollows(t *testing.T) {
 
 func TestAppendIsAllOrNothing(t *testing.T) {
 	j, _ := openTemp(t)
-	_, err := j.Append(t.Context(), start("7"), note("7", "one"), record.Draft{Job: "7", Entry: entry.Control{Verb: "pause"}})
-	if err == nil {
-		t.Fatal("a control was stored")
-	}
-	if _, n, _ := j.Head(t.Context()); n != 0 {
-		t.Errorf("%d records are left of a refused append", n)
+	for _, steers := range []entry.Entry{entry.Control{Verb: "pause"}, entry.Answer{Yes: true}} {
+		_, err := j.Append(t.Context(), start("7"), note("7", "one"), record.Draft{Job: "7", Entry: steers})
+		if err == nil {
+			t.Fatalf("a %s was stored", steers.Kind())
+		}
+		if _, n, _ := j.Head(t.Context()); n != 0 {
+			t.Errorf("%d records are left of a refused append", n)
+		}
 	}
 }
 

@@ -420,6 +420,22 @@ func TestAClockSetBackIsAFinding(t *testing.T) {
 	}
 }
 
+// An entry may be some seconds ahead of the clock that verify looks at; one that
+// is minutes ahead was made while the clock was wrong.
+func TestAnEntryAheadOfTheClockIsAFinding(t *testing.T) {
+	for ahead, want := range map[time.Duration]int{50 * time.Second: 0, 70 * time.Second: 1, 20 * time.Minute: 1} {
+		path := filepath.Join(t.TempDir(), "journal.db")
+		j := mustOpen(t, path, Options{Create: true, Now: func() time.Time { return evening }})
+		d := start("1")
+		d.At = evening.Add(ahead)
+		mustAppend(t, j, d)
+		r := mustVerify(t, j, VerifyOptions{})
+		if !r.OK || len(r.Findings) != want || want > 0 && (r.Findings[0].Part != PartClock || r.Findings[0].Entry != 1) {
+			t.Errorf("%v ahead: %+v", ahead, r)
+		}
+	}
+}
+
 func TestReadsNameADamagedEntry(t *testing.T) {
 	path, data, records := closedSample(t)
 	text, err := encode(7, &records[6].Draft)

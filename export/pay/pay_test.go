@@ -380,6 +380,11 @@ func TestWeekBounds(t *testing.T) {
 		{"saturday 18:30", "2026-W47", "2026-11-14 18:30 MST"},
 		{"monday 00:00", "2026-W28", "2026-07-06 01:00 MDT"},
 		{"monday 00:00", "2026-W53", "2026-12-28 00:00 MST"},
+		// Which week a label means is the project's choice: the one that begins
+		// last by noon of the ISO week's Monday, here the 16th.
+		{"monday 12:00", "2026-W47", "2026-11-16 12:00 MST"},
+		{"monday 12:01", "2026-W47", "2026-11-09 12:01 MST"},
+		{"tuesday 00:00", "2026-W47", "2026-11-10 00:00 MST"},
 	}
 	for _, tt := range tests {
 		r := MakeRates(t, strings.Replace(hourly12, "monday 00:00", tt.start, 1))
