@@ -32,6 +32,8 @@ require (
 	gonum.org/v1/gonum v0.17.0
 )
 
+require codeberg.org/go-fonts/dejavu v0.4.0 // indirect
+
 require (
 	github.com/andybalholm/brotli v1.1.1 // indirect
 	github.com/cpuguy83/go-md2man/v2 v2.0.6 // indirect

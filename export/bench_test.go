@@ -19,7 +19,7 @@ func BenchmarkPDF(b *testing.B) {
 	c := closeoutOf(b, twoFaults(b))
 	b.ReportAllocs()
 	for b.Loop() {
-		if err := pdf.WriteCloseout(c, io.Discard); err != nil {
+		if err := pdf.WriteCloseout(c, io.Discard, pdf.Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -33,7 +33,7 @@ func FuzzReadCloseout(f *testing.F) {
 		}
 		pathSVG := func(w io.Writer) error { return figure.PathSVG(c, w) }
 		levelSVG := func(w io.Writer) error { return figure.LevelSVG(c, w) }
-		pdf := func(w io.Writer) error { return pdf.WriteCloseout(c, w) }
+		pdf := func(w io.Writer) error { return pdf.WriteCloseout(c, w, pdf.Options{}) }
 		for _, write := range []func(io.Writer) error{c.JSON, c.Text, c.CSV, pathSVG, levelSVG, pdf} {
 			_ = write(io.Discard) // an error is an answer; a panic is not
 		}

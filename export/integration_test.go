@@ -40,7 +40,7 @@ func TestWithTheRealDiagnosis(t *testing.T) {
 			t.Errorf("entry %d was not placed", r.Entry)
 		}
 	}
-	raw := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(c, b) })
+	raw := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(c, b, pdf.Options{}) })
 	dir := t.TempDir()
 	if keep := os.Getenv("KEEP"); keep != "" {
 		dir = keep

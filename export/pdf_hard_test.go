@@ -68,7 +68,7 @@ func TestPDFOfABigHouse(t *testing.T) {
 	if c.Complete || c.Outcome != closeout.NotFixed {
 		t.Errorf("complete %v outcome %s", c.Complete, c.Outcome)
 	}
-	raw := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(c, b) })
+	raw := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(c, b, pdf.Options{}) })
 	dir := t.TempDir()
 	if keep := os.Getenv("KEEP"); keep != "" {
 		dir = keep
@@ -109,7 +109,7 @@ func FuzzPDF(f *testing.F) {
 			}
 		}
 		c := closeoutOf(t, in)
-		a := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(c, b) })
+		a := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(c, b, pdf.Options{}) })
 		if !bytes.HasPrefix(a, []byte("%PDF-")) {
 			t.Error("no document")
 		}

@@ -23,7 +23,7 @@ func pdfFile(t *testing.T, name string, in closeout.Input) string {
 		dir = keep
 	}
 	path := filepath.Join(dir, name)
-	raw := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(closeoutOf(t, in), b) })
+	raw := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(closeoutOf(t, in), b, pdf.Options{}) })
 	if err := os.WriteFile(path, raw, 0o600); err != nil {
 		t.Fatal(err)
 	}
@@ -31,8 +31,8 @@ func pdfFile(t *testing.T, name string, in closeout.Input) string {
 }
 
 func TestPDFIsTheSameTwice(t *testing.T) {
-	a := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(closeoutOf(t, twoFaults(t)), b) })
-	b := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(closeoutOf(t, twoFaults(t)), b) })
+	a := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(closeoutOf(t, twoFaults(t)), b, pdf.Options{}) })
+	b := exporttest.Render(t, func(b *bytes.Buffer) error { return pdf.WriteCloseout(closeoutOf(t, twoFaults(t)), b, pdf.Options{}) })
 	if !bytes.Equal(a, b) {
 		t.Error("two documents of one record differ")
 	}

@@ -2,12 +2,14 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -24,8 +26,8 @@ import (
 
 // closeoutFlags are the options of a closeout.
 type closeoutFlags struct {
-	pdf, csv, file, archive string
-	redact, force           bool
+	pdf, csv, file, archive, paper string
+	redact, force                  bool
 }
 
 func newCloseout(e *env, g *global) *cobra.Command {
@@ -61,6 +63,7 @@ head hash and count, which "downlead verify" takes.`,
 	fl.StringVar(&f.csv, "csv", "", "write a CSV `file`")
 	fl.StringVar(&f.file, "json-file", "", "write the JSON `file`")
 	fl.StringVar(&f.archive, "archive", "", "write an archive `folder` with everything and a manifest of sums")
+	fl.StringVar(&f.paper, "paper", "", "letter or a4, the document's `paper` (default: by the locale)")
 	fl.BoolVar(&f.redact, "redact", false, "put stable tags in place of names, address, phone, codes and notes")
 	fl.BoolVar(&f.force, "force", false, "overwrite an older one of the same kind")
 	return c
@@ -143,12 +146,20 @@ func cautions(all []call.Caution) []closeout.Caution {
 
 // writeCloseout writes the files that were asked for, each whole or not at all.
 func (e *env) writeCloseout(ctx context.Context, g *global, j *journal.Journal, c closeout.Closeout, records []record.Record, f closeoutFlags) ([]string, error) {
-	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.pdf, func(w io.Writer) error { return pdf.WriteCloseout(c, w) }}, {f.csv, c.CSV}, {f.file, c.JSON}})
+	paper, err := e.paper(f.paper)
+	if err != nil {
+		return nil, err
+	}
+	open := keptFile(j)
+	document := func(w io.Writer) error {
+		return pdf.WriteCloseout(c, w, pdf.Options{Paper: paper, Photo: open, Lacking: e.lacking})
+	}
+	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.pdf, document}, {f.csv, c.CSV}, {f.file, c.JSON}})
 	if err != nil || f.archive == "" {
 		return wrote, err
 	}
 	o := file.FileOptions{Force: f.force, Inputs: e.ownFiles(g)}
-	in := archive.ArchiveInput{Closeout: c, Records: records, Open: keptFile(j)}
+	in := archive.ArchiveInput{Closeout: c, Records: records, Open: open, Paper: paper, Lacking: e.lacking}
 	if err := archive.WriteArchive(ctx, f.archive, in, o, func(done, total int) { e.progress(g, "archive", done, total) }); err != nil {
 		return wrote, err
 	}
@@ -196,4 +207,22 @@ func (e *env) remember(ctx context.Context, g *global, c closeout.Closeout, wrot
 	}
 	_, err = j.Append(ctx, drafts...)
 	return err
+}
+
+// paper is the paper asked for, or the one of the locale, as POSIX orders its
+// variables.
+func (e *env) paper(name string) (pdf.Paper, error) {
+	if name == "" {
+		return pdf.PaperFor(cmp.Or(e.getenv("LC_ALL"), e.getenv("LC_PAPER"), e.getenv("LANG"))), nil
+	}
+	p, err := pdf.PaperNamed(name)
+	if err != nil {
+		return p, usageError{fmt.Errorf("--paper: %w", err)}
+	}
+	return p, nil
+}
+
+// lacking says which letters of a document stand as their code points.
+func (e *env) lacking(scripts []string) {
+	fmt.Fprintf(e.err, "downlead: note: the PDF has no letters of: %s; they stand in it as [U+...], and the JSON has them\n", strings.Join(scripts, ", "))
 }

@@ -19,10 +19,10 @@ import (
 
 // qualityFlags are the options of quality.
 type qualityFlags struct {
-	month, lot, head, csv, jobs, pdf string
-	days                             int
-	force                            bool
-	team                             teamFlags
+	month, lot, head, csv, jobs, pdf, paper string
+	days                                    int
+	force                                   bool
+	team                                    teamFlags
 }
 
 func newQuality(e *env, g *global) *cobra.Command {
@@ -61,12 +61,17 @@ same address undoes a fix as one's own does.`,
 	fl.StringVar(&f.csv, "csv", "", "write the figures to a CSV `file`")
 	fl.StringVar(&f.jobs, "jobs-csv", "", "write the jobs, with those drawn, to a CSV `file`")
 	fl.StringVar(&f.pdf, "pdf", "", "write a PDF `file`")
+	fl.StringVar(&f.paper, "paper", "", "letter or a4, the document's `paper` (default: by the locale)")
 	f.team.add(fl)
 	fl.BoolVar(&f.force, "force", false, "overwrite an older one of the same kind")
 	return c
 }
 
 func runQuality(ctx context.Context, e *env, g *global, f qualityFlags) error {
+	paper, err := e.paper(f.paper)
+	if err != nil {
+		return err
+	}
 	if f.month == "" {
 		f.month = e.now().Format("2006-01")
 	}
@@ -79,7 +84,7 @@ func runQuality(ctx context.Context, e *env, g *global, f qualityFlags) error {
 			fmt.Fprintf(e.err, "downlead: the sample could not be kept, and is drawn anew next time: %v\n", err)
 		}
 	}
-	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.csv, q.CSV}, {f.jobs, q.JobsCSV}, {f.pdf, q.PDF}})
+	wrote, err := e.writeFiles(ctx, g, f.force, []outFile{{f.csv, q.CSV}, {f.jobs, q.JobsCSV}, {f.pdf, func(w io.Writer) error { return q.PDF(w, paper) }}})
 	switch {
 	case err != nil:
 		return err
@@ -157,9 +162,18 @@ func (e *env) qualityRecord(j *journal.Journal) review.Record {
 	return recordOf(func(ctx context.Context, month string) (quality.Quality, error) {
 		return e.quality(ctx, j, qualityFlags{month: month, days: quality.FixDays})
 	}, quality.Quality.Text,
-		form[quality.Quality]{"pdf", "application/pdf", quality.Quality.PDF},
+		form[quality.Quality]{"pdf", "application/pdf", e.qualityPDF},
 		form[quality.Quality]{"csv", "text/csv", quality.Quality.CSV},
 		form[quality.Quality]{"json", "application/json", quality.Quality.JSON})
+}
+
+// qualityPDF is the document on the paper of the locale.
+func (e *env) qualityPDF(q quality.Quality, w io.Writer) error {
+	paper, err := e.paper("")
+	if err != nil {
+		return err
+	}
+	return q.PDF(w, paper)
 }
 
 // form is one form that a record of type R is saved in.

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"os/exec"
 
 	"github.com/spf13/cobra"
@@ -75,11 +76,18 @@ func runReview(ctx context.Context, e *env, g *global, noOpen bool) error {
 
 // closeoutRecord lets the page preview and save a job's closeout.
 func (e *env) closeoutRecord(g *global, j *journal.Journal) review.Record {
+	document := func(c closeout.Closeout, w io.Writer) error {
+		paper, err := e.paper("")
+		if err != nil {
+			return err
+		}
+		return pdf.WriteCloseout(c, w, pdf.Options{Paper: paper, Photo: keptFile(j)})
+	}
 	return recordOf(func(ctx context.Context, job string) (closeout.Closeout, error) {
 		c, _, err := e.closeout(ctx, &global{journal: g.journal, job: job}, j)
 		return c, err
 	}, closeout.Closeout.Text,
-		form[closeout.Closeout]{"pdf", "application/pdf", pdf.WriteCloseout},
+		form[closeout.Closeout]{"pdf", "application/pdf", document},
 		form[closeout.Closeout]{"json", "application/json", closeout.Closeout.JSON},
 		form[closeout.Closeout]{"csv", "text/csv", closeout.Closeout.CSV})
 }

@@ -38,7 +38,10 @@ type ArchiveInput struct {
 	// Open opens a kept file (a photograph, a clip) by its hex SHA-256. Nil
 	// means there are none to take along. A redacted archive takes none, and
 	// no clip goes along where no consent was logged.
-	Open func(sha256 string) (io.ReadCloser, error)
+	Open  func(sha256 string) (io.ReadCloser, error)
+	Paper pdf.Paper // of the document
+	// Lacking is told the scripts that the document's fonts do not have.
+	Lacking func(scripts []string)
 }
 
 type archivePart struct {
@@ -187,7 +190,9 @@ func archiveParts(in ArchiveInput) []archivePart {
 	c := in.Closeout
 	parts := []archivePart{
 		{"closeout.json", c.JSON},
-		{"closeout.pdf", func(w io.Writer) error { return pdf.WriteCloseout(c, w) }},
+		{"closeout.pdf", func(w io.Writer) error {
+			return pdf.WriteCloseout(c, w, pdf.Options{Paper: in.Paper, Photo: in.Open, Lacking: in.Lacking})
+		}},
 		{"closeout.csv", c.CSV},
 		{"closeout.txt", c.Text},
 		{"path.svg", func(w io.Writer) error { return figure.PathSVG(c, w) }},

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"downlead/diagnose/claim"
@@ -108,7 +109,6 @@ type Builder struct {
 
 	settings trace.Settings
 	reported string // "15:04", local
-	reason   string // given when the job was closed
 }
 
 // placement maps the seq of a reading to where the diagnosis put it.
@@ -254,12 +254,20 @@ func (b *Builder) job(at time.Time, e entry.Job) {
 	case "complaint":
 		b.C.Complaint = e.Text
 	case "close":
-		b.C.Closed, b.reason = &at, e.Text
+		b.C.Closed, b.C.Reason = &at, plainReason(e.Text)
 	case "rename":
-		b.C.Closed, b.reason = &at, "it is job "+e.Number
+		b.C.Closed, b.C.Reason = &at, "it is job "+e.Number
 	case "reopen":
-		b.C.Closed, b.reason = nil, ""
+		b.C.Closed, b.C.Reason = nil, ""
 	}
+}
+
+// plainReason is a reason without the word that only insists on closing.
+func plainReason(said string) string {
+	if rest, ok := strings.CutPrefix(said, "anyway"); ok && (rest == "" || strings.ContainsAny(rest[:1], ", ")) {
+		return strings.TrimLeft(rest, ", ")
+	}
+	return said
 }
 
 func (b *Builder) reading(seq int64, at time.Time, e entry.Reading) Reading {

@@ -53,6 +53,8 @@ type Closeout struct {
 	Complaint string     `json:"complaint"`
 	Opened    *time.Time `json:"opened"` // nil when no start was logged
 	Closed    *time.Time `json:"closed"` // nil while the job is open
+	// Reason is what was said at closing of why something was left open.
+	Reason string `json:"reason,omitempty"`
 
 	Outcome  Outcome    `json:"outcome"`
 	Complete bool       `json:"complete"` // Open is empty and the job is closed

@@ -109,14 +109,14 @@ func (b *Builder) open(d claim.Diagnosis) {
 		c.Open = append(c.Open, OpenItem{What: "job_open", Detail: "the job has not been closed"})
 	}
 	for _, m := range d.Missing {
-		c.Open = append(c.Open, OpenItem{What: m.Step, Detail: m.Detail, Why: b.reason})
+		c.Open = append(c.Open, OpenItem{What: m.Step, Detail: m.Detail, Why: c.Reason})
 	}
 	for _, x := range d.Contradictions {
-		c.Open = append(c.Open, OpenItem{What: "contradiction", Detail: x.Text, Why: b.reason})
+		c.Open = append(c.Open, OpenItem{What: "contradiction", Detail: x.Text, Why: c.Reason})
 	}
 	if c.Counts.Unconfirmed > 0 {
 		c.Open = append(c.Open, OpenItem{
-			What: "unconfirmed", Why: b.reason,
+			What: "unconfirmed", Why: c.Reason,
 			Detail: fmt.Sprintf("%d heard but not confirmed: entries %s", c.Counts.Unconfirmed, b.unconfirmed()),
 		})
 	}

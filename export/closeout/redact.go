@@ -22,6 +22,7 @@ var redactions = map[string]string{
 	"technician":         "TECHNICIAN",
 	"complaint":          "COMPLAINT",
 	"open.why":           "REASON",
+	".reason":            "REASON", // of the job
 	"checks.remark":      "REMARK",
 	"photographs.remark": "REMARK",
 	"photographs.name":   "PHOTO",

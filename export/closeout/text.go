@@ -147,12 +147,8 @@ func Columns(b *strings.Builder, rows [][]string) {
 // Origin says in sentences whose job it is and from which journal, as far as
 // that is known.
 func (c Closeout) Origin() string {
-	text := ""
-	if c.Technician != "" {
-		text = " Technician: " + c.Technician + "."
+	if c.Journal.ID == "" {
+		return ""
 	}
-	if c.Journal.ID != "" {
-		text += " The journal's own id is " + c.Journal.ID + "."
-	}
-	return text
+	return " The journal's own id is " + c.Journal.ID + "."
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html"
 	"io"
+	"slices"
 	"sort"
 	"strings"
 
@@ -102,6 +103,22 @@ func fitting(c Canvas, size float64, bold bool, word []rune, w float64) int {
 		n = min(2*n, len(word))
 	}
 	return max(1, sort.Search(n, func(k int) bool { return c.TextWidth(size, bold, string(word[:k+1])) > w }))
+}
+
+// fitSize is the size at which a label of the figures is no wider than w, in
+// points; at its smallest it may be wider.
+func fitSize(c Canvas, s string, w float64) float64 {
+	const usual, least = 5.8, 3.6
+	size := usual
+	for size > least && c.TextWidth(size, false, s) > w {
+		size -= 0.2
+	}
+	return size
+}
+
+// broken reports that a word was cut to fit into its lines.
+func broken(words string, lines []string) bool {
+	return slices.ContainsFunc(lines, func(s string) bool { return !strings.Contains(" "+words+" ", " "+s+" ") })
 }
 
 // Svg draws on a scalable image.

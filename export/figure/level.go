@@ -10,8 +10,15 @@ import (
 	"downlead/grammar/entry"
 )
 
-// PlotHeight is the height of one level plot, millimetres.
-const PlotHeight = 47.0
+// PlotHeight is the height of one level plot, PlotLow where room is short,
+// millimetres.
+const (
+	PlotHeight = 47.0
+	PlotLow    = 34.0
+)
+
+// widePoints is from how many points on a plot needs the whole width.
+const widePoints = 7
 
 // levelPlot is the level along one branch, from the dish to its end.
 type levelPlot struct {
@@ -26,6 +33,9 @@ type plotPoint struct {
 	expected      *float64
 	stale         bool
 }
+
+// Wide reports that the plot needs the whole width for its names.
+func (p levelPlot) Wide() bool { return len(p.at) >= widePoints }
 
 // LevelPlots returns a plot for every branch that was measured at two points
 // or more, one of them beyond its last fork.
@@ -142,15 +152,15 @@ func (p levelPlot) span() (low, high float64) {
 			take(*a.expected)
 		}
 	}
-	return math.Floor((low-4)/5) * 5, math.Ceil((high+1)/5) * 5
+	return math.Floor((low-4)/5) * 5, math.Ceil((high+3)/5) * 5 // room for a value above its mark
 }
 
-// Draw puts the plot at x, y, as wide as w and plotHeight high.
-func (p levelPlot) Draw(c Canvas, x, y, w float64) {
+// Draw puts the plot at x, y, as wide as w and as high as h.
+func (p levelPlot) Draw(c Canvas, x, y, w, h float64) {
 	c.Text(x, y+3, 7.5, true, Left, Black, "Level "+p.title)
 	c.Text(x+w-2, y+3, 6, false, Right, Orange, fmt.Sprintf("dashed: floor %g dBm, below it fails", p.floor))
 	low, high := p.span()
-	x0, x1, y0, y1 := x+9, x+w-2, y+6, y+PlotHeight-11
+	x0, x1, y0, y1 := x+9, x+w-2, y+6, y+h-4.4-nameLine*p.nameLines(c, w)
 	py := func(v float64) float64 { return y1 - (v-low)/(high-low)*(y1-y0) }
 	px := func(i int) float64 { return x0 + (float64(i)+0.5)*(x1-x0)/float64(len(p.at)) }
 	step := 5.0
@@ -166,13 +176,44 @@ func (p levelPlot) Draw(c Canvas, x, y, w float64) {
 	c.Line(x0, py(p.floor), x1, py(p.floor), 0.35, Orange, true)
 	p.curves(c, px, py, low)
 	for i, a := range p.at {
-		lines := Wrap(c, 5.6, false, a.name, (x1-x0)/float64(len(p.at))-0.8)
+		size, lines := p.name(c, a.name, w)
 		for k, s := range lines {
-			if k < 3 {
-				c.Text(px(i), y1+2.6+2.2*float64(k), 5.6, false, Centre, Black, s)
-			}
+			c.Text(px(i), y1+2.6+nameLine*float64(k), size, false, Centre, Black, s)
 		}
 	}
+}
+
+// Names of points below the plot: millimetres to a line, how many there may be.
+const (
+	nameLine  = 2.2
+	nameLines = 3
+)
+
+// name wraps a point's name into its share of a plot as wide as w.
+func (p levelPlot) name(c Canvas, name string, w float64) (size float64, lines []string) {
+	const usual, least = 5.6, 3.6 // points
+	w = (w-11)/float64(len(p.at)) - 0.8
+	for size = usual; ; size -= 0.3 {
+		lines = Wrap(c, size, false, name, w)
+		if size < least || len(lines) <= nameLines && !broken(name, lines) {
+			break
+		}
+	}
+	if len(lines) > nameLines {
+		lines = lines[:nameLines]
+		lines[nameLines-1] += "…"
+	}
+	return size, lines
+}
+
+// nameLines is how many lines the longest name takes.
+func (p levelPlot) nameLines(c Canvas, w float64) float64 {
+	n := 1
+	for _, a := range p.at {
+		_, lines := p.name(c, a.name, w)
+		n = max(n, len(lines))
+	}
+	return float64(n)
 }
 
 // curves draws what was expected, the first and the last readings.
@@ -220,18 +261,23 @@ func (p levelPlot) curves(c Canvas, px func(int) float64, py func(float64) float
 		}
 		return value(r), true
 	}, 0.4, Blue, false)
+	step := px(1) - px(0)
 	for i, a := range p.at {
-		for _, r := range []*closeout.Reading{a.before, a.after} {
+		for k, r := range []*closeout.Reading{a.before, a.after} {
 			if r == nil {
 				continue
 			}
 			x, v, label := px(i), py(value(r)), -1.9
 			earlier := a.stale || r == a.before && a.after != nil
-			if earlier && !r.NoSignal {
-				label = 3.4 // below, so that both can be read
+			if than := []*closeout.Reading{a.after, a.before}[k]; than != nil && !r.NoSignal && (value(r) < value(than) || value(r) == value(than) && k == 0) {
+				label = 3.4 // the lower of two below its mark, so that both can be read
+			}
+			if floor := py(p.floor); math.Abs(v+label-0.7-floor) < 1.4 && (a.before == nil || a.after == nil) {
+				label = 1.5 - label // to the other side: not on the line of the floor
 			}
 			Mark(c, x, v, 1.1, r.Verdict, earlier)
-			c.Text(x, v+label, 5.8, false, Centre, Black, shortValue(*r))
+			text := shortValue(*r)
+			c.Text(x, v+label, fitSize(c, text, step-0.5), false, Centre, Black, text)
 		}
 	}
 }
@@ -246,7 +292,7 @@ func LevelSVG(c closeout.Closeout, w io.Writer) error {
 	plots := LevelPlots(c)
 	var desc []string
 	for i, p := range plots {
-		p.Draw(s, 0, PlotHeight*float64(i), width)
+		p.Draw(s, 0, PlotHeight*float64(i), width, PlotHeight)
 		for _, a := range p.at {
 			for _, r := range []*closeout.Reading{a.before, a.after} {
 				if r != nil {

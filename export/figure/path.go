@@ -3,7 +3,6 @@ package figure
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"downlead/export/closeout"
@@ -37,9 +36,11 @@ type figureNode struct {
 	col    int
 	row    float64
 	cable  string // what lies between the parent and this: "60 ft rg6"
-	work   string // what was done to it
-	marks  map[figureSpot]figureMark
-	kids   int
+	// assumed: nobody said so of the element, or of the cable to it
+	assumed, assumedCable bool
+	work                  string // what was done to it
+	marks                 map[figureSpot]figureMark
+	kids                  int
 }
 
 type figureSpot struct {
@@ -58,9 +59,10 @@ func isCable(e entry.Element) bool { return e == entry.Cable || e == entry.Jumpe
 func NewFigure(c closeout.Closeout) figure {
 	f := figure{names: closeout.NewNamer(c.Path), index: map[string]int{}}
 	via := map[string]struct {
-		node  int
-		port  int
-		label string
+		node    int
+		port    int
+		label   string
+		assumed bool
 	}{}
 	for _, e := range c.Path {
 		from, ok := via[e.Parent]
@@ -81,7 +83,7 @@ func NewFigure(c closeout.Closeout) figure {
 			if from.label != "" {
 				label = from.label + " + " + label
 			}
-			from.label = label
+			from.label, from.assumed = label, from.assumed || e.Assumed
 			via[e.ID] = from
 			continue
 		}
@@ -89,7 +91,7 @@ func NewFigure(c closeout.Closeout) figure {
 		if e.Removed {
 			work = "removed"
 		}
-		n := figureNode{id: e.ID, work: work, words: f.names.Element(e.Element, closeout.NumberOf(e.ID), e.Room), parent: from.node, port: from.port, cable: from.label, marks: map[figureSpot]figureMark{}}
+		n := figureNode{id: e.ID, work: work, words: f.names.Element(e.Element, closeout.NumberOf(e.ID), e.Room), parent: from.node, port: from.port, cable: from.label, assumed: e.Assumed, assumedCable: from.assumed || e.Assumed && from.label == "", marks: map[figureSpot]figureMark{}}
 		if n.parent >= 0 {
 			n.col = f.nodes[n.parent].col + 1
 			f.nodes[n.parent].kids++
@@ -149,6 +151,9 @@ func (f *figure) annotate(c closeout.Closeout) {
 			f.nodes[i].work = strings.TrimPrefix(f.nodes[i].work+", "+closeout.Plain(a.Action), ", ")
 		}
 	}
+	for i, n := range f.nodes { // what was measured or worked on is no assumption
+		f.nodes[i].assumed = n.assumed && len(n.marks) == 0 && n.work == ""
+	}
 }
 
 // shortValue is the figure printed beside a mark.
@@ -191,22 +196,22 @@ func (f figure) Draw(c Canvas, x, y, w float64) {
 			f.edge(c, n, px+box, py, cx, cy)
 		}
 	}
-	for _, n := range f.nodes {
+	for i, n := range f.nodes {
 		bx, by := at(n)
-		f.node(c, n, bx, by, box)
+		f.node(c, i, bx, by, box, col-box)
 	}
-	legend(c, x, y+f.Height()-1.2)
+	f.legend(c, x, y+f.Height()-1.2)
 }
 
 // edge draws the cable to a node, with the output's mark at its beginning.
 func (f figure) edge(c Canvas, n figureNode, x1, y1, x2, y2 float64) {
 	mid := x1 + (x2-x1)*0.3
 	if y1 == y2 {
-		c.Line(x1, y1, x2, y2, 0.4, Black, false)
+		c.Line(x1, y1, x2, y2, 0.4, Black, n.assumedCable)
 	} else {
 		c.Line(x1, y1, mid, y1, 0.4, Black, false)
 		c.Line(mid, y1, mid, y2, 0.4, Black, false)
-		c.Line(mid, y2, x2, y2, 0.4, Black, false)
+		c.Line(mid, y2, x2, y2, 0.4, Black, n.assumedCable)
 	}
 	label := n.cable
 	if n.port > 0 {
@@ -216,26 +221,35 @@ func (f figure) edge(c Canvas, n figureNode, x1, y1, x2, y2 float64) {
 	if y1 != y2 {
 		lx = mid
 	}
-	size := 5.8
-	for size > 3.6 && c.TextWidth(size, false, label) > x2-lx-0.8 {
-		size -= 0.2
-	}
-	c.Text((lx+x2)/2, y2-1.9, size, false, Centre, Gray, label)
+	c.Text((lx+x2)/2, y2-1.9, fitSize(c, label, x2-lx-0.8), false, Centre, Gray, label)
 	if m, ok := f.nodes[n.parent].marks[figureSpot{entry.ReceiverSide, n.port}]; ok && n.port > 0 {
 		Mark(c, mid, y2, 1.1, m.verdict, m.stale)
-		c.Text(mid+1.6, y2+3.2, 5.8, false, Left, Black, m.label)
+		down := 3.2
+		if own, ok := n.marks[figureSpot{entry.DishSide, 0}]; ok && crowded(c, m, own, x2-mid-2.5) {
+			down += labelRow
+		}
+		c.Text(mid+1.6, y2+down, fitSize(c, m.label, x2-mid-2), false, Left, Black, m.label)
 	}
 }
 
-func (f figure) node(c Canvas, n figureNode, x, y, w float64) {
+// node draws an element's box, as wide as w, with gap millimetres to the next.
+func (f figure) node(c Canvas, i int, x, y, w, gap float64) {
+	n := f.nodes[i]
 	stroke, width := Black, 0.25
 	if n.work != "" {
 		stroke, width = Blue, 0.7
 	}
-	c.Rect(x, y-figureBox/2, w, figureBox, width, stroke, White)
+	if n.assumed {
+		c.Rect(x, y-figureBox/2, w, figureBox, 0, White, White)
+		for _, l := range [][4]float64{{0, -1, 1, -1}, {1, -1, 1, 1}, {1, 1, 0, 1}, {0, 1, 0, -1}} {
+			c.Line(x+w*l[0], y+figureBox/2*l[1], x+w*l[2], y+figureBox/2*l[3], width, stroke, true)
+		}
+	} else {
+		c.Rect(x, y-figureBox/2, w, figureBox, width, stroke, White)
+	}
 	size := 6.6
 	lines := Wrap(c, size, false, n.words, w-1)
-	for size > 4 && (len(lines) > 2 || slices.ContainsFunc(lines, func(s string) bool { return !strings.Contains(" "+n.words+" ", " "+s+" ") })) {
+	for size > 4 && (len(lines) > 2 || broken(n.words, lines)) {
 		size -= 0.3
 		lines = Wrap(c, size, false, n.words, w-1)
 	}
@@ -248,16 +262,44 @@ func (f figure) node(c Canvas, n figureNode, x, y, w float64) {
 	}
 	if m, ok := n.marks[figureSpot{entry.DishSide, 0}]; ok {
 		Mark(c, x-1.1, y, 1.1, m.verdict, m.stale)
-		c.Text(x-0.4, y+3.4, 5.8, false, Right, Black, m.label)
+		c.Text(x-0.4, y+3.4, fitSize(c, m.label, gap-1), false, Right, Black, m.label)
 	}
 	if m, ok := n.marks[figureSpot{entry.ReceiverSide, 0}]; ok {
 		Mark(c, x+w+1.1, y, 1.1, m.verdict, m.stale)
-		c.Text(x+w+0.4, y+3.4, 5.8, false, Left, Black, m.label)
+		down := 3.4
+		for _, k := range f.nodes {
+			if next, ok := k.marks[figureSpot{entry.DishSide, 0}]; ok && k.parent == i && k.row == n.row && crowded(c, m, next, gap-1.5) {
+				down += labelRow
+			}
+		}
+		c.Text(x+w+0.4, y+down, fitSize(c, m.label, gap-1), false, Left, Black, m.label)
 	}
 }
 
+// labelRow is how far below the other one of two labels goes that have no room
+// side by side, millimetres.
+const labelRow = 2.1
+
+// crowded reports that two labels do not fit side by side.
+func crowded(c Canvas, a, b figureMark, w float64) bool {
+	return c.TextWidth(fitSize(c, a.label, w), false, a.label)+c.TextWidth(fitSize(c, b.label, w), false, b.label) > w
+}
+
+// assumed names what is drawn and what nobody said.
+func (f figure) assumed() []string {
+	var out []string
+	for _, n := range f.nodes {
+		if n.assumed {
+			out = append(out, n.words)
+		} else if n.assumedCable {
+			out = append(out, "the cable to "+n.words)
+		}
+	}
+	return out
+}
+
 // legend explains the marks, on one line.
-func legend(c Canvas, x, y float64) {
+func (f figure) legend(c Canvas, x, y float64) {
 	put := func(v entry.Verdict, s string) {
 		Mark(c, x+1, y-0.9, 1, v, false)
 		c.Text(x+2.8, y, 6, false, Left, Gray, s)
@@ -266,7 +308,11 @@ func legend(c Canvas, x, y float64) {
 	put(entry.Pass, "pass")
 	put(entry.Fail, "fail")
 	put("", "no verdict")
-	c.Text(x, y, 6, false, Left, Gray, "last reading at each point, dBm. Hollow: read before a repair and not since. Thick box: worked on.")
+	words := "last reading at each point, dBm. Hollow: before a repair, not read since. Thick box: worked on."
+	if len(f.assumed()) > 0 {
+		words += " Dashed: assumed, nobody said so."
+	}
+	c.Text(x, y, 6, false, Left, Gray, words)
 }
 
 // PathSVG draws the signal path with its verdicts as an SVG image.
@@ -278,6 +324,9 @@ func PathSVG(c closeout.Closeout, w io.Writer) error {
 	for _, p := range c.Points {
 		r := p.Last()
 		desc = append(desc, fmt.Sprintf("%s: %s, %s", p.Name, closeout.VerdictWord(r.Verdict), shortValue(r)))
+	}
+	for _, t := range f.assumed() {
+		desc = append(desc, t+" is assumed: nobody said so")
 	}
 	return s.WriteTo(w, width, f.Height(), "Signal path of job "+c.Job, strings.Join(desc, ". "))
 }

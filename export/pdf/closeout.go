@@ -10,32 +10,60 @@ import (
 	"downlead/grammar/entry"
 )
 
+// Options are what a document is made with, besides its facts.
+type Options struct {
+	Paper Paper // the zero value means Letter
+	// Photo opens a kept photograph by its hex SHA-256; nil leaves the contact
+	// sheet out.
+	Photo func(sha256 string) (io.ReadCloser, error)
+	// Lacking is told the scripts whose letters no font has, if there are any.
+	Lacking func(scripts []string)
+}
+
 // WriteCloseout writes the closeout as a document: what was found and done on the first
-// page, the particulars behind it.
-func WriteCloseout(c closeout.Closeout, w io.Writer) error {
+// page, the particulars behind it. What would leave a second page nearly empty
+// is set closer, on one.
+func WriteCloseout(c closeout.Closeout, w io.Writer, o Options) error {
+	s := compose(c, o, false)
+	const saves = 90.0 // millimetres that it may come to at most
+	if s.Pages() == 2 && s.Y < PageMargin+saves {
+		if t := compose(c, o, true); t.Pages() == 1 {
+			s = t
+		}
+	}
+	if l := s.Lacking(); len(l) > 0 && o.Lacking != nil {
+		o.Lacking(l)
+	}
+	return s.Save(w)
+}
+
+func compose(c closeout.Closeout, o Options, tight bool) *Sheet {
 	head := c.Journal.Head
 	if len(head) > 16 {
 		head = head[:16]
 	}
 	s := NewSheet(SheetInfo{
 		Title: "Closeout of job " + c.Job, Subject: "Readings, repairs, checks and times of one job",
-		Product: c.Product, Made: c.AsOf,
+		Author: c.Technician, Product: c.Product, Made: c.AsOf, Paper: o.Paper,
 		Footer: fmt.Sprintf("downlead %s · job %s · made %s · journal %s… (%d records)", c.Product, c.Job, c.AsOf.UTC().Format("2006-01-02 15:04 MST"), head, c.Journal.Count),
 	})
+	s.tight = tight
 	s.closeoutHead(c)
 	s.closeoutOpen(c)
 	s.closeoutFound(c)
-	s.Heading("Signal path", figure.NewFigure(c).Height())
-	figure.NewFigure(c).Draw(s, PageMargin, s.Y, BodyWidth)
-	s.Y += figure.NewFigure(c).Height()
+	path := figure.NewFigure(c)
+	s.Heading("Signal path", path.Height())
+	path.Draw(s, PageMargin, s.Y, s.Width())
+	s.Y += path.Height()
 	s.closeoutReadings(c)
 	s.closeoutPlots(c)
 	s.closeoutChecks(c)
 	s.closeoutTimes(c)
-	s.closeoutUsed(c)
+	s.closeoutUsed(c, o.Photo != nil)
 	s.closeoutWords(c)
+	s.closeoutPhotographs(c, o.Photo)
 	s.closeoutProof(c)
-	return s.Save(w)
+	return s
 }
 
 func (s *Sheet) closeoutHead(c closeout.Closeout) {
@@ -44,8 +72,8 @@ func (s *Sheet) closeoutHead(c closeout.Closeout) {
 	verdict := map[closeout.Outcome]entry.Verdict{closeout.Fixed: entry.Pass, closeout.FixedUnread: entry.Pass, closeout.NoFault: entry.Pass, closeout.NotFixed: entry.Fail}[c.Outcome]
 	word := closeout.OutcomeWord(c.Outcome)
 	width := s.TextWidth(13, true, word)
-	figure.Mark(s, pageWidth-PageMargin-width-5, s.Y-2.2, 2.2, verdict, false)
-	s.Text(pageWidth-PageMargin, s.Y, 13, true, figure.Right, figure.Black, word)
+	figure.Mark(s, s.paper.Width-PageMargin-width-5, s.Y-2.2, 2.2, verdict, false)
+	s.Text(s.paper.Width-PageMargin, s.Y, 13, true, figure.Right, figure.Black, word)
 	s.Y += 5
 	line := func(parts ...string) {
 		var said []string
@@ -63,9 +91,16 @@ func (s *Sheet) closeoutHead(c closeout.Closeout) {
 	if c.Closed != nil {
 		closed = "closed " + c.Clock(*c.Closed)
 	}
-	line(c.Site.Address, c.Date(c.Opened, "Monday 2 January 2006, 15:04 MST"), closed)
+	technician := "Technician: not named"
+	if c.Technician != "" {
+		technician = "Technician: " + c.Technician
+	}
+	line(c.Site.Address, c.Date(c.Opened, "Monday 2 January 2006, 15:04 MST"), closed, technician)
 	if c.Complaint != "" {
 		s.Paragraph("Complaint: "+c.Complaint, 0, false)
+	}
+	if c.Reason != "" {
+		s.Paragraph("Reason given at closing: "+c.Reason, 0, false)
 	}
 	s.Y += 1
 }
@@ -75,29 +110,31 @@ func (s *Sheet) closeoutOpen(c closeout.Closeout) {
 	if c.Complete {
 		return
 	}
-	why, lines := c.OpenWords()
+	_, lines := c.OpenWords() // one reason for all of it stands in the head
+	columns, width := 1, s.Width()-13
+	if s.tight && len(lines) > 3 {
+		columns, width = 2, (s.Width()-13)/2-4
+	}
 	var wrapped []string
 	for _, t := range lines {
-		for i, l := range figure.Wrap(s, 8.5, false, t, BodyWidth-13) {
+		for i, l := range figure.Wrap(s, 8.5, false, t, width) {
 			wrapped = append(wrapped, []string{"– ", "   "}[min(i, 1)]+l)
 		}
 	}
-	if why != "" {
-		wrapped = append(wrapped, figure.Wrap(s, 8.5, false, "Reason given: "+why, BodyWidth-10)...)
-	}
 	for first := true; len(wrapped) > 0; first = false {
-		n := min(len(wrapped), max(1, int((bodyBottom-s.Y-11)/TextLine))) // as many as the page holds
-		s.openBox(wrapped[:n], first)
+		n := min(len(wrapped), columns*max(1, int((s.bottom()-s.Y-11)/TextLine))) // as many as the page holds
+		s.openBox(wrapped[:n], columns, first)
 		if wrapped = wrapped[n:]; len(wrapped) > 0 {
 			s.newPage()
 		}
 	}
 }
 
-func (s *Sheet) openBox(lines []string, first bool) {
-	h := 7.5 + TextLine*float64(len(lines))
+func (s *Sheet) openBox(lines []string, columns int, first bool) {
+	rows := (len(lines) + columns - 1) / columns
+	h := 7.5 + TextLine*float64(rows)
 	s.Y += 1.5
-	s.Rect(PageMargin, s.Y, BodyWidth, h, 0.6, figure.Orange, figure.White)
+	s.Rect(PageMargin, s.Y, s.Width(), h, 0.6, figure.Orange, figure.White)
 	figure.Mark(s, PageMargin+4, s.Y+3.4, 1.5, entry.Fail, false)
 	title := "INCOMPLETE: what is missing or left open"
 	if !first {
@@ -105,7 +142,8 @@ func (s *Sheet) openBox(lines []string, first bool) {
 	}
 	s.Text(PageMargin+7.5, s.Y+4.6, 9.5, true, figure.Left, figure.Black, title)
 	for i, l := range lines {
-		s.Text(PageMargin+7.5, s.Y+9.4+TextLine*float64(i), 8.5, false, figure.Left, figure.Black, l)
+		x := PageMargin + 7.5 + float64(i/rows)*(s.Width()-13)/2
+		s.Text(x, s.Y+9.4+TextLine*float64(i%rows), 8.5, false, figure.Left, figure.Black, l)
 	}
 	s.Y += h + 1
 }
@@ -118,8 +156,13 @@ func (s *Sheet) closeoutFound(c closeout.Closeout) {
 	for _, k := range c.Causes {
 		s.bullet(closeout.CauseLine(k))
 	}
-	for _, t := range c.ProofLines() {
+	const most = 12 // the rest stand in the table alone
+	proof := c.ProofLines()
+	for _, t := range proof[:min(most, len(proof))] {
 		s.bullet(t)
+	}
+	if n := len(proof) - most; n > 0 {
+		s.bullet(fmt.Sprintf("And %d more that failed at first: see the readings.", n))
 	}
 	for _, t := range c.Brackets {
 		s.bullet("Still open: " + t)
@@ -147,7 +190,7 @@ func (s *Sheet) closeoutReadings(c closeout.Closeout) {
 		s.Paragraph("No reading was logged.", 0, false)
 		return
 	}
-	cols := []Column{{"Point", 0.26, false}, {"Before", 0.23, false}, {"After", 0.23, false}, {"Margin now", 0.2, false}, {"Entries", 0.08, true}}
+	cols := []Column{{"Point", 0.33, false}, {"Before", 0.21, false}, {"After", 0.21, false}, {"Margin now", 0.17, false}, {"Entries", 0.08, true}}
 	var rows [][]closeout.Cell
 	for _, p := range c.Points {
 		name := p.Name
@@ -173,18 +216,27 @@ func (s *Sheet) closeoutPlots(c closeout.Closeout) {
 	if len(plots) == 0 {
 		return
 	}
-	s.Heading("Level along the path", figure.PlotHeight)
+	height := figure.PlotHeight
+	if s.tight {
+		height = figure.PlotLow
+	}
+	s.Heading("Level along the path", height)
 	gap := 6.0
-	for i := 0; i < len(plots); i += 2 {
-		s.need(figure.PlotHeight)
-		if i+1 == len(plots) && i == 0 {
-			plots[i].Draw(s, PageMargin, s.Y, BodyWidth)
-		} else {
-			for k, p := range plots[i:min(i+2, len(plots))] {
-				p.Draw(s, PageMargin+float64(k)*(BodyWidth+gap)/2, s.Y, (BodyWidth-gap)/2)
-			}
+	for len(plots) > 0 {
+		row := plots[:1]
+		if len(plots) > 1 && !plots[0].Wide() && !plots[1].Wide() {
+			row = plots[:2]
 		}
-		s.Y += figure.PlotHeight
+		plots = plots[len(row):]
+		w := s.Width()
+		if len(row) == 2 {
+			w = (w - gap) / 2
+		}
+		s.need(height)
+		for k, p := range row {
+			p.Draw(s, PageMargin+float64(k)*(w+gap), s.Y, w, height)
+		}
+		s.Y += height
 	}
 	s.Text(PageMargin, s.Y+1, 6.5, false, figure.Left, figure.Gray, figure.PlotLegend)
 	s.Y += 2

@@ -9,27 +9,22 @@ import (
 	"downlead/export/figure"
 )
 
-func (s *Sheet) closeoutUsed(c closeout.Closeout) {
-	s.Heading("Work codes, materials, miles, photographs", 6)
+func (s *Sheet) closeoutUsed(c closeout.Closeout, shown bool) {
+	s.Heading("Work codes, materials, miles", 6)
 	var codes []string
 	for _, k := range c.Codes {
 		codes = append(codes, fmt.Sprintf("%s × %s", k.Code, k.Units))
 	}
-	s.Paragraph("Work codes: "+closeout.OrDash(strings.Join(codes, ", ")), 0, false)
-	s.Paragraph("Materials: "+closeout.OrDash(strings.Join(closeout.MaterialWords(c), ", ")), 0, false)
-	s.Paragraph("Miles: "+closeout.OrDash(c.Miles.String()), 0, false)
+	s.Paragraph(strings.Join([]string{
+		"Work codes: " + closeout.OrDash(strings.Join(codes, ", ")),
+		"Materials: " + closeout.OrDash(strings.Join(closeout.MaterialWords(c), ", ")),
+		"Miles: " + closeout.OrDash(c.Miles.String()),
+	}, "   ·   "), 0, false)
+	if shown && !c.Redacted {
+		return // the contact sheet has them
+	}
 	for _, p := range c.Photographs {
-		t := "Photograph " + p.Name
-		if p.Point != "" {
-			t += ", " + p.Point
-		}
-		if p.Remark != "" {
-			t += ": " + p.Remark
-		}
-		if len(p.SHA256) >= 12 {
-			t += " (SHA-256 " + p.SHA256[:12] + "…)"
-		}
-		s.Paragraph(t, 0, false)
+		s.Paragraph("Photograph "+photoWords(p), 0, false)
 	}
 }
 
@@ -62,13 +57,16 @@ func (s *Sheet) closeoutWords(c closeout.Closeout) {
 // closeoutProof prints what a later check of the journal needs.
 func (s *Sheet) closeoutProof(c closeout.Closeout) {
 	s.Heading("Proof", 10)
-	s.Paragraph(fmt.Sprintf("Made from %d records of this job, %d of them corrections; the journal then held %d records.%s Its head, to compare with later, stands below.", c.Counts.Records, c.Counts.Corrections, c.Journal.Count, c.Origin()), 0, false)
+	s.Paragraph(fmt.Sprintf("Made from %d records of this job, %d of them corrections; the journal then held %d.%s Its head, to compare with later:", c.Counts.Records, c.Counts.Corrections, c.Journal.Count, c.Origin()), 0, false)
 	if r := c.Recording; r.Consent != "" || r.Clips > 0 {
 		s.Paragraph(fmt.Sprintf("Consent to recording: %s; %d clips kept, %d deleted.", cmp.Or(r.Consent, "not logged"), r.Clips, r.Purged), 0, false)
 	}
+	if l := s.Lacking(); len(l) > 0 {
+		s.Paragraph("Letters that stand as [U+…] here, as the document's fonts lack them or cannot set them: "+strings.Join(l, ", ")+". The JSON form has them.", 0, false)
+	}
 	s.need(TextLine)
 	s.Y += TextLine
-	s.pdf.SetFont("mono", "", 8)
+	s.font(mono, 8, false)
 	s.pdf.SetTextColor(figure.Black.R, figure.Black.G, figure.Black.B)
 	s.pdf.Text(PageMargin, s.Y-0.7, c.Journal.Head)
 }

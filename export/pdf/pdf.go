@@ -3,8 +3,12 @@ package pdf
 import (
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"time"
 
+	"codeberg.org/go-fonts/dejavu/dejavusans"
+	"codeberg.org/go-fonts/dejavu/dejavusansbold"
 	"codeberg.org/go-fonts/liberation/liberationmonoregular"
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
@@ -14,53 +18,50 @@ import (
 	"downlead/export/figure"
 )
 
-// Letter paper, millimetres.
-const (
-	pageWidth  = 215.9
-	pageHeight = 279.4
-	PageMargin = 14.0
-	BodyWidth  = pageWidth - 2*PageMargin
-	bodyBottom = pageHeight - 15
-)
+// PageMargin is left free on all sides, millimetres.
+const PageMargin = 14.0
 
 // Sheet is a PDF document being written from top to bottom. It is a canvas.
 type Sheet struct {
 	pdf    *fpdf.Fpdf
 	Y      float64
+	paper  Paper
 	glyphs glyphs
+	fonts  map[string]bool // family and style, once they are in the document
+	tight  bool            // set closer, where that saves a page
 }
 
 // SheetInfo is what stands in the document's metadata and on every page.
 type SheetInfo struct {
-	Title, Subject, Product, Footer string
-	Made                            time.Time
+	Title, Subject, Author, Product, Footer string
+	Made                                    time.Time
+	Paper                                   Paper // the zero value means Letter
 }
 
 // NewSheet starts a document. Dates come from info, fonts are embedded, and
 // objects are written in a fixed order, so the same input gives the same bytes.
 func NewSheet(info SheetInfo) *Sheet {
-	p := fpdf.New("P", "mm", "Letter", "")
-	s := &Sheet{pdf: p, glyphs: newGlyphs()}
+	if info.Paper == (Paper{}) {
+		info.Paper = Letter()
+	}
+	p := fpdf.New("P", "mm", info.Paper.Name, "")
+	s := &Sheet{pdf: p, paper: info.Paper, glyphs: newGlyphs(), fonts: map[string]bool{}}
 	p.SetCatalogSort(true)
 	p.SetCreationDate(info.Made.UTC())
 	p.SetModificationDate(info.Made.UTC())
-	p.SetTitle(s.glyphs.printable(info.Title), true)
+	p.SetTitle(info.Title, true)
 	p.SetSubject(info.Subject, true)
+	p.SetAuthor(info.Author, true)
 	p.SetCreator("downlead "+info.Product, true)
 	p.SetProducer("downlead "+info.Product, true)
 	p.SetLang("en")
-	p.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
-	p.AddUTF8FontFromBytes("sans", "B", liberationsansbold.TTF)
-	p.AddUTF8FontFromBytes("mono", "", liberationmonoregular.TTF)
 	p.SetAutoPageBreak(false, 0)
 	p.SetMargins(PageMargin, PageMargin, PageMargin)
 	p.AliasNbPages("{pages}")
 	p.SetFooterFunc(func() {
-		p.SetTextColor(figure.Gray.R, figure.Gray.G, figure.Gray.B)
-		p.SetFont("sans", "", 6.5)
-		p.Text(PageMargin, pageHeight-8, s.glyphs.printable(info.Footer))
+		s.Text(PageMargin, s.paper.Height-8, 6.5, false, figure.Left, figure.Gray, info.Footer)
 		n := fmt.Sprintf("page %d of {pages}", p.PageNo())
-		p.Text(pageWidth-PageMargin-p.GetStringWidth("page 1 of 2"), pageHeight-8, n)
+		s.Text(s.paper.Width-PageMargin-s.TextWidth(6.5, false, "page 1 of 2"), s.paper.Height-8, 6.5, false, figure.Left, figure.Gray, n)
 	})
 	s.newPage()
 	return s
@@ -71,9 +72,19 @@ func (s *Sheet) newPage() {
 	s.Y = PageMargin
 }
 
+// Width is how wide the text is set, bottom where it must end.
+func (s *Sheet) Width() float64  { return s.paper.Width - 2*PageMargin }
+func (s *Sheet) bottom() float64 { return s.paper.Height - 15 }
+
+// Pages is how many there are so far.
+func (s *Sheet) Pages() int { return s.pdf.PageNo() }
+
+// Lacking names the scripts that were met and that no font has.
+func (s *Sheet) Lacking() []string { return slices.Sorted(maps.Keys(s.glyphs.lacking)) }
+
 // need starts a new page unless h more millimetres fit.
 func (s *Sheet) need(h float64) {
-	if s.Y+h > bodyBottom {
+	if s.Y+h > s.bottom() {
 		s.newPage()
 	}
 }
@@ -85,12 +96,20 @@ func (s *Sheet) Save(w io.Writer) error {
 	return nil
 }
 
-func (s *Sheet) font(size float64, bold bool) {
+// font takes a font, and puts it into the document when it is first used.
+func (s *Sheet) font(family string, size float64, bold bool) {
 	style := ""
 	if bold {
 		style = "B"
 	}
-	s.pdf.SetFont("sans", style, size)
+	if !s.fonts[family+style] {
+		s.fonts[family+style] = true
+		s.pdf.AddUTF8FontFromBytes(family, style, map[string][]byte{
+			sans: liberationsansregular.TTF, sans + "B": liberationsansbold.TTF,
+			other: dejavusans.TTF, other + "B": dejavusansbold.TTF, mono: liberationmonoregular.TTF,
+		}[family+style])
+	}
+	s.pdf.SetFont(family, style, size)
 }
 
 func (s *Sheet) Line(x1, y1, x2, y2, width float64, c figure.Rgb, dashed bool) {
@@ -120,30 +139,47 @@ func (s *Sheet) Circle(x, y, r, width float64, stroke, fill figure.Rgb) {
 }
 
 func (s *Sheet) Text(x, y, size float64, bold bool, a figure.Anchor, c figure.Rgb, t string) {
-	t = s.glyphs.printable(t)
-	s.font(size, bold)
+	runs := s.glyphs.runs(t)
 	s.pdf.SetTextColor(c.R, c.G, c.B)
-	switch w := s.pdf.GetStringWidth(t); a {
+	switch a {
 	case figure.Centre:
-		x -= w / 2
+		x -= s.width(size, bold, runs) / 2
 	case figure.Right:
-		x -= w
+		x -= s.width(size, bold, runs)
 	}
-	s.pdf.Text(x, y, t)
+	for _, r := range runs {
+		s.font(r.family, size, bold)
+		s.pdf.Text(x, y, r.text)
+		x += s.pdf.GetStringWidth(r.text)
+	}
 }
 
 func (s *Sheet) TextWidth(size float64, bold bool, t string) float64 {
-	s.font(size, bold)
-	return s.pdf.GetStringWidth(s.glyphs.printable(t))
+	return s.width(size, bold, s.glyphs.runs(t))
 }
 
-// Heading begins a section; keep is how much must follow it on the page.
+func (s *Sheet) width(size float64, bold bool, runs []run) float64 {
+	w := 0.0
+	for _, r := range runs {
+		s.font(r.family, size, bold)
+		w += s.pdf.GetStringWidth(r.text)
+	}
+	return w
+}
+
+// Heading begins a section, which a reader can go to by its bookmark; keep is
+// how much must follow it on the page.
 func (s *Sheet) Heading(t string, keep float64) {
 	s.need(8 + keep)
+	s.font(sans, 10, true) // a bookmark is written in the font at hand
+	s.pdf.Bookmark(t, 0, s.Y)
 	s.Y += 5.6
+	if s.tight {
+		s.Y -= 0.9
+	}
 	s.Text(PageMargin, s.Y, 10, true, figure.Left, figure.Black, t)
 	s.Y += 1.4
-	s.Line(PageMargin, s.Y, PageMargin+BodyWidth, s.Y, 0.2, figure.Gray, false)
+	s.Line(PageMargin, s.Y, PageMargin+s.Width(), s.Y, 0.2, figure.Gray, false)
 	s.Y += 1.2
 }
 
@@ -151,7 +187,7 @@ const TextLine = 3.9 // distance of lines at 8.5 points, millimetres
 
 // Paragraph writes wrapped text, indented by x.
 func (s *Sheet) Paragraph(t string, x float64, bold bool) {
-	for _, l := range figure.Wrap(s, 8.5, bold, t, BodyWidth-x) {
+	for _, l := range figure.Wrap(s, 8.5, bold, t, s.Width()-x) {
 		s.need(TextLine)
 		s.Y += TextLine
 		s.Text(PageMargin+x, s.Y-0.7, 8.5, bold, figure.Left, figure.Black, l)
@@ -181,7 +217,7 @@ func (s *Sheet) Table(cols []Column, rows [][]closeout.Cell) {
 	s.row(cols, head)
 	for _, r := range rows {
 		h := s.rowHeight(cols, r)
-		if s.Y+h > bodyBottom {
+		if s.Y+h > s.bottom() {
 			s.newPage()
 			s.row(cols, head)
 		}
@@ -210,7 +246,7 @@ const (
 )
 
 func (s *Sheet) cellLines(c Column, x closeout.Cell) []string {
-	w := c.Share*BodyWidth - 1.6
+	w := c.Share*s.Width() - 1.6
 	if x.Verdict != nil {
 		w -= 3
 	}
@@ -228,7 +264,7 @@ func (s *Sheet) rowHeight(cols []Column, r []closeout.Cell) float64 {
 func (s *Sheet) row(cols []Column, r []closeout.Cell) {
 	x, h := PageMargin, s.rowHeight(cols, r)
 	for i, c := range cols {
-		w := c.Share * BodyWidth
+		w := c.Share * s.Width()
 		tx := x + 0.8
 		if r[i].Verdict != nil && r[i].Text != "" {
 			figure.Mark(s, tx+1.1, s.Y+2.3, 1, *r[i].Verdict, false)
@@ -245,5 +281,5 @@ func (s *Sheet) row(cols []Column, r []closeout.Cell) {
 		x += w
 	}
 	s.Y += h
-	s.Line(PageMargin, s.Y, PageMargin+BodyWidth, s.Y, 0.1, figure.Pale, false)
+	s.Line(PageMargin, s.Y, PageMargin+s.Width(), s.Y, 0.1, figure.Pale, false)
 }

@@ -18,6 +18,7 @@ import (
 	"downlead/export/closeout"
 	"downlead/export/exporttest"
 	"downlead/export/pay"
+	"downlead/export/pdf"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
 )
@@ -262,8 +263,8 @@ func TestQualityOfAMonth(t *testing.T) {
 	if n := bytes.Count(jobs, []byte("\r\n")); n != 361 {
 		t.Errorf("%d lines", n)
 	}
-	a := exporttest.Render(t, func(b *bytes.Buffer) error { return q.PDF(b) })
-	if !bytes.Equal(a, exporttest.Render(t, func(b *bytes.Buffer) error { return manyQuality(t, 360).PDF(b) })) {
+	a := exporttest.Render(t, func(b *bytes.Buffer) error { return q.PDF(b, pdf.A4()) })
+	if !bytes.Equal(a, exporttest.Render(t, func(b *bytes.Buffer) error { return manyQuality(t, 360).PDF(b, pdf.A4()) })) {
 		t.Error("two documents of one month differ")
 	}
 	dir := t.TempDir()

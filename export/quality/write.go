@@ -151,9 +151,9 @@ func (s Sample) words() string {
 }
 
 // PDF writes the quality record as a document.
-func (q Quality) PDF(w io.Writer) error {
+func (q Quality) PDF(w io.Writer, paper pdf.Paper) error {
 	s := pdf.NewSheet(pdf.SheetInfo{
-		Title: "Quality of " + q.Month, Subject: "Figures with definitions, chart, inspection sample", Product: q.Product, Made: q.AsOf,
+		Title: "Quality of " + q.Month, Subject: "Figures with definitions, chart, inspection sample", Product: q.Product, Made: q.AsOf, Paper: paper,
 		Footer: fmt.Sprintf("downlead %s · quality of %s · made %s · journal %.16s… (%d records)", q.Product, q.Month, q.AsOf.UTC().Format("2006-01-02 15:04 MST"), q.Journal.Head, q.Journal.Count),
 	})
 	s.Y += 6
@@ -162,7 +162,7 @@ func (q Quality) PDF(w io.Writer) error {
 	s.Paragraph(fmt.Sprintf("%d visits closed. %s", len(q.Jobs), q.Note), 0, false)
 	s.Heading("Figures", 30)
 	s.Y += 1
-	q.intervals(s, pdf.PageMargin, s.Y, pdf.BodyWidth)
+	q.intervals(s, pdf.PageMargin, s.Y, s.Width())
 	s.Y += q.intervalsHeight()
 	var rows [][]closeout.Cell
 	for _, f := range q.Figures {
@@ -178,7 +178,7 @@ func (q Quality) PDF(w io.Writer) error {
 	s.Paragraph("Quartiles by the p(N+1) method of the NIST/SEMATECH e-Handbook, 7.2.6.2.", 0, false)
 	if len(q.Chart.Groups) > 0 {
 		s.Heading("Visits not fixed, or not for long, by week", chartHeight+2*pdf.TextLine)
-		q.Chart.draw(s, pdf.PageMargin, s.Y, pdf.BodyWidth)
+		q.Chart.draw(s, pdf.PageMargin, s.Y, s.Width())
 		s.Y += chartHeight
 		s.Paragraph(q.Chart.Definition+".", 0, false)
 	}

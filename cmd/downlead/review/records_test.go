@@ -51,7 +51,7 @@ func realRecords(j *journal.Journal) Records {
 			return b.String(), err
 		},
 		Forms: []Form{
-			{Name: "pdf", MediaType: "application/pdf", Write: write(pdf.WriteCloseout)},
+			{Name: "pdf", MediaType: "application/pdf", Write: write(func(c closeout.Closeout, w io.Writer) error { return pdf.WriteCloseout(c, w, pdf.Options{}) })},
 			{Name: "json", MediaType: "application/json", Write: write(closeout.Closeout.JSON)},
 			{Name: "csv", MediaType: "text/csv; charset=utf-8", Write: write(closeout.Closeout.CSV)},
 		},
