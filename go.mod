@@ -11,6 +11,7 @@ require (
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
 	github.com/coder/websocket v1.8.15
+	github.com/creack/pty v1.1.24
 	github.com/gen2brain/malgo v0.11.24
 	github.com/google/go-cmp v0.7.0
 	github.com/gowebpki/jcs v1.0.2
@@ -32,7 +33,7 @@ require (
 	gonum.org/v1/gonum v0.17.0
 )
 
-require codeberg.org/go-fonts/dejavu v0.4.0 // indirect
+require codeberg.org/go-fonts/dejavu v0.4.0
 
 require (
 	github.com/andybalholm/brotli v1.1.1 // indirect

@@ -5,18 +5,52 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"downlead/grammar"
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
 )
 
-// completePhrase completes the words of a phrase from the grammar. It opens no
-// journal and makes no file.
-func completePhrase(e *env) cobra.CompletionFunc {
+// completePhrase completes the words of a phrase: those of the grammar, own
+// words and rooms among them, and numbers of jobs where a job is named. It
+// makes no file.
+func completePhrase(e *env, g *global) cobra.CompletionFunc {
 	return func(_ *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
 		p, err := e.parser()
 		if err != nil {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
-		return firstWords(p.Next(strings.Join(args, " ") + " ")), cobra.ShellCompDirectiveNoFileComp
+		return followers(e, g, p, strings.Join(args, " ")+" "), cobra.ShellCompDirectiveNoFileComp
 	}
+}
+
+// followers are the words that may come next after the beginning of a phrase;
+// where it ends within a word, those that the word may become.
+func followers(e *env, g *global, p *grammar.Parser, beginning string) []string {
+	head := beginning[:strings.LastIndexByte(beginning, ' ')+1]
+	if said := strings.TrimSpace(strings.ToLower(head)); namesJob(said) {
+		var out []string
+		for _, s := range e.jobs(g) {
+			if strings.HasPrefix(s.Number, beginning[len(head):]) {
+				out = append(out, s.Number)
+			}
+		}
+		return out
+	}
+	if strings.TrimSpace(beginning) == "" {
+		beginning = ""
+	}
+	return firstWords(p.Next(beginning))
+}
+
+// namesJob reports that the number of a job that is there comes next.
+func namesJob(said string) bool {
+	for _, end := range []string{"back to job", "go to job", "switch to job", "reopen job"} {
+		if strings.HasSuffix(said, end) {
+			return true
+		}
+	}
+	return false
 }
 
 // firstWords are the first words of what may follow, one of each: a shell
@@ -32,21 +66,51 @@ func firstWords(follow []string) []cobra.Completion {
 	return out
 }
 
+// completeAttach completes a photograph's file, and then the point that it
+// shows: element, side, room.
+func completeAttach(e *env) cobra.CompletionFunc {
+	return func(_ *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
+		if len(args) == 0 {
+			return []cobra.Completion{"jpg", "jpeg", "png"}, cobra.ShellCompDirectiveFilterFileExt
+		}
+		p, err := e.parser()
+		if err != nil {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		said := strings.Join(args[1:], " ")
+		if said != "" {
+			said += " "
+		}
+		return firstWords(pointWords(p, said)), cobra.ShellCompDirectiveNoFileComp
+	}
+}
+
+// pointWords are those of the words that may follow which are of a point.
+func pointWords(p *grammar.Parser, said string) []string {
+	of := map[string]bool{}
+	for _, r := range p.Vocabulary() {
+		switch r.Class {
+		case vocab.Element.String(), vocab.Side.String(), vocab.Room.String(), vocab.Behind.String(), vocab.Output.String():
+			for w := range strings.FieldsSeq(r.Phrase) {
+				of[w] = true
+			}
+		}
+	}
+	var out []string
+	for _, w := range p.Next(said) {
+		if first, _, _ := strings.Cut(w, " "); of[first] {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
 // completeJob completes a job's number from the journal.
 func completeJob(e *env, g *global) cobra.CompletionFunc {
-	return func(cmd *cobra.Command, _ []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
-		j, err := e.readJournal(cmd.Context(), g)
-		if err != nil {
-			return nil, cobra.ShellCompDirectiveNoFileComp
-		}
-		defer j.Close()
-		jobs, err := j.Jobs(cmd.Context())
-		if err != nil {
-			return nil, cobra.ShellCompDirectiveNoFileComp
-		}
+	return func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
 		var numbers []cobra.Completion
-		for _, s := range jobs {
-			numbers = append(numbers, cobra.CompletionWithDesc(s.Number, s.Site))
+		for _, s := range e.jobs(g) {
+			numbers = append(numbers, cobra.CompletionWithDesc(s.Number, entry.OrElse(s.Site, "no address")))
 		}
 		return numbers, cobra.ShellCompDirectiveNoFileComp
 	}

@@ -24,6 +24,7 @@ type env struct {
 	out, err io.Writer
 	bar      io.Writer // standard error as it is, for how far something is
 	inTTY    bool      // a person types
+	inFile   *os.File  // the terminal that they type on; nil where it is none
 	outTTY   bool      // a person reads
 	errTTY   bool
 	now      func() time.Time
@@ -36,6 +37,7 @@ func systemEnv() *env {
 		inTTY:  term.IsTerminal(int(os.Stdin.Fd())),
 		outTTY: term.IsTerminal(int(os.Stdout.Fd())),
 		errTTY: term.IsTerminal(int(os.Stderr.Fd())),
+		inFile: terminalOf(os.Stdin),
 		now:    time.Now,
 		getenv: os.Getenv,
 	}

@@ -62,6 +62,7 @@ var fenced = map[string]string{
 	"gonum.org/v1/gonum":                    "downlead/capture",
 	"github.com/xuri/excelize/v2":           "downlead/export/pay",
 	"github.com/mattn/go-sqlite3":           "downlead/journal",
+	"golang.org/x/term":                     "downlead/cmd/downlead",
 	"github.com/spf13/cobra":                "downlead/cmd/downlead",
 	"github.com/jackc/pgx/v5":               "downlead/export/office",
 	"github.com/parquet-go/parquet-go":      "downlead/export/office",

@@ -266,10 +266,12 @@ func newJobAttach(e *env, g *global) *cobra.Command {
 		Long: `Attach copies a photograph beside the journal, named by its SHA-256. The place
 where it was taken, which many cameras write into the file, is taken out unless
 --keep-position is given.`,
-		Example: `  downlead job attach clamp.jpg "ground block dish side" --remark "corroded clamp"`,
-		Args:    usage(cobra.RangeArgs(1, 2)),
+		Example: `  downlead job attach clamp.jpg ground block dish side --remark "corroded clamp"`,
+		Args:    usage(cobra.MinimumNArgs(1)),
+
+		ValidArgsFunction: completeAttach(e),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			at := strings.Join(args[1:], "")
+			at := strings.Join(args[1:], " ")
 			return runJobAttach(cmd.Context(), e, g, args[0], at, remark, keepPosition)
 		},
 	}

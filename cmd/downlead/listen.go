@@ -211,6 +211,13 @@ func newRecogniser(p *grammar.Parser, second *capture.Second) (*capture.Recognis
 
 // listenText takes typed lines as listen takes phrases.
 func listenText(ctx context.Context, e *env, g *global) error {
+	e, err := e.prompted(g)
+	if err != nil {
+		return err
+	}
+	if h, err := e.home(ctx, g); err == nil && e.inTTY && !g.json && !g.quiet {
+		fmt.Fprintf(e.err, "Job %s. %s\n", h.Number, shown.Of(h.Answer))
+	}
 	w := &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}}
 	s, err := e.typed(ctx, g, []string{"-"}, encodingUTF8, func(p dialogue.Phrase, r dialogue.Reply) error {
 		return w.event(dialogue.Event{Heard: p.Text, Outcome: r.Outcome, Reply: r})

@@ -23,7 +23,7 @@ document a phrase.`,
   downlead parse --json "wall plate fail, -52.5"
   downlead parse --json - < phrases.txt`,
 		Args:              usage(cobra.MinimumNArgs(1)),
-		ValidArgsFunction: completePhrase(e),
+		ValidArgsFunction: completePhrase(e, g),
 		RunE:              func(cmd *cobra.Command, args []string) error { return runParse(e, g, args, encoding, explain) },
 	}
 	encodingFlag(c, &encoding)

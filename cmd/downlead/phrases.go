@@ -119,7 +119,7 @@ func eachPhrase(e *env, args []string, encoding string, do func(textLine) error)
 		return do(line)
 	}
 	if e.inTTY {
-		fmt.Fprintln(e.err, "reading phrases, one a line; end with Ctrl-D")
+		fmt.Fprintln(e.err, "reading phrases, one a line; Tab completes, Ctrl-D ends")
 	}
 	err := eachLine(e.in, encoding, func(line textLine) error {
 		e.tellDamage(line)
@@ -135,8 +135,8 @@ func eachPhrase(e *env, args []string, encoding string, do func(textLine) error)
 // no argument can hold it, as the system ends each with it (execve(2)).
 const numberMark = "\x00"
 
-// keepNumbers marks the negative numbers in the phrase of a command line, which
-// would be taken for flags: "say note -40 at the dish".
+// keepNumbers marks the words in the phrase of a command line that would be
+// taken for flags: "say note -40 at the dish".
 func keepNumbers(args []string) []string {
 	out := slices.Clone(args)
 	phrase := false
@@ -146,11 +146,20 @@ func keepNumbers(args []string) []string {
 			return out
 		case a == "say" || a == "parse":
 			phrase = true
-		case phrase && len(a) > 1 && a[0] == '-' && strings.ContainsRune("0123456789.", rune(a[1])) && !strings.HasPrefix(out[i-1], "--"):
+		case phrase && i > 0 && !strings.HasPrefix(out[i-1], "--") && isWord(a):
 			out[i] = numberMark + a
 		}
 	}
 	return out
+}
+
+// isWord reports that what begins with a dash is a word of a phrase: a negative
+// number, a dash by itself among words, or letters that are no flag of ours.
+func isWord(a string) bool {
+	if len(a) < 2 || a[0] != '-' || a[1] == '-' {
+		return false
+	}
+	return strings.ContainsRune("0123456789.", rune(a[1])) || strings.Trim(a[1:], "qvh") != ""
 }
 
 // tellDamage says what of a line could not be kept.

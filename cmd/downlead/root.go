@@ -31,7 +31,9 @@ func newRoot(e *env, g *global) *cobra.Command {
 		Long: `downlead is a voice-and-notes field logger for the technician who repairs
 satellite-television reception in homes. Say or type what the meter shows at
 each junction of the coax; downlead keeps it, works out where the fault is and
-where to measure next, guides the call to its end, and writes the closeout.`,
+where to measure next, guides the call to its end, and writes the closeout.
+
+By itself it shows the open job and what is next.`,
 		Example: `  downlead demo                         # an invented call, from sound and from text
   downlead say start job 1001           # start a job by typing
   downlead say "ground block dish side, pass, minus forty one"
@@ -42,7 +44,7 @@ where to measure next, guides the call to its end, and writes the closeout.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          usage(cobra.NoArgs),
-		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		RunE:          func(cmd *cobra.Command, _ []string) error { return runHome(cmd, e, g) },
 		PersistentPreRunE: func(*cobra.Command, []string) (err error) {
 			if g.job != "" {
 				g.job, err = e.jobNumber(g, []string{g.job})

@@ -33,7 +33,7 @@ A phrase that is not understood is kept whole in the job, and the exit code is 3
   downlead say what next
   downlead say - < call.txt`,
 		Args:              usage(cobra.MinimumNArgs(1)),
-		ValidArgsFunction: completePhrase(e),
+		ValidArgsFunction: completePhrase(e, g),
 		RunE:              func(cmd *cobra.Command, args []string) error { return runSay(cmd.Context(), e, g, args, encoding) },
 	}
 	encodingFlag(c, &encoding)
@@ -46,6 +46,12 @@ func encodingFlag(c *cobra.Command, encoding *string) {
 }
 
 func runSay(ctx context.Context, e *env, g *global, args []string, encoding string) error {
+	if len(args) == 1 && args[0] == "-" {
+		var err error
+		if e, err = e.prompted(g); err != nil {
+			return err
+		}
+	}
 	understood := true
 	s, err := e.typed(ctx, g, args, encoding, func(p dialogue.Phrase, r dialogue.Reply) error {
 		understood = understood && r.Err == nil && !strings.ContainsRune(p.Text, unicode.ReplacementChar)
