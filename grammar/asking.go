@@ -15,7 +15,9 @@ func asksSomebody(phrase string, words []word) bool {
 	switch words[0].text {
 	case "is", "are", "was", "were", "have", "has", "had":
 		return len(words) > 1 && isSubject(words[1].text, words[0].text)
-	case "do", "does", "did", "can", "could", "should", "would", "will", "shall", "may", "might":
+	case "did":
+		return len(words) > 1 && words[1].text != "a" && isSubject(words[1].text, words[0].text) // "did a reset"
+	case "do", "does", "can", "could", "should", "would", "will", "shall", "may", "might":
 		return len(words) > 1 && isSubject(words[1].text, words[0].text)
 	case "how", "who", "why", "whose", "which":
 		return true

@@ -223,7 +223,13 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 // what a phrase lacks that was understood.
 func (p *Parser) read(phrase string, words []word, toks []token) ([]entry.Entry, *Error) {
 	entries, err := p.parseTokens(phrase, toks)
+	if err == nil && !mendsItself(entries) {
+		return entries, nil
+	}
 	if err == nil {
+		if said, _ := p.talkOf(phrase, words, false); len(said) > 0 && len(said) < len(entries) {
+			return said, nil
+		}
 		return entries, nil
 	}
 	var bad *Error
@@ -247,6 +253,16 @@ func (p *Parser) read(phrase string, words []word, toks []token) ([]entry.Entry,
 		}
 	}
 	return nil, bad
+}
+
+// mendsItself reports that a phrase corrects what it said before.
+func mendsItself(entries []entry.Entry) bool {
+	for _, e := range entries[1:] {
+		if c, ok := e.(entry.Correction); ok && c.Verb == "change" {
+			return true
+		}
+	}
+	return false
 }
 
 // asksTool reports that a phrase starts with a question to the tool.

@@ -97,7 +97,7 @@ func (t *talker) tokens(words []word) []token {
 func (t *talker) is(classes ...vocab.Class) bool { return t.isAt(t.i, classes...) }
 
 func (t *talker) isAt(i int, classes ...vocab.Class) bool {
-	if i >= len(t.toks) {
+	if i < 0 || i >= len(t.toks) {
 		return false
 	}
 	for _, c := range classes {
@@ -513,10 +513,10 @@ func (t *talker) element(p *pointParts) {
 		}
 		if t.isAt(i, vocab.Element) && joined && t.toks[i].means() == string(entry.Receiver) && t.isAt(i+1, vocab.Index) && !p.plural {
 			i++
-		} else if !p.plural {
+		} else if !p.plural && !joined {
 			break
 		}
-		if !t.isAt(i, vocab.Index, vocab.Count, vocab.Figure, vocab.Digit) || !joined && !t.toks[i].brk {
+		if !t.isAt(i, vocab.Index, vocab.Count, vocab.Figure, vocab.Digit) || !joined && !t.toks[i].brk || !p.plural && t.isAt(i+1, vocab.Element, vocab.Item, vocab.Cable) {
 			break
 		}
 		numbers = append(numbers, t.number(&t.toks[i]))
@@ -532,6 +532,20 @@ func (t *talker) single() bool {
 	if t.take(vocab.Consent) {
 		t.entries = append(t.entries, entry.Consent{Given: t.last().means() == "yes"})
 		return true
+	}
+	if t.take(vocab.Scratch) {
+		c := entry.Correction{Verb: "scratch", Count: 1}
+		switch {
+		case t.take(vocab.Last):
+			if t.take(vocab.Count, vocab.Figure) {
+				c.Count = t.number(t.last())
+			}
+		case t.is(vocab.Entry) && t.isAt(t.i+1, vocab.EntryNumber):
+			t.i += 2
+			c.Count, c.Entry = 0, int64(t.number(t.last()))
+		}
+		t.entries = append(t.entries, c)
+		return c.Count > 0 || c.Entry > 0
 	}
 	if t.take(vocab.Margin) {
 		q := entry.Question{Question: t.last().means()}

@@ -183,6 +183,11 @@ func (t *talker) verbs(d *deed) bool {
 		d.pushed = t.last().class
 		return true
 	}
+	if t.is(vocab.Condition) && t.toks[t.i].row.Say == "cut" && t.isAt(t.i+1, vocab.Length) { // "cut a foot off the cable"
+		t.i++
+		d.verbs = []string{"trimmed"}
+		return true
+	}
 	for t.take(vocab.Action) {
 		d.verbs = append(d.verbs, t.last().means())
 		if !(t.is(vocab.And) && t.isAt(t.i+1, vocab.Action)) {
@@ -365,6 +370,9 @@ func (t *talker) act(d *deed) bool {
 	}
 	if d.back && verb == "plugged_in" {
 		d.back = false
+	}
+	if d.back && (verb == "swapped" || verb == "replaced" || verb == "added") {
+		verb = "restored"
 	}
 	if d.pushed == 0 {
 		d.verbs[0] = verb

@@ -13,7 +13,7 @@ import (
 func (t *talker) seen() bool {
 	t.take(vocab.Found)
 	start := t.i
-	for _, read := range []func(*entry.Sighting) bool{t.conditionFirst, t.stuffIn, t.partFirst, t.inTheWay} {
+	for _, read := range []func(*entry.Sighting) bool{t.conditionFirst, t.stuffIn, t.noWire, t.partFirst, t.inTheWay} {
 		var s entry.Sighting
 		if read(&s) && s.Element != "" && s.Condition != "" {
 			if t.whereSeen(&s); t.atEnd() {
@@ -51,6 +51,7 @@ func seePart(s *entry.Sighting, o object) {
 
 // conditionFirst: "corroded fitting at the ground block".
 func (t *talker) conditionFirst(s *entry.Sighting) bool {
+	t.degree(s)
 	if !t.is(vocab.Condition) {
 		return false
 	}
@@ -80,6 +81,16 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 		}
 		s.At = &p.Point
 	}
+	if t.is(vocab.Has, vocab.No) && s.Element.InPath() {
+		i := t.i
+		t.take(vocab.Has)
+		at := entry.Point{Element: s.Element, Number: s.Number, Room: s.Room}
+		if t.noWire(s) {
+			s.Number, s.Room, s.At = 0, "", &at
+			return true
+		}
+		t.i = i
+	}
 	if t.take(vocab.Has) {
 		if !t.take(vocab.Stuff) {
 			return false
@@ -92,10 +103,29 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 		s.At = &entry.Point{Element: s.Element, Number: s.Number, Side: entry.Side(t.toks[t.i].means())}
 		t.i++
 	}
-	if !t.take(vocab.Condition) {
+	if t.degree(s); !t.take(vocab.Condition) {
 		return false
 	}
 	seeCondition(s, t.last())
+	return true
+}
+
+// degree takes how much it is seen: "badly corroded".
+func (t *talker) degree(s *entry.Sighting) {
+	if t.is(vocab.Degree) && t.isAt(t.i+1, vocab.Condition) {
+		s.Remark = entry.List(s.Remark, t.toks[t.i].row.Say)
+		t.i++
+	}
+}
+
+// noWire: "no ground wire on the ground block". Of no other part does it say
+// that one is missing: there may never have been one.
+func (t *talker) noWire(s *entry.Sighting) bool {
+	if !t.is(vocab.No) || !t.isAt(t.i+1, vocab.Element) || t.toks[t.i+1].means() != string(entry.GroundWire) {
+		return false
+	}
+	s.Element, s.Condition = entry.GroundWire, "missing"
+	t.i += 2
 	return true
 }
 
@@ -106,7 +136,10 @@ func (t *talker) stuffIn(s *entry.Sighting) bool {
 		return false
 	}
 	k := t.last()
-	if !t.take(vocab.In, vocab.On) && !(t.is(vocab.Unknown) && through(t.toks[t.i], t.phrase) && t.take(vocab.Unknown)) {
+	if t.is(vocab.At) && t.isAt(t.i+1, vocab.Element) && t.toks[t.i+1].means() == string(entry.Receiver) {
+		return false
+	}
+	if !t.take(vocab.In, vocab.On, vocab.At) && !(t.is(vocab.Unknown) && through(t.toks[t.i], t.phrase) && t.take(vocab.Unknown)) {
 		return false
 	}
 	o, ok := t.part()
@@ -205,6 +238,9 @@ func (t *talker) noticed() bool {
 		case t.is(vocab.Symptom) && s.Symptom == "":
 			s.Symptom = t.toks[t.i].means()
 			t.i++
+		case t.is(vocab.NoSignal) && s.Symptom == "" && (t.isAt(t.i+1, vocab.When) || s.When != ""): // "loses signal when it storms"
+			s.Symptom, s.Remark = "dropouts", entry.List(s.Remark, t.toks[t.i].row.Say)
+			t.i++
 		case t.is(vocab.When) && s.When == "":
 			s.When = t.toks[t.i].means()
 			t.i++
@@ -295,6 +331,12 @@ func (t *talker) checked() bool {
 		case t.is(vocab.Not) && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].means() == string(entry.Pass) && c.Verdict == "":
 			c.Verdict = entry.Fail
 			t.i += 2
+		case t.is(vocab.Remark, vocab.NoSignal) && c.Check == "outlet" && c.Verdict == "":
+			c.Verdict, c.Remark = entry.Fail, k.row.Say
+			t.i++
+		case t.is(vocab.Degree) && t.isAt(t.i+1, vocab.Verdict):
+			c.Remark = entry.List(c.Remark, k.row.Say)
+			t.i++
 		case t.is(vocab.Refused) && c.Verdict == "":
 			c.Verdict, c.Remark = entry.NotApplicable, k.row.Say
 			t.i++

@@ -2,6 +2,7 @@ package grammar
 
 import (
 	"strconv"
+	"strings"
 
 	"downlead/grammar/entry"
 	"downlead/grammar/vocab"
@@ -35,9 +36,11 @@ func (t *talker) shown() bool {
 		if t.next(g) {
 			continue
 		}
-		if !t.startsPlace(t.i) || !g.placed || !g.any || g.repair {
+		another := t.isAt(t.i-1, vocab.And) && t.is(vocab.Verdict, vocab.NoSignal, vocab.Level) // "passes on the dish side and fails on the receiver side"
+		if !t.startsPlace(t.i) && !another || !g.placed || !g.any || g.repair {
 			break
 		}
+		t.err = nil
 		if !t.finish(g) {
 			return false
 		}
@@ -92,7 +95,7 @@ func (t *talker) goesOn(i int) bool {
 
 // shows reports that what a meter showed starts at token i.
 func (t *talker) shows(i int) bool {
-	return t.isAt(i, vocab.Verdict, vocab.NoSignal, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Soft, vocab.Still, vocab.Strength, vocab.Share, vocab.MER, vocab.Volts,
+	return t.isAt(i, vocab.Degree, vocab.Verdict, vocab.NoSignal, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Soft, vocab.Still, vocab.Strength, vocab.Share, vocab.MER, vocab.Volts,
 		vocab.NoVolts, vocab.UnitVolts, vocab.Slot, vocab.Transponder, vocab.Polarity, vocab.Voltage)
 }
 
@@ -112,7 +115,7 @@ func (t *talker) placeInto(g *gauge) bool {
 	case (!g.any || g.after && !t.shows(t.i)) && t.isAt(start-1, vocab.And) && g.parts.Which == "" && p.Which == "":
 		g.also = append(g.also, p)
 		return true
-	case !g.any && complements(g.parts.Point, p.Point):
+	case (!g.any || t.isAt(start-1, vocab.On, vocab.At) || t.isAt(start, vocab.In) && p.Room != "") && complements(g.parts.Point, p.Point):
 		g.parts = merge(g.parts, p)
 		return true
 	}
@@ -173,7 +176,7 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 	var ok bool
 	switch k.class {
 	case vocab.Verdict:
-		ok = t.set(g, key, func() { g.Verdict = entry.Verdict(k.means()) })
+		ok = t.same(g, key, string(g.Verdict) == k.means()) || t.set(g, key, func() { g.Verdict = entry.Verdict(k.means()) })
 	case vocab.Not:
 		if !t.isAt(t.i+1, vocab.Verdict) || t.toks[t.i+1].means() != string(entry.Pass) || k.row.Say == "never" {
 			return false
@@ -188,6 +191,13 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 	case vocab.Still:
 		g.Again = true
 		ok = true
+	case vocab.Degree:
+		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft) {
+			return false
+		}
+		g.remark = entry.List(g.remark, k.row.Say)
+		t.i++
+		return true
 	case vocab.Level:
 		ok = t.set(g, "level", func() { g.Level, g.Unit, g.Said = k.value, "", entry.Decimal{} })
 	case vocab.LevelUV, vocab.LevelMV:
@@ -244,6 +254,12 @@ func (t *talker) repaired(g *gauge, start int) {
 	}
 }
 
+// same reports that something is said again, and no more.
+func (t *talker) same(g *gauge, key string, equal bool) bool {
+	_, have := g.starts[key]
+	return have && equal && !g.repair
+}
+
 // set puts a figure where none is, or where a repair takes its place.
 func (t *talker) set(g *gauge, key string, put func()) bool {
 	before, have := g.starts[key]
@@ -270,7 +286,7 @@ func (t *talker) noSignal(g *gauge, k *token) bool {
 	if have && g.Verdict == entry.Pass && !g.repair {
 		return false
 	}
-	return t.set(g, "signal", func() {
+	return t.same(g, "signal", true) || t.set(g, "signal", func() {
 		g.NoSignal = true
 		if !quiet {
 			g.Verdict = entry.Fail
@@ -506,6 +522,9 @@ func (t *talker) corrected() bool {
 		return false
 	}
 	for t.take(vocab.Repair, vocab.No, vocab.Correct) {
+		if strings.Contains(t.last().row.Say, "should") && t.is(vocab.Verdict) && strings.HasSuffix(t.toks[t.i].row.Say, "ing") {
+			return false // "should be passing" is a hope
+		}
 	}
 	c := entry.Correction{Verb: "change"}
 	if at := t.clock(); at != "" {

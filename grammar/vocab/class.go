@@ -159,8 +159,9 @@ const (
 	BackTo
 	WrongJob
 	Refused
-	Thing // "it", "one" of what was done: "plugged it in"
-	Not   // turns a statement round: never part of one, and never mended away
+	Thing  // "it", "one" of what was done: "plugged it in"
+	Degree // how much: "badly", "completely"
+	Not    // turns a statement round: never part of one, and never mended away
 
 	ClassCount
 )
@@ -310,5 +311,6 @@ var classNames = [ClassCount]string{
 	WrongJob:     "WrongJob",
 	Refused:      "Refused",
 	Thing:        "Thing",
+	Degree:       "Degree",
 	Not:          "Not",
 }

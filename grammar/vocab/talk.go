@@ -36,7 +36,7 @@ func shownWords() []group {
 		{Repair, "", "", "sorry|i mean|i meant|actually|rather|correction|no sorry|no wait|wait|wait no|oops|make that|no i mean|i said|no actually|scratch that|or rather|excuse me|my mistake|no make that|let me correct that"},
 		{UnitUV, "", "", "dbuv|db uv|d b u v|dbµv|dbμv|d b microvolts|decibel microvolts|db microvolts|db u v"},
 		{UnitMV, "", "", "dbmv|db mv|d b m v|d b millivolts|decibel millivolts|db millivolts|db m v"},
-		{Stand, "", "", "i am|we are|standing|standing at|i am at|we are at|i am standing|i am standing at|we are standing at|now at|over at|i am over at|up at|i am up at|i am now at|we are now at|we are over at|moving to|i am back at|back at|down at"},
+		{Stand, "", "", "heading to|headed to|heading over to|moving over to|moving on to|walking over to|walking to|headed over to|on to|i am|we are|standing|standing at|i am at|we are at|i am standing|i am standing at|we are standing at|now at|over at|i am over at|up at|i am up at|i am now at|we are now at|we are over at|moving to|i am back at|back at|down at"},
 		{Some, "both", "", "both|both of"},
 		{Some, "all", "", "all|all of|every|every one of|each|each of|all of the"},
 		{Some, "others", "", "other|others|rest of|remaining|the rest of"},
@@ -47,6 +47,8 @@ func shownWords() []group {
 		{Side, "receiver", "", "out side|outgoing side|house side|receiver facing side"},
 		{Side, "both", "", "both sides|each side|either side|both sides of"},
 		{Output, "", "", "output|outputs|port|ports|out|outs|leg|legs|output port|output ports|output number|port number"},
+		{Cable, "", "", "cable|coax|coax cable|cables|cable run|coax run|coax line|cable line|run of cable|run of coax|feed line|length of cable|length of coax|piece of cable|piece of coax"},
+		{Remark, "outlet", "", "no power|open ground|reversed polarity|open neutral|hot and ground reversed|hot and neutral reversed|polarity reversed|open hot"},
 		{Room, "kids room", "", "kids room|kids bedroom|children room"},
 		{Room, "master bedroom", "", "master bedroom|main bedroom|master"},
 		{Room, "guest room", "", "guest room|guest bedroom|spare room|spare bedroom"},
@@ -93,6 +95,7 @@ func seenWords() []group {
 		{Stuff, "cut", "", "nick|chew marks|teeth marks|bite marks|a cut"},
 		{Stuff, "burnt", "", "burn marks|burn mark|scorch marks"},
 		{Stuff, "blocked", "", "trees|tree|branches|branch|tree branch|tree branches|limb|limbs|leaves|building"},
+		{Degree, "", "", "looks|badly|really|completely|very|totally|partly|pretty|slightly|heavily|hanging|seriously|severely|kind of|a little|a little bit|a bit|mostly|half|quite|super|extremely|just about"},
 		{Found, "", "", "found|saw|see|noticed|spotted|i see|i found|there are"},
 		{Has, "", "", "has|have|has got"},
 		{Bolt, "", "", "bolt|bolts|lag bolt|lag bolts|lag|lags|lag screws|mast bolts|foot bolts|mount bolts|mounting bolts|mount bolt"},
@@ -118,7 +121,7 @@ func seenWords() []group {
 		{When, "night", "", "at night|" + joined(whenever, "it gets dark|it is dark|the sun goes down") + "|" +
 			"at night|at nights|every night|in the evening|in the evenings|after dark|evenings|nights|at nighttime|overnight|in the nighttime|after sunset|of an evening|every evening|most nights|during the night|late at night|nightly"},
 		{When, "afternoon", "", "in the afternoon|in the afternoons|every afternoon|afternoons|in late afternoon|in the late afternoon|most afternoons|of an afternoon|late afternoons|mid afternoon|around mid afternoon|during the afternoon"},
-		{Subject, "", "", "picture|screen|image|reception"},
+		{Subject, "", "", "customer is|customer has|customer gets|customer is getting|customer is having|customer has been|they have|they are getting|they get|house has|picture|screen|image|reception"},
 	}
 }
 
@@ -163,7 +166,7 @@ func doneWords() []group {
 		{Item, "lag_bolt", "", "lag bolt|lag bolts|lag screws"},
 		{Item, "zip_tie", "", "tie|zip tie|zip ties|cable tie|cable ties|tie wrap|tie wraps"},
 		{Item, "drip_loop", "", "drip loop|drip loops"},
-		{Used, "", "", "used|materials|went through|used up|i used|material used"},
+		{Used, "", "", "parts used|used parts|materials used|parts|parts are|used|materials|went through|used up|i used|material used"},
 	}
 }
 
@@ -171,7 +174,7 @@ func doneWords() []group {
 func toldWords() []group {
 	return []group{
 		{Time, "arrived", "", "arrived|on site|i am here|we are here|just arrived|just got here|arrived on site|at the job|made it|on the job site|i just got here|just pulled up|got here|made it here|at the house|at the customer house"},
-		{Time, "en_route", "", "on the road|on my way|en route|driving to the job|heading over|heading to the job|headed to the job|on the way|rolling|rolling to the job|heading out to the job|i am rolling"},
+		{Time, "en_route", "", "hitting the road|on my way to the job|on the road to the job|on the way to the job|on my way there|driving over|leaving for the job|on the road|on my way|en route|driving to the job|heading over|heading to the job|headed to the job|on the way|rolling|rolling to the job|heading out to the job|i am rolling"},
 		{Time, "departed", "", "leaving|leaving now|leaving the site|leaving site|heading out|taking off|i am leaving|i am out of here|headed out|pulling out|rolling out|i am leaving the site|leaving the job"},
 		{Time, "break_start", "", "lunch|going to lunch|starting lunch|taking lunch|taking my lunch|at lunch|on lunch|taking a break|lunch break|on break|off to lunch|breaking for lunch|going on break|taking my break|start lunch|lunch time|lunch now|stopping for lunch|going for lunch"},
 		{Time, "break_end", "", "back from lunch|back from break|back to work|lunch is over|end of lunch|done with lunch|lunch is done|back on the clock|finished lunch|break is over"},
@@ -201,7 +204,8 @@ func toldWords() []group {
 		{Outcome, "needs_help", "", "needs a second technician|two man job|two person job|second technician needed|second tech needed|help needed|" +
 			joined("needs|need|this needs|we need|going to need|will need|requires|it needs|job needs|this is going to need|this job needs|this one needs|calling for|have to get|got to have|this will take|this takes|this will need",
 				"a second technician|second technician|a second tech|second tech|help|two people|another technician|another tech|a second man|a hand|a helper|a second person|another person|another set of hands|a second pair of hands|another pair of hands|two techs|two technicians|a two man crew|some help|another guy")},
-		{Correct, "", "", "that should have been|it should have been|it should be|that needs to be|that has to be|change it|fix that|that is wrong it is|that is wrong|wrong it is|that was wrong|that was wrong it is|i misread that|i misspoke|i meant to say|should say|that should say|that is not right it is|change the last one to|i got that wrong|change that one to|that one was|last one was|the last one was|last one should be|the last one should be|that last one was|that reading was|that last one should be|update that to|change that reading to|make that one"},
+		{Correct, "", "", "should be|that should be|that should have been|it should have been|it should be|that needs to be|that has to be|change it|fix that|that is wrong it is|that is wrong|wrong it is|that was wrong|that was wrong it is|i misread that|i misspoke|i meant to say|should say|that should say|that is not right it is|change the last one to|i got that wrong|change that one to|that one was|last one was|the last one was|last one should be|the last one should be|that last one was|that reading was|that last one should be|update that to|change that reading to|make that one"},
+		{Scratch, "", "", "scratch that|scratch|never mind that|never mind that last one|never mind the last one|forget the last one|forget that one|cancel the last one|cancel that one|drop the last one|drop that|erase that|erase the last one|delete that|delete that one|undo that|take that back|strike that|ignore that|disregard that|scratch that last one|scratch the last one|cancel that|forget that|throw that out|remove that|remove the last one|delete the last entry|remove that entry|delete that entry|cancel that last reading|delete the last reading|scratch that reading|scratch the last reading"},
 		{JobWord, "", "", "job|job number"},
 		{BackTo, "", "", "back to|go back to|switch to|return to|back on|switch back to|switching to|going back to|go to|change to|change over to"},
 		{WrongJob, "", "", "wrong job|wrong job number|job number is wrong|that is the wrong job|this is the wrong job"},
@@ -210,14 +214,15 @@ func toldWords() []group {
 		{Consent, "no", "", "no recording|stop recording|do not record|recording not allowed|recording refused|recording is not allowed|recording is not okay|recording is not fine|customer does not want recording|turn off recording"},
 		{Question, "next", "", "what should i do next|what do i do next|what do i do now|where should i go next|where do i go next|where do i measure next|what do i measure next|what is next|where to next|where do i go from here|what should i check next|what should i measure next|where should i check next|next step|what is the next step|which point is next|what do i test next|where do i test next|what should i test next|what do i check next"},
 		{Question, "fault", "", "what do you think is wrong|what do you think it is|where do you think the fault is|what is the fault|what is the problem|where is the trouble|what is bad|which part is bad|what is causing it|what is the cause|so what is wrong|any idea what is wrong|what is the likely fault|what is wrong with it|what is wrong here"},
-		{Question, "missing", "", "what is left to do|what do i have left|what have i got left|what is still missing|what else is missing|what did i miss|what did i forget|what am i missing|am i missing anything|did i miss anything|anything missing|what is left|what else do i need to do|what else is left|what still needs doing|what checks are left|what have i not done"},
+		{Question, "missing", "", "what is left to do|what do i have left|what have i got left|what is still missing|what else is missing|what did i miss|what did i forget|what am i missing|am i missing anything|did i miss anything|anything missing|what is left|what have i got left to do|what have we got left|what do we have left|what do i still need|what do i still have to do|what else do i need to do|what else is left|what still needs doing|what checks are left|what have i not done"},
 		{Question, "read_back", "", "read it back to me|read that back to me|read me what you have|what do you have so far|what have you got so far|what have you got|read back what you have|read me that back|read back the last one|what did i say|what have i said so far|read everything back|read it all back|read them back"},
 		{Question, "explain", "", "how do i explain it to the customer|what do i tell the customer|what should i tell the customer|explain this to the customer|how do i explain this to the customer|explain it in plain words|how do i explain this"},
 		{Question, "history", "", "what happened here last time|what was done here before|what was done here last time|any history here|have we been here before|history of this address|what is the history|what is the history here|last visit|what was wrong last time"},
 		{Question, "words", "", "help|what can i say|what do i say|help me|what can you do|show me the words|what are my options"},
 		{Control, "repeat", "", "repeat|say again|say that again|repeat that|repeat the question|pardon|come again|what was that|what was the question|say it again|ask again|ask me again"},
 		{Not, "", "", "not|never|does not|did not|do not|is not|are not|will not|has not|have not|can not|cannot|could not|would not|was not"},
-		{Filler, "", "", "there|only|for this|for this one|on this one|with this|with this one|here|i am done here|i am all done here|we are done here|we are all done here|i am finished here|in the house|in the home|in this house|done here|all done here|finished here|on the roof|up here|down here|in here|this one|the whole|the|of|a|an|is|are|am|uh|um|er|ah|hmm|i|we|it|got|getting|gets|have|has|okay|ok|so|well|then|now|please|reads|reading|" +
+		{And, "", "", "and|but|and then|plus"},
+		{Filler, "", "", "meter shows|meter says|meter reads|meter is showing|meter is reading|meter has|meter is at|my meter says|my meter shows|my meter reads|down to|up to|back up to|went ahead and|went and|up on the roof|up on the ladder|on the ladder|up on a ladder|out of it|there|only|for this|for this one|on this one|with this|with this one|here|i am done here|i am all done here|we are done here|we are all done here|i am finished here|in the house|in the home|in this house|done here|all done here|finished here|on the roof|up here|down here|in here|this one|the whole|the|of|a|an|is|are|am|uh|um|er|ah|hmm|i|we|it|got|getting|gets|have|has|okay|ok|so|well|then|now|please|reads|reading|" +
 			"number|level|signal level|power level|signal|worst|worst is|lowest|comes in|came in|measures|measured|measuring|shows|showing|that is|there is|my|alright|all right|right now|just|right here|here at|over here|real quick|yeah|dc|in at|also|reading is|it says|got a|i am getting|we are getting|i am reading|sitting|sitting at|is at|coming in|out here|hey|and it"},
 	}
 }

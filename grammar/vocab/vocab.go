@@ -247,7 +247,7 @@ func workWords() []group {
 // words; cTrouble rows are the complaints the recogniser can hear.
 func jobWords() []group {
 	return []group{
-		{JobStart, "start", "start job|new job|open job", "start"},
+		{JobStart, "start", "start job|new job|open job", "start|starting job|begin job|start new job|starting new job|beginning job|opening job|start on job|starting on job|start a job|start a new job"},
 		{JobComplaint, "complaint", "complaint", "complaint is|customer complains of|customer complaint|customer says"},
 		{Trouble, "", "channels missing when it rains|channels missing|no picture|no picture on receiver one|" +
 			"no picture on receiver two|picture breaks up|picture freezes|searching for signal|all channels missing|" +
@@ -270,7 +270,7 @@ func talkWords() []group {
 		{Scratch, "", "scratch that|scratch", "delete that|undo that|undo|forget that|strike that|cancel that"},
 		{Last, "", "last", ""},
 		{Entry, "", "entry", "entry number"},
-		{Correct, "", "correct that|make that|that was|change that", "correct|correct that to|correction|change that to|make it|change it to|that is really|should be|that should be|i meant"},
+		{Correct, "", "correct that|make that|that was|change that", "correct|correct that to|correction|change that to|make it|change it to|that is really|i meant"},
 		{Confirm, "", "confirm|that is right", "confirm that"},
 		{Question, "next", "what next|where next|what now", "next|what is next|where to next|where do i go next|where should i measure next|next point"},
 		{Question, "fault", "where is the fault|what is wrong", "fault|where is the problem|show me the fault"},
