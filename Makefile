@@ -51,7 +51,7 @@ DEADCODE    := golang.org/x/tools/cmd/deadcode@v0.52.0
 GOTESTSUM   := gotest.tools/gotestsum@v1.13.0
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check build setup-demo setup-test setup-speech setup-hear crash simulate speech confidence phone fuzz bench clean
+.PHONY: help demo test check build setup-demo setup-test setup-speech setup-hear crash words simulate speech confidence phone fuzz bench clean
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
@@ -128,6 +128,9 @@ setup-speech:
 crash: setup-test ## the long search for a lost or unseen journal entry
 	DOWNLEAD_LONG=1 $(GO) test -timeout 60m -count=1 -v ./journal
 	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run 'Faults|TextImport' ./cmd/downlead
+
+words: ## leave out and exchange every word of every phrase of testdata/phrases
+	DOWNLEAD_EVERY_WORD=1 go test -count=1 -run '^TestEachWord$$' -v ./grammar
 
 simulate: ## thousands of invented homes and faults, with a report
 	DOWNLEAD_SIMULATE=$(CALLS) $(GO) test -timeout 60m -count=1 -v -run Simulate ./diagnose

@@ -14,6 +14,11 @@ func asksSomebody(phrase string, words []word) bool {
 	}
 	switch words[0].text {
 	case "is", "are", "was", "were", "have", "has", "had":
+		for i := 2; i < len(words); i++ { // "is minus fifty a pass"
+			if words[i-1].text == "a" && (words[i].text == "pass" || words[i].text == "fail") {
+				return true
+			}
+		}
 		return len(words) > 1 && isSubject(words[1].text, words[0].text)
 	case "did":
 		return len(words) > 1 && words[1].text != "a" && isSubject(words[1].text, words[0].text) // "did a reset"

@@ -9,11 +9,17 @@ import (
 )
 
 // TestPeople: 150 phrases that were written by somebody who knew neither the
-// grammar nor its words. What is understood means what was meant, what is to
+// grammar nor its words, and 667 by others, in many turns of speech. What is understood means what was meant, what is to
 // be refused is.
 func TestPeople(t *testing.T) {
+	for _, name := range []string{"own.jsonl", "more.jsonl"} {
+		t.Run(name, func(t *testing.T) { people(t, name) })
+	}
+}
+
+func people(t *testing.T, name string) {
 	p := newParser(t)
-	f, err := os.Open("../testdata/phrases/own.jsonl")
+	f, err := os.Open("../testdata/phrases/" + name)
 	if err != nil {
 		t.Fatal(err)
 	}

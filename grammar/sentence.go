@@ -55,7 +55,7 @@ type point struct {
 	W1 struct{} `parser:"  Element Index? ( (Side | Output Index?) ( In? (Room | Numbered Index?) )?"`
 	W2 struct{} `parser:"                 | In? (Room | Numbered Index?) (Side | Output Index?)? )?"`
 	W3 struct{} `parser:"| (Room | Numbered Index?) Element Index? (Side | Output Index?)?"`
-	W4 struct{} `parser:"| Behind (Room | Numbered Index?)? Element Index? ( In? (Room | Numbered Index?) )?"`
+	W4 struct{} `parser:"| Behind ( (Room | Numbered Index?) Element Index? | Element Index? ( In? (Room | Numbered Index?) )? )"`
 
 	Tokens []lexer.Token
 }

@@ -187,7 +187,7 @@ func (t *talker) laid() bool {
 		return false
 	}
 	b, ok := t.point()
-	if !ok || b.Element == "" || a.Which+b.Which != "" || !a.Element.InPath() || !b.Element.InPath() {
+	if !ok || b.Element == "" || a.Which+b.Which != "" || !a.Element.InPath() || !b.Element.InPath() || a.Side == entry.DishSide || b.Side == entry.ReceiverSide && b.Port == 0 {
 		return false
 	}
 	if take(); !run.LengthFt.Said() {

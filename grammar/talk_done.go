@@ -97,6 +97,9 @@ func (t *talker) adjective(o *object) bool {
 	case vocab.Some:
 		switch entry.Which(k.means()) {
 		case entry.WhichBoth:
+			if o.quantity != 0 {
+				return false
+			}
 			o.quantity = 2
 		case entry.WhichAll:
 			o.remark = entry.List(o.remark, "all")
@@ -112,7 +115,9 @@ func (t *talker) adjective(o *object) bool {
 		o.remark = entry.List(o.remark, k.row.Say)
 	case vocab.Room, vocab.Numbered:
 		var p pointParts
-		t.room(&p)
+		if t.room(&p); o.Room != "" {
+			return false
+		}
 		o.Room = p.Room
 		return true
 	case vocab.Ways:
@@ -298,7 +303,11 @@ func (t *talker) where(d *deed) bool {
 		return false
 	}
 	if p.Element == "" && p.Side == "" && p.Room != "" && len(d.objects) > 0 {
-		d.objects[len(d.objects)-1].Room = p.Room
+		last := &d.objects[len(d.objects)-1]
+		if last.Room != "" && last.Room != p.Room {
+			return false
+		}
+		last.Room = p.Room
 		return true
 	}
 	if d.At != nil {

@@ -332,13 +332,13 @@ func (t *talker) checked() bool {
 			c.Verdict = entry.Fail
 			t.i += 2
 		case t.is(vocab.Remark, vocab.NoSignal) && c.Check == "outlet" && c.Verdict == "":
-			c.Verdict, c.Remark = entry.Fail, k.row.Say
+			c.Verdict, c.Remark = entry.Fail, entry.List(c.Remark, k.row.Say)
 			t.i++
 		case t.is(vocab.Degree) && t.isAt(t.i+1, vocab.Verdict):
 			c.Remark = entry.List(c.Remark, k.row.Say)
 			t.i++
 		case t.is(vocab.Refused) && c.Verdict == "":
-			c.Verdict, c.Remark = entry.NotApplicable, k.row.Say
+			c.Verdict, c.Remark = entry.NotApplicable, entry.List(c.Remark, k.row.Say)
 			t.i++
 		case t.is(vocab.Still):
 			c.Remark = entry.List(c.Remark, k.row.Say)

@@ -535,7 +535,7 @@ func (t *talker) corrected() bool {
 	g := &gauge{starts: map[string]int{}}
 	for t.i < len(t.toks) && t.next(g) {
 	}
-	if g.repair || !g.any && !g.placed && g.Slot == 0 && g.Transponder == 0 && g.Polarity == "" || g.remark != "" || len(g.also) > 0 || g.parts.Which != "" || g.parts.Element != "" && !g.parts.Element.InPath() {
+	if g.repair || g.Again || g.awaited != "" || !g.any && !g.placed && g.Slot == 0 && g.Transponder == 0 && g.Polarity == "" || g.remark != "" || len(g.also) > 0 || g.parts.Which != "" || g.parts.Element != "" && !g.parts.Element.InPath() {
 		return false
 	}
 	if g.placed {

@@ -1,0 +1,155 @@
+package grammar
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
+// said is a phrase with its meaning, of testdata/phrases.
+type said struct {
+	Say  string          `json:"say"`
+	Want json.RawMessage `json:"want"`
+}
+
+func phraseFile(t testing.TB, name string) []said {
+	t.Helper()
+	f, err := os.Open("../testdata/phrases/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	var out []said
+	for lines := bufio.NewScanner(f); lines.Scan(); {
+		var s said
+		if err := json.Unmarshal(lines.Bytes(), &s); err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// strangers are words that no filler is: put in place of any other word, one
+// of them must change what a phrase means, or make it one that nobody takes.
+func strangers() []string {
+	return []string{
+		"bananas", "yesterday", "not", "moved", "loose", "if", "seven", "kitchen", "splitter", "quickly", "maybe", "never", "minus", "neighbor",
+		"should", "corroded", "rain", "volts", "unless", "wants", "without", "threshold", "lunch",
+	}
+}
+
+// TestEachWord takes the phrases of people and leaves out each word, and puts
+// another in its place: what it means must change, but for words of the closed
+// list. A sample by default; all of it with DOWNLEAD_EVERY_WORD=1.
+func TestEachWord(t *testing.T) {
+	p := newParser(t)
+	every := os.Getenv("DOWNLEAD_EVERY_WORD") != ""
+	r := rand.New(rand.NewPCG(7, 7))
+	tried, phrases := 0, append(phraseFile(t, "own.jsonl"), phraseFile(t, "more.jsonl")...)
+	for _, c := range phrases {
+		if c.Want[0] != '[' || !every && r.IntN(4) > 0 {
+			continue
+		}
+		whole := meant(p, c.Say)
+		if whole == "" || takesAnyWords(p, c.Say) {
+			continue
+		}
+		words := splitWords(c.Say)
+		for i, w := range words {
+			if i > 0 && words[i-1].hi >= w.lo || i+1 < len(words) && words[i+1].lo <= w.hi {
+				continue // half of a contraction, or of a number
+			}
+			tried++
+			if meant(p, c.Say[:w.lo]+c.Say[w.hi:]) == whole && !changesNothing(p, w.text) {
+				t.Errorf("%q means the same without %q: %s", c.Say, w.text, whole)
+			}
+			others := strangers()
+			if !every {
+				others = others[r.IntN(len(others)):][:1]
+			}
+			for _, other := range others {
+				if changed := c.Say[:w.lo] + other + c.Say[w.hi:]; other != w.text && meant(p, changed) == whole && !sameRow(p, w.text, other) {
+					t.Errorf("%q means the same as %q: %s", changed, c.Say, whole)
+				}
+			}
+		}
+	}
+	t.Logf("%d words of %d phrases", tried, len(phrases))
+}
+
+// meant is what a phrase means, with all that is kept of it; "" for nothing.
+func meant(p *Parser, phrase string) string {
+	entries, err := p.Parse(phrase)
+	if err != nil {
+		return ""
+	}
+	var b strings.Builder
+	for _, e := range entries {
+		data, _ := entry.Encode(e)
+		fmt.Fprintf(&b, "%s ", data)
+		switch e := e.(type) { // how many "all" are is no word of the machine form
+		case entry.Reading:
+			fmt.Fprintf(&b, "%s ", string(e.Point.Which))
+		case entry.Symptom:
+			if e.Point != nil {
+				fmt.Fprintf(&b, "%s ", string(e.Point.Which))
+			}
+		}
+	}
+	return b.String()
+}
+
+// takesAnyWords reports entries that keep the words said as they are.
+func takesAnyWords(p *Parser, phrase string) bool {
+	entries, _ := p.Parse(phrase)
+	for _, e := range entries {
+		switch e.Kind() {
+		case entry.KindNote, entry.KindSite, entry.KindJob, entry.KindQuestion, entry.KindControl, entry.KindConsent:
+			return true
+		}
+	}
+	return false
+}
+
+// changesNothing reports that a word may be left out: it is part of a filler,
+// it joins or leads in what speaks for itself ("used", "miles" after "drove"),
+// or it is one of several words of one row.
+func changesNothing(p *Parser, w string) bool {
+	for _, r := range p.talk.rows {
+		switch w {
+		case "pm", "oh", "percent", "grown", "cable", "used": // the hour says it, the figure, the tree
+			return true
+		}
+		switch r.Class {
+		case vocab.Filler, vocab.And, vocab.At, vocab.On, vocab.In, vocab.To, vocab.From, vocab.For, vocab.Stand, vocab.With, vocab.Found, vocab.Particle, vocab.Has, vocab.Subject,
+			vocab.Used, vocab.Drove, vocab.Cable, vocab.Repair, vocab.No, vocab.Was, vocab.UnitDBm, vocab.Strength, vocab.Some:
+			if slices.Contains(strings.Fields(r.Say), w) {
+				return true
+			}
+		default: // of a row that is one of the same meaning without it: "lag bolts"
+			if parts := strings.Fields(r.Say); len(parts) > 1 && slices.Contains(parts, w) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// sameRow reports that two words are rows of one meaning.
+func sameRow(p *Parser, a, b string) bool {
+	switch a + " " + b { // the same in their places: "no good", "strength seven four", "no volts"
+	case "no not", "seventy seven", "7 seven", "voltage volts", "is not", "does not":
+		return true
+	}
+	ra, rb := p.talk.trie.next[a], p.talk.trie.next[b]
+	return ra != nil && rb != nil && ra.row != nil && rb.row != nil && ra.row.Class == rb.row.Class && ra.row.Means == rb.row.Means
+}
