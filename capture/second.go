@@ -70,7 +70,7 @@ func (s *Second) loaded() *hear.Neural {
 type Witness struct {
 	Free      string           // the words that it writes down by itself
 	FreeLogP  float64          // of them as written
-	Sentences []hear.Candidate // of the grammar in use, the likeliest first
+	Sentences []hear.Candidate // of the grammar in use, the best Score first
 	Own       float64          // of the utterance's text; -Inf: hopeless
 	// Fit is how much better the utterance's text fits than Sentences[0] for the
 	// first listener, 0.1024 nat in all; 0 where they are the same.
@@ -123,6 +123,7 @@ func (r *Recogniser) witness(ctx context.Context, u *Utterance, t *testimony) er
 		return t.err
 	}
 	t.w.Own = math.Inf(-1)
+	t.w.Sentences = slices.DeleteFunc(t.w.Sentences, func(c hear.Candidate) bool { return c.Text != u.Text && !r.cfg.sayable(c.Text) })
 	i := slices.IndexFunc(t.w.Sentences, func(c hear.Candidate) bool { return c.Text == u.Text })
 	switch {
 	case i >= 0:
@@ -155,7 +156,7 @@ func (t *testimony) among(rivals []string, own string) error {
 			t.w.Sentences = append(t.w.Sentences, c)
 		}
 	}
-	slices.SortStableFunc(t.w.Sentences, func(a, b hear.Candidate) int { return cmp.Compare(b.LogP, a.LogP) })
+	slices.SortStableFunc(t.w.Sentences, func(a, b hear.Candidate) int { return cmp.Compare(b.Score(), a.Score()) })
 	return nil
 }
 
@@ -165,6 +166,16 @@ func (c Config) rivalsOf(text string) []string {
 		return nil
 	}
 	return c.Rivals(text)
+}
+
+// sayable reports that a sentence of the grammar's words says something, or may
+// go on to: "strength two twelve" is no figure of anything, and no rival.
+func (c Config) sayable(text string) bool {
+	if c.Completeness == nil || c.Meaning(text) != text {
+		return true
+	}
+	complete, mayGoOn := c.Completeness(text)
+	return complete || mayGoOn
 }
 
 // mostRivals is how many of the second listener's sentences the first one

@@ -76,3 +76,21 @@ func TestSecondListenerMissing(t *testing.T) {
 		t.Errorf("%+v, error %v", u.Second, err)
 	}
 }
+
+// What says nothing, and could not go on to, is no rival.
+func TestSayable(t *testing.T) {
+	cfg := Config{
+		Meaning: func(text string) string { return strings.TrimPrefix(text, "wall ") },
+		Completeness: func(words string) (complete, mayGoOn bool) {
+			return words == "pass", words == "strength"
+		},
+	}
+	for text, want := range map[string]bool{"wall plate": true, "pass": true, "strength": true, "strength two twelve": false} {
+		if got := cfg.sayable(text); got != want {
+			t.Errorf("%q: %v", text, got)
+		}
+	}
+	if !(Config{Meaning: cfg.Meaning}).sayable("strength two twelve") {
+		t.Error("without Completeness everything may be said")
+	}
+}

@@ -34,6 +34,16 @@ func TestDecideTakesTheCheapest(t *testing.T) {
 	}
 }
 
+// What is kept nowhere may be wrong more often before it is asked about.
+func TestUnstored(t *testing.T) {
+	costs := DefaultCosts().Unstored()
+	for p, want := range map[Posterior]Decision{{0.9, 0.05, 0.05}: Take, {0.8, 0.1, 0.1}: Ask, {0.02, 0, 0.98}: Ignore} {
+		if got := costs.Decide(p); got != want {
+			t.Errorf("%+v: %v, want %v", p, got, want)
+		}
+	}
+}
+
 func TestCostsRefuseNonsense(t *testing.T) {
 	for _, c := range []Costs{{Wrong: -1}, {Lost: math.NaN()}, {Question: math.Inf(1)}} {
 		if c.Check() == nil {
@@ -50,8 +60,8 @@ func invented(n int) []Example {
 	r := rand.New(rand.NewPCG(3, 4))
 	out := make([]Example, n)
 	for i := range out {
-		e := Evidence{Lead: 12 * r.Float64(), Agree: true, Grammar: -40, Ratio: -25, WorstWord: -55, SNR: 25, Covered: 1, Words: 4}
-		p := softmax(2-e.Lead/2, -1).besides(logistic(-e.Lead))
+		e := Evidence{Margin: 5000, Lead: 12 * r.Float64(), Agree: true, Grammar: -40, Ratio: -25, WorstWord: -55, Covered: 1, Words: 4}
+		p := softmax(2-e.Lead/2, -1)
 		out[i] = Example{Evidence: e}
 		switch v := r.Float64(); {
 		case v < p.Misheard:
@@ -72,7 +82,7 @@ func TestFitFindsTheOdds(t *testing.T) {
 	}
 	worst := 0.0
 	for _, e := range examples[:500] {
-		got, want := table.Posterior(e.Evidence), softmax(2-e.Evidence.Lead/2, -1).besides(logistic(-e.Evidence.Lead))
+		got, want := table.Posterior(e.Evidence), softmax(2-e.Evidence.Lead/2, -1)
 		worst = max(worst, math.Abs(got.Right-want.Right), math.Abs(got.Misheard-want.Misheard))
 		if sum := got.Right + got.Misheard + got.Other; math.Abs(sum-1) > 1e-9 {
 			t.Fatalf("adds up to %g", sum)
@@ -135,11 +145,11 @@ func TestBuilt(t *testing.T) {
 		t.Errorf("the table does not say where it comes from: %+v", table)
 	}
 	good := Evidence{
-		Agree: true, Grammar: -30, Ratio: -15, WorstWord: -40, Margin: 900, SNR: 45, Covered: 1, Words: 8,
-		LogP: -4, Lead: 10, Free: 1, Apart: 0.2,
+		Agree: true, Grammar: -30, Ratio: -15, WorstWord: -40, Margin: 900, Covered: 1, Words: 8,
+		LogP: -4, Lead: 10, Free: 1,
 	}
 	bad := good
-	bad.Agree, bad.Lead, bad.LogP, bad.Free, bad.Apart, bad.Grammar, bad.Ratio, bad.Margin = false, 0.1, -30, 25, 1, -60, -50, -300
+	bad.Agree, bad.Lead, bad.LogP, bad.Free, bad.Grammar, bad.Ratio, bad.Margin = false, 0.1, -30, 25, -60, -50, -300
 	if g, b := table.Posterior(good).Right, table.Posterior(bad).Right; g < 0.95 || b > 0.7 {
 		t.Errorf("%.3f right for a good one, %.3f for a bad one", g, b)
 	}
@@ -149,9 +159,9 @@ func TestBuilt(t *testing.T) {
 		t.Errorf("%+v of what neither listener finds likely", p)
 	}
 	near := good
-	near.Lead = 0.2
-	if p := table.Posterior(near); p.Right > 0.6 {
-		t.Errorf("%+v where another sentence is nearly as likely", p)
+	near.Lead, near.Margin = 0.2, 50
+	if p := table.Posterior(near); DefaultCosts().Decide(p) != Ask {
+		t.Errorf("%+v where another sentence is nearly as likely for both", p)
 	}
 	nan := Evidence{Grammar: math.Inf(-1), Ratio: math.Inf(-1), WorstWord: math.NaN(), Margin: math.Inf(1), LogP: math.Inf(-1), Lead: math.Inf(1), Nothing: true}
 	if p := table.Posterior(nan); math.IsNaN(p.Right) || p.Right > 0.5 {

@@ -28,6 +28,13 @@ type Costs struct {
 // the wrong junction; a question costs a moment of attention on a ladder.
 func DefaultCosts() Costs { return Costs{Wrong: 200, Speech: 200, Question: 1, Lost: 8} }
 
+// Unstored are the costs of what is kept nowhere, a question to the tool: whoever
+// hears the wrong answer asks again, as after a phrase that was lost.
+func (c Costs) Unstored() Costs {
+	c.Wrong, c.Speech = min(c.Wrong, c.Lost), min(c.Speech, c.Lost)
+	return c
+}
+
 // Check refuses costs that make no sense.
 func (c Costs) Check() error {
 	var errs []error

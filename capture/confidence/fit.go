@@ -27,23 +27,33 @@ type Example struct {
 
 // ridge is how strongly coefficients are pulled towards those of prior: few
 // utterances are misheard, and what was not seen must not count for nothing.
-const ridge = 0.05
+const ridge = 0.15
 
-// prior are coefficients as a judgement sets them before anything was measured,
-// for Misheard and for Other: listeners of different kinds that agree seldom
-// err, and free text that is much likelier than the sentence was other speech.
-func prior() map[string][2]float64 {
-	return map[string][2]float64{
-		"one": {1, 0}, "agree": {-5, -2}, "agree_lead": {-1.5, -1}, "free": {1, 2}, "apart": {0.5, 1}, "ratio": {-0.5, -1}, "margin": {-0.5, 0},
+// firm is how strongly a coefficient is held that the examples pull beyond 0.
+const firm = 1e6
+
+// belief is what is known of a feature before anything was measured: its
+// coefficients for Misheard and Other, and the sign that they can have, 0 for
+// either. Without signs, the few utterances that were misheard in spite of good
+// evidence turn it against itself.
+type belief struct{ misheard, other, sign float64 }
+
+// prior are judgements: listeners of different kinds that agree seldom err, and
+// free text that is much likelier than the sentence was other speech.
+func prior() map[string]belief {
+	return map[string]belief{
+		"agree": {-4, -4, -1}, "lead": {-1.5, -1, -1}, "agree_lead": {-1.5, -1, -1}, "margin": {-1, -0.5, -1},
+		"free_word": {1, 2, 1}, "ratio": {-0.3, -1, -1}, "logp_word": {0, 0, -1}, "covered": {0, -2, -1}, "few_words": {1, 3, 1},
 	}
 }
 
 // problem is a fit that goes on: the features and classes of the examples, and
-// where the coefficients are pulled to, those of Misheard before those of Other.
+// where the coefficients are pulled to and how strongly, those of Misheard before
+// those of Other.
 type problem struct {
-	x      [][]float64
-	class  []Class
-	middle []float64
+	x            [][]float64
+	class        []Class
+	middle, pull []float64
 }
 
 // loss is what Fit makes small: the negative log-likelihood and the pull.
@@ -55,7 +65,7 @@ func (p *problem) loss(w []float64) float64 {
 		sum -= math.Log(max([3]float64{q.Right, q.Misheard, q.Other}[p.class[i]], 1e-300))
 	}
 	for j := range w {
-		sum += ridge / 2 * (w[j] - p.middle[j]) * (w[j] - p.middle[j])
+		sum += p.pull[j] / 2 * (w[j] - p.middle[j]) * (w[j] - p.middle[j])
 	}
 	return sum
 }
@@ -88,14 +98,14 @@ func (p *problem) slopes(w []float64) (*mat.VecDense, *mat.SymDense) {
 		}
 	}
 	for j := range w {
-		g.SetVec(j, g.AtVec(j)+ridge*(w[j]-p.middle[j]))
-		add(j, j, ridge)
+		g.SetVec(j, g.AtVec(j)+p.pull[j]*(w[j]-p.middle[j]))
+		add(j, j, p.pull[j])
 	}
 	return g, h
 }
 
 // Fit finds the coefficients under which the examples are likeliest
-// (multinomial logistic regression with a ridge, by Newton's method; C. Bishop,
+// (multinomial logistic regression with a ridge and signs, by Newton's method; C. Bishop,
 // Pattern Recognition and Machine Learning, 2006, 4.3.4). It is an error to have
 // none of a class.
 func Fit(examples []Example) (Table, error) {
@@ -112,16 +122,35 @@ func Fit(examples []Example) (Table, error) {
 	}
 	names := featureNames()
 	k := len(names)
-	p.middle = make([]float64, 2*k)
+	sign := make([]float64, 2*k)
+	p.middle, p.pull = make([]float64, 2*k), slices.Repeat([]float64{ridge}, 2*k)
 	for j, name := range names {
-		p.middle[j], p.middle[k+j] = prior()[name][0], prior()[name][1]
+		known := prior()[name]
+		p.middle[j], p.middle[k+j] = known.misheard, known.other
+		sign[j], sign[k+j] = known.sign, known.sign
 	}
-	w, err := p.solve()
+	w, err := p.signed(sign)
 	t := Table{Utterances: len(examples), Misheard: map[string]float64{}, Other: map[string]float64{}}
 	for j, name := range names {
 		t.Misheard[name], t.Other[name] = rounded(w[j]), rounded(w[k+j])
 	}
 	return t, err
+}
+
+// signed solves the problem, holding at 0 what would have the wrong sign.
+func (p *problem) signed(sign []float64) ([]float64, error) {
+	for {
+		w, err := p.solve()
+		held := false
+		for j, v := range w {
+			if v*sign[j] < -1e-3 && p.pull[j] < firm {
+				p.middle[j], p.pull[j], held = 0, firm, true
+			}
+		}
+		if err != nil || !held {
+			return w, err
+		}
+	}
 }
 
 // solve goes down by Newton's steps, halved as long as they lead up.

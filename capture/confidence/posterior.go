@@ -65,7 +65,7 @@ func (t Table) Posterior(e Evidence) Posterior {
 		misheard += t.Misheard[names[i]] * x
 		other += t.Other[names[i]] * x
 	}
-	p := softmax(misheard, other).besides(logistic(-e.Lead))
+	p := softmax(misheard, other).besides(e.rival())
 	if e.foreign() && p.Other < foreignToBoth {
 		rest := (1 - foreignToBoth) / (1 - p.Other)
 		return Posterior{p.Right * rest, p.Misheard * rest, foreignToBoth}
@@ -87,8 +87,17 @@ func (e Evidence) foreign() bool {
 	return !e.Agree && !first && e.Free > free
 }
 
-// besides is the posterior where another sentence has some probability: what is
-// nearly as likely for both listeners is in doubt, whatever else speaks for it.
+// rival is the least probability that another sentence was said, by how far it
+// is behind for both listeners: what is nearly as likely is in doubt, whatever
+// else speaks for the sentence. Of 231 utterances on which the listeners agreed
+// and that were 1.5 nats ahead or more, none was another sentence; of three that
+// were less, one.
+func (e Evidence) rival() float64 {
+	const far, weight, most, slope = 12, 0.004, 3000, 2 // weight: nats a unit of the first listener's margin
+	return logistic(-slope * (clip(e.Lead, -far, far) + weight*clip(e.Margin, -most, most)))
+}
+
+// besides is the posterior where another sentence has some probability at least.
 func (p Posterior) besides(rival float64) Posterior {
 	if !(rival > p.Misheard) {
 		return p

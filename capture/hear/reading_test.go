@@ -63,3 +63,14 @@ func TestReadTokensRefusesDamage(t *testing.T) {
 		}
 	}
 }
+
+// An early end is no better than the whole sentence, of which each word costs
+// something; a word that costs much is not added.
+func TestScoreOfLengths(t *testing.T) {
+	whole := Candidate{"wall plate fail minus twenty eight", -11.6}
+	for _, other := range []Candidate{{"wall plate", -9.6}, {"the", -12}, {"wall plate fail minus twenty eight one", -14}} {
+		if other.Score() >= whole.Score() {
+			t.Errorf("%q scores %.1f, the whole %.1f", other.Text, other.Score(), whole.Score())
+		}
+	}
+}

@@ -6,7 +6,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -15,6 +14,7 @@ import (
 	"downlead/capture"
 	"downlead/capture/hear"
 	audio "downlead/capture/sound"
+	"downlead/cmd/downlead/dialogue"
 	"downlead/grammar"
 )
 
@@ -22,20 +22,21 @@ import (
 // no sentence.
 func halfVoices(half string) []string {
 	if half == "fit" {
-		return []string{"flite slt", "flite kal16", "festival kal_diphone", "festival cmu_us_slt_arctic_hts"}
+		return []string{"flite slt", "flite kal16", "festival ked_diphone", "festival cmu_us_slt_arctic_hts"}
 	}
-	voices := []string{"flite rms", "flite awb"}
-	if os.Getenv("DOWNLEAD_VOICE") != "" {
-		voices = append(voices, "neural")
-	}
-	return voices
+	return []string{"flite rms", "flite awb", "piper joe"}
 }
 
-// halfTexts are the sentences of a half, n of them.
+// halfTexts are the sentences of a half, n of them: two in three of
+// fieldPhrases, the others of the rest of a call.
 func halfTexts(half string, n int, seed uint64) []string {
 	var out []string
 	known := map[string]bool{}
-	for _, text := range fieldPhrases(4*n, seed) {
+	r := rand.New(rand.NewPCG(seed, 2))
+	for _, text := range fieldPhrases(8*n, seed) {
+		if r.IntN(3) == 0 {
+			text = callPhrase(r)
+		}
 		s := said{text: text}
 		if s.chosen() == (half == "fit") && !known[text] && len(out) < n {
 			known[text] = true
@@ -43,6 +44,36 @@ func halfTexts(half string, n int, seed uint64) []string {
 		}
 	}
 	return out
+}
+
+// callPhrase invents what is said on a call besides readings of one figure.
+func callPhrase(r *rand.Rand) string {
+	pick := func(list ...string) string { return list[r.IntN(len(list))] }
+	number := func(from, to int) string { return numberWords(from + r.IntN(to-from+1)) }
+	digits := func() string {
+		return strings.Join([]string{numberWords(1 + r.IntN(9)), number(1, 9), number(1, 9), number(1, 9)}, " ")
+	}
+	point := pick("behind receiver one", "behind receiver two", "wall plate receiver side", "ground block receiver side", "splitter output one", "tap dish side", "bedroom wall plate")
+	part := pick("ground block", "splitter", "jumper", "wall plate", "barrel", "diplexer", "receiver two", "fitting at the wall plate", "tap")
+	switch r.IntN(9) {
+	case 0:
+		return pick("dish", "mount", "cabling", "components", "grounding", "outlet", "input test", "education") + " " + pick("pass", "fail", "done", "good", "not applicable")
+	case 1:
+		return pick("replaced", "removed", "tightened", "re terminated", "added") + " " + part
+	case 2:
+		return "used " + pick("one", "two", "three", "four") + " " + pick("fittings", "barrels", "jumpers", "splitters")
+	case 3:
+		return pick("drove "+number(2, 60)+" miles", "start job "+digits(), "work code "+number(1, 40), "threshold "+number(50, 90), "input test "+pick("pass", "fail")+" receiver "+pick("one", "two", "three"))
+	case 4:
+		return pick("arrived", "leaving", "on the road", "lunch", "what next", "where is the fault", "what is missing", "read back", "scratch that", "close job", "resume", "pause")
+	case 5:
+		return fmt.Sprintf("%s %s minus %s strength %s", point, pick("pass", "fail"), number(20, 70), number(5, 99))
+	case 6:
+		return fmt.Sprintf("path dish %s feet ground block %s feet %s wall plate receiver one", numberWords(10*(1+r.IntN(9))), numberWords(10*(1+r.IntN(9))), pick("two way splitter", "barrel", "tap", "diplexer"))
+	case 7:
+		return pick("correct that minus "+number(20, 70), "make that "+pick("pass", "fail"), "receiver two on splitter output "+pick("two", "three")+" "+pick("bedroom", "kitchen", "office")+" "+numberWords(10*(1+r.IntN(9)))+" feet")
+	}
+	return pick("complaint no picture in the "+pick("bedroom", "kitchen", "living room", "office"), point, point+" "+pick("good", "bad", "no signal", "weak"))
 }
 
 // confidenceMaterial is the recordings of both halves, so many phrases a cell,
@@ -56,9 +87,6 @@ func confidenceMaterial(t *testing.T, cell int) []said {
 		babble := babbleOf(t, half)
 		say := func(text, noise, how string, db float64, answer bool) {
 			voice := voices[r.IntN(len(voices))]
-			if how == "faster" || how == "slower" || how == "higher" || answer { // the neural voice speaks at one speed
-				voice = voices[r.IntN(min(len(voices), 2))]
-			}
 			stretch := []float64{1, 0.9, 1.15}[r.IntN(3)]
 			switch how {
 			case "faster":
@@ -74,7 +102,7 @@ func confidenceMaterial(t *testing.T, cell int) []said {
 			}
 			salt := r.Uint64()
 			out = append(out, said{
-				id: half, text: text, voice: voice, noise: row, answer: answer,
+				key: fmt.Sprintf("%s|%s|%.2f|%s|%x", half, voice, stretch, row, salt), id: half, text: text, voice: voice, noise: row, answer: answer,
 				sound: func(t testing.TB) []int16 {
 					clean := changed(voiced(t, voice, text, stretch), how)
 					if db == 0 {
@@ -130,19 +158,22 @@ func halfSpeech(t *testing.T, half string, cell int) []said {
 		for _, s := range list {
 			if s.chosen() == (half == "fit") && n > 0 {
 				n--
-				s.id, s.noise = half, "speech"
+				s.key, s.id, s.noise = half+"|"+s.id, half, "speech"
 				out = append(out, s)
 			}
 		}
 	}
-	keep(humanPrompts(400), 8*cell)
-	keep(humanDescriptions(), 8*cell)
-	voices := halfVoices(half)
+	if half == "fit" {
+		keep(humanPrompts(400), 16*cell)
+	} else {
+		keep(humanDescriptions(), 16*cell)
+	}
+	voices := halfVoices(half)[:2]
 	for _, file := range []string{"chat", "near"} {
 		var own []said
 		for i, s := range unphrases(t, file, 1) {
 			text := strings.TrimPrefix(s.id, voiceOf(s.id))
-			voice := voices[i%min(len(voices), 2)]
+			voice := voices[i%2]
 			own = append(own, said{id: text, voice: file, sound: func(t testing.TB) []int16 { return padded(voiced(t, voice, text, 1)) }})
 		}
 		keep(own, 4*cell)
@@ -160,25 +191,29 @@ func voiceOf(id string) string {
 	return ""
 }
 
-// babbleOf is the voices of a half behind the speaker: people's prompts, other
-// ones in either half.
+// babbleOf is the voices of a half behind the speaker: one person's prompts, or
+// several people's descriptions.
 func babbleOf(t *testing.T, half string) []int16 {
+	list := humanPrompts(24)
+	if half != "fit" {
+		list = humanDescriptions()
+		list = list[:min(len(list), 24)]
+	}
 	var out []int16
-	for i, s := range humanPrompts(48) {
-		if (i%2 == 0) == (half == "fit") {
-			sound := s.sound(t)
-			out = append(out, sound[audio.Rate:len(sound)-audio.Rate]...)
-		}
+	for _, s := range list {
+		sound := s.sound(t)
+		out = append(out, sound[audio.Rate:len(sound)-audio.Rate]...)
 	}
 	return out
 }
 
 // testified is one utterance in the log of the measurement.
 type testified struct {
+	Key                      string // of the recording
 	Half, Text, Voice, Noise string
 	Answer                   bool
 	Part, Parts              int // which stretch of the recording it is, of how many
-	Heard                    string
+	Heard, Rival             string
 	Seconds                  float64
 	Scores                   capture.Scores
 	Margin                   float64 // 1e6 for no rival
@@ -199,16 +234,13 @@ func TestSpeechWitness(t *testing.T) {
 	}
 	cell := 2
 	_, _ = fmt.Sscan(os.Getenv("DOWNLEAD_CELL"), &cell)
-	f, err := os.Create(path)
+	done := witnessed(path)
+	f, err := os.OpenFile(path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	second := capture.OpenSecond(hear.Folder())
-	defer second.Close()
-	if err := second.Wait(); err != nil {
-		t.Skip(err)
-	}
+	second := secondOf(t)
 	work := make(chan said)
 	var mu sync.Mutex
 	var group sync.WaitGroup
@@ -233,10 +265,25 @@ func TestSpeechWitness(t *testing.T) {
 		})
 	}
 	for _, s := range confidenceMaterial(t, cell) {
-		work <- s
+		if !done[s.key] {
+			work <- s
+		}
 	}
 	close(work)
 	group.Wait()
+}
+
+// witnessed are the recordings that a log holds.
+func witnessed(path string) map[string]bool {
+	done := map[string]bool{}
+	b, _ := os.ReadFile(path)
+	for line := range strings.Lines(string(b)) {
+		var one struct{ Key string }
+		if json.Unmarshal([]byte(line), &one) == nil {
+			done[one.Key] = true
+		}
+	}
+	return done
 }
 
 // testify hears a recording with both listeners.
@@ -246,13 +293,16 @@ func (e *ear) testify(t *testing.T, s said) []testified {
 		r = e.answer
 	}
 	var out []testified
-	for u, err := range capture.Listen(t.Context(), audio.FromSamples(s.sound(t)), r, capture.ListenConfig{}) {
+	for u, err := range capture.Listen(t.Context(), audio.FromSamples(s.sound(t)), r, capture.ListenConfig{Endpoints: e.endpoints()}) {
 		if err != nil {
 			t.Error(err)
 			return out
 		}
+		if u.Amends && len(out) > 0 {
+			out = out[:len(out)-1]
+		}
 		line := testified{
-			Half: s.id, Text: s.text, Voice: s.voice, Noise: s.noise, Answer: s.answer, Part: len(out), Heard: u.Text,
+			Key: s.key, Half: s.id, Text: s.text, Voice: s.voice, Noise: s.noise, Answer: s.answer, Part: len(out), Heard: u.Text, Rival: u.Rival,
 			Seconds: (u.End - u.Start).Seconds(), Scores: u.Scores, Margin: min(u.Scores.NumberMargin, 1e6), Second: u.Second,
 		}
 		texts := []string{u.Text}
@@ -271,12 +321,23 @@ func (e *ear) testify(t *testing.T, s said) []testified {
 		out = append(out, line)
 	}
 	if len(out) == 0 {
-		out = []testified{{Half: s.id, Text: s.text, Voice: s.voice, Noise: s.noise, Answer: s.answer}}
+		out = []testified{{Key: s.key, Half: s.id, Text: s.text, Voice: s.voice, Noise: s.noise, Answer: s.answer}}
 	}
 	for i := range out {
 		out[i].Parts = len(out)
 	}
 	return out
+}
+
+// secondOf is the second listener; without it the test is skipped.
+func secondOf(t *testing.T) *capture.Second {
+	t.Helper()
+	second := capture.OpenSecond(hear.Folder())
+	t.Cleanup(second.Close)
+	if err := second.Wait(); err != nil {
+		t.Skip(err)
+	}
+	return second
 }
 
 // newEarBeside is an ear with a second listener.
@@ -290,6 +351,7 @@ func newEarBeside(t *testing.T, second *capture.Second) *ear {
 	open := func(f grammar.Focus) *capture.Recogniser {
 		r, err := capture.NewRecogniser(capture.Config{
 			JSGF: e.parser.JSGF(f), Pronunciations: e.parser.Pronunciations(nil), Meaning: e.parser.Meaning, Rivals: e.parser.Rivals, Second: second,
+			Completeness: func(words string) (bool, bool) { return e.parser.Completeness(words, false) },
 		})
 		if err != nil {
 			t.Skip(err)
@@ -301,11 +363,10 @@ func newEarBeside(t *testing.T, second *capture.Second) *ear {
 	return e
 }
 
-// neuralVoice is a text by the voice whose sounds lie in the folder that
-// DOWNLEAD_VOICE names, a WAV file a text; its name is the text.
-func neuralVoice(t testing.TB, text string) []int16 {
-	t.Helper()
-	return readSound(t, filepath.Join(os.Getenv("DOWNLEAD_VOICE"), strings.ReplaceAll(text, " ", "_")+".wav"))
+// endpoints are those of a conversation in which nothing was asked.
+func (e *ear) endpoints() capture.Endpoints {
+	l := &dialogue.Listener{Session: &dialogue.Session{Parser: e.parser}, Thresholds: e.limits}
+	return l.Endpoints(0, nil)
 }
 
 // TestSpeechHalves holds the halves apart.

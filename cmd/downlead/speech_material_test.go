@@ -18,7 +18,8 @@ import (
 )
 
 // The material of the speech measurement: invented field phrases spoken by
-// synthetic voices of Debian's packages flite and festival; numbers spliced
+// synthetic voices of Debian's packages flite and festival, for confidence also by
+// a neural one of PyPI's piper-tts; numbers spliced
 // from the human recordings of Debian's asterisk-core-sounds-en-g722, and its
 // other prompts as speech that is no phrase; chat and near misses of
 // testdata/speech by synthetic voices. Noise is added digitally. All of it is
@@ -26,6 +27,7 @@ import (
 
 // said is one recording and what is said in it.
 type said struct {
+	key    string // tells recordings of the confidence measurement apart
 	id     string // tells recordings of one text apart
 	text   string // "" when it is no phrase
 	voice  string
@@ -111,9 +113,6 @@ func voiceNames() []string {
 // it was spoken before.
 func voiced(t testing.TB, voice, text string, stretch float64) []int16 {
 	t.Helper()
-	if voice == "neural" {
-		return neuralVoice(t, text)
-	}
 	dir, err := os.UserCacheDir()
 	if err != nil {
 		dir = os.TempDir()
@@ -145,10 +144,27 @@ func synthesise(voice, text string, stretch float64, wav string) error {
 		cmd = exec.Command("text2wave", "-o", part.Name(), "-eval", fmt.Sprintf("(begin (voice_%s) (Parameter.set 'Duration_Stretch %.2f))", name, stretch))
 		cmd.Stdin = strings.NewReader(text)
 	}
+	if program == "piper" {
+		models, _ := filepath.Glob(filepath.Join(piperFolder(), "lib/python*/site-packages/*", "data", "*"+name+"*.onnx"))
+		if len(models) == 0 {
+			return errors.New("no neural voice: make setup-voice")
+		}
+		cmd = exec.Command(filepath.Join(piperFolder(), "bin", "piper"), "-m", models[0], "--length-scale", fmt.Sprintf("%.2f", stretch), "-f", part.Name())
+		cmd.Stdin = strings.NewReader(text)
+	}
 	if b, err := cmd.CombinedOutput(); err != nil {
 		return fmt.Errorf("%w: %s", err, b)
 	}
 	return os.Rename(part.Name(), wav)
+}
+
+// piperFolder is where `make setup-voice` puts the neural voice.
+func piperFolder() string {
+	dir, err := os.UserCacheDir()
+	if err != nil {
+		dir = os.TempDir()
+	}
+	return filepath.Join(dir, "downlead-test", "piper")
 }
 
 func readSound(t testing.TB, path string) []int16 {

@@ -37,6 +37,7 @@ func (h heardAs) String() string {
 type ear struct {
 	parser *grammar.Parser
 	limits capture.Thresholds
+	figure dialogue.Figure // where a second listener hears too
 	phrase *capture.Recogniser
 	answer *capture.Recogniser
 	log    func(said, capture.Utterance, capture.Evidence) // nil: not wanted
@@ -56,7 +57,7 @@ func newEar(t testing.TB) *ear {
 		t.Cleanup(func() { r.Close() })
 		return r
 	}
-	return &ear{p, capture.DefaultThresholds(), open(grammar.Focus{}), open(grammar.Focus{Answers: true}), nil}
+	return &ear{parser: p, limits: capture.DefaultThresholds(), phrase: open(grammar.Focus{}), answer: open(grammar.Focus{Answers: true})}
 }
 
 // result is what became of one recording.

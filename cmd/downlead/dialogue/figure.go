@@ -7,6 +7,8 @@ import (
 
 	"downlead/capture"
 	"downlead/capture/confidence"
+	"downlead/grammar"
+	"downlead/grammar/entry"
 )
 
 // Figure decides about utterances that two listeners heard, by one figure of
@@ -27,27 +29,26 @@ type judged struct {
 	decision capture.Outcome
 	doubt    string // why it is asked about, "" when it is not
 	rival    string // the likeliest sentence of another meaning, "" when there is none
-	sure     bool   // both listeners heard it, and nothing else is near
+	p        confidence.Posterior
 }
-
-// near is how far a sentence must be ahead of any other for both listeners that
-// agree on it to bear each other out, nats. What the thresholds would accept and
-// the second listener bears out is accepted: the table was fitted to some 200
-// utterances, too few for it to be sure of what it should be; of 78 phrases in quiet
-// or otherwise changed and 163 in noise none was wrong so.
-const near = 3
 
 // judge decides about an utterance: by the figure where two listeners heard it,
 // else by the thresholds.
 func (l *Listener) judge(ctx context.Context, u capture.Utterance) (judged, error) {
 	if j, ok := l.Figure.judge(u, l.Session.Parser.Meaning, len(l.Session.asked) > 0); ok {
-		if j.decision == capture.Ask && j.sure && l.thresholds(u.Text).Decide(u.Scores) == capture.Accept {
+		if j.decision == capture.Ask && asksTool(l.Session.Parser, j.u.Text) && l.Figure.Costs.Unstored().Decide(j.p) == confidence.Take {
 			j.decision, j.doubt = capture.Accept, ""
 		}
 		return j, nil
 	}
 	decision, doubt, err := Judge(ctx, l.Recogniser, l.thresholds(u.Text), u)
 	return judged{u: u, decision: decision, doubt: doubt, rival: u.Rival}, err
+}
+
+// asksTool reports a question to the tool.
+func asksTool(p *grammar.Parser, text string) bool {
+	entries, err := p.Parse(text)
+	return err == nil && len(entries) == 1 && entries[0].Kind() == entry.KindQuestion
 }
 
 // judge decides by the figure; ok is false where one listener heard alone.
@@ -59,7 +60,7 @@ func (f Figure) judge(u capture.Utterance, meaning func(string) string, answerin
 	p := f.Table.Posterior(e).Tuned(f.Tuning)
 	first := u.Text
 	u.Text, u.Scores.Confidence = text, p.Right
-	j = judged{u: u, rival: rival(text, first, u.Second, meaning), sure: e.Agree && e.Lead >= near}
+	j = judged{u: u, rival: rival(text, first, u.Second, meaning), p: p}
 	switch f.Costs.Decide(p) {
 	case confidence.Take:
 		j.decision = capture.Accept

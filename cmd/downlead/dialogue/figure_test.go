@@ -19,7 +19,7 @@ func figure() Figure {
 		Table: confidence.Table{
 			Utterances: 1,
 			Misheard:   map[string]float64{"one": 4, "agree_lead": -6},
-			Other:      map[string]float64{"one": -6, "apart": 10},
+			Other:      map[string]float64{"one": -8, "free_word": 6},
 		},
 		Costs: confidence.DefaultCosts(),
 	}

@@ -11,7 +11,6 @@ import (
 
 	"downlead/capture"
 	"downlead/grammar"
-	"downlead/grammar/entry"
 	"downlead/journal"
 	"downlead/journal/record"
 )
@@ -141,8 +140,7 @@ func Limits(t capture.Thresholds, p *grammar.Parser, text string, answering bool
 	if answering {
 		return t.EvenShort()
 	}
-	entries, err := p.Parse(text)
-	if err == nil && len(entries) == 1 && entries[0].Kind() == entry.KindQuestion {
+	if asksTool(p, text) {
 		return t.EvenShort()
 	}
 	return t
