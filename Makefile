@@ -16,11 +16,14 @@ DEMO_PACKAGES := gcc libc6-dev pkg-config libpocketsphinx-dev libsphinxbase-dev 
 TEST_PACKAGES := $(DEMO_PACKAGES) espeak-ng festival festvox-kallpc16k festvox-us-slt-hts \
 	pocketsphinx sphinxbase-utils pocketsphinx-testdata asterisk-core-sounds-en-g722 ffmpeg sox \
 	pulseaudio pulseaudio-utils alsa-utils libasound2-plugins \
-	poppler-utils qpdf zbar-tools iproute2 chromium libreoffice-calc-nogui postgresql \
+	poppler-utils qpdf openssl xxd zbar-tools iproute2 chromium libreoffice-calc-nogui postgresql \
 	$(if $(shell command -v npm),,npm)
 
 # Another validator of JSON Schema, from npm, beside the one in Go.
 AJV := ajv@8.17.1 ajv-formats@3.0.1
+
+# Other readers of tables, from npm, for the tests alone (MIT; Apache-2.0).
+SHEETS := papaparse@5.7.1 csv-parse@7.0.3 read-excel-file@9.3.17 @e965/xlsx@0.20.3
 
 # Other human speech, for the long measurement: what is no phrase.
 SPEECH_PACKAGES := $(TEST_PACKAGES) tuxpaint-stamps-default ktuberling-data flight-of-the-amazon-queen \
@@ -122,6 +125,8 @@ setup-test:
 		echo "hyparquet could not be fetched with npm: Parquet files are not read by another reader"
 	@d="$${XDG_CACHE_HOME:-$$HOME/.cache}/downlead-test/ajv"; [ -d "$$d/node_modules/ajv-formats" ] || \
 		{ mkdir -p "$$d" && npm install --silent --no-audit --no-fund --prefix "$$d" $(AJV); } || echo "could not install $(AJV) with npm: the schemas' second validator is skipped"
+	@d="$${XDG_CACHE_HOME:-$$HOME/.cache}/downlead-test/sheets"; [ -d "$$d/node_modules/@e965/xlsx" ] || \
+		{ mkdir -p "$$d" && npm install --silent --no-audit --no-fund --prefix "$$d" $(SHEETS); } || echo "could not install $(SHEETS) with npm: tables are not read by other readers"
 
 setup-speech:
 	$(call need,$(SPEECH_PACKAGES))

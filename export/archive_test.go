@@ -188,11 +188,11 @@ func TestArchive(t *testing.T) {
 	if err != nil || !r.OK() {
 		t.Fatalf("%v %v", r.Problems, err)
 	}
-	want := archive.ArchiveReport{Job: "4412", Journal: in.Closeout.Journal, Files: 10, Records: len(in.Records), Problems: []string{}}
+	want := archive.ArchiveReport{Job: "4412", Journal: in.Closeout.Journal, Files: 11, Records: len(in.Records), Problems: []string{}}
 	if d := cmp.Diff(want, r, cmpopts.IgnoreUnexported(archive.ArchiveReport{})); d != "" {
 		t.Error(d)
 	}
-	if told[len(told)-1] != 10 || told[len(told)-2] != 10 {
+	if told[len(told)-1] != 11 || told[len(told)-2] != 11 {
 		t.Errorf("progress %v", told)
 	}
 	var names []string
@@ -203,7 +203,7 @@ func TestArchive(t *testing.T) {
 		}
 		return err
 	})
-	if d := cmp.Diff([]string{"SHA256SUMS", "clips/8.wav", "closeout.csv", "closeout.json", "closeout.pdf", "closeout.schema.json", "closeout.txt", "level.svg", "path.svg", "photographs/34-block_one.jpg", "records.jsonl"}, names); d != "" {
+	if d := cmp.Diff([]string{"README.txt", "SHA256SUMS", "clips/8.wav", "closeout.csv", "closeout.json", "closeout.pdf", "closeout.schema.json", "closeout.txt", "level.svg", "path.svg", "photographs/34-block_one.jpg", "records.jsonl"}, names); d != "" {
 		t.Error(d)
 	}
 	if left := exporttest.Leftovers(t, root, "4412"); left != nil {

@@ -185,7 +185,11 @@ func showVerified(e *env, g *global, v verifyJSON, changed error) error {
 		}
 	}
 	if !v.OK {
-		return fmt.Errorf("%w: %d problems", changed, len(v.Problems))
+		problems := "problems"
+		if len(v.Problems) == 1 {
+			problems = "problem"
+		}
+		return fmt.Errorf("%w: %d %s", changed, len(v.Problems), problems)
 	}
 	return nil
 }

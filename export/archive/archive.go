@@ -205,7 +205,11 @@ func archiveParts(in ArchiveInput) []archivePart {
 		}
 		parts = append(parts, keptParts(in)...)
 	}
-	slices.SortFunc(parts, func(a, b archivePart) int { return cmp.Compare(a.name, b.name) })
+	listed := append(slices.Clone(parts), archivePart{name: ReadmeName})
+	parts = append(parts, archivePart{ReadmeName, func(w io.Writer) error { return writeReadme(w, c, listed) }})
+	for _, list := range [][]archivePart{parts, listed} {
+		slices.SortFunc(list, func(a, b archivePart) int { return cmp.Compare(a.name, b.name) })
+	}
 	return parts
 }
 

@@ -45,9 +45,16 @@ func CsvText(s string) string {
 	return s
 }
 
+// ByteOrderMark, first in a file, tells a spreadsheet that it is UTF-8.
+const ByteOrderMark = "\uFEFF"
+
 // WriteCSV writes a table as RFC 4180 has it: CRLF, a header, quotes where
-// needed. A cell of a numeric column that is no plain decimal is an error.
+// needed, behind a byte order mark. A cell of a numeric column that is no plain
+// decimal is an error.
 func WriteCSV(w io.Writer, columns []CsvColumn, rows [][]string) error {
+	if _, err := io.WriteString(w, ByteOrderMark); err != nil {
+		return fmt.Errorf("write csv: %w", err)
+	}
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
 	head := make([]string, len(columns))

@@ -55,14 +55,8 @@ var payColumns = []closeout.CsvColumn{
 	{Name: "date", Numeric: false},
 }
 
-// byteOrderMark, first in a file, tells a spreadsheet that it is UTF-8.
-const byteOrderMark = "\uFEFF"
-
 // CSV writes a row a job, the time without a job, the workdays and the week.
 func (p Pay) CSV(w io.Writer) error {
-	if _, err := io.WriteString(w, byteOrderMark); err != nil {
-		return err
-	}
 	var rows [][]string
 	for _, j := range p.Jobs {
 		rows = append(rows, p.jobCells(j))
