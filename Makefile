@@ -44,9 +44,12 @@ HEAR_PIP        := $(if $(shell python3 -m pip --version 2>/dev/null),,python3-p
 HYPARQUET       := 1.33.0
 HYPARQUET_DIR   := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/hyparquet-$(HYPARQUET)
 
-# Where goroutines share something: the race detector, four times as slow, runs
-# there and not over arithmetic.
-CONCURRENT := ./capture/... ./journal ./cmd/downlead/dialogue ./cmd/downlead/guard ./cmd/downlead/phone ./cmd/downlead/review
+# Every test runs once. Those in which goroutines share something run once more
+# under the race detector, which is some five times as slow: whole packages, and
+# tests by name where most of a package is arithmetic or another program.
+RACED       := ./capture/sound ./capture/voice
+RACED_SOME  := ./capture ./journal ./cmd/downlead/dialogue ./cmd/downlead/phone ./cmd/downlead/review
+RACED_TESTS := Ahead|Import|ListenEnds|DeviceLost|BothListeners|Confirm|Closed|ManyGoroutines|BackupWhileWriting|WatchSees|SecondHandle|NotCancelled|VerifyFinds|TwoConversations|PauseAndResume|PlaceAndThen|Link|Backlog|TypedPhrase|StopIsTold|AreAway|Strangers|Pairing|SecondPhone|TwoTabs|SlowClients|NewEntries|WhatIsNew|LateDiagnosis
 
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 GOFUMPT     := mvdan.cc/gofumpt@v0.12.0
@@ -65,9 +68,10 @@ demo: setup-demo setup-hear build ## install what is missing, build, and run the
 
 test: setup-test setup-hear check ## install what is missing, and run everything
 	@mkdir -p bin
-	$(GO) run $(GOTESTSUM) --jsonfile bin/race.json -- -race -shuffle=on -timeout 30m $(CONCURRENT)
-	$(GO) run $(GOTESTSUM) --jsonfile bin/test.json -- -shuffle=on -timeout 15m $$($(GO) list ./... | grep -vxF "$$($(GO) list $(CONCURRENT))")
-	@echo "== the slowest ten"; cat bin/race.json bin/test.json | $(GO) run $(GOTESTSUM) tool slowest --num 10
+	$(GO) run $(GOTESTSUM) --jsonfile bin/test.json -- -p 3 -shuffle=on -timeout 20m ./...
+	$(GO) run $(GOTESTSUM) --jsonfile bin/race.json -- -p 3 -race -shuffle=on -timeout 20m $(RACED)
+	$(GO) run $(GOTESTSUM) --jsonfile bin/race-some.json -- -p 3 -race -shuffle=on -timeout 20m -run '$(RACED_TESTS)' $(RACED_SOME)
+	@echo "== the slowest ten"; cat bin/test.json bin/race.json bin/race-some.json | $(GO) run $(GOTESTSUM) tool slowest --num 10
 
 check: ## formatting, vet, static analysis, module file, the build without voice
 	@echo "== go.mod is tidy"; $(GO) mod tidy -diff
@@ -175,6 +179,7 @@ fuzz: ## every fuzz target for ten minutes
 
 bench: ## every benchmark, once; compare two runs with benchstat
 	$(GO) test -run '^$$' -bench . -benchmem ./...
+	DOWNLEAD_LONG=1 $(GO) test -count=1 -v -run PagesAreQuick ./cmd/downlead/review
 
 clean: ## remove what was built
 	rm -rf bin $(OUT)

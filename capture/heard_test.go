@@ -60,7 +60,7 @@ func TestImport(t *testing.T) {
 	if err := os.WriteFile(path, sound.WAV(said), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	both := []*Recogniser{pointsRecogniser(t), pointsRecogniser(t)}
+	both := []*Recogniser{pointsRecogniser(t), recogniser(t, Config{JSGF: readFile(t, "testdata/points.gram"), Meaning: shown})}
 	take := func(skip, most int) (heard []Heard) {
 		src, err := sound.OpenFile(path)
 		if err != nil {

@@ -39,6 +39,7 @@ func (p *paced) Read(ctx context.Context, b []int16) (int, error) {
 // What was decoded ahead is what would have been decoded after the silence,
 // also where the speaker went on after a moment.
 func TestAheadHearsTheSame(t *testing.T) {
+	t.Parallel() // it waits for sound most of its time
 	r := pointsRecogniser(t)
 	sound := make([]int16, audio.Rate)
 	for _, pause := range []int{audio.Rate * 3 / 10, audio.Rate, audio.Rate / 4, audio.Rate} {

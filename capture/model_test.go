@@ -73,7 +73,8 @@ func TestModelDamaged(t *testing.T) {
 	if dir := os.Getenv("CAPTURE_TEST_MODEL"); dir != "" {
 		loadDamaged(dir)
 	}
-	recogniser(t, Config{}) // skips where there is none
+	t.Parallel()
+	pointsRecogniser(t) // skips where there is none
 	for _, file := range modelFiles() {
 		for name, damage := range damages() {
 			dir := modelCopy(t, file, damage)

@@ -16,13 +16,20 @@ import (
 func recogniser(t testing.TB, cfg Config) *Recogniser {
 	t.Helper()
 	r, err := NewRecogniser(cfg)
+	r = made(t, r, err)
+	t.Cleanup(func() { r.Close() })
+	return r
+}
+
+// made skips where there is no library or model.
+func made(t testing.TB, r *Recogniser, err error) *Recogniser {
+	t.Helper()
 	if errors.Is(err, ErrNoRecogniser) || errors.Is(err, ErrNoModel) {
 		t.Skip(err)
 	}
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { r.Close() })
 	return r
 }
 

@@ -2,18 +2,30 @@ package capture
 
 import (
 	"errors"
+	"os"
 	"strings"
+	"sync"
 	"testing"
 
 	"downlead/capture/sound"
 	"downlead/capture/soundtest"
 )
 
-// pointsRecogniser has the tests' own grammar.
+// pointsRecogniser has the tests' own grammar. It is one for all: what changes
+// its grammar puts it back, and what closes one makes its own.
 func pointsRecogniser(t testing.TB) *Recogniser {
 	t.Helper()
-	return recogniser(t, Config{JSGF: readFile(t, "testdata/points.gram"), Meaning: shown})
+	r, err := points()
+	return made(t, r, err)
 }
+
+var points = sync.OnceValues(func() (*Recogniser, error) {
+	jsgf, err := os.ReadFile("testdata/points.gram")
+	if err != nil {
+		return nil, err
+	}
+	return NewRecogniser(Config{JSGF: string(jsgf), Meaning: shown})
+})
 
 // shown is what the meter showed: the words after the place.
 func shown(text string) string {
@@ -50,7 +62,7 @@ func TestConfirm(t *testing.T) {
 }
 
 func TestClosedRecogniser(t *testing.T) {
-	r := pointsRecogniser(t)
+	r := recogniser(t, Config{JSGF: digitsGrammar})
 	for range 2 {
 		if err := r.Close(); err != nil {
 			t.Fatal(err)
@@ -71,6 +83,7 @@ func TestClosedRecogniser(t *testing.T) {
 func TestSetGrammar(t *testing.T) {
 	r := pointsRecogniser(t)
 	points := readFile(t, "testdata/points.gram")
+	t.Cleanup(func() { _ = r.SetGrammar(points) })
 	answer := func(word string) string {
 		return "#JSGF V1.0;\ngrammar a;\npublic <a> = " + word + " | splitter;\n"
 	}

@@ -3,6 +3,7 @@ package capture
 import (
 	"errors"
 	"strings"
+	"sync"
 	"testing"
 
 	"downlead/capture/hear"
@@ -11,11 +12,13 @@ import (
 	"downlead/capture/soundtest"
 )
 
+// anySecond is the second listener of all tests.
+var anySecond = sync.OnceValue(func() *Second { return OpenSecond(hear.Folder()) })
+
 // second loads the second listener, or skips where set-up did not fetch it.
 func second(t testing.TB) *Second {
 	t.Helper()
-	s := OpenSecond(hear.Folder())
-	t.Cleanup(s.Close)
+	s := anySecond()
 	if err := s.Wait(); err != nil {
 		t.Skip(err)
 	}

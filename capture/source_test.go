@@ -13,11 +13,15 @@ import (
 )
 
 func TestHourOfSilence(t *testing.T) {
+	t.Parallel()
 	for name, sound := range map[string][]int16{"digital": make([]int16, audio.Rate), "hiss": soundtest.Hiss(3, 7*audio.Rate+13, -60)} {
-		src := &soundtest.Endless{Left: 3600 * audio.Rate, Sound: sound}
-		for seg, err := range Segments(t.Context(), src, segment.Config{}) {
-			t.Errorf("%s: a stretch at %d, error %v", name, seg.Start, err)
-		}
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			src := &soundtest.Endless{Left: 3600 * audio.Rate, Sound: sound}
+			for seg, err := range Segments(t.Context(), src, segment.Config{}) {
+				t.Errorf("a stretch at %d, error %v", seg.Start, err)
+			}
+		})
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	audio "downlead/capture/sound"
+	"downlead/journal"
 )
 
 // An import that is killed loses nothing and, started again, takes in the rest
@@ -74,7 +75,8 @@ func killedImport(t *testing.T, name string, content []byte, least int) {
 	}
 	type home struct {
 		command func(args ...string) *exec.Cmd
-		phrases func() []string
+		phrases func() []string // by the command
+		stored  func() int      // how many entries there are, without a process for each look
 	}
 	at := func(name string) home {
 		h := filepath.Join(dir, name)
@@ -105,6 +107,18 @@ func killedImport(t *testing.T, name string, content []byte, least int) {
 			return all
 		}
 		runCommand(t, out.command("say", "start job 5"))
+		out.stored = func() int {
+			j, err := journal.Open(t.Context(), filepath.Join(h, ".local", "share", "downlead", "journal.db"), journal.Options{ReadOnly: true})
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer j.Close()
+			_, n, err := j.Head(t.Context())
+			if err != nil {
+				t.Fatal(err)
+			}
+			return int(n)
+		}
 		return out
 	}
 	whole := at("whole")
@@ -116,10 +130,11 @@ func killedImport(t *testing.T, name string, content []byte, least int) {
 
 	killed := at("killed")
 	first := killed.command("import", memo)
+	before := killed.stored()
 	if err := first.Start(); err != nil {
 		t.Fatal(err)
 	}
-	for deadline := time.Now().Add(time.Minute); len(killed.phrases()) < 3; time.Sleep(20 * time.Millisecond) {
+	for deadline := time.Now().Add(time.Minute); killed.stored() < before+3; time.Sleep(20 * time.Millisecond) {
 		if time.Now().After(deadline) {
 			t.Fatal("nothing was taken in")
 		}

@@ -2,6 +2,7 @@ package dialogue
 
 import (
 	"slices"
+	"sync"
 	"testing"
 	"time"
 
@@ -12,19 +13,26 @@ import (
 	"downlead/journal/record"
 )
 
+// unled is a recogniser that nothing changes: it keeps the whole grammar.
+var unled = sync.OnceValues(func() (*capture.Recogniser, error) {
+	p, err := madeParser()
+	if err != nil {
+		return nil, err
+	}
+	return capture.NewRecogniser(capture.Config{
+		JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals,
+		Completeness: func(words string) (bool, bool) { return p.Completeness(words, false) },
+	})
+})
+
 // heardWhole listens as the listen command does: a phrase ends where the grammar
 // says it can.
 func heardWhole(t *testing.T, c *testCall, sound []int16) []Event {
 	t.Helper()
-	p := c.Parser
-	r, err := capture.NewRecogniser(capture.Config{
-		JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals,
-		Completeness: func(words string) (bool, bool) { return p.Completeness(words, false) },
-	})
+	r, err := unled()
 	if err != nil {
 		t.Skip(err)
 	}
-	defer r.Close()
 	l := &Listener{
 		Session: c.Session, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: record.Voice, Whole: true,
 		When: func(u capture.Utterance) (time.Time, record.TimeSource) {

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -52,6 +53,18 @@ func spokenBy(t testing.TB, voice string, phrases ...string) []int16 {
 	return sound
 }
 
+// refocused is the recogniser of all tests whose listener leads it: each begins
+// by giving it the grammar for its own job.
+var refocused = sync.OnceValues(func() (*capture.Recogniser, error) {
+	p, err := madeParser()
+	if err != nil {
+		return nil, err
+	}
+	return capture.NewRecogniser(capture.Config{
+		JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals,
+	})
+})
+
 // listened hears phrases in a job and returns what became of each.
 func listened(t *testing.T, c *testCall, wake string, phrases ...string) []Event {
 	t.Helper()
@@ -62,13 +75,10 @@ func listened(t *testing.T, c *testCall, wake string, phrases ...string) []Event
 func listenedAfter(t *testing.T, c *testCall, wake string, before []int16, phrases ...string) []Event {
 	t.Helper()
 	sound := slices.Concat(before, spoken(t, phrases...))
-	r, err := capture.NewRecogniser(capture.Config{
-		JSGF: c.Parser.JSGF(grammar.Focus{}), Pronunciations: c.Parser.Pronunciations(nil), Meaning: c.Parser.Meaning, Rivals: c.Parser.Rivals,
-	})
+	r, err := refocused()
 	if err != nil {
 		t.Skip(err)
 	}
-	defer r.Close()
 	l := &Listener{
 		Session: c.Session, Recogniser: r, Thresholds: capture.DefaultThresholds(), Origin: record.Voice, Wake: wake, Encode: audio.WAV,
 		When: func(u capture.Utterance) (time.Time, record.TimeSource) {

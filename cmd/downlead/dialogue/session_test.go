@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -33,11 +34,7 @@ func newCall(t *testing.T, phrases ...string) *testCall {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { j.Close() })
-	p, err := grammar.New(nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := New(t.Context(), j, p, nil, "")
+	s, err := New(t.Context(), j, usualParser(t), nil, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -46,6 +43,18 @@ func newCall(t *testing.T, phrases ...string) *testCall {
 		c.say(text)
 	}
 	return c
+}
+
+// madeParser is made once for all tests: nothing changes a parser.
+var madeParser = sync.OnceValues(func() (*grammar.Parser, error) { return grammar.New(nil) })
+
+func usualParser(t testing.TB) *grammar.Parser {
+	t.Helper()
+	p, err := madeParser()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
 }
 
 // say types a phrase; hear hears it with a doubt.

@@ -1,5 +1,0 @@
-//go:build !race
-
-package review
-
-const raceDetector = false
