@@ -53,9 +53,16 @@ func runReview(ctx context.Context, e *env, g *global, noOpen bool) error {
 		Pair:    e.pairPhone,
 		Records: review.Records{Closeout: e.closeoutRecord(g, j), Pay: e.payRecord(g, j), Quality: e.qualityRecord(j)},
 	}
+	ready, done := e.openPage(noOpen)
+	defer done()
+	return review.Serve(ctx, cfg, ready)
+}
+
+// openPage returns what prints a page's address, and opens it in the browser
+// unless that is not wanted; done clears up after it.
+func (e *env) openPage(noOpen bool) (ready func(url string), done func()) {
 	remove := func() {}
-	defer func() { remove() }()
-	return review.Serve(ctx, cfg, func(url string) {
+	return func(url string) {
 		fmt.Fprintln(e.out, url)
 		if noOpen {
 			return
@@ -64,14 +71,14 @@ func runReview(ctx context.Context, e *env, g *global, noOpen bool) error {
 		if err != nil {
 			return // the address stands on standard output
 		}
-		page, done, err := review.OpenFile(url)
+		page, clear, err := review.OpenFile(url)
 		if err != nil {
 			fmt.Fprintln(e.err, "downlead: the browser was not opened:", err)
 			return
 		}
-		remove = done
+		remove = clear
 		_ = exec.Command(program, page).Start()
-	})
+	}, func() { remove() }
 }
 
 // closeoutRecord lets the page preview and save a job's closeout.

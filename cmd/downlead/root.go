@@ -34,7 +34,8 @@ each junction of the coax; downlead keeps it, works out where the fault is and
 where to measure next, guides the call to its end, and writes the closeout.
 
 By itself it shows the open job and what is next.`,
-		Example: `  downlead demo                         # an invented call, from sound and from text
+		Example: `  downlead tour                         # an invented call, in the browser
+  downlead demo                         # the same, from sound and from text
   downlead say start job 1001           # start a job by typing
   downlead say "ground block dish side, pass, minus forty one"
   downlead listen                       # hands-free
@@ -80,7 +81,7 @@ By itself it shows the open job and what is next.`,
 	}
 	add("call", newListen(e, g), newSay(e, g), newPath(e, g), newDiagnose(e, g), newPlan(e, g), newAim(e, g), newJob(e, g))
 	add("record", newReview(e, g), newCloseout(e, g), newDay(e, g), newPay(e, g), newQuality(e, g), newExport(e, g), newImport(e, g))
-	add("tool", newParse(e, g), newWords(e, g), newVerify(e, g), newBackup(e, g), newClips(e, g), newDoctor(e, g), newDemo(e, g))
+	add("tool", newParse(e, g), newWords(e, g), newVerify(e, g), newBackup(e, g), newClips(e, g), newDoctor(e, g), newDemo(e, g), newTour(e, g))
 	root.AddCommand(topics()...)
 	root.SetHelpCommandGroupID("tool")
 	root.SetCompletionCommandGroupID("tool")

@@ -39,6 +39,9 @@ type Config struct {
 
 	Records Records
 
+	// Tour is where a tour stands; nil where there is none.
+	Tour *TourStep
+
 	// Pair makes a code that lets a phone in. Nil means that the page speaks of
 	// no phone.
 	Pair func() (Pairing, error)

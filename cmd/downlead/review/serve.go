@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"fmt"
 	"net"
+	"net/http"
 
 	"downlead/cmd/downlead/guard"
 )
@@ -25,15 +26,20 @@ func serve(ctx context.Context, cfg Config, l guard.Limits, ready func(url strin
 	if err != nil {
 		return err
 	}
+	s := newServer(cfg, pages)
+	defer s.working.Wait() // nothing reads the journal after Serve
+	return serveOn(ctx, l, ready, s.routes())
+}
+
+// serveOn serves pages behind the entrance.
+func serveOn(ctx context.Context, l guard.Limits, ready func(url string), pages http.Handler) error {
 	listener, err := (&net.ListenConfig{}).Listen(ctx, "tcp4", "127.0.0.1:0")
 	if err != nil {
 		return fmt.Errorf("open a port on this machine for the page: %w", err)
 	}
 	e := &entrance{port: listener.Addr().(*net.TCPAddr).Port, token: rand.Text(), secret: rand.Text()}
-	s := newServer(cfg, pages)
-	defer s.working.Wait() // nothing reads the journal after Serve
 	if ready != nil {
 		ready(e.startURL())
 	}
-	return guard.Serve(ctx, listener, e.wrap(s.routes()), l)
+	return guard.Serve(ctx, listener, e.wrap(pages), l)
 }

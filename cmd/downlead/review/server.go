@@ -158,12 +158,13 @@ type head struct {
 	Here       string // "jobs", "records", "phone" or ""
 	HasRecords bool
 	HasPhone   bool
+	Tour       *TourStep
 	Again      string // the address at which there will be more to see in a moment; ""
 }
 
 func (s *server) head(title, here string) head {
 	r := s.cfg.Records
-	return head{Title: title, Here: here, HasRecords: r.Pay.Preview != nil || r.Quality.Preview != nil, HasPhone: s.cfg.Pair != nil}
+	return head{Title: title, Here: here, HasRecords: r.Pay.Preview != nil || r.Quality.Preview != nil, HasPhone: s.cfg.Pair != nil, Tour: s.cfg.Tour}
 }
 
 // render writes a page whole or not at all.

@@ -1,0 +1,112 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"downlead/cmd/downlead/dialogue"
+	"downlead/cmd/downlead/review"
+	"downlead/grammar"
+	"downlead/journal"
+	"downlead/journal/record"
+)
+
+func newTour(e *env, g *global) *cobra.Command {
+	var noOpen bool
+	c := &cobra.Command{
+		Use:   "tour",
+		Short: "Walk through the invented call in the browser, phrase by phrase",
+		Long: `Tour opens the review page on the invented call of the demo and goes through it
+with Next and Back: each phrase, the answer to it, and how the path, the levels,
+the fault, the plan and the closeout grow with it. It is a call in a folder of
+its own, which is removed at the end; your journal is not touched. Ctrl-C ends it.`,
+		Example: `  downlead tour
+  downlead tour --no-open`,
+		Args: usage(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error { return runTour(cmd.Context(), e, noOpen) },
+	}
+	c.Flags().BoolVar(&noOpen, "no-open", false, "print the address, do not open the browser")
+	return c
+}
+
+func runTour(ctx context.Context, e *env, noOpen bool) error {
+	lines, err := demoLines()
+	if err != nil {
+		return err
+	}
+	p, err := grammar.New(nil)
+	if err != nil {
+		return err
+	}
+	dir, err := os.MkdirTemp("", "downlead-tour-*")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	t := &tour{e: e, dir: dir, lines: lines, parser: p}
+	defer t.close()
+	ready, done := e.openPage(noOpen)
+	defer done()
+	return review.ServeTour(ctx, review.Tour{Steps: len(lines), Step: t.step}, ready)
+}
+
+// tour is the invented call, with a journal for each of its phrases.
+type tour struct {
+	e        *env
+	dir      string
+	lines    []demoLine
+	parser   *grammar.Parser
+	journals []*journal.Journal
+}
+
+func (t *tour) close() {
+	for _, j := range t.journals {
+		j.Close()
+	}
+}
+
+// step says phrase n into a copy of the journal of the phrase before it.
+func (t *tour) step(ctx context.Context, n int) (review.Config, error) {
+	file := filepath.Join(t.dir, fmt.Sprintf("%02d.db", n))
+	if n > 1 {
+		if _, err := t.journals[n-2].Backup(ctx, file); err != nil {
+			return review.Config{}, err
+		}
+	}
+	j, err := journal.Open(ctx, file, journal.Options{Create: n == 1, Now: t.e.now})
+	if err != nil {
+		return review.Config{}, err
+	}
+	t.journals = append(t.journals, j)
+	line := t.lines[n-1]
+	answer, err := t.say(ctx, j, line)
+	if err != nil {
+		return review.Config{}, err
+	}
+	g := &global{journal: file}
+	return review.Config{
+		Journal: j, Parser: t.parser, Now: t.e.now, Zone: demoZone, CleanPhoto: withoutPosition, Crashed: t.e.crashed,
+		Records: review.Records{Closeout: t.e.closeoutRecord(g, j)},
+		Tour:    &review.TourStep{N: n, Of: len(t.lines), At: line.at.Format("15:04"), Said: line.phrase, Answer: answer, Job: demoJob},
+	}, nil
+}
+
+// say says one phrase of the call, and yes to the question it raises.
+func (t *tour) say(ctx context.Context, j *journal.Journal, line demoLine) (string, error) {
+	s, err := dialogue.New(ctx, j, t.parser, nil, "")
+	if err != nil {
+		return "", err
+	}
+	phrase := dialogue.Phrase{Text: line.phrase, At: line.at, Zone: demoZone, TimeSource: record.FromGiven, Origin: record.Typed}
+	r, err := s.Tell(ctx, phrase)
+	if err != nil || r.Asked == "" {
+		return r.Text, err
+	}
+	phrase.Text = "yes"
+	yes, err := s.Tell(ctx, phrase)
+	return r.Text + " Yes. " + yes.Text, err
+}
