@@ -151,12 +151,24 @@ func (h *simHome) spoil() bool {
 	if h.kind != simIntermittent {
 		return len(h.faults) <= 3 && len(h.failing()) > 0
 	}
-	comes := false
 	for _, f := range h.faults {
-		comes = comes || f.comesAndGoes()
 		f.on = true
 	}
-	return len(h.faults) <= 3 && comes && len(h.failing()) > 0
+	return len(h.faults) <= 3 && len(h.failing()) > 0 && h.rng.Float64() < h.told("intermittent")
+}
+
+// told is how likely somebody says of the home's faults that it comes and
+// goes: the likeliest of them decides, against the mode it is likeliest of.
+func (h *simHome) told(symptom string) float64 {
+	ratios := h.tables.Symptom[symptom]
+	best, most := 0.0, 0.0
+	for i, f := range h.faults {
+		best = max(best, ratios.Of(h.path.Elements[i].Element, f.mode))
+	}
+	for _, mode := range level.ModeNames {
+		most = max(most, ratios.Of("", mode))
+	}
+	return best / most
 }
 
 func (f *simFault) comesAndGoes() bool {

@@ -168,8 +168,16 @@ func (m *Model) occasions() []int {
 		repairs, seen[id] = done, true
 		out[k] = now
 	}
-	for k := range out { // the oldest are taken together
+	for k, o := range m.Call.Observations { // the oldest are taken together
 		out[k] = max(0, out[k]-(now-most+1))
+		// Of one that comes and goes the fails apart from the passes: it may have
+		// been on at these and off at those.
+		if restless && now >= most && out[k] < 2 {
+			out[k] = 1
+			if trace.Counts(o.Reading, m.Call.Settings) == entry.Fail {
+				out[k] = 0
+			}
+		}
 	}
 	return out
 }
