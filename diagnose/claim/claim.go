@@ -10,6 +10,7 @@ import (
 	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
 	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // Claim is one thing said of a job, with the entries that it rests on. Every
@@ -35,6 +36,7 @@ const (
 	WeakAhead    = "weak_ahead"  // the level is low already where it still passes
 	SupplyLost   = "supply_lost" // volts at one point and none at the next
 	Suspected    = "suspect"
+	Seen         = "seen" // something was seen at a part that has not been replaced since
 	Disagree     = "disagree"
 	Proven       = "repair_proven"
 	Together     = "repairs_proven_together"
@@ -56,6 +58,7 @@ func claims(p *call.Progress, d Diagnosis) []Claim {
 	}
 	out = append(out, pairClaims(p.Call, d.Pairs)...)
 	out = append(out, where(p, d)...)
+	out = append(out, seen(p.Call)...)
 	out = append(out, swaps(p)...)
 	for _, x := range d.Contradictions {
 		out = append(out, Claim{Code: Disagree, Subject: job, Entries: x.Entries, Text: x.Text})
@@ -107,6 +110,24 @@ func evidence(c trace.Call) []int64 {
 	return out
 }
 
+// seen says again what was seen, of parts that are still there.
+func seen(c trace.Call) []Claim {
+	var out []Claim
+	for _, s := range c.Sightings {
+		replaced := slices.ContainsFunc(s.Elements, func(e int) bool { return s.Versions[e] != c.Versions[e] })
+		i := slices.IndexFunc(c.Records, func(r record.Record) bool { return r.Seq == s.Seq })
+		if replaced || i < 0 {
+			continue
+		}
+		k := Claim{Code: Seen, Subject: job, Entries: []int64{s.Seq}, Text: "Seen: " + entry.Say(c.Records[i].Entry) + "."}
+		if len(s.Elements) == 1 {
+			k.Subject = c.Path.Elements[s.Elements[0]].ID
+		}
+		out = append(out, k)
+	}
+	return out
+}
+
 // receivers says of every receiver of the path how it stands now.
 func receivers(p *call.Progress) []Claim {
 	var out []Claim
@@ -121,12 +142,12 @@ func receivers(p *call.Progress) []Claim {
 			c.Code, c.Entries = NotReadAgain, []int64{s.Last().Seq}
 			c.Text = fmt.Sprintf("%s was not read again after the repair.", upper(name))
 		case s.Verdict == entry.Pass:
-			c.Code, c.Entries, c.Text = Passes, seqs(s.Now), upper(name)+" passes"+levelWords(s)+"."
+			c.Code, c.Entries, c.Text = Passes, judging(s.Now), upper(name)+" passes"+levelWords(s)+"."
 			if why := saidAgainst(p.Call, s); why != "" {
 				c.Text = upper(name) + " was said to pass, but " + why + "."
 			}
 		default:
-			c.Code, c.Entries, c.Text = Fails, seqs(s.Now), upper(name)+" fails"+levelWords(s)+"."
+			c.Code, c.Entries, c.Text = Fails, judging(s.Now), upper(name)+" fails"+levelWords(s)+"."
 		}
 		if o, leveled := s.Level(); ok && leveled {
 			c.Figures = map[string]float64{"level_dbm": o.Reading.Level.Float()}

@@ -140,7 +140,7 @@ func (p *page) suspects(d Diagnosis, c trace.Call) {
 	if d.Beyond > 0.01 {
 		p.line("  more than three faults at once: %s, not looked at", next.Percent(d.Beyond))
 	}
-	if judgedPoints(d) < 2 && len(d.readNow[next.ReadVolts]) == 0 {
+	if judgedPoints(d) < 2 && len(d.readNow[next.ReadVolts]) == 0 && len(c.Sightings) == 0 {
 		p.line("  One reading is thin evidence: these are mostly how often each part fails.")
 	}
 }

@@ -102,7 +102,10 @@ func search(p *call.Progress, d Diagnosis, n *next.Next) *next.Next {
 	switch n.Act {
 	case next.ActRead:
 		n.Text = "Next: read " + quantities(n.Read) + path.AtPoint(n.Point) + "."
-		if d.stands(n) {
+		switch {
+		case slices.Contains(n.Read, next.ReadWiggle):
+			n.Text = fmt.Sprintf("Next: read %s again while moving each fitting by hand: %s.", path.AtPoint(n.Point), n.Why)
+		case d.stands(n):
 			n.Text = "Next: read " + quantities(n.Read) + path.AtPoint(n.Point) + " once more: " + againWhy(n.Why) + "."
 		}
 	case next.ActRepair:
@@ -150,7 +153,7 @@ func behindWords(p *call.Progress) string {
 }
 
 func quantities(read []string) string {
-	words := map[string]string{next.ReadLevel: "the level", next.ReadVolts: "the volts", next.ReadSlots: "every slot", next.ReadWiggle: "it while moving each fitting by hand,"}
+	words := map[string]string{next.ReadLevel: "the level", next.ReadVolts: "the volts", next.ReadSlots: "every slot"}
 	var out []string
 	for _, q := range read {
 		if w := words[q]; w != "" {

@@ -31,7 +31,7 @@ func where(p *call.Progress, d Diagnosis) []Claim {
 		if len(out) > 0 && out[0].Code != Bracketed {
 			break
 		}
-		c := Claim{Code: Bracketed, Subject: job, Text: d.hedged(b, b.Text), Entries: bracketEntries(d, b)}
+		c := Claim{Code: Bracketed, Subject: job, Text: d.hedged(b, b.Text), Entries: bracketEntries(p, b)}
 		if len(b.Elements) == 1 {
 			c.Subject = b.Elements[0]
 		}
@@ -111,7 +111,7 @@ func weakAhead(p *call.Progress, d Diagnosis) (Claim, bool) {
 			continue
 		}
 		return Claim{
-			Code: WeakAhead, Subject: job, Entries: append(bracketEntries(d, b), o.Seq), Figures: map[string]float64{"short_db": trace.Hundredths(short)},
+			Code: WeakAhead, Subject: job, Entries: append(bracketEntries(p, b), o.Seq), Figures: map[string]float64{"short_db": trace.Hundredths(short)},
 			Text: fmt.Sprintf("It passes %s, but about %.0f dB too weak: the fault is likely ahead of there.", path.AtPoint(*b.Pass), short),
 		}, true
 	}
@@ -163,18 +163,27 @@ func (d Diagnosis) hedged(b trace.Bracket, text string) string {
 // unweighed reports that no odds are known: the diagnosis is only outlined.
 func (d Diagnosis) unweighed() bool { return d.marginals == nil && len(d.Suspects) == 0 }
 
-// bracketEntries are the readings at the two ends of a bracket.
-func bracketEntries(d Diagnosis, b trace.Bracket) []int64 {
+// bracketEntries are the readings at the two ends of a bracket that count now.
+func bracketEntries(p *call.Progress, b trace.Bracket) []int64 {
 	var out []int64
-	for _, s := range d.Points {
-		if s.Stale {
-			continue
-		}
-		if s.Point == b.Fail || b.Pass != nil && s.Point == *b.Pass {
-			out = append(out, s.Entries...)
+	for _, s := range p.Call.Spots() {
+		at := p.Call.PointOfSpot(s)
+		if !s.Stale && (at == b.Fail || b.Pass != nil && at == *b.Pass) {
+			out = append(out, judging(s.Now)...)
 		}
 	}
 	slices.Sort(out)
+	return out
+}
+
+// judging lists those readings that say something of the signal.
+func judging(obs []trace.Observation) []int64 {
+	var out []int64
+	for _, o := range obs {
+		if trace.Judges(o.Reading) {
+			out = append(out, o.Seq)
+		}
+	}
 	return out
 }
 
@@ -202,17 +211,17 @@ func explained(p *call.Progress, d Diagnosis) (Claim, bool) {
 		return Claim{}, false
 	}
 	s := d.stretches[best]
-	what := stretchWords(p.Call.PointOf(s.From), p.Call.PointOf(s.To))
+	what, therefore := stretchWords(p.Call.PointOf(s.From), p.Call.PointOf(s.To)), "that is why"
 	subject := job
 	if parts := s.Elements; len(parts) == 1 {
 		what, subject = p.Call.Path.The(parts[0]), p.Call.Path.Elements[parts[0]].ID
 		what = upper(what) + " loses"
 	} else {
-		what = "The stretch " + what + " loses"
+		what, therefore = "The stretch "+what+" loses", "so"
 	}
 	return Claim{
 		Code: Explains, Subject: subject, Figures: map[string]float64{"excess_db": trace.Hundredths(most)},
 		Entries: []int64{s.From.Seq, s.To.Seq, fail.Seq},
-		Text:    fmt.Sprintf("%s %.0f dB too much: that is why it fails %s.", what, most, path.AtPoint(p.Call.PointOfSpot(span.Fail))),
+		Text:    fmt.Sprintf("%s %.0f dB too much: %s it fails %s.", what, most, therefore, path.AtPoint(p.Call.PointOfSpot(span.Fail))),
 	}, true
 }

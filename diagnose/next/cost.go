@@ -263,7 +263,7 @@ func (p *planner) stress() *Next {
 		if p.Call.Path.Elements[pl.Element].Element != entry.Receiver || !noticed || timesRead(p.Model, pl) >= mostStress {
 			continue
 		}
-		n := p.read(x, WhyStress, "it passes, and it was noticed to come and go: read it while each fitting is moved by hand")
+		n := p.read(x, WhyStress, "it was noticed to come and go")
 		n.Read = append(n.Read, ReadWiggle)
 		return n
 	}

@@ -23,7 +23,8 @@ type planner struct {
 	all   fault.Conclusion // before it is narrowed to what explains a fail
 	work  []float64        // scratch
 
-	toRepair int // the element that the step repairs; -1 for a reading
+	narrowed bool // the fail nearest the dish is believed: what lies beyond it is left out
+	toRepair int  // the element that the step repairs; -1 for a reading
 }
 
 func NewPlanner(m *fault.Model, con fault.Conclusion, o level.Options) *planner {
@@ -57,6 +58,7 @@ func (p *planner) narrow() {
 	if p.Within(ahead) < 0.5 {
 		return
 	}
+	p.narrowed = true
 	p.Marginals = slices.Clone(p.Marginals)
 	for e := range p.Marginals {
 		if !explains(e) {
@@ -141,24 +143,37 @@ func (p *planner) next() (*Next, float64) {
 	return p.weak(), 0
 }
 
-// fresh is the best reading at a point that has none yet; one that stands is
-// taken once more only where no other tells enough. What comes and goes makes
-// every reading a new one.
+// fresh is the best reading at a point that has none yet, on the way to where
+// it fails; one that stands is taken once more, and one beyond a fail is taken,
+// only where no other tells enough. What comes and goes makes every reading a
+// new one.
 func (p *planner) fresh(least float64) (*Next, float64, bool) {
 	if p.Restless() {
 		return p.reading(least)
 	}
 	worn := p.worn
-	p.worn = slices.Clone(worn)
-	for x, pl := range p.Places {
-		p.worn[x] = p.worn[x] || timesRead(p.Model, pl) > 0
+	defer func() { p.worn = worn }()
+	for _, again := range []bool{false, true} {
+		p.worn = slices.Clone(worn)
+		for x, pl := range p.Places {
+			p.worn[x] = p.worn[x] || !again && timesRead(p.Model, pl) > 0 || p.beyondFail(pl)
+		}
+		if n, minutes, ok := p.reading(least); ok {
+			return n, minutes, true
+		}
 	}
-	n, minutes, ok := p.reading(least)
 	p.worn = worn
-	if !ok {
-		n, minutes, ok = p.reading(least)
+	return p.reading(least)
+}
+
+// beyondFail reports whether a place lies beyond the fail nearest the dish on
+// every branch that fails, or on none of them, while that fail is believed.
+func (p *planner) beyondFail(pl path.Place) bool {
+	if !p.narrowed {
+		return false
 	}
-	return n, minutes, ok
+	reach := p.Call.Path.Reach(pl.Element, pl.Side)
+	return !slices.ContainsFunc(p.Spans, func(s trace.Span) bool { return p.Call.Path.Above(reach, s.Fail.Reach) })
 }
 
 // reading is the best reading of the kind that the meter on this call gives,

@@ -63,7 +63,7 @@ func (p *planner) wait() *Next {
 		if why == "" || p.worn[x] || p.bits(p.Belief.P, x) < p.Tables.Decide.LeastBits {
 			continue
 		}
-		return &Next{Act: ActStep, Code: WhyWeather, Why: fmt.Sprintf("only a reading %s would tell more, and nobody goes up while there is %s: wait, or come back",
+		return &Next{Act: ActStep, Code: WhyWeather, Why: fmt.Sprintf("wait, or come back: only a reading %s would tell more, and nobody goes up while there is %s",
 			path.AtPoint(p.Call.Path.PointAt(p.Places[x])), why)}
 	}
 	return nil

@@ -121,12 +121,13 @@ type Symptom struct {
 	Versions  []int
 }
 
-// Swap is what came of exchanging two receivers: whether the fault went with
-// the receiver or stayed with the outlet.
+// Swap is what came of exchanging two receivers, or two like parts of the
+// coax: whether the fault went with the part or stayed at the place.
 type Swap struct {
 	Seq      int64
-	Receiver int // the receiver that had failed, where it hangs now
-	Outlet   int // the place in the path where it had failed
+	Entries  []int64 // what was read on both sides of it; none of receivers, which are tested
+	Receiver int     // the part that had failed, where it hangs now
+	Outlet   int     // the place in the path where it had failed
 	Follows  bool
 	Versions []int
 }

@@ -150,7 +150,7 @@ func (p *placer) repair(seq int64, a entry.Action) {
 	}
 	for _, i := range touched {
 		switch {
-		case p.call.Path.Elements[i].Removed && p.versions[i] != Absent && p.changed[seq] != nil:
+		case p.versions[i] != Absent && p.changed[seq] != nil && a.Action != "added":
 			p.versions[i] = Absent
 		case p.versions[i] == Absent && p.changed[seq] != nil:
 			p.versions[i] = 0

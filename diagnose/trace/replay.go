@@ -62,6 +62,7 @@ func ReplayCurrent(records []record.Record) Call {
 	}
 	p.settleSwaps()
 	c.Versions = p.versions
+	c.Swaps = append(c.Swaps, c.exchanges()...)
 	return c
 }
 
@@ -183,6 +184,13 @@ func change(t *path.Tree, a entry.Action, seq int64) *path.Node {
 		for _, n := range t.Match(a.Element, a.Number, a.Room) {
 			if n.Until == 0 && n.Element != entry.Cable {
 				n.Until = seq
+				return n
+			}
+		}
+	case "restored":
+		for _, n := range t.Match(a.Element, a.Number, a.Room) {
+			if n.Until > 0 {
+				n.Until = 0
 				return n
 			}
 		}

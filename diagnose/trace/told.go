@@ -147,10 +147,67 @@ func (p *placer) move(seq int64, a entry.Action) []int {
 func (p *placer) restore(seq int64, touched []int) {
 	for k := len(p.call.Repairs) - 1; k >= 0; k-- {
 		r := &p.call.Repairs[k]
-		if r.Undone == 0 && r.Action.Action == "replaced" && slices.Equal(r.Elements, touched) {
-			r.Undone = seq
-			copy(p.versions, r.before)
-			return
+		undoes := slices.Contains([]string{"replaced", "removed", "bypassed"}, r.Action.Action)
+		if r.Undone > 0 || !undoes || !slices.ContainsFunc(touched, func(i int) bool { return slices.Contains(r.Elements, i) }) {
+			continue
+		}
+		r.Undone = seq
+		for _, i := range touched {
+			p.versions[i] = r.before[i]
+		}
+		return
+	}
+}
+
+// exchanges says of every exchange of two parts of the coax what was read
+// after it: of the points beyond each, the one that failed before and the one
+// that passed are read again, with nothing else done between.
+func (c Call) exchanges() []Swap {
+	var out []Swap
+	for _, r := range c.Repairs {
+		if r.Action.Action != "swapped" || len(r.Elements) != 2 {
+			continue
+		}
+		one, ok1 := c.bothEnds(r, r.Elements[0], r.Elements[1])
+		other, ok2 := c.bothEnds(r, r.Elements[1], r.Elements[0])
+		if !ok1 || !ok2 {
+			continue
+		}
+		for k, ends := range [][2][2]Observation{{one, other}, {other, one}} {
+			bad, good := ends[0], ends[1]
+			verdict := func(o Observation) entry.Verdict { return Counts(o.Reading, c.Settings) }
+			if verdict(bad[0]) != entry.Fail || verdict(good[0]) != entry.Pass || verdict(bad[1]) == verdict(good[1]) {
+				continue
+			}
+			s := Swap{Seq: r.Seq, Outlet: r.Elements[k], Receiver: r.Elements[1-k], Follows: verdict(good[1]) == entry.Fail, Versions: good[1].Versions}
+			for _, o := range []Observation{bad[0], bad[1], good[0], good[1]} {
+				s.Entries = append(s.Entries, o.Seq)
+			}
+			out = append(out, s)
 		}
 	}
+	return out
+}
+
+// bothEnds returns the last reading beyond a part, and not beyond another,
+// before a repair, and the first one after it.
+func (c Call) bothEnds(r Repair, e, not int) (ends [2]Observation, ok bool) {
+	for _, o := range c.Observations {
+		reach := c.Path.Reach(o.Element, o.Side)
+		switch {
+		case !Judges(o.Reading) || !c.Path.Above(e, reach) || c.Path.Above(not, reach):
+		case o.Seq < r.Seq:
+			ends[0] = o
+		case ends[1].Seq == 0:
+			ends[1] = o
+		}
+	}
+	if ends[0].Seq == 0 || ends[1].Seq == 0 {
+		return ends, false
+	}
+	between := func(q Repair) bool {
+		return q.Seq != r.Seq && q.Seq > ends[0].Seq && q.Seq < ends[1].Seq &&
+			slices.ContainsFunc(q.Elements, func(i int) bool { return c.Path.Above(i, c.Path.Reach(ends[1].Element, ends[1].Side)) })
+	}
+	return ends, !slices.ContainsFunc(c.Repairs, between)
 }

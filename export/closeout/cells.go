@@ -108,7 +108,10 @@ func (c Closeout) ProofLines() []string {
 			name += ", " + p.What
 		}
 		now := "not read again"
-		if p.After != nil {
+		switch {
+		case p.After == nil && !p.Stale:
+			now = "none, nothing was mended on its way"
+		case p.After != nil:
 			now = strings.Join([]string{Show(p.After).Text, Margin(p)}, ", margin ")
 		}
 		out = append(out, fmt.Sprintf("Baseline %s: %s. Proof: %s.", name, Show(p.Before).Text, strings.TrimSuffix(now, ", margin ")))

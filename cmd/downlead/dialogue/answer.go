@@ -119,6 +119,9 @@ func corrected(correction record.Record, records []record.Record) (record.Viewed
 // bringBack says what was left that may cause another visit.
 func bringBack(d claim.Diagnosis) []string {
 	var out []string
+	if len(d.Brackets) > 0 {
+		return nil // it fails: that is said already
+	}
 	for _, f := range d.BringBack() {
 		if len(out) == 0 {
 			out = append(out, "This may bring you back:")
@@ -174,7 +177,7 @@ func whatNext(d claim.Diagnosis) string {
 	if n == nil || n.Text == "" {
 		return claim.Answer(d)
 	}
-	if n.Why == "" || strings.Contains(n.Text, n.Why) || sentence(n.Why) == n.Text {
+	if n.Why == "" || strings.Contains(n.Text, strings.TrimPrefix(n.Why, "read again: ")) || sentence(n.Why) == n.Text {
 		return n.Text
 	}
 	return n.Text + " " + sentence(n.Why)

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"downlead/diagnose/call"
-	"downlead/diagnose/claim"
 	"downlead/grammar/entry"
 )
 
@@ -117,10 +116,8 @@ func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *jobCall, st
 		floor = -50 // dBm, common practice
 	}
 	data.Levels = drawLevels(c.d, c.job.Call(), floor)
+	data.Brackets = c.d.Where()
 	for _, k := range c.d.Claims {
-		if k.Code == claim.Bracketed || k.Code == claim.Explains {
-			data.Brackets = append(data.Brackets, k.Text)
-		}
 		data.Claims = append(data.Claims, told{k.Text, k.Entries})
 	}
 	data.NoBracket = noBracket(c)

@@ -1,0 +1,311 @@
+package diagnose
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+
+	"downlead/diagnose/claim"
+	"downlead/diagnose/next"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
+)
+
+// witness checks the claims of one call by what its entries say, with the
+// home's path as numbers: how many parts from the dish the signal has come.
+type witness struct {
+	*testing.T
+	current []record.Record
+	d       claim.Diagnosis
+}
+
+// depth is how far the signal has come at a point of the test's home, and the
+// branch it is on, 0 on the trunk.
+func depth(p entry.Point) (far, branch int) {
+	switch {
+	case p.Element == entry.Receiver:
+		return 7, p.Number
+	case p.Element == entry.Splitter:
+		return 4, 0
+	case p.Element == entry.GroundBlock && p.Side == entry.DishSide:
+		return 2, 0
+	case p.Element == entry.GroundBlock:
+		return 3, 0
+	}
+	return 1, 0
+}
+
+// places is how far from the dish each part that the test mends lies.
+var places = map[entry.Element]int{entry.LNB: 1, entry.GroundBlock: 3, entry.Splitter: 5}
+
+func (w *witness) reading(seq int64) (entry.Reading, bool) {
+	e, ok := w.at(seq).(entry.Reading)
+	return e, ok
+}
+
+func (w *witness) at(seq int64) entry.Entry {
+	for _, r := range w.current {
+		if r.Seq == seq {
+			return r.Entry
+		}
+	}
+	return nil
+}
+
+// mendedAhead counts the repairs ahead of a point between two seqs.
+func (w *witness) mendedAhead(p entry.Point, after, before int64) []int64 {
+	far, _ := depth(p)
+	var out []int64
+	for _, r := range w.current {
+		if a, ok := r.Entry.(entry.Action); ok && r.Seq > after && r.Seq < before && places[a.Element] <= far {
+			out = append(out, r.Seq)
+		}
+	}
+	return out
+}
+
+const ever = int64(1) << 40
+
+// stands reports that a reading is the last of its point and no repair ahead
+// of it came after.
+func (w *witness) stands(seq int64) bool {
+	e, ok := w.reading(seq)
+	return ok && len(w.mendedAhead(e.Point, seq, ever)) == 0
+}
+
+// check holds every claim against its rule.
+func (w *witness) check() {
+	w.Helper()
+	codes := map[string]int{}
+	for _, c := range w.d.Claims {
+		codes[c.Code]++
+		if !slices.IsSorted(c.Entries) || len(slices.Compact(slices.Clone(c.Entries))) != len(c.Entries) {
+			w.Errorf("%s: entries %v are not in order, each once", c.Code, c.Entries)
+		}
+		if c.Text == "" || !strings.HasSuffix(c.Text, ".") && !strings.HasSuffix(c.Text, "\n") {
+			w.Errorf("%s says %q: no sentence", c.Code, c.Text)
+		}
+		w.rule(c)
+	}
+	where := codes[claim.Explains] + codes[claim.WeakAhead] + codes[claim.SupplyLost]
+	if where > 1 || where == 1 && codes[claim.Bracketed] > 0 {
+		w.Errorf("more than one answer to where: %v", codes)
+	}
+	if (codes[claim.Fixed] > 0 || codes[claim.NoFault] > 0) && codes[claim.Fails]+codes[claim.Bracketed]+where > 0 {
+		w.Errorf("mended or sound, and failing: %v", codes)
+	}
+	w.form()
+}
+
+func (w *witness) rule(c claim.Claim) {
+	w.Helper()
+	verdicts := map[entry.Verdict][]entry.Reading{}
+	var levels, acts, volts []int64
+	for _, seq := range c.Entries {
+		switch e := w.at(seq).(type) {
+		case entry.Reading:
+			verdicts[e.Verdict] = append(verdicts[e.Verdict], e)
+			if e.Level.Said() {
+				levels = append(levels, seq)
+			}
+			if e.Volts.Said() {
+				volts = append(volts, seq)
+			}
+		case entry.Action:
+			acts = append(acts, seq)
+		}
+	}
+	ok := true
+	switch c.Code {
+	case claim.Proven:
+		ok = len(acts) == 1 && (w.failThenPass(c.Entries, acts, 1) || len(levels) >= 3 || w.testsTurned(c.Entries, acts[0]))
+	case claim.Together:
+		ok = len(acts) > 1 && w.failThenPass(c.Entries, acts, len(acts))
+	case claim.Helped:
+		ok = len(acts) == 1 && len(verdicts[entry.Fail]) == 2 && c.Figures["gain_db"] > 2
+	case claim.NotShown:
+		ok = len(acts) == 1 && !w.anyTurn(acts[0])
+	case claim.Improved:
+		ok = len(c.Entries) == 2 && w.samePoint(c.Entries) && len(w.mendedAhead(w.point(c.Entries[0]), -1, c.Entries[0])) == 0 && w.stands(c.Entries[1])
+	case claim.NotReadAgain:
+		ok = len(c.Entries) == 1 && !w.stands(c.Entries[0])
+	case claim.Bracketed, claim.Explains, claim.WeakAhead:
+		ok = len(verdicts[entry.Fail]) > 0
+		for _, seq := range c.Entries {
+			ok = ok && (w.stands(seq) || c.Code != claim.Bracketed)
+		}
+		for _, p := range verdicts[entry.Pass] {
+			for _, f := range verdicts[entry.Fail] {
+				a, on := depth(p.Point)
+				b, at := depth(f.Point)
+				ok = ok && (on != at || a < b || p.Point == f.Point)
+			}
+		}
+		ok = ok && (c.Code != claim.Explains || c.Figures["excess_db"] > 0 && len(levels) == 3)
+		ok = ok && (c.Code != claim.WeakAhead || c.Figures["short_db"] >= 3 && len(levels) > 0)
+	case claim.SupplyLost:
+		ok = len(volts) == 2
+	case claim.Suspected:
+		ok = c.Figures["p"] >= 0.05 && c.Figures["p"] <= 1 && len(w.fails()) > 0
+	case claim.Disagree:
+		ok = len(c.Entries) == 2 && len(verdicts[entry.Fail]) == 1 && len(verdicts[entry.Pass]) == 1
+	case claim.Seen:
+		_, ok = w.at(c.Entries[0]).(entry.Sighting)
+	case trace.FindingNoSupply, trace.FindingLowSupply:
+		ok = len(volts) > 0
+	case trace.FindingExcess:
+		ok = len(levels) == 2
+	case trace.FindingMarginal:
+		e, _ := w.reading(c.Entries[0])
+		ok = w.stands(c.Entries[0]) && e.Level.Float() > -50.01 && e.Level.Float() < -46.99
+	}
+	if !ok {
+		w.Errorf("%s of %v is not borne out: %q", c.Code, c.Entries, c.Text)
+	}
+}
+
+func (w *witness) point(seq int64) entry.Point {
+	e, _ := w.reading(seq)
+	return e.Point
+}
+
+func (w *witness) samePoint(seqs []int64) bool {
+	a, b := w.point(seqs[0]), w.point(seqs[1])
+	return a == b
+}
+
+// fails lists the points that fail as the call stands.
+func (w *witness) fails() []int64 {
+	var out []int64
+	for _, r := range w.current {
+		if e, ok := r.Entry.(entry.Reading); ok && e.Verdict == entry.Fail && w.stands(r.Seq) {
+			out = append(out, r.Seq)
+		}
+	}
+	return out
+}
+
+// failThenPass reports that among the entries a point fails and then passes,
+// with so many repairs ahead of it between, all of them named.
+func (w *witness) failThenPass(entries, acts []int64, n int) bool {
+	for _, b := range entries {
+		was, ok := w.reading(b)
+		if !ok || was.Verdict != entry.Fail {
+			continue
+		}
+		for _, a := range entries {
+			is, ok := w.reading(a)
+			between := w.mendedAhead(was.Point, b, a)
+			if ok && a > b && is.Verdict == entry.Pass && is.Point == was.Point && len(between) == n && slices.Equal(between, acts) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// testsTurned reports that a receiver's own test failed before a repair and
+// passes after it.
+func (w *witness) testsTurned(entries []int64, act int64) bool {
+	before, after := false, false
+	for _, seq := range entries {
+		if k, ok := w.at(seq).(entry.Check); ok && k.Check == "input_test" {
+			before = before || seq < act && k.Verdict == entry.Fail
+			after = after || seq > act && k.Verdict == entry.Pass
+		}
+	}
+	return before && after
+}
+
+// anyTurn reports that some point beyond a repair failed in its last reading
+// before it and passes in its first one after it.
+func (w *witness) anyTurn(act int64) bool {
+	a, _ := w.at(act).(entry.Action)
+	last := map[entry.Point]entry.Verdict{}
+	done := map[entry.Point]bool{}
+	for _, r := range w.current {
+		e, ok := r.Entry.(entry.Reading)
+		if far, _ := depth(e.Point); !ok || e.Verdict == "" || far < places[a.Element] || done[e.Point] {
+			continue
+		}
+		switch was := last[e.Point]; {
+		case r.Seq < act:
+			last[e.Point] = e.Verdict
+		case was == entry.Fail && e.Verdict == entry.Pass:
+			return true
+		default:
+			done[e.Point] = true
+		}
+	}
+	return false
+}
+
+// form holds the machine form against its names.
+func (w *witness) form() {
+	w.Helper()
+	var got struct {
+		Path []struct {
+			ID string `json:"id"`
+		} `json:"path"`
+		Suspects []struct {
+			Elements []string `json:"elements"`
+			P        float64  `json:"p"`
+		} `json:"suspects"`
+		Next *struct {
+			Act   string      `json:"act"`
+			Read  []string    `json:"read"`
+			Point entry.Point `json:"point"`
+			ID    string      `json:"id"`
+			Why   string      `json:"why"`
+		} `json:"next"`
+		Claims []map[string]any `json:"claims"`
+	}
+	raw, err := json.Marshal(w.d)
+	if err == nil {
+		err = json.Unmarshal(raw, &got)
+	}
+	if err != nil {
+		w.Error(err)
+		return
+	}
+	ids := []string{"job"}
+	for _, e := range got.Path {
+		ids = append(ids, e.ID)
+	}
+	for _, c := range got.Claims {
+		for _, name := range []string{"code", "subject", "entries", "text"} {
+			if c[name] == nil {
+				w.Errorf("claim without %q: %v", name, c)
+			}
+		}
+		if s, _ := c["subject"].(string); !slices.Contains(ids, s) {
+			w.Errorf("claim of %q, which is no part of the path", s)
+		}
+	}
+	sum := 0.0
+	for _, s := range got.Suspects {
+		sum += s.P
+		for _, id := range s.Elements {
+			if !slices.Contains(ids, id) {
+				w.Errorf("suspect %q is no part of the path", id)
+			}
+		}
+	}
+	if sum > 1.0001 {
+		w.Errorf("the odds of the suspects add up to %f", sum)
+	}
+	n := got.Next
+	if n == nil {
+		return
+	}
+	quantities := []string{next.ReadVerdict, next.ReadLevel, next.ReadVolts, next.ReadSlots, next.ReadWiggle}
+	unknown := slices.ContainsFunc(n.Read, func(q string) bool { return !slices.Contains(quantities, q) })
+	if !slices.Contains([]string{"read", "repair", "step", "call"}, n.Act) || n.Why == "" || unknown {
+		w.Errorf("next: %+v", *n)
+	}
+	if (n.Act == "read") != (len(n.Read) > 0) || n.Act == "read" && n.Point.Element == "" || n.Act == "repair" && !slices.Contains(ids, n.ID) {
+		w.Errorf("next does not say what: %+v", *n)
+	}
+}
