@@ -12,6 +12,7 @@ import (
 
 	"downlead/cmd/downlead/review"
 	"downlead/export/closeout"
+	"downlead/export/figure"
 	"downlead/export/pay"
 	"downlead/journal"
 	"downlead/journal/record"
@@ -162,10 +163,19 @@ func (e *env) progress(g *global, what string, done, total int) {
 
 // payRecord lets the review page preview and save a week's pay.
 func (e *env) payRecord(g *global, j *journal.Journal) review.Record {
-	return recordOf(func(ctx context.Context, week string) (pay.Pay, error) {
+	week := func(ctx context.Context, week string) (pay.Pay, error) {
 		return e.pay(ctx, g, j, week, "")
-	}, pay.Pay.Text,
+	}
+	rec := recordOf(week, pay.Pay.Text,
 		form[pay.Pay]{"csv", "text/csv", pay.Pay.CSV},
 		form[pay.Pay]{"xlsx", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", pay.Pay.XLSX},
 		form[pay.Pay]{"json", "application/json", pay.Pay.JSON})
+	rec.Leaf = func(ctx context.Context, key string) (figure.Leaf, error) {
+		p, err := week(ctx, key)
+		if err != nil {
+			return figure.Leaf{}, err
+		}
+		return p.Leaf()
+	}
+	return rec
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/cmd/downlead/review"
+	"downlead/export/figure"
 	"downlead/export/file"
 	"downlead/export/quality"
 	"downlead/journal"
@@ -159,12 +160,21 @@ func (e *env) visits(ctx context.Context, j *journal.Journal, from, to time.Time
 
 // qualityRecord lets the review page preview and save a month's quality.
 func (e *env) qualityRecord(j *journal.Journal) review.Record {
-	return recordOf(func(ctx context.Context, month string) (quality.Quality, error) {
+	month := func(ctx context.Context, month string) (quality.Quality, error) {
 		return e.quality(ctx, j, qualityFlags{month: month, days: quality.FixDays})
-	}, quality.Quality.Text,
+	}
+	rec := recordOf(month, quality.Quality.Text,
 		form[quality.Quality]{"pdf", "application/pdf", e.qualityPDF},
 		form[quality.Quality]{"csv", "text/csv", quality.Quality.CSV},
 		form[quality.Quality]{"json", "application/json", quality.Quality.JSON})
+	rec.Leaf = func(ctx context.Context, key string) (figure.Leaf, error) {
+		q, err := month(ctx, key)
+		if err != nil {
+			return figure.Leaf{}, err
+		}
+		return q.Leaf()
+	}
+	return rec
 }
 
 // qualityPDF is the document on the paper of the locale.

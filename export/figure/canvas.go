@@ -2,6 +2,7 @@ package figure
 
 import (
 	"fmt"
+	"hash/fnv"
 	"html"
 	"io"
 	"slices"
@@ -160,10 +161,13 @@ func (s *Svg) TextWidth(size float64, bold bool, t string) float64 {
 
 // WriteTo writes the image with a title and a description for screen readers.
 func (s *Svg) WriteTo(w io.Writer, width, height float64, title, desc string) error {
-	_, err := fmt.Fprintf(w, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %.2f %.2f" width="%.2fmm" height="%.2fmm" role="img" aria-labelledby="t d" font-family="Liberation Sans, Arial, sans-serif">
-<title id="t">%s</title>
-<desc id="d">%s</desc>
+	h := fnv.New32a() // a page may show several: their ids must differ
+	h.Write([]byte(title))
+	id := fmt.Sprintf("%08x", h.Sum32())
+	_, err := fmt.Fprintf(w, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %.2f %.2f" width="%.2fmm" height="%.2fmm" role="img" aria-labelledby="t%s d%s" font-family="Liberation Sans, Arial, sans-serif">
+<title id="t%s">%s</title>
+<desc id="d%s">%s</desc>
 %s</svg>
-`, width, height, width, height, html.EscapeString(title), html.EscapeString(desc), s.b.String())
+`, width, height, width, height, id, id, id, html.EscapeString(title), id, html.EscapeString(desc), s.b.String())
 	return err
 }

@@ -35,6 +35,7 @@ func (p Pay) XLSX(w io.Writer) (err error) {
 		b.page(sheet)
 	}
 	b.onePage("Week")
+	b.acrossTwo("Jobs")
 	made := p.AsOf.UTC().Format(time.RFC3339)
 	b.do(f.SetDocProps(&excelize.DocProperties{
 		Created: made, Modified: made, Creator: "downlead " + p.Product, LastModifiedBy: "downlead " + p.Product,
@@ -72,6 +73,14 @@ func (b *book) page(sheet string) {
 	across, fit, tall := "landscape", true, 0
 	b.do(b.f.SetPageLayout(sheet, &excelize.PageLayoutOptions{Orientation: &across, FitToHeight: &tall}))
 	b.do(b.f.SetSheetProps(sheet, &excelize.SheetPropsOptions{FitToPage: &fit}))
+}
+
+// acrossTwo has a sheet printed two pages wide, so that its figures can be
+// read; the heads of columns and the jobs' numbers stand on both.
+func (b *book) acrossTwo(sheet string) {
+	wide, tall := 2, 0
+	b.do(b.f.SetPageLayout(sheet, &excelize.PageLayoutOptions{FitToWidth: &wide, FitToHeight: &tall}))
+	b.do(b.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: sheet, RefersTo: sheet + "!$A:$D," + sheet + "!$1:$1"}))
 }
 
 // onePage has a sheet printed upright on one page.
@@ -157,6 +166,7 @@ func (b *book) pairs(sheet string, rows [][2]string) {
 	b.do(err)
 	for i, r := range rows {
 		b.do(b.f.SetCellStr(sheet, b.cell(1, i+1), r[0]))
+		b.do(b.f.SetCellStyle(sheet, b.cell(1, i+1), b.cell(1, i+1), wrapped))
 		at := b.cell(2, i+1)
 		if v, err := strconv.ParseFloat(r[1], 64); err == nil {
 			b.do(b.f.SetCellFloat(sheet, at, v, 2, 64))

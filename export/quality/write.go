@@ -228,7 +228,7 @@ func (q Quality) intervalsHeight() float64 { return intervalRow*float64(len(q.Fi
 
 // intervals draws every figure as a dot on its interval.
 func (q Quality) intervals(c figure.Canvas, x, y, w float64) {
-	x0, x1 := x+60, x+w-2
+	x0, x1 := x+60, x+w-5
 	px := func(p float64) float64 { return x0 + p*(x1-x0) }
 	bottom := y + intervalRow*float64(len(q.Figures))
 	for p := 0.0; p <= 1.001; p += 0.1 {

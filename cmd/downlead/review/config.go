@@ -8,6 +8,7 @@ import (
 
 	"downlead/capture"
 	"downlead/diagnose/level"
+	"downlead/export/figure"
 	"downlead/grammar"
 	"downlead/journal"
 )
@@ -55,8 +56,11 @@ type Records struct {
 	Quality  Record // its key is a month, "2026-11"
 }
 
-// Record is one record, as text and in the forms it is saved in.
+// Record is one record, as text or as a leaf, and in the forms it is saved in.
 type Record struct {
+	// Leaf returns the record as drawings and tables; where it is nil, the text
+	// is shown.
+	Leaf func(ctx context.Context, key string) (figure.Leaf, error)
 	// Preview returns the record as text, as it would print.
 	Preview func(ctx context.Context, key string) (string, error)
 	Forms   []Form

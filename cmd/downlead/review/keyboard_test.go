@@ -46,7 +46,7 @@ func halfwaySite(t testing.TB) *site {
 		At: at.Add(4 * time.Minute), Phrase: "ground block dish side pass minus thirty six", Unconfirmed: true, Heard: &record.Heard{Margin: 100_000_000, SNR: 600},
 		Entry: entry.Reading{Point: entry.Point{Element: entry.GroundBlock, Side: entry.DishSide}, Verdict: entry.Pass, Level: entry.NewDecimal(-36, 0)},
 	})
-	return open(t, Config{Journal: j, Parser: p, Records: realRecords(j), CleanPhoto: func(b []byte) ([]byte, error) { return b, nil }}).in()
+	return open(t, Config{Journal: j, Parser: p, Records: leafRecords(t, realRecords(j)), CleanPhoto: func(b []byte) ([]byte, error) { return b, nil }}).in()
 }
 
 // TestReviewByKeyboard goes through a review as in the van, with the keyboard

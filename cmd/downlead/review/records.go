@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"html/template"
 	"mime"
 	"net/http"
 	"regexp"
 	"strings"
 
+	"downlead/export/figure"
 	"downlead/grammar/entry"
 	"downlead/journal"
 	"downlead/journal/record"
@@ -151,6 +153,15 @@ type recordData struct {
 	Key, Title, Label, Pattern, Value string
 	Forms                             []formData
 	Preview, Problem                  string
+	Drawings                          []drawingData
+	Tables                            []figure.Table
+	Notes                             []string
+}
+
+// drawingData is an SVG image of export's own making, its words escaped there.
+type drawingData struct {
+	Title string
+	SVG   template.HTML
 }
 
 var (
@@ -182,22 +193,32 @@ func (s *server) recordsPage(w http.ResponseWriter, r *http.Request) error {
 			d.Value = v
 		}
 		d.Forms = formsOf(part.rec, "")
-		switch text, err := s.preview(r.Context(), part.rec, part.key, d.Value); {
-		case err != nil:
+		if err := d.fill(r.Context(), part.rec, part.key); err != nil {
 			d.Problem, d.Forms = capital(err.Error())+".", nil
-		default:
-			d.Preview = text
 		}
 		data.Records = append(data.Records, d)
 	}
 	return s.render(w, http.StatusOK, "records", data)
 }
 
-func (s *server) preview(ctx context.Context, rec Record, shape *regexp.Regexp, key string) (string, error) {
-	if !shape.MatchString(key) {
-		return "", fmt.Errorf("%q is not written as the label says", key)
+// fill makes the record that was asked for.
+func (d *recordData) fill(ctx context.Context, rec Record, shape *regexp.Regexp) (err error) {
+	if !shape.MatchString(d.Value) {
+		return fmt.Errorf("%q is not written as the label says", d.Value)
 	}
-	return rec.Preview(ctx, key)
+	if rec.Leaf == nil {
+		d.Preview, err = rec.Preview(ctx, d.Value)
+		return err
+	}
+	leaf, err := rec.Leaf(ctx, d.Value)
+	if err != nil {
+		return err
+	}
+	d.Tables, d.Notes = leaf.Tables, leaf.Notes
+	for _, x := range leaf.Drawings {
+		d.Drawings = append(d.Drawings, drawingData{x.Title, template.HTML(x.SVG)})
+	}
+	return nil
 }
 
 // saveRecord hands over pay or quality in one form.
