@@ -371,6 +371,9 @@ func TestArchiveAgainstAHead(t *testing.T) {
 	if r := check(record.Hash{1}, 0); r.OK() || r.Proven {
 		t.Errorf("with another head: %+v", r)
 	}
+	if r := check(head, alone.Journal.Count-1); r.OK() {
+		t.Errorf("with a count that is too small: %+v", r)
+	}
 	if r := check(head, alone.Journal.Count+1); r.OK() {
 		t.Errorf("with another count: %+v", r)
 	}

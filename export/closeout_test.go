@@ -94,10 +94,27 @@ func TestOutcome(t *testing.T) {
 			for _, e := range tt.say {
 				c.say(e)
 			}
-			if got := closeoutOf(t, closeout.Input{Records: c.records}).Outcome; got != tt.want {
-				t.Errorf("got %q, want %q", got, tt.want)
+			got := closeoutOf(t, closeout.Input{Records: c.records})
+			if got.Outcome != tt.want {
+				t.Errorf("got %q, want %q", got.Outcome, tt.want)
+			}
+			if open := tt.want == closeout.StillOpen; (got.Closed == nil) != open || got.Complete && open {
+				t.Errorf("closed at %v, complete %v", got.Closed, got.Complete)
 			}
 		})
+	}
+}
+
+// A check that was made again counts as it was made last; the earlier one stays
+// to be seen.
+func TestTheLastOfAChecksResultsCounts(t *testing.T) {
+	c := newCall("1", time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC), "UTC")
+	c.say(entry.Check{Check: "mount", Verdict: entry.Fail, Remark: "loose foot"})
+	c.say(entry.Check{Check: "dish", Verdict: entry.Pass})
+	c.say(entry.Check{Check: "mount", Verdict: entry.Pass})
+	got := closeoutOf(t, closeout.Input{Records: c.records}).Checks
+	if len(got) != 3 || got[0].Current || !got[1].Current || !got[2].Current {
+		t.Errorf("%+v", got)
 	}
 }
 

@@ -174,11 +174,13 @@ func TestModes(t *testing.T) {
 			t.Errorf("a kept file has mode %04o", got)
 		}
 	}
-	if err := os.Chmod(path, 0o644); err != nil {
-		t.Fatal(err)
-	}
-	if r := mustVerify(t, j, VerifyOptions{}); !r.OK || len(r.Findings) != 1 || !strings.Contains(r.Findings[0].What, "chmod 600") {
-		t.Errorf("a file that all may read: %+v", r)
+	for _, mode := range []os.FileMode{0o644, 0o640, 0o620, 0o602} { // a group is others, too
+		if err := os.Chmod(path, mode); err != nil {
+			t.Fatal(err)
+		}
+		if r := mustVerify(t, j, VerifyOptions{}); !r.OK || len(r.Findings) != 1 || !strings.Contains(r.Findings[0].What, "chmod 600") {
+			t.Errorf("mode %04o: %+v", mode, r)
+		}
 	}
 }
 

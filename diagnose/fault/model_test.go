@@ -1,6 +1,7 @@
 package fault
 
 import (
+	"math"
 	"testing"
 
 	"downlead/diagnose/calltest"
@@ -77,5 +78,57 @@ func TestNeverWorkedIsItsOwnFigure(t *testing.T) {
 	}
 	if rare, often := healthy(0.002, 0.02), healthy(0.4, 0.02); often < 2*rare || often < 0.2 {
 		t.Errorf("with a run too long, sound has %.3f where one in 500 never worked and %.3f where two in five never did", rare, often)
+	}
+}
+
+// That somebody called about a sound installation: of the verdict that stands for
+// the call, half of what says nothing is a fail.
+func TestACallAboutWhatIsSoundIsItsOwnFigure(t *testing.T) {
+	tab := level.BuiltinTables()
+	tab.Source.CalledSound, tab.Source.NeverWorked, tab.Meter.Misread = 0.03, 0.001, 0.02
+	m := NewModel(twoOutputs(), tab, nil)
+	last := m.Net.verdicts[len(m.Net.verdicts)-1]
+	calltest.Near(t, "the call, where all is well", last.misread/2, 0.03, 1e-12, "the table's figure, by hand")
+	if !last.fail {
+		t.Error("who calls says that it passes")
+	}
+}
+
+// Each number is read as exactly as the meter reads its kind.
+func TestNumbersHaveTheirOwnSpread(t *testing.T) {
+	tab := level.BuiltinTables()
+	tab.Meter.LevelSD, tab.Meter.StrengthSD, tab.Meter.MERSD = 1.1, 3.3, 0.7
+	c := twoOutputs()
+	c.Observations = c.Observations[:1]
+	r := &c.Observations[0].Reading
+	r.Strength, r.MER = calltest.Dec("60"), calltest.Dec("9")
+	m := NewModel(c, tab, nil)
+	if len(m.Net.numbers) != 3 {
+		t.Fatalf("%d numbers", len(m.Net.numbers))
+	}
+	for i, want := range []float64{1.1, 3.3, 0.7} {
+		calltest.Near(t, "spread of a number", m.Net.numbers[i].sd, want, 1e-12, "the table's figure, by hand")
+	}
+}
+
+// What a fault may be doing is shared out among the ways it does it: they are one
+// in all, or less by the outputs that nobody has read.
+func TestSharesOfAModeAddUpToOne(t *testing.T) {
+	m := NewModel(twoOutputs(), level.BuiltinTables(), nil)
+	n := 0
+	for i, p := range m.Net.Parts {
+		for _, mode := range p.Modes {
+			sum := 0.0
+			for _, v := range mode.Variants {
+				sum += v.share
+			}
+			n++
+			if math.Abs(sum-1) > 1e-9 {
+				t.Errorf("%s of element %d: the shares add up to %g", mode.Name, m.Parts[i].Element, sum)
+			}
+		}
+	}
+	if n < 10 {
+		t.Errorf("%d modes", n)
 	}
 }

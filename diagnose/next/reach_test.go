@@ -1,6 +1,7 @@
 package next
 
 import (
+	"math"
 	"testing"
 
 	"downlead/diagnose/calltest"
@@ -96,6 +97,41 @@ func TestReadAgainSaysWhy(t *testing.T) {
 			}
 			readAt(&c, pl.Element, pl.Side, "-50.5")
 			break
+		}
+	}
+}
+
+// In a thunderstorm nobody is sent to the roof; the ground block outside and the
+// rooms stay (OSHA 1926.1053 and common practice, from memory: no ladder in
+// lightning or high wind).
+func TestWeatherKeepsFromTheRoofAlone(t *testing.T) {
+	c := oneRoom()
+	c.Settings.Weather = "lightning"
+	m := fault.NewModel(c, level.BuiltinTables(), c.Path.Points())
+	for zone, kept := range map[string]bool{level.ZoneRoof: true, "outside": false, level.ZoneRoom: false} {
+		if got := unsafe(m, stand{zone: zone}) != ""; got != kept {
+			t.Errorf("%s: kept away %v", zone, got)
+		}
+		if cost := Cost(m, stand{zone: zone}); math.IsInf(cost, 1) != kept {
+			t.Errorf("%s costs %g minutes", zone, cost)
+		}
+	}
+}
+
+// The next reading is spoken of as most were so far: a bare verdict, or a level.
+func TestTheNextReadingIsOfTheKindOfMost(t *testing.T) {
+	for _, k := range []struct{ bare, levels int }{{0, 1}, {1, 0}, {1, 1}, {2, 1}, {1, 2}, {3, 2}, {0, 0}} {
+		c := oneRoom()
+		for range k.levels {
+			readAt(&c, 4, entry.DishSide, "-56")
+		}
+		for range k.bare {
+			readAt(&c, 4, entry.DishSide, "-56")
+			c.Observations[len(c.Observations)-1].Reading.Level = entry.Decimal{}
+		}
+		p := NewPlanner(fault.NewModel(c, level.BuiltinTables(), c.Path.Points()), fault.Conclusion{}, level.Options{})
+		if got := p.quantity() == ReadVerdict; got != (k.bare > k.levels) {
+			t.Errorf("after %d verdicts and %d levels it asks for a verdict: %v", k.bare, k.levels, got)
 		}
 	}
 }

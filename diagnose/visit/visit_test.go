@@ -113,6 +113,16 @@ func TestDays(t *testing.T) {
 			"site 1/1 17 22:00-18 00:30", "site 2/1 18 08:00-18 09:00", "gap 3/1 18 09:00-18 22:00", "site 3/1 18 22:00-19 00:30",
 			"gap 3/2 19 00:30-19 02:00", "site 3/2 19 02:00-19 03:00",
 		}, 0},
+		{"a way that was never ended, and the next morning", []string{ // 13 hours: over twelve, it is another visit
+			"1: en_route 17 20:00, arrived 18 09:00, departed 18 10:00",
+		}, []string{"site 1/2 18 09:00-18 10:00"}, 1},
+		{"a night's drive of eleven hours", []string{"1: en_route 17 21:00, arrived 18 08:00, departed 18 09:00"}, []string{"travel 1/1 17 21:00-18 08:00", "site 1/1 18 08:00-18 09:00"}, 0},
+		{"who drives in a break does not rest", []string{
+			"1: arrived 17 08:00, break_start 17 12:00, break_end 17 13:00, departed 17 13:30", "2: en_route 17 12:20, arrived 17 12:40, departed 17 12:50",
+		}, []string{
+			"site 1/1 17 08:00-17 12:00", "break 1/1 17 12:00-17 12:20", "travel 2/1 17 12:20-17 12:40", "site 2/1 17 12:40-17 12:50",
+			"break 1/1 17 12:50-17 13:00", "site 1/1 17 13:00-17 13:30",
+		}, 0},
 		{"the customer is not home", []string{"1: en_route 17 08:00, no_access 17 08:30, departed 17 08:45"}, []string{"travel 1/1 17 08:00-17 08:30", "site 1/1 17 08:30-17 08:45"}, 0},
 		{"lunch at the shop", []string{": shop_time 17 11:00, break_start 17 12:00, break_end 17 12:30, day_end 17 13:00"}, []string{"shop /1 17 11:00-17 12:00", "break /1 17 12:00-17 12:30", "shop /1 17 12:30-17 13:00"}, 0},
 	}

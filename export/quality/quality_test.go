@@ -213,6 +213,46 @@ func TestFirstTimeFix(t *testing.T) {
 	}
 }
 
+// A fix holds for so many days: what begins at the end of the last is after
+// them, what begins a moment before is not.
+func TestTheDaysOfAFixEnd(t *testing.T) {
+	began := time.Date(2026, 11, 2, 9, 0, 0, 0, time.UTC)
+	ended := began.Add(time.Hour)
+	for after, want := range map[time.Duration]string{0: "yes", -time.Second: "no"} {
+		jobs := []closeout.Closeout{visitTo("first", "1 A St", began, closeout.Fixed), visitTo("later", "1 A St", ended.AddDate(0, 0, 7).Add(after), closeout.Fixed)}
+		q, err := NewQuality(QualityInput{Visits: visitsOf(jobs), FixDays: 7, Month: "2026-11", AsOf: time.Date(2026, 12, 24, 0, 0, 0, 0, time.UTC)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if q.Jobs[0].FirstTime != want || q.Jobs[1].Repeat != (want == "no") {
+			t.Errorf("%v after the seven days: first-time fix %s, repeat %v; want %s", after, q.Jobs[0].FirstTime, q.Jobs[1].Repeat, want)
+		}
+	}
+}
+
+// Who went for parts and came back arrived when they first came.
+func TestAVisitBeginsWithItsFirstArrival(t *testing.T) {
+	at := time.Date(2026, 11, 2, 9, 0, 0, 0, time.UTC)
+	var records []record.Record
+	for i, e := range []entry.Entry{
+		entry.Job{Verb: "start", Number: "1"},
+		entry.Time{Mark: "arrived"},
+		entry.Time{Mark: "en_route"},
+		entry.Time{Mark: "arrived"},
+		exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-45"),
+		entry.Time{Mark: "departed"},
+	} {
+		records = append(records, record.Record{Seq: int64(i + 1), Draft: record.Draft{Job: "1", At: at.Add(time.Duration(i) * time.Minute), Entry: e}})
+	}
+	visits, err := NewVisited(records)
+	if err != nil || len(visits) != 1 {
+		t.Fatal(visits, err)
+	}
+	if v := visits[0]; !v.Began.Equal(at.Add(time.Minute)) || !v.Ended.Equal(at.Add(5*time.Minute)) {
+		t.Errorf("from %s to %s", v.Began.Format("15:04"), v.Ended.Format("15:04"))
+	}
+}
+
 // manyJobs is an invented month of n jobs, every ninth of them not fixed.
 func manyJobs(n int) []closeout.Closeout {
 	out := make([]closeout.Closeout, n)

@@ -1,0 +1,47 @@
+package office
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5/pgtype"
+
+	"downlead/export/quality"
+	"downlead/grammar/entry"
+)
+
+// What was logged when a visit began belongs to it.
+func TestTheVisitOfATime(t *testing.T) {
+	at := time.Date(2026, 11, 17, 8, 0, 0, 0, time.UTC)
+	j := Job{Visits: []quality.Visited{{N: 1, Began: at}, {N: 2, Began: at.AddDate(0, 0, 7)}}}
+	for after, want := range map[time.Duration]int32{-time.Hour: 1, 0: 1, 7*24*time.Hour - time.Second: 1, 7 * 24 * time.Hour: 2, 30 * 24 * time.Hour: 2} {
+		if got := j.visitAt(at.Add(after)); got != want {
+			t.Errorf("%v after the first began: visit %d, want %d", after, got, want)
+		}
+	}
+	if got := (Job{}).visitAt(at); got != 0 {
+		t.Errorf("without a visit: %d", got)
+	}
+}
+
+// A number goes into the database as it was said: nought, whole tens, six places.
+func TestNumeric(t *testing.T) {
+	for _, s := range []string{"0", "10", "-50", "100", "0.5", "-41.25", "35.123456", "-0.000001"} {
+		d, err := entry.ParseDecimal(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n, ok := numeric(d).(pgtype.Numeric)
+		if !ok || !n.Valid || n.Exp > 0 {
+			t.Errorf("%s: %+v", s, n)
+			continue
+		}
+		if v, err := n.Value(); err != nil || fmt.Sprint(v) != s {
+			t.Errorf("%s becomes %v, %v", s, v, err)
+		}
+	}
+	if numeric(entry.Decimal{}) != nil {
+		t.Error("what was not said is a number")
+	}
+}
