@@ -149,6 +149,11 @@ crash: setup-test ## the long search for a lost or unseen journal entry
 words: ## leave out and exchange every word of every phrase of testdata/phrases
 	DOWNLEAD_EVERY_WORD=1 go test -count=1 -run '^TestEachWord$$' -v ./grammar
 
+pictures: setup-test build ## make the README's four pictures again
+	@tmp=$$(mktemp -d) && trap 'rm -rf "$$tmp"' EXIT && \
+	DOWNLEAD_SHOTS=$$tmp $(GO) test -count=1 -run '^TestLook$$' ./cmd/downlead/phone && \
+	testdata/pictures/make.sh $(BIN) testdata/pictures $$tmp/reading-360x640-light.png
+
 simulate: ## thousands of invented homes and faults, with a report
 	DOWNLEAD_SIMULATE=$(CALLS) $(GO) test -timeout 60m -count=1 -v -run Simulate ./diagnose
 

@@ -17,6 +17,7 @@ import (
 
 func newTour(e *env, g *global) *cobra.Command {
 	var noOpen bool
+	first := 1
 	c := &cobra.Command{
 		Use:   "tour",
 		Short: "Walk through the invented call in the browser, phrase by phrase",
@@ -25,18 +26,23 @@ with Next and Back: each phrase, the answer to it, and how the path, the levels,
 the fault, the plan and the closeout grow with it. It is a call in a folder of
 its own, which is removed at the end; your journal is not touched. Ctrl-C ends it.`,
 		Example: `  downlead tour
+  downlead tour --at 12                 # begin at the twelfth phrase
   downlead tour --no-open`,
 		Args: usage(cobra.NoArgs),
-		RunE: func(cmd *cobra.Command, _ []string) error { return runTour(cmd.Context(), e, noOpen) },
+		RunE: func(cmd *cobra.Command, _ []string) error { return runTour(cmd.Context(), e, noOpen, first) },
 	}
+	c.Flags().IntVar(&first, "at", 1, "begin at this phrase's `number`")
 	c.Flags().BoolVar(&noOpen, "no-open", false, "print the address, do not open the browser")
 	return c
 }
 
-func runTour(ctx context.Context, e *env, noOpen bool) error {
+func runTour(ctx context.Context, e *env, noOpen bool, first int) error {
 	lines, err := demoLines()
 	if err != nil {
 		return err
+	}
+	if first < 1 || first > len(lines) {
+		return usageError{fmt.Errorf("--at is %d: the call has phrases 1 to %d", first, len(lines))}
 	}
 	p, err := grammar.New(nil)
 	if err != nil {
@@ -51,7 +57,7 @@ func runTour(ctx context.Context, e *env, noOpen bool) error {
 	defer t.close()
 	ready, done := e.openPage(noOpen)
 	defer done()
-	return review.ServeTour(ctx, review.Tour{Steps: len(lines), Step: t.step}, ready)
+	return review.ServeTour(ctx, review.Tour{Steps: len(lines), First: first, Step: t.step}, ready)
 }
 
 // tour is the invented call, with a journal for each of its phrases.

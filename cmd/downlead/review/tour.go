@@ -16,6 +16,7 @@ import (
 // journal of its own, as a journal cannot go back.
 type Tour struct {
 	Steps int
+	First int // the step that is shown first; 0 means 1
 	// Step returns what the page shows after the first n phrases, n from 1 to
 	// Steps. It is asked once for each n, and never for one before the last.
 	Step func(ctx context.Context, n int) (Config, error)
@@ -35,7 +36,7 @@ type TourStep struct {
 // the same guards.
 func ServeTour(ctx context.Context, t Tour, ready func(url string)) error {
 	s := &tourServer{tour: t}
-	if _, err := s.at(ctx, 1); err != nil {
+	if _, err := s.at(ctx, t.First); err != nil {
 		return err
 	}
 	defer func() {

@@ -88,7 +88,7 @@ func TestTourInTheBrowser(t *testing.T) {
 	b.until("three entries", `!document.querySelector("main").innerText.includes("thirty six") && document.querySelector("main").innerText.includes("fifty four")`)
 	press("To the end", "replaced ground block")
 	b.until("the same page, with the last phrase", `location.pathname == "/job/4412/entries" && document.querySelector("main").innerText.includes("eplaced ground block")`)
-	if !eval[bool](b, `document.querySelector(".tour .next").disabled`) {
+	if !eval[bool](b, `document.querySelector(".tour .on").disabled`) {
 		t.Error("there is a way on from the last phrase")
 	}
 	for _, width := range []int64{360, 1280} {
