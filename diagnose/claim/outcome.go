@@ -1,6 +1,7 @@
 package claim
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -66,7 +67,7 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 	case len(failing) > 0 || len(passing) == 0 || !proofRead(p, failed):
 		return Outcome{Code: NotFixed, Text: notFixedWords(p), Entries: append(entries, failing...), Unread: unread}
 	case !slices.ContainsFunc(shown, func(s Shown) bool { return s.Code == Proven || s.Code == Together }):
-		return Outcome{Code: Unexplained, Text: join("It passes now, and no repair explains it: it may come back.", left), Entries: entries, Unread: unread}
+		return Outcome{Code: Unexplained, Text: join(unexplainedWords(p), left), Entries: entries, Unread: unread}
 	}
 	for _, s := range shown {
 		if s.Code == Proven || s.Code == Together {
@@ -130,6 +131,16 @@ func notFixedWords(p *call.Progress) string {
 		return "Not fixed: it fails " + path.AtPoint(p.Call.PointOfSpot(p.Spans[0].Fail)) + "."
 	}
 	return "Not fixed."
+}
+
+// unexplainedWords says what failed, and passes now.
+func unexplainedWords(p *call.Progress) string {
+	for _, o := range p.Call.Observations {
+		if trace.Judges(o.Reading) && trace.Counts(o.Reading, p.Call.Settings) == entry.Fail {
+			return fmt.Sprintf("It failed %s (%s) and passes now, and no repair explains it: it may come back.", path.AtPoint(p.Call.PointOf(o)), readingWords(p.Call, o))
+		}
+	}
+	return "It passes now, and no repair explains it: it may come back."
 }
 
 // told lists the entries that tell of trouble nobody measured.

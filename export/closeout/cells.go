@@ -96,6 +96,17 @@ func (c Closeout) OpenWords() (why string, lines []string) {
 	return why, lines
 }
 
+// OutcomeLine says how the call ended, in a sentence; "" while it is open, and
+// of a record that has no claims.
+func (c Closeout) OutcomeLine() string {
+	for _, k := range c.Claims {
+		if k.Code == string(c.Outcome) && c.Closed != nil {
+			return k.Text
+		}
+	}
+	return ""
+}
+
 // ProofLines say for every receiver that failed at first how it stands now.
 func (c Closeout) ProofLines() []string {
 	var out []string

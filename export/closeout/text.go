@@ -29,6 +29,9 @@ func (c Closeout) Text(w io.Writer) error {
 			fmt.Fprintf(&b, "%-10s %s\n", x[0], x[1])
 		}
 	}
+	if t := c.OutcomeLine(); t != "" {
+		fmt.Fprintf(&b, "%-10s %s\n", "outcome", t)
+	}
 	for _, k := range c.Causes {
 		fmt.Fprintf(&b, "%-10s %s\n", "repair", CauseLine(k))
 	}

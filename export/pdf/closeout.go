@@ -153,6 +153,9 @@ func (s *Sheet) closeoutFound(c closeout.Closeout) {
 	if len(c.Causes) == 0 {
 		s.Paragraph("No repair was logged.", 0, false)
 	}
+	if t := c.OutcomeLine(); t != "" && c.Outcome != closeout.Fixed { // what was mended says it
+		s.bullet(t)
+	}
 	for _, k := range c.Causes {
 		s.bullet(closeout.CauseLine(k))
 	}

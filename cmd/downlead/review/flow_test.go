@@ -346,7 +346,7 @@ func TestSearchAndPages(t *testing.T) {
 	if open, closed := strings.Index(body, ">open<"), strings.Index(body, ">closed<"); open < 0 || closed >= 0 && closed < open {
 		t.Error("the open jobs do not come first")
 	}
-	if _, body := s.get("/?q=quarry"); !strings.Contains(body, "12 quarry lane") {
+	if _, body := s.get("/?q=quarry"); !strings.Contains(body, "site 12 Quarry Lane") {
 		t.Error("the hit is not shown")
 	}
 }
