@@ -97,13 +97,14 @@ func (e Evidence) rival() float64 {
 	return logistic(-slope * (clip(e.Lead, -far, far) + weight*clip(e.Margin, -most, most)))
 }
 
-// besides is the posterior where another sentence has some probability at least.
+// besides is the posterior where, if a phrase was said at all, another sentence
+// has some probability at least: noise in which nothing was said stays noise.
 func (p Posterior) besides(rival float64) Posterior {
-	if !(rival > p.Misheard) {
+	phrase := p.Right + p.Misheard
+	if !(rival*phrase > p.Misheard) {
 		return p
 	}
-	rest := (1 - rival) / (1 - p.Misheard)
-	return Posterior{p.Right * rest, rival, p.Other * rest}
+	return Posterior{phrase * (1 - rival), phrase * rival, p.Other}
 }
 
 // softmax are the probabilities of log-odds against Right.

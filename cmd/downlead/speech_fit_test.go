@@ -205,10 +205,14 @@ func TestConfidenceFit(t *testing.T) {
 	}
 	var fit []confidence.Example
 	var report []recording
+	voices := map[string]bool{}
 	for _, r := range readWitness(t, path) {
 		if r[0].line.Half == "report" {
 			report = append(report, r)
 			continue
+		}
+		if r[0].line.Text != "" {
+			voices[r[0].line.Voice] = true
 		}
 		for _, w := range r {
 			if w.heard {
@@ -221,7 +225,7 @@ func TestConfidenceFit(t *testing.T) {
 		t.Fatal(err)
 	}
 	table.Made = os.Getenv("DOWNLEAD_MADE")
-	table.Material = "the half for fitting of the speech material: flite slt and kal16, festival ked_diphone and cmu_us_slt_arctic_hts; " +
+	table.Material = "the half for fitting of the speech material: " + strings.Join(slices.Sorted(maps.Keys(voices)), ", ") + "; " +
 		"quiet, eight noises at 20, 15 and 10 dB, telephone band, softer, clipped, faster, slower, higher; prompts, chat, near misses"
 	reportReliability(t, table, report)
 	reportRows(t, table, report)
