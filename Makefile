@@ -58,7 +58,7 @@ DEADCODE    := golang.org/x/tools/cmd/deadcode@v0.52.0
 GOTESTSUM   := gotest.tools/gotestsum@v1.13.0
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check build setup-demo setup-test setup-speech setup-voice setup-hear crash words simulate speech confidence phone fuzz bench clean
+.PHONY: help demo test check build setup-demo setup-test setup-speech setup-voice setup-hear crash words pictures simulate speech confidence phone fuzz bench clean
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
