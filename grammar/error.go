@@ -11,6 +11,9 @@ type Error struct {
 	Word    string   `json:"word,omitempty"`
 	Suggest []string `json:"suggest,omitempty"`
 
+	// Example is the phrase nearest to it that is understood, in full.
+	Example string `json:"example,omitempty"`
+
 	// Proposal is what the phrase may have been, to be asked about.
 	Proposal *entry.Proposal `json:"-"`
 }

@@ -213,7 +213,9 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 	}
 	bad := p.explain(phrase, toks)
 	bad.Proposal = p.propose(phrase, words)
-	if bad.Proposal != nil {
+	if bad.Proposal == nil {
+		bad.Example = p.like(phrase)
+	} else {
 		bad.Message = "did you say: " + bad.Proposal.Say + "?"
 	}
 	return nil, bad

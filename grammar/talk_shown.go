@@ -19,6 +19,7 @@ type gauge struct {
 	also    []pointParts // further places that show the same: "output one and output two"
 	placed  bool
 	after   bool   // something was shown before the place
+	chat    bool   // its verdict is a word that people also say of nothing
 	any     bool   // something was shown
 	awaited string // the key of a figure that was named, and its number not yet said
 	last    string // the key of the figure said last
@@ -176,6 +177,7 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 	var ok bool
 	switch k.class {
 	case vocab.Verdict:
+		g.chat = g.chat || chatty(k.row.Say)
 		ok = t.same(g, key, string(g.Verdict) == k.means()) || t.set(g, key, func() { g.Verdict = entry.Verdict(k.means()) })
 	case vocab.Not:
 		if !t.isAt(t.i+1, vocab.Verdict) || t.toks[t.i+1].means() != string(entry.Pass) || k.row.Say == "never" {
@@ -378,6 +380,16 @@ func (t *talker) awaited(g *gauge, k *token) bool {
 // mostVolts is the end of the meter's scale of volts.
 const mostVolts = 300
 
+// chatty reports a word of approval that is no verdict where neither a place
+// nor a figure was said.
+func chatty(say string) bool {
+	switch say {
+	case "great", "perfect", "all good", "good to go", "no issues", "ok", "okay", "fine", "strong", "solid", "healthy", "down", "toast", "shot", "junk", "running", "that works", "that is good", "that is fine", "that is bad", "no bueno":
+		return true
+	}
+	return false
+}
+
 // mostStrength is the end of the meter's scale of strength.
 const mostStrength = 100
 
@@ -418,6 +430,9 @@ func (t *talker) converted(g *gauge, k *token, start int) bool {
 
 // finish makes an entry of what was gathered.
 func (t *talker) finish(g *gauge) bool {
+	if !g.placed && g.chat && !g.Level.Said() && !g.Strength.Said() { // "great"
+		return false
+	}
 	if g.awaited != "" || !g.any && g.remark == "" || !g.any && g.repairs > 0 || !g.placed && !t.bare {
 		return false
 	}

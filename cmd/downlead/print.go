@@ -68,6 +68,9 @@ func caret(w io.Writer, phrase string, err *grammar.Error) {
 		fmt.Fprint(w, "^")
 	}
 	fmt.Fprintln(w)
+	if err.Example != "" {
+		fmt.Fprintf(w, "   understood is, for example: %s\n", err.Example)
+	}
 }
 
 // assumed is what was filled in to make an entry.

@@ -32,6 +32,23 @@ phrase ambiguous.`,
 	return c
 }
 
+// wordsJSON is a kind of entry, its examples, and which of them the speech
+// grammar lacks: those are typed, or heard by the second listener and confirmed.
+type wordsJSON struct {
+	grammar.Topic
+	Typed []string `json:"typed,omitempty"`
+}
+
+func typedOnly(p *grammar.Parser, k grammar.Topic) []string {
+	var out []string
+	for _, example := range k.Examples {
+		if !p.Voiced(example) {
+			out = append(out, example)
+		}
+	}
+	return out
+}
+
 func kindNames() []string {
 	var names []string
 	for _, k := range grammar.Guide() {
@@ -64,14 +81,18 @@ func runWords(e *env, g *global, args []string, speech, sounds bool) error {
 		}
 		shown++
 		if g.json {
-			if err := printJSON(e.out, k); err != nil {
+			if err := printJSON(e.out, wordsJSON{k, typedOnly(p, k)}); err != nil {
 				return err
 			}
 			continue
 		}
 		fmt.Fprintf(e.out, "%s\n", k.Kind)
 		for _, example := range k.Examples {
-			fmt.Fprintf(e.out, "    %s\n", example)
+			mark := ""
+			if !p.Voiced(example) {
+				mark = "   (typed, or by the second listener)"
+			}
+			fmt.Fprintf(e.out, "    %s%s\n", example, mark)
 		}
 	}
 	if shown == 0 {

@@ -188,7 +188,7 @@ func toldWords() []group {
 		{Time, "training", "", "training|in training|training class"},
 		{Time, "day_end", "", "end of day|done for the day|day is done|end of the day|calling it a day|clocking out"},
 		{Past, "no_access", "", "customer was not home|customer was not there|customer was not at home|homeowner was not home|they were not home"},
-		{Past, "departed", "", "left|left the site|left the job|we left|i left|left already|took off|headed out at|departed|left site|left the house"},
+		{Past, "departed", "", "we left already|i left already|already left|we already left|left|left the site|left the job|we left|i left|left already|took off|headed out at|departed|left site|left the house"},
 		{Past, "arrived", "", "got here|arrived|showed up|made it here|pulled up|got to the job|got to the site|got on site|got there|rolled up"},
 		{Past, "break_start", "", "had lunch|took lunch|took my lunch|had my lunch|started lunch|lunch|took my lunch break|took a lunch|took a break|had a break|went to lunch|took lunch break|ate lunch|took my break|lunch break|break"},
 		{Past, "break_end", "", "got back from lunch|back from lunch|finished lunch|came back from lunch|ended lunch"},

@@ -127,6 +127,9 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 	}
 	entries, err := s.understood(ctx, &p)
 	if err != nil {
+		if r, ok, werr := s.whole(ctx, p); ok || werr != nil {
+			return r, werr
+		}
 		return s.unparsed(ctx, p, err)
 	}
 	if control, ok := onlyControl(entries); ok && control.Verb == neverMind && len(s.asked) > 0 {

@@ -1,0 +1,75 @@
+package grammar
+
+import (
+	"strings"
+
+	"downlead/grammar/vocab"
+)
+
+// like is the example of the guide that is nearest to a phrase by its words
+// and what they mean, "" where none shares a word that says something.
+func (p *Parser) like(phrase string) string {
+	type sign struct {
+		class vocab.Class
+		means string
+	}
+	signs := func(s string) map[sign]bool {
+		out := map[sign]bool{}
+		for _, k := range p.talk.rawTokens(s, splitWords(s)) {
+			if k.row != nil && !startsNumber(k.class) {
+				out[sign{k.class, k.means()}] = true
+			}
+		}
+		return out
+	}
+	said := signs(phrase)
+	kinds := map[vocab.Class]bool{}
+	for k := range said {
+		kinds[k.class] = true
+	}
+	best, most := "", 0
+	if len(said) == 0 {
+		return ""
+	}
+	for _, topic := range Guide() {
+		for _, example := range topic.Examples {
+			shared := signs(example)
+			score := 0
+			for k := range shared {
+				switch {
+				case !said[k] && !kinds[k.class]:
+					score--
+				case !said[k] && k.class == vocab.Action:
+					score += 5 // what is done makes the form
+				case !said[k]:
+					score++
+				case k.means != "":
+					score += 4
+				default:
+					score += 2
+				}
+			}
+			if score > most && !strings.EqualFold(example, phrase) {
+				best, most = example, score
+			}
+		}
+	}
+	return best
+}
+
+// Voiced reports that the speech grammar has a phrase: it is heard by the
+// first listener. Every other one that Parse takes is typed, or heard by the
+// second listener and confirmed.
+func (p *Parser) Voiced(phrase string) bool {
+	words := splitWords(phrase)
+	toks := p.lexicon.lexWords(phrase, words)
+	if _, err := p.exactly(phrase); err != nil {
+		return false
+	}
+	for _, k := range toks {
+		if k.row != nil && !k.row.Spoken || k.class == vocab.Text {
+			return false
+		}
+	}
+	return true
+}
