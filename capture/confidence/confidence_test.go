@@ -168,3 +168,22 @@ func TestBuilt(t *testing.T) {
 		t.Errorf("%+v of nothing", p)
 	}
 }
+
+// What neither listener finds likely is other speech: the first by any of the
+// limits under which one alone ignores it (-55, -43, -100 and six tenths covered),
+// the second by its free text.
+func TestForeignToBoth(t *testing.T) {
+	limit := Evidence{Grammar: -55, Ratio: -43, WorstWord: -100, Covered: 0.6, Free: 5.1}
+	for name, change := range map[string]func(*Evidence){
+		"grammar": func(e *Evidence) { e.Grammar = -55.1 }, "ratio": func(e *Evidence) { e.Ratio = -43.1 },
+		"worst word": func(e *Evidence) { e.WorstWord = -100.1 }, "covered": func(e *Evidence) { e.Covered = 0.59 },
+	} {
+		e := limit
+		change(&e)
+		agree, near := e, e
+		agree.Agree, near.Free = true, 5
+		if limit.foreign() || !e.foreign() || agree.foreign() || near.foreign() {
+			t.Errorf("%s: at the limit %v, beyond it %v, where both agree %v, near the free text %v", name, limit.foreign(), e.foreign(), agree.foreign(), near.foreign())
+		}
+	}
+}

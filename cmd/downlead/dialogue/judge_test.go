@@ -2,6 +2,7 @@ package dialogue
 
 import (
 	"testing"
+	"time"
 
 	"downlead/capture"
 	"downlead/grammar/entry"
@@ -73,5 +74,45 @@ func TestCalibrateTakesEachFigureFromItsOwn(t *testing.T) {
 	}
 	if _, ok := Calibrate(records[:99], capture.DefaultThresholds()); ok {
 		t.Error("99 phrases are enough")
+	}
+}
+
+// Figures that the last reading left out belong to it for ten seconds; later the
+// speaker may be elsewhere.
+func TestWhatWasLeftOutBelongsForABreath(t *testing.T) {
+	at := time.Date(2026, 11, 18, 9, 0, 0, 0, time.UTC)
+	before := []record.Record{{Seq: 7, Draft: record.Draft{Job: "7", At: at, Entry: entry.Reading{Point: entry.Point{Element: entry.WallPlate, Side: entry.ReceiverSide}, Verdict: entry.Fail}}}}
+	figures := entry.Reading{Level: entry.Whole(-60)}
+	for after, want := range map[time.Duration]bool{0: true, 10 * time.Second: true, 10*time.Second + time.Millisecond: false, 30 * time.Second: false, -time.Second: false} {
+		if c, ok := supplement(figures, before, at.Add(after)); ok != want || ok && (c.Entry != 7 || c.Level != figures.Level) {
+			t.Errorf("%v later: %+v, %v", after, c, ok)
+		}
+	}
+	if _, ok := supplement(entry.Reading{Verdict: entry.Pass}, before, at); ok {
+		t.Error("another verdict is taken for what was left out")
+	}
+	before[0].Unconfirmed = true
+	if _, ok := supplement(figures, before, at); ok {
+		t.Error("it is added to what is not sure")
+	}
+}
+
+// A question waits thirty seconds; what was said before it could be heard is no
+// answer to it, however soon.
+func TestWhatWasSaidBeforeAQuestionIsNoAnswer(t *testing.T) {
+	for _, k := range []struct {
+		said   time.Duration // after the question
+		before bool
+		open   bool
+	}{{time.Second, false, true}, {30 * time.Second, false, true}, {31 * time.Second, false, false}, {time.Second, true, false}} {
+		c := newCall(t)
+		c.hear("wall plate fail minus sixty", "the words are not clear")
+		l := &Listener{Session: c.Session, Whole: true, asked: time.Minute, Before: func(capture.Utterance) bool { return k.before }}
+		if _, err := l.expire(t.Context(), capture.Utterance{Start: time.Minute + k.said}); err != nil {
+			t.Fatal(err)
+		}
+		if _, open := c.Open(); open != k.open {
+			t.Errorf("said %v after it, before it was heard %v: open %v", k.said, k.before, open)
+		}
 	}
 }

@@ -207,6 +207,17 @@ func TestPairingIsRateLimited(t *testing.T) {
 	if status, _, _ := s.ask("POST", "/pair", secret, nil); status != 204 {
 		t.Errorf("the right secret later: %d", status)
 	}
+	// Who waits an hour has no more guesses at once than in the beginning.
+	s.clock.advance(time.Hour)
+	limited = 0
+	for range 20 {
+		if status, _, _ := s.ask("POST", "/pair", "GUESS", nil); status == 429 {
+			limited++
+		}
+	}
+	if limited != 20-mostTries {
+		t.Errorf("after an hour %d of 20 guesses were refused unread, want %d", limited, 20-mostTries)
+	}
 }
 
 // dial links a page, as the page does.
