@@ -15,7 +15,7 @@ import (
 )
 
 // ErrMissing is wrapped by the error for a folder without the second listener.
-var ErrMissing = errors.New("it is not here; fetch it with: make setup-hear")
+var ErrMissing = errors.New("it is not here; fetch it with: downlead setup --yes --second fetch")
 
 // Files of the folder.
 const (
@@ -91,7 +91,7 @@ func check(dir, name string) error {
 		return err
 	}
 	if hex.EncodeToString(sum.Sum(nil)) != sums()[name] {
-		return fmt.Errorf("%s is damaged or another version: remove %s, then: make setup-hear", f.Name(), dir)
+		return fmt.Errorf("%s is damaged or another version: remove %s, then: downlead setup --yes --second fetch", f.Name(), dir)
 	}
 	return nil
 }

@@ -35,7 +35,7 @@ func newDoctor(e *env, g *global) *cobra.Command {
 			case full:
 				return runDoctorFull(cmd.Context(), e, g)
 			case mic:
-				return runDoctorMic(cmd.Context(), e, g)
+				return e.runMic(cmd.Context(), g, false)
 			case calibrate:
 				return runCalibrate(cmd.Context(), e, g, write)
 			}
@@ -104,9 +104,9 @@ func (e *env) lookAtSecondListener() ailment {
 	n, err := hear.Open(e.hearFolder())
 	switch {
 	case errors.Is(err, hear.ErrMissing):
-		return ailment{"2nd listener", false, "not here: with one listener more is asked about in noise, and notes are heard poorly", "make setup-hear"}
+		return ailment{"2nd listener", false, "not here: with one listener more is asked about in noise, and notes are heard poorly", "downlead setup --yes --second fetch"}
 	case err != nil:
-		return ailment{"2nd listener", false, err.Error(), "make setup-hear"}
+		return ailment{"2nd listener", false, err.Error(), "downlead setup --yes --second fetch"}
 	}
 	defer n.Close()
 	return ailment{"2nd listener", true, hear.Version() + ", in " + e.hearFolder(), ""}
@@ -197,14 +197,25 @@ func (e *env) lookAtDisk(g *global) ailment {
 // micTime is how long doctor --mic listens.
 const micTime = 8 * time.Second
 
-func runDoctorMic(ctx context.Context, e *env, g *global) error {
-	mic, err := sound.OpenMicrophone(sound.MicrophoneConfig{})
+// runMic measures the microphone that listen.toml names; with a meter, the
+// level is shown meanwhile to who reads on a terminal.
+func (e *env) runMic(ctx context.Context, g *global, withMeter bool) error {
+	set, err := e.listenConfig()
+	if err != nil {
+		return err
+	}
+	mic, err := sound.OpenMicrophone(sound.MicrophoneConfig{Device: set.Device})
 	if err != nil {
 		return err
 	}
 	defer mic.Close()
 	fmt.Fprintf(e.err, "listening for %.0f seconds: be silent for three, then say \"ground block dish side, pass, minus forty one\"\n", micTime.Seconds())
-	check, err := capture.CheckSound(ctx, mic, micTime)
+	var src sound.Source = mic
+	if withMeter && e.errTTY {
+		src = &meter{Source: mic, out: e.bar}
+		defer fmt.Fprintln(e.bar)
+	}
+	check, err := capture.CheckSound(ctx, src, micTime)
 	if err != nil {
 		return err
 	}

@@ -243,17 +243,36 @@ func tell(ctx context.Context, e *env, g *global, said entry.Entry) error {
 			return err
 		}
 	}
-	records, err := j.Append(ctx, record.Draft{
-		Job: number, At: e.now(), Zone: journal.LocalZone(), TimeSource: record.FromClock, Origin: record.Typed,
-		Phrase: entry.Say(said), Entry: said,
-	})
+	area, err := e.area()
 	if err != nil {
 		return err
 	}
-	if g.json {
-		return printJSON(e.out, stored{records[0]})
+	entries := []entry.Entry{said}
+	if job, ok := said.(entry.Job); ok && job.Verb == "start" && area.Said() {
+		entries = append(entries, entry.Setting{Name: "threshold", Value: area, Assumed: []string{"value"}})
 	}
-	fmt.Fprintln(e.out, shown.Of(entry.Say(said)))
+	var drafts []record.Draft
+	for _, x := range entries {
+		drafts = append(drafts, record.Draft{
+			Job: number, At: e.now(), Zone: journal.LocalZone(), TimeSource: record.FromClock, Origin: record.Typed,
+			Phrase: entry.Say(said), Entry: x,
+		})
+	}
+	records, err := j.Append(ctx, drafts...)
+	if err != nil {
+		return err
+	}
+	return showTold(e, g, records)
+}
+
+func showTold(e *env, g *global, records []record.Record) error {
+	for _, r := range records {
+		if !g.json {
+			fmt.Fprintln(e.out, shown.Of(entry.Say(r.Entry)))
+		} else if err := printJSON(e.out, stored{r}); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 

@@ -16,5 +16,7 @@ func main() {
 	defer stop()
 	// A second interrupt kills: the first one has asked politely.
 	context.AfterFunc(ctx, stop)
-	os.Exit(run(ctx, systemEnv(), os.Args[1:]))
+	e := systemEnv()
+	e.setZone()
+	os.Exit(run(ctx, e, os.Args[1:]))
 }

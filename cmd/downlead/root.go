@@ -81,7 +81,7 @@ By itself it shows the open job and what is next.`,
 	}
 	add("call", newListen(e, g), newSay(e, g), newPath(e, g), newDiagnose(e, g), newPlan(e, g), newAim(e, g), newJob(e, g))
 	add("record", newReview(e, g), newCloseout(e, g), newDay(e, g), newPay(e, g), newQuality(e, g), newExport(e, g), newImport(e, g))
-	add("tool", newParse(e, g), newWords(e, g), newVerify(e, g), newBackup(e, g), newClips(e, g), newDoctor(e, g), newDemo(e, g), newTour(e, g))
+	add("tool", newParse(e, g), newWords(e, g), newVerify(e, g), newBackup(e, g), newClips(e, g), newSetup(e, g), newDoctor(e, g), newDemo(e, g), newTour(e, g))
 	root.AddCommand(topics()...)
 	root.SetHelpCommandGroupID("tool")
 	root.SetCompletionCommandGroupID("tool")

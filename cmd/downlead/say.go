@@ -125,6 +125,10 @@ func (e *env) session(ctx context.Context, g *global, first string) (*dialogue.S
 		return nil, err
 	}
 	s.Day = e.sayDay(j)
+	if s.Area, err = e.area(); err != nil {
+		j.Close()
+		return nil, err
+	}
 	return s, nil
 }
 

@@ -12,7 +12,11 @@ import (
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
-		"downlead": func() { os.Exit(run(context.Background(), systemEnv(), os.Args[1:])) },
+		"downlead": func() {
+			e := systemEnv()
+			e.setZone()
+			os.Exit(run(context.Background(), e, os.Args[1:]))
+		},
 	})
 }
 

@@ -33,6 +33,9 @@ type Session struct {
 	// can. It is asked of the whole journal, and needs no job.
 	Day func(ctx context.Context, at time.Time) (string, error)
 
+	// Area is the threshold that a job starts with; none where it is not said.
+	Area entry.Decimal
+
 	asked  []question // open questions, the first is the one that was put
 	last   string     // the last answer, for "repeat"
 	closed string     // the job closed last, for "reopen job"
@@ -176,7 +179,22 @@ func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
 	if r, shut, err := s.shut(ctx, entries); shut || err != nil {
 		return r, err
 	}
-	return s.take(ctx, p, entries)
+	return s.take(ctx, p, s.withArea(entries))
+}
+
+// withArea adds the area's threshold to what starts a job, so that it is read
+// back and stored as if it had been said; one that was said prevails.
+func (s *Session) withArea(entries []entry.Entry) []entry.Entry {
+	j, ok := entries[0].(entry.Job)
+	if !ok || j.Verb != "start" || !s.Area.Said() {
+		return entries
+	}
+	for _, x := range entries {
+		if t, ok := x.(entry.Setting); ok && t.Name == "threshold" && t.Slot == 0 {
+			return entries
+		}
+	}
+	return append(entries, entry.Setting{Name: "threshold", Value: s.Area, Assumed: []string{"value"}})
 }
 
 // Open returns the question that waits for its answer, "" when none does;
