@@ -183,7 +183,7 @@ func (t *talker) outcome() bool {
 		from := t.i
 		t.take(vocab.For, vocab.To)
 		said := strings.TrimPrefix(strings.TrimPrefix(t.words(t.i, len(t.toks)), "for "), "to ")
-		if t.i == len(t.toks) || turns(strings.NewReplacer("when", "", "last", "", "before", "").Replace(said)) || len(strings.Fields(said)) > 8 {
+		if t.i == len(t.toks) || turns(strings.NewReplacer("when", "", "last", "", "before", "", "tomorrow", "", "later", "").Replace(said)) || len(strings.Fields(said)) > 8 {
 			t.i = from
 			return false
 		}
