@@ -16,7 +16,7 @@ func seedPhrases() []string {
 	out := []string{
 		"", " ", "\x00", "minus", "-", "−41", "41.5.5", "#2", "R.G. 6", "L.N.B.", "receiver's", "’", "wall plate\u200f minus 41", "e\u0301\u0301",
 		"ground block dish side, pass, minus forty one", "ＷＡＬＬ plate", "١٢", "İ", "ß", strings.Repeat("a", 300), strings.Repeat("one ", 200),
-		"\xff\xfe", "wall plate -\xc3\x28 41", "path " + strings.Repeat("dish ", 100), "start job " + strings.Repeat("4", 50),
+		"\xff\xfe", "wall plate -\xc3\x28 41", "path " + strings.Repeat("dish ", 100), "start job " + strings.Repeat("4", 50), "intY  n", "note, raining on",
 	}
 	for _, topic := range Guide() {
 		out = append(out, topic.Examples...)

@@ -384,6 +384,10 @@ func (p *Parser) clause(a *assembly, lex *lexer.PeekingLexer, c vocab.Class) err
 func (a *assembly) lateSide(lex *lexer.PeekingLexer) bool {
 	start := lex.MakeCheckpoint()
 	lex.Next()
+	if lex.Peek().EOF() { // "on" ends the phrase
+		lex.LoadCheckpoint(start)
+		return false
+	}
 	side := a.tok(*lex.Next())
 	if side.class == vocab.Side && vocab.Class(lex.Peek().Type) != vocab.Element && a.setSide(entry.Side(side.means())) {
 		return true
