@@ -118,6 +118,45 @@ func TestTheLastOfAChecksResultsCounts(t *testing.T) {
 	}
 }
 
+// What was seen of a part and what the house noticed stand in every form of the
+// record, and so does the type of a cable; a room and free words are redacted.
+func TestWhatWasSeenStandsInTheRecord(t *testing.T) {
+	c := newCall("1", time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC), "UTC")
+	c.say(entry.Sighting{Element: entry.WallPlate, Room: "den", Condition: "corroded", Remark: "behind the heron's cage"})
+	c.say(entry.Symptom{Symptom: "freezing", When: "rain"})
+	c.say(entry.Material{Item: "cable", LengthFt: exporttest.Num("100"), Cable: "rg6"})
+	c.say(entry.Material{Item: "cable", LengthFt: exporttest.Num("20"), Cable: "rg11"})
+	c.say(entry.Action{Action: "added", Element: entry.Cable, LengthFt: exporttest.Num("20"), Cable: "rg11"})
+	full := closeoutOf(t, closeout.Input{Records: c.records})
+	if len(full.Seen) != 2 || full.Seen[0].What != "corroded" || full.Seen[1].When != "rain" {
+		t.Errorf("seen %+v", full.Seen)
+	}
+	if len(full.Materials) != 2 || full.Materials[1].Cable != "rg11" || full.Actions[0].Cable != "rg11" {
+		t.Errorf("materials %+v, actions %+v", full.Materials, full.Actions)
+	}
+	for form, text := range map[string][]byte{
+		"text": exporttest.Render(t, func(b *bytes.Buffer) error { return full.Text(b) }),
+		"CSV":  exporttest.Render(t, func(b *bytes.Buffer) error { return full.CSV(b) }),
+	} {
+		for _, want := range []string{"corroded", "freezes", "heron", "100"} {
+			if !strings.Contains(string(text), want) {
+				t.Errorf("the %s does not say %q:\n%s", form, want, text)
+			}
+		}
+	}
+	redacted, err := closeout.Redact(full)
+	if err != nil {
+		t.Fatal(err)
+	}
+	raw, err := json.Marshal(redacted)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(string(raw), "heron") || strings.Contains(string(raw), "den\"") || !strings.Contains(string(raw), "corroded") {
+		t.Errorf("redacted: %s", raw)
+	}
+}
+
 // TestWorstTransponderThenAll: a baseline that names the worst transponder is
 // paired with a proof that names none, by the program's own diagnosis too.
 func TestWorstTransponderThenAll(t *testing.T) {

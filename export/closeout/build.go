@@ -198,7 +198,7 @@ func (b *Builder) add(v record.Viewed) {
 	case entry.Action:
 		c.Actions = append(c.Actions, Action{
 			Entry: v.Seq, At: at, Action: e.Action, Element: e.Element, Number: e.Number,
-			Quantity: e.Quantity, LengthFt: e.LengthFt, Text: b.names.action(e),
+			Quantity: e.Quantity, LengthFt: e.LengthFt, Cable: e.Cable, Text: b.names.action(e),
 		})
 	case entry.Check:
 		b.check(v.Seq, at, e)
@@ -240,6 +240,14 @@ func (b *Builder) circumstance(seq int64, at time.Time, e entry.Entry) {
 			p.Point = b.names.point(*e.At, "")
 		}
 		c.Photographs = append(c.Photographs, p)
+	case entry.Sighting:
+		c.Seen = append(c.Seen, Seen{Entry: seq, At: at, Kind: e.Kind(), What: e.Condition, Text: entry.Say(e), Remark: e.Remark, Room: e.Room})
+	case entry.Symptom:
+		s := Seen{Entry: seq, At: at, Kind: e.Kind(), What: e.Symptom, When: e.When, Text: entry.Say(e), Remark: e.Remark}
+		if e.Point != nil {
+			s.Room = e.Point.Room
+		}
+		c.Seen = append(c.Seen, s)
 	case entry.Note:
 		c.Notes = append(c.Notes, Note{Entry: seq, At: at, Text: e.Text, Rough: e.Rough})
 	}
@@ -319,7 +327,7 @@ func (b *Builder) check(seq int64, at time.Time, e entry.Check) {
 func (b *Builder) Material(seq int64, e entry.Material) {
 	for i := range b.C.Materials {
 		m := &b.C.Materials[i]
-		if m.Item == e.Item && m.LengthFt.Said() == e.LengthFt.Said() {
+		if m.Item == e.Item && m.Cable == e.Cable && m.LengthFt.Said() == e.LengthFt.Said() {
 			m.Quantity += e.Quantity
 			m.LengthFt = Plus(m.LengthFt, e.LengthFt)
 			m.Entries = append(m.Entries, seq)
@@ -327,6 +335,6 @@ func (b *Builder) Material(seq int64, e entry.Material) {
 		}
 	}
 	b.C.Materials = append(b.C.Materials, Material{
-		Item: e.Item, Quantity: e.Quantity, LengthFt: e.LengthFt, Entries: []int64{seq},
+		Item: e.Item, Quantity: e.Quantity, LengthFt: e.LengthFt, Cable: e.Cable, Entries: []int64{seq},
 	})
 }

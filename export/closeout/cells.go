@@ -178,7 +178,7 @@ func MaterialWords(c Closeout) []string {
 	for _, m := range c.Materials {
 		switch {
 		case m.LengthFt.Said():
-			out = append(out, fmt.Sprintf("%s ft %s", m.LengthFt, Plain(m.Item)))
+			out = append(out, strings.TrimSpace(fmt.Sprintf("%s ft %s %s", m.LengthFt, Plain(m.Item), strings.ToUpper(m.Cable))))
 		default:
 			out = append(out, fmt.Sprintf("%d × %s", max(1, m.Quantity), Plain(m.Item)))
 		}

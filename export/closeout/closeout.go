@@ -69,6 +69,7 @@ type Closeout struct {
 	Points      []BeforeAfter      `json:"points"`
 	Readings    []Reading          `json:"readings"`
 	Actions     []Action           `json:"actions"`
+	Seen        []Seen             `json:"seen,omitempty"`
 	Checks      []Check            `json:"checks"`
 	Steps       []call.Step        `json:"steps"`
 	Times       []TimeMark         `json:"times"`
@@ -230,7 +231,20 @@ type Action struct {
 	Number   int           `json:"number"`
 	Quantity int           `json:"quantity"`
 	LengthFt entry.Decimal `json:"length_ft"`
+	Cable    string        `json:"cable,omitempty"` // its type
 	Text     string        `json:"text"`
+}
+
+// Seen is what was seen of a part, or what the people of the house noticed.
+type Seen struct {
+	Entry  int64      `json:"entry"`
+	At     time.Time  `json:"at"`
+	Kind   entry.Kind `json:"kind"` // sighting or symptom
+	What   string     `json:"what"` // the condition, or the symptom
+	When   string     `json:"when,omitempty"`
+	Text   string     `json:"text"` // the whole in words
+	Remark string     `json:"remark,omitempty"`
+	Room   string     `json:"room,omitempty"`
 }
 
 // Check is the result of a check with its remark.
@@ -271,6 +285,7 @@ type Material struct {
 	Item     string        `json:"item"`
 	Quantity int           `json:"quantity"`
 	LengthFt entry.Decimal `json:"length_ft"`
+	Cable    string        `json:"cable,omitempty"` // its type
 	Entries  []int64       `json:"entries"`
 }
 

@@ -26,6 +26,7 @@ var redactions = map[string]string{
 	"checks.remark":      "REMARK",
 	"photographs.remark": "REMARK",
 	"photographs.name":   "PHOTO",
+	"seen.remark":        "REMARK",
 	"notes.text":         "NOTE",
 	"unparsed.text":      "PHRASE",
 	"unparsed.reason":    "REASON",

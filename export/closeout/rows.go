@@ -38,6 +38,9 @@ func (c Closeout) Rows() []Row {
 	for _, a := range c.Actions {
 		b.add(Row{Section: "action", Entry: a.Entry, At: a.At, Name: a.Text, Quantity: count(a.Quantity), LengthFt: a.LengthFt})
 	}
+	for _, s := range c.Seen {
+		b.add(Row{Section: string(s.Kind), Entry: s.Entry, At: s.At, Name: s.Text, Text: s.Remark})
+	}
 	for _, k := range c.Checks {
 		name := k.Check
 		if k.Point != "" {
@@ -53,7 +56,7 @@ func (c Closeout) Rows() []Row {
 		b.add(Row{Section: "code", Entry: k.Entry, At: k.At, Name: k.Code, Quantity: k.Units})
 	}
 	for _, m := range c.Materials {
-		b.add(Row{Section: "material", Name: m.Item, Quantity: count(m.Quantity), LengthFt: m.LengthFt})
+		b.add(Row{Section: "material", Name: m.Item, Text: m.Cable, Quantity: count(m.Quantity), LengthFt: m.LengthFt})
 	}
 	if c.Miles.Said() {
 		b.add(Row{Section: "miles", Name: "miles", Quantity: c.Miles})

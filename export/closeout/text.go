@@ -100,6 +100,9 @@ func (c Closeout) textRest(b *strings.Builder) {
 	for _, n := range c.Notes {
 		texts = append(texts, n.Text)
 	}
+	for _, s := range c.Seen {
+		fmt.Fprintf(b, "%-10s %s\n", "seen", s.Text)
+	}
 	line("times", times)
 	line("codes", codes)
 	line("materials", MaterialWords(c))

@@ -30,6 +30,12 @@ func (s *Sheet) closeoutUsed(c closeout.Closeout, shown bool) {
 
 // closeoutWords writes notes, what counts for nothing, and the cautions.
 func (s *Sheet) closeoutWords(c closeout.Closeout) {
+	if len(c.Seen) > 0 {
+		s.Heading("Seen and reported", 4)
+		for _, x := range c.Seen {
+			s.bullet(x.Text)
+		}
+	}
 	if len(c.Notes) > 0 {
 		s.Heading("Notes", 4)
 		for _, n := range c.Notes {
