@@ -225,7 +225,7 @@ func TestHumanDigits(t *testing.T) {
 
 // Without its files the second listener says what to do.
 func TestOpenMissing(t *testing.T) {
-	if _, err := Open(t.TempDir()); !errors.Is(err, ErrMissing) || !strings.Contains(err.Error(), "make setup-hear") {
+	if _, err := Open(t.TempDir()); !errors.Is(err, ErrMissing) || !strings.Contains(err.Error(), "downlead setup") {
 		t.Errorf("error %v", err)
 	}
 	dir := t.TempDir()

@@ -26,7 +26,7 @@ Codes are only ever added. Take one that is not in this list as failed.`),
   $XDG_DATA_HOME/downlead/journal.db    the journal (default ~/.local/share)
   …/journal.db-clips, …/journal.db-photos   kept sound and photographs
   $XDG_CONFIG_HOME/downlead/words.toml  your own words (default ~/.config)
-  $XDG_CONFIG_HOME/downlead/technician.toml   name, threshold, zone: downlead setup
+  $XDG_CONFIG_HOME/downlead/technician.toml   name, threshold, zone (setup)
   $XDG_CONFIG_HOME/downlead/tables.toml losses, spreads, odds, minutes
   $XDG_CONFIG_HOME/downlead/rates.toml  pay rates
   $XDG_CONFIG_HOME/downlead/listen.toml microphone, voice and thresholds
