@@ -49,7 +49,7 @@ HYPARQUET_DIR   := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/hyparque
 # tests by name where most of a package is arithmetic or another program.
 RACED       := ./capture/sound ./capture/voice
 RACED_SOME  := ./capture ./journal ./cmd/downlead/dialogue ./cmd/downlead/phone ./cmd/downlead/review
-RACED_TESTS := Ahead|Import|ListenEnds|DeviceLost|BothListeners|Confirm|Closed|ManyGoroutines|BackupWhileWriting|WatchSees|SecondHandle|NotCancelled|VerifyFinds|TwoConversations|PauseAndResume|PlaceAndThen|Link|Backlog|TypedPhrase|StopIsTold|AreAway|Strangers|Pairing|SecondPhone|TwoTabs|SlowClients|NewEntries|WhatIsNew|LateDiagnosis
+RACED_TESTS := Ahead|Import|ListenEnds|BothListeners|Confirm|Closed|ManyGoroutines|BackupWhileWriting|WatchSees|SecondHandle|NotCancelled|VerifyFinds|TwoConversations|PauseAndResume|PlaceAndThen|Link|Backlog|TypedPhrase|StopIsTold|AreAway|Strangers|Pairing|SecondPhone|TwoTabs|SlowClients|NewEntries|WhatIsNew|LateDiagnosis
 
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 GOFUMPT     := mvdan.cc/gofumpt@v0.12.0
@@ -77,9 +77,9 @@ demo: setup-demo setup-hear build ## install what is missing, build, and run the
 
 test: setup-test setup-hear check ## install what is missing, and run everything
 	@mkdir -p bin
-	$(GO) run $(GOTESTSUM) --jsonfile bin/test.json -- -p 3 -shuffle=on -timeout 20m ./...
-	$(GO) run $(GOTESTSUM) --jsonfile bin/race.json -- -p 3 -race -shuffle=on -timeout 20m $(RACED)
-	$(GO) run $(GOTESTSUM) --jsonfile bin/race-some.json -- -p 3 -race -shuffle=on -timeout 20m -run '$(RACED_TESTS)' $(RACED_SOME)
+	$(GO) run $(GOTESTSUM) --jsonfile bin/test.json -- -shuffle=on -timeout 20m ./...
+	$(GO) run $(GOTESTSUM) --jsonfile bin/race.json -- -race -shuffle=on -timeout 20m $(RACED)
+	$(GO) run $(GOTESTSUM) --jsonfile bin/race-some.json -- -race -shuffle=on -timeout 20m -run '$(RACED_TESTS)' $(RACED_SOME)
 	@echo "== the slowest ten"; cat bin/test.json bin/race.json bin/race-some.json | $(GO) run $(GOTESTSUM) tool slowest --num 10
 
 check: ## formatting, vet, static analysis, module file, the build without voice
