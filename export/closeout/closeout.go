@@ -69,7 +69,7 @@ type Closeout struct {
 	Points      []BeforeAfter      `json:"points"`
 	Readings    []Reading          `json:"readings"`
 	Actions     []Action           `json:"actions"`
-	Seen        []Seen             `json:"seen,omitempty"`
+	Seen        []Seen             `json:"seen"`
 	Checks      []Check            `json:"checks"`
 	Steps       []call.Step        `json:"steps"`
 	Times       []TimeMark         `json:"times"`
