@@ -177,7 +177,7 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 	var ok bool
 	switch k.class {
 	case vocab.Verdict:
-		g.chat = g.chat || chatty(k.row.Say)
+		g.chat = g.chat || k.row.Chat
 		ok = t.same(g, key, string(g.Verdict) == k.means()) || t.set(g, key, func() { g.Verdict = entry.Verdict(k.means()) })
 	case vocab.Not:
 		if !t.isAt(t.i+1, vocab.Verdict) || t.toks[t.i+1].means() != string(entry.Pass) || k.row.Say == "never" {
@@ -354,7 +354,7 @@ func (t *talker) nameAhead(g *gauge, key string) bool {
 	return true
 }
 
-// named takes the number of a figure that was named before its place.
+// awaited takes the number of a figure that was named before its place.
 func (t *talker) awaited(g *gauge, k *token) bool {
 	key := g.awaited
 	most := int64(mostStrength)
@@ -379,16 +379,6 @@ func (t *talker) awaited(g *gauge, k *token) bool {
 
 // mostVolts is the end of the meter's scale of volts.
 const mostVolts = 300
-
-// chatty reports a word of approval that is no verdict where neither a place
-// nor a figure was said.
-func chatty(say string) bool {
-	switch say {
-	case "great", "perfect", "all good", "good to go", "no issues", "ok", "okay", "fine", "strong", "solid", "healthy", "down", "toast", "shot", "junk", "running", "that works", "that is good", "that is fine", "that is bad", "no bueno":
-		return true
-	}
-	return false
-}
 
 // mostStrength is the end of the meter's scale of strength.
 const mostStrength = 100

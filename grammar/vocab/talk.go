@@ -24,10 +24,10 @@ func OwnRows() []Row {
 // shownWords say what a meter or a receiver showed.
 func shownWords() []group {
 	return []group{
-		{Verdict, "pass", "", "pass|passes|passing|passed|good|ok|okay|fine|works|work|working|is working|locked|locks|is locked|locked in|has lock|has signal|" +
-			"all good|looks good|looks fine|reads good|strong|solid|clean signal|good signal|working fine|works fine|a pass|good to go|perfect|great|checks out|check out|checked out|checks out fine|checks out good|tests good|tests fine|tested good|tested fine|tests okay|tests ok|test good|checked good|checked fine|" +
-			"that passes|that is good|that works|that is fine|came back good|comes back good|reads fine|healthy|no issues|up and running|up and working|running|running fine|playing|plays"},
-		{Verdict, "fail", "", "fail|fails|failing|failed|failure|bad|no good|not good|down|a fail|bad signal|not locked|not locking|not passing|not working|that fails|that is bad|that is no good|tests bad|tested bad|failing out|shot|toast|junk|no bueno|will not work|does not pass|will not pass|does not work|not any good|" +
+		{Verdict, "pass", "", "pass|passes|passing|passed|good|ok~|okay~|fine~|works|work|working|is working|locked|locks|is locked|locked in|has lock|has signal|" +
+			"all good~|looks good|looks fine|reads good|strong~|solid~|clean signal|good signal|working fine|works fine|a pass|good to go~|perfect~|great~|checks out|check out|checked out|checks out fine|checks out good|tests good|tests fine|tested good|tested fine|tests okay|tests ok|test good|checked good|checked fine|" +
+			"that passes|that is good~|that works~|that is fine~|came back good|comes back good|reads fine|healthy~|no issues~|up and running|up and working|running~|running fine|playing|plays"},
+		{Verdict, "fail", "", "fail|fails|failing|failed|failure|bad|no good|not good|down~|a fail|bad signal|not locked|not locking|not passing|not working|that fails|that is bad~|that is no good|tests bad|tested bad|failing out|shot~|toast~|junk~|no bueno~|will not work|does not pass|will not pass|does not work|not any good|" +
 			"out of order|out of spec|below spec|not happy|gone bad|went bad|has gone bad|still no good"},
 		{NoSignal, "fail", "", "nothing|no lock|lost signal|lost lock|loses signal|dead|no signal|no signal at all|has no signal|zero signal|signal is gone|" +
 			"got nothing|nothing at all|searching for signal|no reading|flat line|stone dead|will not lock|does not lock|can not lock|cannot lock|will not lock on|does not lock on|can not get a lock|cannot get a lock|no signal whatsoever|no lock at all|lost the signal|has lost signal|completely dead|dead as a doornail|zilch|nada|no rf|nothing there"},

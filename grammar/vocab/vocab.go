@@ -12,11 +12,13 @@ type Row struct {
 	Own    bool
 	First  bool // the row that Say uses for its meaning
 	Plural bool
+	Chat   bool // of a verdict: people also say it of nothing
 	Pron   string
 }
 
 // group is how the table is written: one meaning, the ways to say it (the
-// first is the one the tool itself uses), and the ways to type it.
+// first is the one the tool itself uses), and the ways to type it. A "~" behind
+// a way marks it as Chat.
 type group struct {
 	class Class
 	means string
@@ -42,9 +44,10 @@ func (g group) rows() []Row {
 			return
 		}
 		for say := range strings.SplitSeq(list, "|") {
+			say, chat := strings.CutSuffix(say, "~")
 			out = append(out, Row{
 				Class: g.class, Say: say, Means: g.means, Spoken: spoken, First: len(out) == 0,
-				Plural: strings.HasSuffix(say, "s"), Num: Atoi(g.means),
+				Plural: strings.HasSuffix(say, "s"), Num: Atoi(g.means), Chat: chat,
 			})
 		}
 	}
@@ -160,7 +163,7 @@ func pointWords() []group {
 // measureWords say what a meter showed, and the limits it is judged by.
 func measureWords() []group {
 	return []group{
-		{Verdict, "pass", "pass|passes|passing|passed|good", "fine"},
+		{Verdict, "pass", "pass|passes|passing|passed|good", "fine~"},
 		{Verdict, "fail", "fail|fails|failing|failed|bad|no good", "failure"},
 		{NoSignal, "", "no signal", "no signal at all"},
 		{NoSignal, "fail", "no lock", ""},
