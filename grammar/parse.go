@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"sync"
 
 	"github.com/alecthomas/participle/v2"
 	"github.com/alecthomas/participle/v2/lexer"
@@ -22,6 +23,7 @@ type Parser struct {
 	figures  statement // more figures for the reading before
 	language *language // derived from root: what may follow what
 	sounds   *soundIndex
+	examples func() []exampleSigns // of the guide, drawn when a refusal first needs them
 }
 
 // New returns a parser of the built-in vocabulary and, where own is not nil,
@@ -45,6 +47,7 @@ func New(own *Words) (*Parser, error) {
 	}
 	p.language = &language{ebnf: p.root.String(), lexicon: lex}
 	p.sounds = &soundIndex{lexicon: lex}
+	p.examples = sync.OnceValue(p.drawExamples)
 	return p, nil
 }
 
