@@ -37,6 +37,7 @@ var order = []string{
 	"downlead/diagnose/claim",
 	"downlead/diagnose",
 	"downlead/export/exporttest",
+	"downlead/export/exif",
 	"downlead/export/file",
 	"downlead/export/shown",
 	"downlead/export/closeout",

@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"hash/crc32"
+
+	"downlead/export/exif"
 )
 
 // errPhotoFormat says which photographs the position can be taken out of.
@@ -109,34 +111,14 @@ func scanEnd(b []byte, at int) int {
 // orientation is an Exif segment that holds the orientation of another, and
 // nothing else; empty when that has none.
 func orientation(tiff []byte) []byte {
-	if len(tiff) < 8 {
+	value, ok := exif.Orientation(tiff)
+	if !ok {
 		return nil
 	}
-	var order binary.ByteOrder = binary.BigEndian
-	if bytes.HasPrefix(tiff, []byte("II")) {
-		order = binary.LittleEndian
-	}
-	at := int(order.Uint32(tiff[4:]))
-	if at < 8 || at+2 > len(tiff) {
-		return nil
-	}
-	const entry = 12 // bytes: tag, type, count, value
-	n := int(order.Uint16(tiff[at:]))
-	for i := range n {
-		field := at + 2 + i*entry
-		if field+entry > len(tiff) {
-			return nil
-		}
-		const tagOrientation = 0x0112
-		if order.Uint16(tiff[field:]) != tagOrientation {
-			continue
-		}
-		seg := []byte{0xff, 0xe1, 0, 0, 'E', 'x', 'i', 'f', 0, 0, 'M', 'M', 0, 42, 0, 0, 0, 8, 0, 1}
-		seg = append(seg, 0x01, 0x12, 0, 3, 0, 0, 0, 1, 0, byte(order.Uint16(tiff[field+8:])), 0, 0, 0, 0, 0, 0)
-		binary.BigEndian.PutUint16(seg[2:], uint16(len(seg)-2))
-		return seg
-	}
-	return nil
+	seg := []byte{0xff, 0xe1, 0, 0, 'E', 'x', 'i', 'f', 0, 0, 'M', 'M', 0, 42, 0, 0, 0, 8, 0, 1}
+	seg = append(seg, 0x01, 0x12, 0, 3, 0, 0, 0, 1, 0, byte(value), 0, 0, 0, 0, 0, 0)
+	binary.BigEndian.PutUint16(seg[2:], uint16(len(seg)-2))
+	return seg
 }
 
 func pngWithoutPosition(b []byte) ([]byte, error) {

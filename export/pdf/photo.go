@@ -15,6 +15,7 @@ import (
 	"golang.org/x/image/draw"
 
 	"downlead/export/closeout"
+	"downlead/export/exif"
 	"downlead/export/figure"
 )
 
@@ -157,34 +158,12 @@ func orientationOf(b []byte) int {
 			break
 		}
 		if body := b[at+4 : end]; b[at+1] == 0xe1 && bytes.HasPrefix(body, []byte("Exif\x00\x00")) {
-			return tiffOrientation(body[6:])
+			if o, ok := exif.Orientation(body[6:]); ok && o >= 1 && o <= 8 {
+				return int(o)
+			}
+			return 1
 		}
 		at = end
-	}
-	return 1
-}
-
-func tiffOrientation(t []byte) int {
-	var order binary.ByteOrder = binary.BigEndian
-	if bytes.HasPrefix(t, []byte("II")) {
-		order = binary.LittleEndian
-	}
-	const entry = 12 // bytes
-	if len(t) < 8 {
-		return 1
-	}
-	at := int(order.Uint32(t[4:]))
-	if at < 8 || at+2 > len(t) {
-		return 1
-	}
-	for i := range int(order.Uint16(t[at:])) {
-		field := at + 2 + i*entry
-		if field+entry > len(t) {
-			break
-		}
-		if o := int(order.Uint16(t[field+8:])); order.Uint16(t[field:]) == 0x0112 && o >= 1 && o <= 8 {
-			return o
-		}
 	}
 	return 1
 }
