@@ -112,9 +112,10 @@ func New(in Input) (Day, error) {
 		Jobs: []Job{}, Times: []Stretch{}, Used: []Part{}, Restock: []Part{}, Left: []Left{},
 	}
 	var all []visit.Visit
-	for _, j := range in.Jobs {
-		w := pay.NewWork(j.Records())
-		all = append(all, visit.Of(w.Job, w.Marks)...)
+	works := make([]pay.Work, len(in.Jobs))
+	for i, j := range in.Jobs {
+		works[i] = pay.NewWork(j.Records())
+		all = append(all, visit.Of(works[i].Job, works[i].Marks)...)
 	}
 	b.time = visit.Union(all, zone)
 	for _, x := range b.time.Intervals {
@@ -124,8 +125,8 @@ func New(in Input) (Day, error) {
 			b.day.Totals.add(s)
 		}
 	}
-	for _, j := range in.Jobs {
-		if err := b.job(j); err != nil {
+	for i, j := range in.Jobs {
+		if err := b.job(j, works[i]); err != nil {
 			return Day{}, err
 		}
 	}
@@ -148,12 +149,11 @@ type builder struct {
 func (b *builder) has(at time.Time) bool { return !at.Before(b.from) && at.Before(b.to) }
 
 // job takes one job, where something of it is of the day.
-func (b *builder) job(j *diagnose.Job) error {
+func (b *builder) job(j *diagnose.Job, w pay.Work) error {
 	records := j.Records()
 	if len(records) == 0 || records[0].Job == "" {
 		return nil
 	}
-	w := pay.NewWork(records)
 	row := Job{Job: w.Job}
 	touched := false
 	for _, r := range j.Current() {
