@@ -13,6 +13,7 @@ import (
 	"downlead/diagnose/level"
 	"downlead/export/shown"
 	"downlead/grammar/entry"
+	"downlead/journal"
 	"downlead/journal/record"
 )
 
@@ -88,6 +89,11 @@ func (e *env) concluded(ctx context.Context, g *global, f diagnoseFlags) (*diagn
 		return nil, err
 	}
 	defer j.Close()
+	return e.concludedIn(ctx, g, j, f)
+}
+
+// concludedIn is concluded in a journal that is open.
+func (e *env) concludedIn(ctx context.Context, g *global, j *journal.Journal, f diagnoseFlags) (*diagnose.Job, error) {
 	number, records, err := jobIn(ctx, g, j)
 	if err != nil {
 		return nil, err

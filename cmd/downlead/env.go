@@ -144,3 +144,19 @@ func plainFile(path string) error {
 	}
 	return err
 }
+
+// replaceFile makes a file of the program's own from these bytes, all of it or
+// nothing, for its owner's eyes alone. An older one is replaced whatever it
+// holds; a record for others is written by file.WriteFile.
+func replaceFile(path string, b []byte) error {
+	tmp, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*.part")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(tmp.Name()) //nolint:errcheck // it is gone when it got its name
+	_, err = tmp.Write(b)
+	if err := errors.Join(err, tmp.Sync(), tmp.Close()); err != nil {
+		return err
+	}
+	return os.Rename(tmp.Name(), path)
+}

@@ -42,19 +42,16 @@ func (e *env) home(ctx context.Context, g *global) (homeJSON, error) {
 		return homeJSON{}, err
 	}
 	defer j.Close()
-	number, _, err := jobIn(ctx, g, j)
+	done, err := e.concludedIn(ctx, g, j, diagnoseFlags{raw: true})
 	if err != nil {
 		return homeJSON{}, err
 	}
+	number := done.Records()[0].Job
 	sum, err := j.Summary(ctx, number)
 	if err != nil {
 		return homeJSON{}, err
 	}
 	jobs, err := j.Jobs(ctx)
-	if err != nil {
-		return homeJSON{}, err
-	}
-	done, err := e.concluded(ctx, g, diagnoseFlags{raw: true})
 	if err != nil {
 		return homeJSON{}, err
 	}

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -79,17 +78,8 @@ func readLessons(path string) (f lessonFile) {
 // writeLessons keeps the file if it can: without it the next answer is only later.
 func writeLessons(path string, f lessonFile) {
 	b, err := json.Marshal(f)
-	if err != nil || os.MkdirAll(filepath.Dir(path), 0o700) != nil {
-		return
-	}
-	tmp, err := os.CreateTemp(filepath.Dir(path), filepath.Base(path)+".*")
-	if err != nil {
-		return
-	}
-	defer os.Remove(tmp.Name()) //nolint:errcheck // it is gone when it got its name
-	_, err = tmp.Write(b)
-	if err = errors.Join(err, tmp.Close()); err == nil {
-		_ = os.Rename(tmp.Name(), path)
+	if err == nil && os.MkdirAll(filepath.Dir(path), 0o700) == nil {
+		_ = replaceFile(path, b)
 	}
 }
 

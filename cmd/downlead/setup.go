@@ -336,17 +336,8 @@ func setFile(part, path, old, text string) (done, error) {
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		path = real
 	}
-	tmp, err := os.CreateTemp(filepath.Dir(path), ".setup.*.part")
-	if err != nil {
-		return done{}, err
-	}
-	defer os.Remove(tmp.Name())
-	_, err = tmp.WriteString(text)
-	if err := errors.Join(err, tmp.Sync(), tmp.Close()); err != nil {
+	if err := replaceFile(path, []byte(text)); err != nil {
 		return done{}, fmt.Errorf("write %s: %w", path, err)
-	}
-	if err := os.Rename(tmp.Name(), path); err != nil {
-		return done{}, err
 	}
 	return done{part, path + " written"}, nil
 }
