@@ -187,32 +187,11 @@ func TestPublishedReading(t *testing.T) {
 		}
 		ref := strings.Fields(text)
 		words += len(ref)
-		wrong += distance(ref, strings.Fields(u.Text))
-		wrongTheirs += distance(ref, strings.Fields(theirs[name]))
+		wrong += soundtest.Distance(ref, strings.Fields(u.Text))
+		wrongTheirs += soundtest.Distance(ref, strings.Fields(theirs[name]))
 	}
 	t.Logf("%d of %d words wrong; the reference result has %d", wrong, words, wrongTheirs)
 	if wrong > wrongTheirs {
 		t.Errorf("%d words wrong, the reference result has %d", wrong, wrongTheirs)
 	}
-}
-
-// distance is the least number of words to change, add or leave out.
-func distance(a, b []string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, x := range a {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j, y := range b {
-			cost := diagonal
-			if x != y {
-				cost++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
 }

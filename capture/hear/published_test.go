@@ -9,6 +9,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"downlead/capture/soundtest"
 )
 
 // neural opens the second listener, or skips where set-up did not fetch it.
@@ -100,34 +102,13 @@ func TestPublishedReading(t *testing.T) {
 		}
 		want, got := strings.Fields(line[1]), strings.Fields(Words(text))
 		words += len(want)
-		wrong += distance(want, got)
+		wrong += soundtest.Distance(want, got)
 		t.Logf("%q", text)
 	}
 	t.Logf("%d of %d words wrong", wrong, words)
 	if words != 71 || float64(wrong) > 0.1266*float64(words) {
 		t.Errorf("%d of %d words wrong, want at most 12.66 %% of 71", wrong, words)
 	}
-}
-
-// distance is the least number of words to change, add or leave out.
-func distance(a, b []string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, x := range a {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j, y := range b {
-			cost := diagonal
-			if x != y {
-				cost++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
 }
 
 // digits is the graph of one to seven digits.

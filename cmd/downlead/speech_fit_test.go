@@ -16,6 +16,7 @@ import (
 
 	"downlead/capture"
 	"downlead/capture/confidence"
+	"downlead/capture/soundtest"
 
 	"downlead/grammar"
 )
@@ -104,23 +105,7 @@ func freeOf(w *capture.Witness) string {
 // wordsApart is how many words two texts differ by, as a share of the first's.
 func wordsApart(text, other string) float64 {
 	a, b := strings.Fields(text), strings.Fields(other)
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, x := range a {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j, y := range b {
-			change := diagonal
-			if x != y {
-				change++
-			}
-			diagonal = row[j+1]
-			row[j+1] = slices.Min([]int{change, row[j] + 1, row[j+1] + 1})
-		}
-	}
-	return float64(row[len(b)]) / float64(max(len(a), 1))
+	return float64(soundtest.Distance(a, b)) / float64(max(len(a), 1))
 }
 
 func weigh(t *testing.T, ear *ear, b []byte) weighed {
