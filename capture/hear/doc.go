@@ -15,6 +15,6 @@
 // forty-one."). It knows nothing of what a sentence means.
 //
 // The weights and ONNX Runtime, the library that runs them, are files of a
-// folder that `make setup-hear` fills; the library is opened by its path at run
+// folder that Install fills; the library is opened by its path at run
 // time. Without them Open says so, and everything else works.
 package hear
