@@ -1,7 +1,6 @@
 package claim
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -94,45 +93,16 @@ func stateWords(s level.PointState) string {
 	return verdict
 }
 
-// likelihood is how likely one part is at fault, and its likeliest failing.
-type likelihood struct {
-	id, mode string
-	p        float64
-}
-
-// likely lists the parts that may be why something fails, the likeliest first:
-// those on the way to a point that fails, four at most.
-func (d Diagnosis) likely(coax path.Path, spans []trace.Span) []likelihood {
-	var out []likelihood
-	for _, s := range d.Suspects {
-		modes := strings.Split(s.Mode, "+")
-		for k, id := range s.Elements {
-			i := coax.Index(id)
-			onWay := i < 0 || len(spans) == 0 || slices.ContainsFunc(spans, func(f trace.Span) bool { return coax.Above(i, f.Fail.Reach) })
-			if onWay && !slices.ContainsFunc(out, func(l likelihood) bool { return l.id == id }) {
-				out = append(out, likelihood{id: id, mode: modes[min(k, len(modes)-1)], p: d.chance(id)})
-			}
-		}
-	}
-	slices.SortStableFunc(out, func(a, b likelihood) int { return cmp.Compare(b.p, a.p) })
-	for i, l := range out {
-		if l.p < 0.05 || i == 4 {
-			return out[:i]
-		}
-	}
-	return out
-}
-
 func (p *page) suspects(d Diagnosis, c trace.Call) {
 	if len(d.Suspects) == 0 || len(d.Brackets) == 0 {
 		return
 	}
-	shown := d.likely(c.Path, c.Spans())
+	shown := d.Suspected()
 	if len(shown) > 0 {
 		p.line("Suspects:")
 	}
 	for _, s := range shown[:min(len(shown), 3)] {
-		p.line("  %s: %s, %s", partsWords([]string{s.id}, c.Path), oddsWith(s.p), modeWords(s.mode))
+		p.line("  %s: %s, %s", partsWords([]string{s.ID}, c.Path), oddsWith(s.P), ModeWords(s.Mode))
 	}
 	if top := d.Suspects[0]; len(top.Elements) > 1 && top.P >= 0.2 {
 		p.line("  at once, %s: %s", partsWords(top.Elements, c.Path), oddsWith(top.P))
@@ -175,49 +145,16 @@ func partsWords(ids []string, p path.Path) string {
 	return path.List(names, "and")
 }
 
-// modeWords says a failure mode in a technician's words.
-func modeWords(mode string) string {
-	switch mode {
-	case level.ModeFlat:
-		return "loses level"
-	case level.ModeTilt:
-		return "loses the high end"
-	case level.ModeOpen:
-		return "open or shorted"
-	case level.ModeIntermittent:
-		return "loses level now and then"
-	case level.ModeDropout:
-		return "opens now and then"
-	case level.ModeMisaligned:
-		return "out of aim"
-	case level.ModePolarity:
-		return "one polarisation lost"
-	}
-	return modeOfSupply(mode)
-}
-
-func modeOfSupply(mode string) string {
-	switch mode {
-	case level.ModeNoPower:
-		return "passes no power"
-	case level.ModeNoFeed:
-		return "gives no supply"
-	case level.ModeInput:
-		return "its own input fails"
-	}
-	return strings.ReplaceAll(mode, "_", " ")
-}
-
 // next says what to do now, why, and what each result would mean.
 func (p *page) next(d Diagnosis, c trace.Call) {
 	if d.Next == nil || d.Phase != call.Tracing || isRepair(*d.Next) {
 		p.line("%s", Answer(d))
 		return
 	}
-	p.line("Next: %s (about %.0f min): %s.", path.PointWords(d.Next.Point), d.Next.Minutes, d.Next.Why)
+	p.line("Next: %s (about %s min): %s.", path.PointWords(d.Next.Point), MinutesWords(d.Next.Minutes), d.Next.Why)
 	p.change(d, c)
 	if d.PlanMinutes > 0 {
-		p.line("  Finding the fault should take about %.0f more minutes of measuring.", d.PlanMinutes)
+		p.line("  Finding the fault should take about %s more minutes of measuring.", MinutesWords(d.PlanMinutes))
 	}
 }
 

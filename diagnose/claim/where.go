@@ -39,8 +39,8 @@ func where(p *call.Progress, d Diagnosis) []Claim {
 	}
 	for _, s := range d.likely(p.Call.Path, p.Spans) {
 		out = append(out, Claim{
-			Code: Suspected, Subject: s.id, Figures: map[string]float64{"p": s.p}, Entries: evidence(p.Call),
-			Text: fmt.Sprintf("%s: %s.", upper(partsWords([]string{s.id}, p.Call.Path)), oddsWith(s.p)),
+			Code: Suspected, Subject: s.ID, Figures: map[string]float64{"p": s.P}, Entries: evidence(p.Call),
+			Text: fmt.Sprintf("%s: %s.", upper(partsWords([]string{s.ID}, p.Call.Path)), oddsWith(s.P)),
 		})
 	}
 	return out
@@ -66,29 +66,6 @@ func (d Diagnosis) Where() []string {
 
 // surely is how likely a part must be at fault to be called the fault.
 const surely = 0.8
-
-// chance is the probability that an element is among what is at fault now.
-func (d Diagnosis) chance(id string) float64 {
-	if d.marginals != nil {
-		return d.marginals[id]
-	}
-	p := 0.0
-	for _, s := range d.Suspects {
-		if slices.Contains(s.Elements, id) {
-			p += s.P
-		}
-	}
-	return p
-}
-
-// chanceOf is the probability, at most, that one of several is.
-func (d Diagnosis) chanceOf(ids []string) float64 {
-	p := 0.0
-	for _, id := range ids {
-		p += d.chance(id)
-	}
-	return min(p, 1)
-}
 
 // weakAhead returns the claim that the level is low already at the point that
 // still passes, where the odds lie ahead of it and not in the bracket.

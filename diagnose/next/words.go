@@ -21,8 +21,12 @@ func (p *planner) repair(element int) *Next {
 func (p *planner) mendFirst(element int) *Next {
 	n := p.workAt(element)
 	n.Code = WhyCheaper
-	n.Why = fmt.Sprintf("the %s is at fault, %s (%s), and mending it costs less than the best reading%s",
-		p.Call.Path.Name(element), OddsWords(p.unit(element)), Percent(p.unit(element)), n.Why)
+	what := "the " + p.Call.Path.Name(element)
+	if p.unit(element) > p.Marginals[element] {
+		what += " or a fitting of it"
+	}
+	n.Why = fmt.Sprintf("%s is at fault, %s (%s), and mending it costs less than the best reading%s",
+		what, OddsWords(p.unit(element)), Percent(p.unit(element)), n.Why)
 	return n
 }
 

@@ -1,11 +1,11 @@
 package review
 
 import (
-	"fmt"
 	"net/http"
 	"strings"
 
 	"downlead/diagnose/call"
+	"downlead/diagnose/claim"
 	"downlead/grammar/entry"
 )
 
@@ -124,7 +124,7 @@ func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *jobCall, st
 	if n := c.d.Next; n != nil && c.open() {
 		data.Next = &nextData{Where: capital(strings.TrimPrefix(n.Text, "Next: ")), Why: sentence(n.Why)}
 		if n.Minutes > 0 {
-			data.Next.Minutes = fmt.Sprintf("%.0f min", max(1, n.Minutes))
+			data.Next.Minutes = claim.MinutesWords(n.Minutes) + " min"
 		}
 	}
 	data.Suspects = suspects(c.d, names)

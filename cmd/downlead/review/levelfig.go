@@ -183,7 +183,7 @@ func (f *levelFigure) collect(d claim.Diagnosis, names namer, branch []string, b
 					continue
 				}
 				if p.Expected != nil {
-					row.Expected, row.expected, f.HasExpected = number(*p.Expected), *p.Expected, true
+					row.Expected, row.expected, f.HasExpected = whole(*p.Expected), *p.Expected, true
 					see(*p.Expected)
 				}
 				if p.Margin != nil {

@@ -7,6 +7,7 @@ import (
 
 	"downlead/diagnose/claim"
 	"downlead/diagnose/level"
+	"downlead/diagnose/next"
 	"downlead/grammar/entry"
 )
 
@@ -79,7 +80,7 @@ type brace struct{ Top, Bottom int }
 
 // drawPath lays out the path of a diagnosis.
 func drawPath(d claim.Diagnosis) pathFigure {
-	l := &pathLayout{d: d, names: newNamer(d.Path), index: map[string]int{}, children: map[string][]int{}, fault: map[string]bool{}}
+	l := &pathLayout{d: d, suspected: d.Suspected(), names: newNamer(d.Path), index: map[string]int{}, children: map[string][]int{}, fault: map[string]bool{}}
 	for i, e := range d.Path {
 		l.index[e.ID] = i
 		l.children[e.Parent] = append(l.children[e.Parent], i)
@@ -99,13 +100,14 @@ func drawPath(d claim.Diagnosis) pathFigure {
 }
 
 type pathLayout struct {
-	d        claim.Diagnosis
-	names    namer
-	index    map[string]int
-	children map[string][]int // by id, in order
-	fault    map[string]bool  // ids within a bracket
-	rows     []pathRow
-	lanes    int
+	d         claim.Diagnosis
+	suspected []claim.Chance
+	names     namer
+	index     map[string]int
+	children  map[string][]int // by id, in order
+	fault     map[string]bool  // ids within a bracket
+	rows      []pathRow
+	lanes     int
 }
 
 // add appends the rows of element i and of everything beyond it.
@@ -190,13 +192,14 @@ func (l *pathLayout) part(i int) pathRow {
 	return r
 }
 
-// suspect is what an element is suspected of. Small odds are left to the list.
+// suspect is what an element is suspected of; "" for one that is not.
 func (l *pathLayout) suspect(id string) string {
-	p, mode := suspicion(l.d, id)
-	if p < leastSuspect {
-		return ""
+	for _, s := range l.suspected {
+		if s.ID == id {
+			return strings.TrimSuffix("suspect, "+next.Percent(s.P)+": "+claim.ModeWords(s.Mode), ": ")
+		}
 	}
-	return "suspect, " + percent(p) + ": " + modeWords(mode)
+	return ""
 }
 
 func (l *pathLayout) pointRow(i int, p level.PointState) pathRow {
@@ -218,7 +221,7 @@ func (l *pathLayout) pointRow(i int, p level.PointState) pathRow {
 	case p.Stale:
 		note = append(note, "before a repair")
 	case p.Expected != nil:
-		note = append(note, "expected "+number(*p.Expected))
+		note = append(note, "about "+whole(*p.Expected)+" expected")
 	}
 	r.Figures, r.Note = strings.Join(figures, ", "), strings.Join(note, " · ")
 	return r

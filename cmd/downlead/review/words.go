@@ -136,14 +136,17 @@ func (n namer) place(id string, p entry.Point) string {
 	return strings.TrimSuffix(n.element(id)+", "+side(e, p), ", ")
 }
 
-// number prints a figure to a tenth, with a real minus sign.
+// number prints a figure as it was read, to a hundredth, with a real minus sign.
 func number(v float64) string {
-	s := strconv.FormatFloat(math.Round(v*10)/10, 'f', -1, 64)
+	s := strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
 	if s == "-0" {
 		s = "0"
 	}
 	return strings.Replace(s, "-", "−", 1)
 }
+
+// whole prints a figure that is expected, not read, to a whole number.
+func whole(v float64) string { return number(math.Round(v)) }
 
 // signed prints a figure with its sign, plus too.
 func signed(v float64) string {
@@ -175,17 +178,6 @@ func figures(r entry.Reading) []string {
 		out = append(out, r.Polarity)
 	}
 	return out
-}
-
-// percent prints a probability as a technician would say it.
-func percent(p float64) string {
-	switch {
-	case p >= 0.995:
-		return "over 99 %"
-	case p < 0.01:
-		return "under 1 %"
-	}
-	return fmt.Sprintf("%.0f %%", 100*p)
 }
 
 // local is the time of a record where it was made.

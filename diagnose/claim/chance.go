@@ -1,0 +1,123 @@
+package claim
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"downlead/diagnose/level"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+)
+
+// Chance is how likely one part is at fault now, alone or beside others, and
+// the way in which it likeliest failed. It is the one figure that is said of a
+// part, on the screen, in the page, by voice and in print.
+type Chance struct {
+	ID   string
+	Mode string
+	P    float64
+}
+
+// Suspected lists the parts that are claimed to be why something fails, the
+// likeliest first; empty while nothing fails.
+func (d Diagnosis) Suspected() []Chance {
+	var out []Chance
+	for _, c := range d.Claims {
+		if c.Code == Suspected {
+			out = append(out, Chance{ID: c.Subject, Mode: d.mode(c.Subject), P: c.Figures["p"]})
+		}
+	}
+	return out
+}
+
+// chance is the probability that an element is among what is at fault now.
+func (d Diagnosis) chance(id string) float64 {
+	if d.marginals != nil {
+		return d.marginals[id]
+	}
+	p := 0.0
+	for _, s := range d.Suspects {
+		if slices.Contains(s.Elements, id) {
+			p += s.P
+		}
+	}
+	return p
+}
+
+// chanceOf is the probability, at most, that one of several is.
+func (d Diagnosis) chanceOf(ids []string) float64 {
+	p := 0.0
+	for _, id := range ids {
+		p += d.chance(id)
+	}
+	return min(p, 1)
+}
+
+// mode is the way in which an element likeliest failed.
+func (d Diagnosis) mode(id string) string {
+	odds, best := map[string]float64{}, ""
+	for _, s := range d.Suspects {
+		if i, modes := slices.Index(s.Elements, id), strings.Split(s.Mode, "+"); i >= 0 && i < len(modes) {
+			odds[modes[i]] += s.P
+		}
+	}
+	for m, p := range odds {
+		if best == "" || p > odds[best] || p == odds[best] && m < best {
+			best = m
+		}
+	}
+	return best
+}
+
+// The parts that are named as suspects: four at most, none under one in twenty.
+const (
+	mostSuspected  = 4
+	leastSuspected = 0.05
+)
+
+// likely lists the parts that may be why something fails, the likeliest first:
+// those on the way to a point that fails.
+func (d Diagnosis) likely(coax path.Path, spans []trace.Span) []Chance {
+	var out []Chance
+	for i, e := range coax.Elements {
+		p := d.chance(e.ID)
+		onWay := len(spans) == 0 || slices.ContainsFunc(spans, func(f trace.Span) bool { return coax.Above(i, f.Fail.Reach) })
+		if p >= leastSuspected && onWay && !e.Removed {
+			out = append(out, Chance{ID: e.ID, Mode: d.mode(e.ID), P: p})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Chance) int { return cmp.Compare(b.P, a.P) })
+	return out[:min(len(out), mostSuspected)]
+}
+
+// ModeWords says a failure mode in a technician's words; "" for none.
+func ModeWords(mode string) string {
+	switch mode {
+	case level.ModeFlat:
+		return "loses level"
+	case level.ModeTilt:
+		return "loses the high end"
+	case level.ModeOpen:
+		return "open or shorted"
+	case level.ModeIntermittent:
+		return "loses level now and then"
+	case level.ModeDropout:
+		return "opens now and then"
+	case level.ModeMisaligned:
+		return "out of aim"
+	case level.ModePolarity:
+		return "one polarisation lost"
+	case level.ModeNoPower:
+		return "passes no power"
+	case level.ModeNoFeed:
+		return "gives no supply"
+	case level.ModeInput:
+		return "its own input fails"
+	}
+	return strings.ReplaceAll(mode, "_", " ")
+}
+
+// MinutesWords says how long something takes, in whole minutes, one at least.
+func MinutesWords(minutes float64) string { return fmt.Sprintf("%.0f", max(1, minutes)) }
