@@ -18,6 +18,7 @@ import (
 	"downlead/cmd/downlead/dialogue"
 	"downlead/diagnose"
 	"downlead/diagnose/level"
+	"downlead/export/shown"
 	"downlead/grammar"
 	"downlead/grammar/entry"
 	"downlead/journal"
@@ -358,7 +359,7 @@ func demoRecord(ctx context.Context, e *env, run demoResult, out string) error {
 // demoCompare says whether sound and text came to the same entries.
 func demoCompare(e *env, heard, typed demoResult) error {
 	a, b := currentEntries(heard.records), currentEntries(typed.records)
-	fmt.Fprintf(e.out, "\nFrom sound: %d phrases misheard, %d asked again.\n", heard.misheard, heard.asked)
+	fmt.Fprintf(e.out, "\nFrom sound: %s misheard, %d asked again.\n", shown.Count(heard.misheard, "phrase"), heard.asked)
 	different := 0
 	for i := range max(len(a), len(b)) {
 		x, y := "nothing", "nothing"

@@ -144,7 +144,7 @@ func (e *env) lookAtJournal(ctx context.Context, g *global) ailment {
 	if err != nil {
 		return ailment{"journal", false, err.Error(), hint(e, g, err)}
 	}
-	return ailment{"journal", true, fmt.Sprintf("%s, %d entries", path, count), ""}
+	return ailment{"journal", true, fmt.Sprintf("%s, %s", path, shown.Count(count, "entry")), ""}
 }
 
 func (e *env) lookAtWords() ailment {

@@ -15,6 +15,7 @@ import (
 
 	"downlead/capture"
 	"downlead/capture/sound"
+	"downlead/export/shown"
 	"downlead/journal"
 	"downlead/journal/record"
 	"downlead/testdata/demo"
@@ -62,7 +63,7 @@ func (e *env) lookAtCopy(ctx context.Context, g *global) (looks []ailment, damag
 		return []ailment{{"copy", false, err.Error(), "free some space for temporary files, or name another folder in TMPDIR"}}, false
 	}
 	looks = append(looks, ailment{"journal", true, fmt.Sprintf("%s: a copy was made and verified", path), ""})
-	chain := ailment{"chain", report.OK, fmt.Sprintf("%d entries, head %s", report.Records, report.Head), ""}
+	chain := ailment{"chain", report.OK, fmt.Sprintf("%s, head %s", shown.Count(report.Records, "entry"), report.Head), ""}
 	if !report.OK {
 		chain.Detail, chain.Mend = problemText(report.Problems[0]), e.damageHint(path)
 	}

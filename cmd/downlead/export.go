@@ -11,6 +11,7 @@ import (
 	"downlead/diagnose/fault"
 	"downlead/diagnose/level"
 	"downlead/export/office"
+	"downlead/export/shown"
 	"downlead/journal"
 )
 
@@ -151,9 +152,9 @@ func (e *env) showExport(g *global, r office.Result) error {
 	case g.json:
 		return printJSON(e.out, r)
 	case r.DryRun:
-		fmt.Fprintf(e.out, "journal %s: %d jobs with entries after %d would be stored\n", r.Journal, r.Changed, r.Since)
+		fmt.Fprintf(e.out, "journal %s: %s with entries after %d would be stored\n", r.Journal, shown.Count(r.Changed, "job"), r.Since)
 	default:
-		fmt.Fprintf(e.out, "journal %s: %d jobs stored, %d rows, up to entry %d\n", r.Journal, r.Added, r.Rows, r.To)
+		fmt.Fprintf(e.out, "journal %s: %s stored, %s, up to entry %d\n", r.Journal, shown.Count(r.Added, "job"), shown.Count(r.Rows, "row"), r.To)
 	}
 	return nil
 }

@@ -88,7 +88,7 @@ func runJobList(ctx context.Context, e *env, g *global) error {
 	}
 	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
 	for _, s := range shown.Of(list) {
-		fmt.Fprintf(w, "%s\t%s\t%s\t%d entries\t%s\n", s.Number, s.state(), opened(s.Opened), s.Count, s.Site)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", s.Number, s.state(), opened(s.Opened), shown.Count(s.Count, "entry"), s.Site)
 	}
 	return w.Flush()
 }

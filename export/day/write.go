@@ -62,10 +62,7 @@ func (d Day) title() string {
 
 // sums says the day's times in a line.
 func (d Day) sums() string {
-	parts := []string{fmt.Sprintf("%d jobs", len(d.Jobs))}
-	if len(d.Jobs) == 1 {
-		parts[0] = "1 job"
-	}
+	parts := []string{shown.Count(len(d.Jobs), "job")}
 	for _, x := range []struct {
 		what string
 		s    int64

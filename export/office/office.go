@@ -7,6 +7,8 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
+	"net"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -175,8 +177,13 @@ func (o *Office) HasAnalyst(ctx context.Context) (bool, error) {
 
 // hint says what to do about refusals that have one remedy.
 func hint(err error) error {
+	const again = "what is stored is whole; run the command again, and it goes on"
 	var pg *pgconn.PgError
 	if !errors.As(err, &pg) {
+		var lost *net.OpError
+		if errors.As(err, &lost) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF) {
+			return fmt.Errorf("the connection to the server was lost: %s: %w", again, err)
+		}
 		return err
 	}
 	switch pg.Code { // PostgreSQL manual, appendix A
@@ -189,7 +196,7 @@ func hint(err error) error {
 	case "25006":
 		return fmt.Errorf("the server is read-only: %w", err)
 	case "57P01", "57P02", "57P03":
-		return fmt.Errorf("the server was shut down: what is stored is whole; run the export again and it goes on: %w", err)
+		return fmt.Errorf("the server was shut down: %s: %w", again, err)
 	}
 	return err
 }

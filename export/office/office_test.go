@@ -298,7 +298,7 @@ func TestServerKilled(t *testing.T) {
 			}
 		}}, 7)
 		_ = o.Close(t.Context())
-		if err == nil || !strings.Contains(err.Error(), "database") {
+		if err == nil || !strings.Contains(err.Error(), "office database: the ") || !strings.Contains(err.Error(), "run the command again") {
 			t.Errorf("killed, and the error is %v", err)
 		}
 		s.Up(t)

@@ -116,7 +116,7 @@ func (f Figure) excludedWords() string {
 func (q Quality) Text(w io.Writer) error {
 	q = shown.Of(q)
 	var b strings.Builder
-	fmt.Fprintf(&b, "Quality of %s, %d visits closed\n", q.Month, len(q.Jobs))
+	fmt.Fprintf(&b, "Quality of %s, %s closed\n", q.Month, shown.Count(len(q.Jobs), "visit"))
 	for _, f := range q.Figures {
 		fmt.Fprintf(&b, "\n%s: %s\n  means     %s\n  left out  %s\n", f.Title, f.Shown, f.Definition, f.excludedWords())
 	}
@@ -147,7 +147,7 @@ func (s Sample) words() string {
 	if n := len(s.After); n > 0 {
 		kept += fmt.Sprintf("; %d closed since are not in it: %s", n, strings.Join(s.After, ", "))
 	}
-	return fmt.Sprintf("inspect %d of %d visits of lot %s, accept the lot with at most %d not in order (%s); drawn from the journal's head %.16s… of %d records%s", s.N, s.Size, s.Lot, s.Accept, s.Plan, s.Head, s.Count, kept)
+	return fmt.Sprintf("inspect %d of %s of lot %s, accept the lot with at most %d not in order (%s); drawn from the journal's head %.16s… of %s%s", s.N, shown.Count(s.Size, "visit"), s.Lot, s.Accept, s.Plan, s.Head, shown.Count(s.Count, "record"), kept)
 }
 
 // PDF writes the quality record as a document.
@@ -159,7 +159,7 @@ func (q Quality) PDF(w io.Writer, paper pdf.Paper) error {
 	s.Y += 6
 	s.Text(pdf.PageMargin, s.Y, 17, true, figure.Left, figure.Black, "Quality of "+q.Month)
 	s.Y += 4
-	s.Paragraph(fmt.Sprintf("%d visits closed. %s", len(q.Jobs), q.Note), 0, false)
+	s.Paragraph(fmt.Sprintf("%s closed. %s", shown.Count(len(q.Jobs), "visit"), q.Note), 0, false)
 	s.Heading("Figures", 30)
 	s.Y += 1
 	q.intervals(s, pdf.PageMargin, s.Y, s.Width())
