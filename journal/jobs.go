@@ -44,6 +44,26 @@ func (j *Journal) AtSite(ctx context.Context, key string) ([]record.Summary, err
 	return j.summaries(ctx, "WHERE job.site_key = ? ORDER BY job.start DESC", key)
 }
 
+// Moved returns the numbers that jobs were put under which had a wrong one, by
+// the wrong one; see record.MovedTo.
+func (j *Journal) Moved(ctx context.Context) (map[string]string, error) {
+	records, err := j.recordsFrom(ctx, j.readers, `WHERE r.job IN (SELECT job FROM record WHERE kind = 'job' AND instr(body, '"rename"') > 0) ORDER BY r.seq`)
+	if err != nil {
+		return nil, err
+	}
+	byJob := map[string][]record.Record{}
+	for _, r := range records {
+		byJob[r.Job] = append(byJob[r.Job], r)
+	}
+	moved := map[string]string{}
+	for job, own := range byJob {
+		if to := record.MovedTo(record.Current(own)); to != "" {
+			moved[job] = to
+		}
+	}
+	return moved, nil
+}
+
 func (j *Journal) summaries(ctx context.Context, clause string, args ...any) ([]record.Summary, error) {
 	rows, err := j.readers.QueryContext(ctx, `
 		SELECT job.number, job.start, job.site, job.site_key, job.opened, job.closed, job.open,

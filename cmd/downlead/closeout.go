@@ -121,6 +121,9 @@ func (e *env) closeout(ctx context.Context, g *global, j *journal.Journal) (clos
 		return closeout.Closeout{}, nil, err
 	}
 	records := done.Records()
+	if to := record.MovedTo(done.Current()); to != "" {
+		return closeout.Closeout{}, nil, hinted(fmt.Errorf("job %s was begun under a wrong number and is job %s: it has no closeout of its own", records[0].Job, to), "its closeout: %s", g.paste("closeout", "--job", to))
+	}
 	head, count, err := j.Head(ctx)
 	if err != nil {
 		return closeout.Closeout{}, nil, err

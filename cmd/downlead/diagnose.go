@@ -76,7 +76,7 @@ func (e *env) showDiagnosis(g *global, c *diagnose.Job) error {
 	}
 	fmt.Fprintln(e.out, c.Explain())
 	if n := c.Options().Tables.LearnedJobs; n > 0 {
-		fmt.Fprintf(e.out, "Odds learned from %d closed jobs of your own; --priors builtin leaves them out.\n", n)
+		fmt.Fprintf(e.out, "Odds learned from %s of your own; --priors builtin leaves them out.\n", shown.Count(n, "closed job"))
 	}
 	return nil
 }

@@ -54,6 +54,7 @@ type jobJSON struct {
 	Phase  call.Phase `json:"phase"`
 	Opened string     `json:"opened"`
 	Closed string     `json:"closed,omitempty"`
+	Moved  string     `json:"moved_to,omitempty"` // the number that it has now, where it was begun under a wrong one
 	Head   string     `json:"head"`
 	Count  int64      `json:"count"`
 }
@@ -68,6 +69,10 @@ func runJobList(ctx context.Context, e *env, g *global) error {
 	if err != nil {
 		return err
 	}
+	moved, err := j.Moved(ctx)
+	if err != nil {
+		return err
+	}
 	list := make([]jobJSON, 0, len(jobs))
 	for _, s := range jobs {
 		phase := call.Closed
@@ -78,7 +83,9 @@ func runJobList(ctx context.Context, e *env, g *global) error {
 			}
 			phase = diagnose.NewJob(records, level.Options{}).Phase()
 		}
-		list = append(list, jobOf(s, phase))
+		one := jobOf(s, phase)
+		one.Moved = moved[s.Number]
+		list = append(list, one)
 	}
 	if g.json {
 		return printJSON(e.out, list)
@@ -95,6 +102,9 @@ func runJobList(ctx context.Context, e *env, g *global) error {
 
 // state is where a job stands, in words.
 func (j jobJSON) state() string {
+	if j.Moved != "" {
+		return "is job " + j.Moved
+	}
 	if j.Closed != "" {
 		return string(call.Closed)
 	}

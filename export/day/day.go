@@ -12,6 +12,7 @@ import (
 	"downlead/export/closeout"
 	"downlead/export/pay"
 	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // Schema names the version of the JSON form of a Day. Members are only ever
@@ -151,7 +152,7 @@ func (b *builder) has(at time.Time) bool { return !at.Before(b.from) && at.Befor
 // job takes one job, where something of it is of the day.
 func (b *builder) job(j *diagnose.Job, w pay.Work) error {
 	records := j.Records()
-	if len(records) == 0 || records[0].Job == "" {
+	if len(records) == 0 || records[0].Job == "" || record.MovedTo(j.Current()) != "" {
 		return nil
 	}
 	row := Job{Job: w.Job}

@@ -147,6 +147,14 @@ func TestExport(t *testing.T) {
 		}
 	})
 
+	t.Run("a job that goes on under another number is no job", func(t *testing.T) {
+		say(t, ben, "5", entry.Job{Verb: "reopen", Number: "5"}, entry.Job{Verb: "rename", Number: "9005"})
+		put(t, o, ben, Options{})
+		if n := one[int](t, o, "SELECT (SELECT count(*) FROM downlead.jobs WHERE technician = $1 AND job = '5') + (SELECT count(*) FROM downlead.visits WHERE technician = $1 AND job = '5')", names[1]); n != 0 {
+			t.Errorf("it has %d rows as a job and as visits", n)
+		}
+	})
+
 	t.Run("time without a job has one version", func(t *testing.T) {
 		j, err := journal.Open(t.Context(), ana, journal.Options{})
 		if err != nil {

@@ -16,9 +16,9 @@ COMMENT ON VIEW downlead_data.latest_job IS 'The newest version of every job, wi
 CREATE VIEW downlead.jobs AS
   SELECT j.journal_id, j.technician, j.job, j.last_entry, j.opened, j.closed, j.began, j.ended, j.time_zone, j.site_token, v.outcome, v.is_complete, v.visits, j.job_id
   FROM downlead_data.latest_job j
-  LEFT JOIN LATERAL (
+  JOIN LATERAL (
     SELECT count(*) OVER () AS visits, x.outcome, x.is_complete FROM downlead_data.visit x WHERE x.job_id = j.job_id ORDER BY x.visit_no DESC LIMIT 1) v ON true
-  WHERE j.job <> '';
+  WHERE j.job <> ''; -- a job that goes on under another number has no visit
 COMMENT ON VIEW downlead.jobs IS 'Jobs as they stand now, one a row. Keyed by journal_id and job: two journals may have the same job number.';
 
 CREATE VIEW downlead.visits AS

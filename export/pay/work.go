@@ -47,13 +47,17 @@ type Logged struct {
 	What  entry.Kind
 }
 
-// NewWork reads the records of one job, raw, in order of seq.
+// NewWork reads the records of one job, raw, in order of seq. A job that goes on
+// under another number has nothing in it.
 func NewWork(records []record.Record) Work {
 	var w Work
 	if len(records) == 0 {
 		return w
 	}
 	w.Job = records[0].Job
+	if record.MovedTo(record.Current(records)) != "" {
+		return w
+	}
 	view := record.View(records)
 	w.Marks = visit.Marks(records, view)
 	for i := range view {
@@ -82,7 +86,7 @@ func (w *Work) add(r *record.Record) {
 			if w.Opened == nil {
 				w.Opened = &at
 			}
-		case "close", "rename":
+		case "close":
 			w.Closed = &at
 		case "reopen":
 			w.Closed = nil

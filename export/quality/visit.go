@@ -40,9 +40,12 @@ func (v Visited) Label() string {
 // NewVisited cuts one job's records, raw, in order of seq, into its visits. A
 // reopening begins another visit where someone went there again; so does a
 // return on another day. Coming back the same day, from a run for parts, does
-// not.
+// not. A job that goes on under another number has none.
 func NewVisited(records []record.Record) ([]Visited, error) {
 	current := record.Current(records)
+	if record.MovedTo(current) != "" {
+		return nil, nil
+	}
 	cuts := visitCuts(current)
 	var out []Visited
 	for i, from := range cuts {
@@ -69,6 +72,9 @@ func NewVisited(records []record.Record) ([]Visited, error) {
 // what decides whether they are in a month's lot. It is a tenth of the work.
 func NewLotVisits(records []record.Record) []Visited {
 	current := record.Current(records)
+	if record.MovedTo(current) != "" {
+		return nil
+	}
 	cuts := visitCuts(current)
 	out := make([]Visited, len(cuts))
 	for i, from := range cuts {

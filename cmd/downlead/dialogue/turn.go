@@ -133,17 +133,22 @@ func (s *Session) rename(ctx context.Context, p Phrase, j entry.Job, known bool)
 	drafts := []record.Draft{}
 	start := p.draft(j.Number, entry.Job{Verb: "start", Number: j.Number})
 	moved := []record.Draft{}
-	for _, r := range record.Current(before) {
+	for _, r := range record.View(before) {
+		if r.SupersededBy != 0 {
+			continue
+		}
 		if e, ok := r.Entry.(entry.Job); ok && e.Verb != "complaint" {
-			start.At, start.Zone, start.TimeSource = r.At, r.Zone, r.TimeSource
+			if !r.Unconfirmed {
+				start.At, start.Zone, start.TimeSource = r.At, r.Zone, r.TimeSource
+			}
 			continue
 		}
 		switch r.Entry.(type) {
-		case entry.Photo, entry.Closeout, entry.Purge, entry.Import:
+		case entry.Photo, entry.Closeout, entry.Purge, entry.Import, entry.Correction, entry.Question:
 			continue
 		}
-		d := r.Draft
-		d.Job, d.Unconfirmed = j.Number, false
+		d := r.Draft // what was not understood or confirmed goes along as such
+		d.Job = j.Number
 		moved = append(moved, d)
 		drafts = append(drafts, p.draft(s.Job, entry.Correction{Verb: "scratch", Entry: r.Seq}))
 	}
