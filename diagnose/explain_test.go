@@ -41,18 +41,18 @@ func TestCustomerExplanation(t *testing.T) {
 		}},
 		{"not proven", fixed[:3], []string{
 			"The signal from the dish was too weak on its way to your receiver.",
-			"The small block where the cable comes into the house was replaced; the signal has not been measured since then.",
-			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
+			"The small block where the cable comes into the house was replaced; the signal has not been measured behind the receiver since then.",
+			"It is not shown yet that this is mended, so another visit or more work may be needed.",
 		}},
 		{"the receiver", []entry.Entry{start, calltest.Read("receiver #1", "pass", "-44"), calltest.Check("outlet", "pass"), calltest.Check("input_test", "fail")}, []string{
 			"The signal that reaches your receiver is good, but the receiver did not pass its own test, so the trouble is in the receiver, in its connection to the television, or in the television.",
 			"No part of the dish or the cables was changed.",
-			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
+			"The receiver, its connection to the television, or the television still has to be seen to.",
 		}},
 		{"it came back by itself", []entry.Entry{start, calltest.Read("receiver #1", "fail", "-57"), calltest.Read("receiver #1", "pass", "-44")}, []string{
 			"A reading on your line was too weak at first and good when it was taken again, so the trouble may come and go.",
 			"No part of the dish or the cables was changed.",
-			"Very heavy rain can break up the picture for a few minutes; please call if it happens in dry weather.",
+			"It is not known what made it fail, so it may come back; please note when it happens, and in what weather, and call then.",
 		}},
 		{"two repairs before the proof", []entry.Entry{
 			start, calltest.Read("receiver #1", "fail", "-57"), calltest.Replaced("ground_block"), calltest.Replaced("jumper"),

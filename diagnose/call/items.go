@@ -162,6 +162,9 @@ func (p *Progress) power() []item {
 	}
 	subject := p.Subject()
 	recorded, done := p.InputTest(subject)
+	if outlet.state == StepMissing && recorded.Seq > 0 {
+		outlet.detail = "test the power outlet, which was not tested before it was used"
+	}
 	switch {
 	case p.NotTheCoax(subject):
 		plug.state, plug.detail = StepDone, ""

@@ -71,10 +71,12 @@ func (d Diagnosis) mode(id string) string {
 	return best
 }
 
-// The parts that are named as suspects: four at most, none under one in twenty.
+// The parts that are named as suspects: four at most, none under one in
+// twenty, and none at all where the likeliest is under one in ten.
 const (
 	mostSuspected  = 4
 	leastSuspected = 0.05
+	leastNamed     = 0.1
 )
 
 // likely lists the parts that may be why something fails, the likeliest first:
@@ -89,6 +91,9 @@ func (d Diagnosis) likely(coax path.Path, spans []trace.Span) []Chance {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Chance) int { return cmp.Compare(b.P, a.P) })
+	if len(out) > 0 && out[0].P < leastNamed {
+		return nil
+	}
 	return out[:min(len(out), mostSuspected)]
 }
 

@@ -30,8 +30,10 @@ const (
 	Fails        = "fails"          // a receiver fails behind it
 	Unread       = "unread"         // a receiver of the path was not read
 	NotReadAgain = "not_read_again" // read, but not since a repair on its way
-	Improved     = "before_after"   // a point read on both sides of all repairs on its way
-	Bracketed    = "bracket"        // where the fault is, by verdicts
+	TestPassed   = "own_test_passes"
+	TestFailed   = "own_test_fails"
+	Improved     = "before_after" // a point read on both sides of all repairs on its way
+	Bracketed    = "bracket"      // where the fault is, by verdicts
 	Explains     = "excess_explains"
 	WeakAhead    = "weak_ahead"  // the level is low already where it still passes
 	SupplyLost   = "supply_lost" // volts at one point and none at the next
@@ -41,6 +43,7 @@ const (
 	Proven       = "repair_proven"
 	Together     = "repairs_proven_together"
 	Helped       = "repair_helped"
+	Lapsed       = "repair_lapsed" // it passed after it, and fails again
 	NotShown     = "repair_not_shown"
 )
 
@@ -153,6 +156,13 @@ func receivers(p *call.Progress) []Claim {
 			c.Figures = map[string]float64{"level_dbm": o.Reading.Level.Float()}
 		}
 		out = append(out, c)
+		if t, counts := p.InputTest(r); counts {
+			k := Claim{Code: TestPassed, Subject: id, Entries: []int64{t.Seq}, Text: upper(name) + " passes its own test."}
+			if t.Verdict == entry.Fail {
+				k.Code, k.Text = TestFailed, upper(name)+" fails its own test."
+			}
+			out = append(out, k)
+		}
 	}
 	return out
 }
@@ -209,7 +219,7 @@ func oddsWith(p float64) string { return fmt.Sprintf("%s (%s)", next.OddsWords(p
 // standingWords says which receivers pass, fail and are not read, in one
 // sentence.
 func standingWords(p *call.Progress) string {
-	var pass, fail, unread, again, against []string
+	var pass, fail, unread, again, against, tests []string
 	for _, r := range p.Call.Path.Receivers() {
 		name := receiverName(p.Call.Path, r)
 		switch s, ok := p.Behind(r); {
@@ -220,6 +230,10 @@ func standingWords(p *call.Progress) string {
 		case s.Verdict == entry.Pass:
 			if why := saidAgainst(p.Call, s); why != "" {
 				against = append(against, name+" was said to pass, but "+why)
+				continue
+			}
+			if p.NotTheCoax(r) {
+				tests = append(tests, name)
 				continue
 			}
 			pass = append(pass, name)
@@ -235,8 +249,9 @@ func standingWords(p *call.Progress) string {
 	}
 	add(pass, " passes", " pass")
 	add(fail, " fails", " fail")
+	add(tests, " fails its own test, though the signal behind it passes", " fail their own tests, though the signal behind them passes")
 	parts = append(parts, against...)
-	if len(pass)+len(fail)+len(against) > 0 {
+	if len(pass)+len(fail)+len(against)+len(tests) > 0 {
 		add(unread, " is not read yet", " are not read yet")
 		add(again, " is not read again yet", " are not read again yet")
 	}

@@ -24,7 +24,7 @@ func Answer(d Diagnosis) string {
 	case call.Outlet, call.InputTest, call.OtherReceivers:
 		return unsafeOutlet(d) + swapWords(d) + join(d.standing, d.NextWords())
 	case call.Inspection:
-		return unsafeOutlet(d) + "Still to do: " + path.List(openChecks(d), "and") + "."
+		return unsafeOutlet(d) + ownTestFails(d) + "Still to do: " + path.List(openChecks(d), "and") + "."
 	case call.Closed:
 		return "The job is closed."
 	}
@@ -111,6 +111,17 @@ func unsafeOutlet(d Diagnosis) string {
 		return "The outlet failed: do not plug in; it is for a licensed electrician. "
 	}
 	return ""
+}
+
+// ownTestFails says which receivers fail their own test.
+func ownTestFails(d Diagnosis) string {
+	said := ""
+	for _, c := range d.Claims {
+		if c.Code == TestFailed {
+			said += c.Text + " "
+		}
+	}
+	return said
 }
 
 // isRepair reports whether the next step is anything but a reading.

@@ -65,6 +65,8 @@ func wrong(p *call.Progress, d Diagnosis) string {
 		return "The signal that reaches your receiver is good, but the receiver did not pass its own test, so the trouble is in the receiver, in its connection to the television, or in the television."
 	case lost != "":
 		return "The signal from the dish was getting lost at " + lost + "."
+	case unsafeNow(p) && !p.Traced:
+		return "The signal that reaches your receiver is good; the power outlet did not pass its safety test."
 	case onlyReceiver(p) && !p.Traced:
 		return "The signal that reaches your receiver is good; the receiver itself did not pass its own test."
 	case p.Traced && len(p.Call.Repairs) > 0:
@@ -116,11 +118,11 @@ func onlyReceiver(p *call.Progress) bool {
 
 // done says what was done.
 func done(p *call.Progress) string {
-	if len(p.Call.Repairs) == 0 {
-		return "No part of the dish or the cables was changed."
-	}
 	var did []string
 	for _, r := range p.Call.Repairs {
+		if undone(p, r) {
+			continue
+		}
 		w := plainPart(p, r) + " was " + plainAction(r.Action)
 		if r.Action.Action == "moved" {
 			w = "your receiver was put on another outlet of " + plainPart(p, r)
@@ -129,20 +131,35 @@ func done(p *call.Progress) string {
 			did = append(did, w)
 		}
 	}
+	if len(did) == 0 && len(p.Call.Repairs) > 0 {
+		return "What was changed to find the fault was put back, so no part of the dish or the cables was changed."
+	}
+	if len(did) == 0 {
+		return "No part of the dish or the cables was changed."
+	}
 	text := path.List(did, "and")
 	if test, ok := p.InputTest(p.Subject()); ok && onlyReceiver(p) && test.Verdict == entry.Pass {
 		return path.Sentence(text + ", and it passed its own test after that")
 	}
-	_, again, failing, _ := standing(p)
+	unread, again, failing, _ := standing(p)
 	switch {
-	case len(failing) > 0:
+	case len(p.Spans) > 0:
 		return path.Sentence(text + "; the signal does not measure good everywhere yet")
 	case !measuredSince(p):
-		return path.Sentence(text + "; the signal has not been measured since then")
+		return path.Sentence(text + "; the signal has not been measured behind the receiver since then")
+	case len(failing) > 0: // a receiver's own test
+		return path.Sentence(text + ", and the signal behind the receiver measured good after that")
 	case len(again) > 0:
 		return path.Sentence(text + "; the signal has not been measured everywhere since then")
+	case len(unread) > 0:
+		return path.Sentence(text + ", and the signal measured good after that; " + path.List(unread, "and") + plural2(len(unread), " was", " were") + " not measured")
 	}
 	return path.Sentence(text + ", and the signal behind the receiver measured good after that")
+}
+
+// undone reports whether a piece of work was taken back, or took one back.
+func undone(p *call.Progress, r trace.Repair) bool {
+	return r.Undone > 0 || slices.ContainsFunc(p.Call.Repairs, func(q trace.Repair) bool { return q.Undone == r.Seq })
 }
 
 // measuredSince reports whether some receiver was read after the last repair
@@ -205,8 +222,20 @@ func watch(p *call.Progress, d Diagnosis) string {
 		return "Please arrange another time when somebody can let the technician in."
 	case has(trace.FindingOutlet):
 		return "The power outlet there did not pass its safety test: please do not use it until a licensed electrician has seen it."
+	case has(trace.FindingOtherOutlet):
+		return "A power outlet there did not pass its safety test: please do not use that one until a licensed electrician has seen it."
 	case len(p.Spans) > 0:
 		return "Another visit or more work is needed before the picture can be relied on."
+	case len(p.Call.Path.Receivers()) > 0 && slices.ContainsFunc(p.Call.Path.Receivers(), p.NotTheCoax):
+		return "The receiver, its connection to the television, or the television still has to be seen to."
+	case d.Outcome.Code == NeedsHelp:
+		return "Another technician is needed before the picture can be relied on."
+	case p.Traced && !proofRead(p):
+		return "It is not shown yet that this is mended, so another visit or more work may be needed."
+	case p.Traced && !slices.ContainsFunc(d.Repairs, Shown.proves):
+		return "It is not known what made it fail, so it may come back; please note when it happens, and in what weather, and call then."
+	case has(trace.FindingUngrounded):
+		return "The dish line is without its grounding block now: please have a licensed electrician look at it."
 	case p.Checks["grounding"].Verdict == entry.Fail:
 		return "The grounding of the dish line did not look right: please have a licensed electrician look at it."
 	case d.Outcome.Code == NotReproduced:

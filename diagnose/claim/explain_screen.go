@@ -39,7 +39,7 @@ func (p *page) line(format string, a ...any) {
 // would change its mind.
 func Explain(d Diagnosis, c trace.Call) string {
 	p := &page{}
-	p.known(d)
+	p.known(d, c)
 	for _, x := range d.Contradictions[:min(len(d.Contradictions), 1)] {
 		p.line("Readings disagree: %s", x.Text)
 	}
@@ -57,7 +57,7 @@ func Explain(d Diagnosis, c trace.Call) string {
 }
 
 // known lists what holds now, from the dish outwards.
-func (p *page) known(d Diagnosis) {
+func (p *page) known(d Diagnosis, c trace.Call) {
 	if len(d.Points) == 0 {
 		p.line("Nothing is measured yet.")
 		return
@@ -69,7 +69,7 @@ func (p *page) known(d Diagnosis) {
 		width = max(width, len(path.PointWords(s.Point)))
 	}
 	for _, s := range shown {
-		p.line("  %-*s  %s", width, path.PointWords(s.Point), stateWords(s))
+		p.line("  %-*s  %s", width, path.PointWords(s.Point), stateWords(s, c))
 	}
 	if more := len(now) - len(shown); more > 0 {
 		p.line("  and more: %s", plural(more, "point"))
@@ -79,10 +79,15 @@ func (p *page) known(d Diagnosis) {
 	}
 }
 
-func stateWords(s level.PointState) string {
+func stateWords(s level.PointState, c trace.Call) string {
 	verdict := string(s.Verdict)
 	if verdict == "" {
 		verdict = "not judged"
+		for _, o := range c.Observations {
+			if slices.Contains(s.Entries, o.Seq) && o.Reading.Volts.Said() {
+				verdict = o.Reading.Volts.String() + " V"
+			}
+		}
 	}
 	if s.Level != nil {
 		verdict += fmt.Sprintf(", %s dBm", path.Trim(*s.Level))

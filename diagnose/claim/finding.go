@@ -16,6 +16,10 @@ func (d Diagnosis) BringBack() []trace.Finding {
 	var out []trace.Finding
 	for _, f := range d.Findings {
 		switch f.Code {
+		case trace.FindingUnsteady:
+			if d.Outcome.Code != Unexplained { // which says so itself
+				out = append(out, f)
+			}
 		case trace.FindingDiffers, trace.FindingRepeat, trace.FindingNoSupply, trace.FindingHighSupply, trace.FindingSlot, trace.FindingPolarity:
 		default:
 			out = append(out, f)
@@ -29,7 +33,9 @@ func Findings(c trace.Call, o level.Options) []trace.Finding {
 	t := level.TablesOr(o.Tables)
 	var out []trace.Finding
 	out = append(out, checkFindings(c)...)
+	out = append(out, ungrounded(c)...)
 	out = append(out, differing(c)...)
+	out = append(out, unsteadyFindings(c)...)
 	out = append(out, supplyFindings(c, t)...)
 	out = append(out, excessFindings(c, t)...)
 	for _, s := range c.Spots() {
@@ -46,14 +52,25 @@ func Findings(c trace.Call, o level.Options) []trace.Finding {
 // checkFindings reports a dangerous outlet and what the inspection failed.
 func checkFindings(c trace.Call) []trace.Finding {
 	last := map[string]call.Checked{}
+	var outlet call.Checked // the last that failed
 	for _, r := range c.Records {
 		if k, ok := r.Entry.(entry.Check); ok {
 			last[k.Check] = call.Checked{Seq: r.Seq, Check: k}
+			if k.Check == "outlet" && k.Verdict == entry.Fail {
+				outlet = last[k.Check]
+			}
 		}
 	}
 	var out []trace.Finding
-	if k, ok := last["outlet"]; ok && k.Verdict == entry.Fail {
+	switch k := last["outlet"]; {
+	case outlet.Seq == 0:
+	case k.Seq == outlet.Seq:
 		out = append(out, trace.Finding{Code: trace.FindingOutlet, Entries: []int64{k.Seq}, Text: call.OutletText(k.Remark)})
+	default:
+		out = append(out, trace.Finding{
+			Code: trace.FindingOtherOutlet, Entries: []int64{outlet.Seq, k.Seq},
+			Text: fmt.Sprintf("An outlet failed its test%s, and one passed after it. Unless a licensed electrician has put it right, nobody is to use the one that failed.", call.Remark(outlet.Check)),
+		})
 	}
 	for _, s := range call.InspectionSteps() {
 		if k, ok := last[s.Check]; ok && k.Verdict == entry.Fail {

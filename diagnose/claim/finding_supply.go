@@ -2,6 +2,7 @@ package claim
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"downlead/diagnose/level"
@@ -14,24 +15,46 @@ import (
 // choice, well under the low state and above what a meter shows on a dead run.
 const noSupply = 2.0
 
-// supplyFindings judges every voltage that was read last at its point, against
-// the two states of the supply less the drop on the way from the receiver.
+// supplyFindings judges every voltage that stands, against the two states of
+// the supply less the drop on the way from the receiver.
 func supplyFindings(c trace.Call, t *level.Tables) []trace.Finding {
 	var out []trace.Finding
-	for _, s := range c.Spots() {
-		for i := len(s.Obs) - 1; i >= 0; i-- {
-			if s.Obs[i].Reading.Volts.Said() {
-				if f, ok := supplyFinding(c, s.Obs[i], t); ok {
-					out = append(out, f)
-				}
-				break
-			}
+	volts := standingVolts(c)
+	for _, o := range volts {
+		if f, ok := supplyFinding(c, volts, o, t); ok {
+			out = append(out, f)
 		}
 	}
 	return out
 }
 
-func supplyFinding(c trace.Call, o trace.Observation, t *level.Tables) (trace.Finding, bool) {
+// standingVolts lists the last voltage of every point, but those from before a
+// repair anywhere on the line: a short far ahead pulls the supply down too.
+func standingVolts(c trace.Call) []trace.Observation {
+	var out []trace.Observation
+	for _, s := range c.Spots() {
+		for i := len(s.Obs) - 1; i >= 0; i-- {
+			o := s.Obs[i]
+			if !o.Reading.Volts.Said() {
+				continue
+			}
+			fedAfterAll := func(q trace.Observation) bool { // a signal beyond it shows that the LNB has its supply
+				return q.Seq > o.Seq && o.Reading.Volts.Float() < noSupply && trace.Counts(q.Reading, c.Settings) == entry.Pass &&
+					c.Path.Above(c.Path.Reach(o.Element, o.Side), c.Path.Reach(q.Element, q.Side))
+			}
+			mended := func(r trace.Repair) bool {
+				return r.Seq > o.Seq && isRepairAction(r.Action) && (beyond(c, r, o) || feeds(c, r, o))
+			}
+			if !slices.ContainsFunc(c.Repairs, mended) && !slices.ContainsFunc(c.Observations, fedAfterAll) {
+				out = append(out, o)
+			}
+			break
+		}
+	}
+	return out
+}
+
+func supplyFinding(c trace.Call, all []trace.Observation, o trace.Observation, t *level.Tables) (trace.Finding, bool) {
 	volts := o.Reading.Volts.Float()
 	low, high := level.SupplyAt(c, t, o, level.SupplyLowMin), level.SupplyAt(c, t, o, level.SupplyHighMin)
 	where := path.AtPoint(c.PointOf(o))
@@ -39,7 +62,7 @@ func supplyFinding(c trace.Call, o trace.Observation, t *level.Tables) (trace.Fi
 	switch {
 	case volts < noSupply:
 		f.Code = trace.FindingNoSupply
-		if fed, ok := lastFed(c, o); ok {
+		if fed, ok := lastFed(c, all, o); ok {
 			between := partsBetween(c, o, fed)
 			f.Entries = []int64{fed.Seq, o.Seq}
 			f.Text = fmt.Sprintf("%s V %s and %s V %s: the supply is lost between the two, in %s or its fittings.",
@@ -63,14 +86,14 @@ func supplyFinding(c trace.Call, o trace.Observation, t *level.Tables) (trace.Fi
 	return f, true
 }
 
-// lastFed returns the reading nearest to a dead one, on its receiver side,
+// lastFed returns the voltage nearest to a dead one, on its receiver side,
 // that shows a supply.
-func lastFed(c trace.Call, dead trace.Observation) (trace.Observation, bool) {
+func lastFed(c trace.Call, volts []trace.Observation, dead trace.Observation) (trace.Observation, bool) {
 	from := c.Path.Reach(dead.Element, dead.Side)
 	best, found := trace.Observation{}, false
-	for _, o := range c.Observations {
+	for _, o := range volts {
 		at := c.Path.Reach(o.Element, o.Side)
-		if !o.Reading.Volts.Said() || o.Reading.Volts.Float() < noSupply || at == from || !c.Path.Above(from, at) {
+		if o.Reading.Volts.Float() < noSupply || at == from || !c.Path.Above(from, at) {
 			continue
 		}
 		if !found || c.Path.Above(at, c.Path.Reach(best.Element, best.Side)) {

@@ -60,17 +60,19 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 		return Outcome{Code: NoAccess, Text: "Nobody was at home: nothing was measured."}
 	case len(failed) == 0 && len(judged(c)) == 0:
 		return Outcome{Code: NotFixed, Text: "Nothing was measured."}
+	case len(failed) == 0 && unsafeNow(p):
+		return Outcome{Code: NotFixed, Text: join("Not fixed: the power outlet failed its test, and is for a licensed electrician.", left), Entries: append(judged(c), p.Checks["outlet"].Seq), Unread: unread}
 	case len(failed) == 0 && len(c.Symptoms) > 0:
 		return Outcome{Code: NotReproduced, Text: join("It could not be made to fail"+tried(p)+".", left), Entries: append(judged(c), told(c)...), Unread: unread}
 	case len(failed) == 0:
 		return Outcome{Code: NoFault, Text: join("No fault was found: nothing measured fails.", left), Entries: judged(c), Unread: unread}
-	case len(failing) > 0 || len(passing) == 0 || !proofRead(p, failed):
+	case len(failing) > 0 || len(passing) == 0 || !proofRead(p):
 		return Outcome{Code: NotFixed, Text: notFixedWords(p), Entries: append(entries, failing...), Unread: unread}
-	case !slices.ContainsFunc(shown, func(s Shown) bool { return s.Code == Proven || s.Code == Together }):
+	case !slices.ContainsFunc(shown, Shown.proves):
 		return Outcome{Code: Unexplained, Text: join(unexplainedWords(p), left), Entries: entries, Unread: unread}
 	}
 	for _, s := range shown {
-		if s.Code == Proven || s.Code == Together {
+		if s.proves() {
 			entries = append(entries, s.Repair.Seq, s.Before, s.After)
 		}
 	}
@@ -80,6 +82,12 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 		return Outcome{Code: FixedUnread, Entries: entries, Unread: unread, Text: "Fixed. " + left}
 	}
 	return Outcome{Code: Fixed, Text: "Fixed: every receiver passes, read after the last repair on its way.", Entries: entries}
+}
+
+// unsafeNow reports that the last test of a power outlet failed.
+func unsafeNow(p *call.Progress) bool {
+	k, tested := p.Checks["outlet"]
+	return tested && k.Verdict == entry.Fail
 }
 
 // leftUnread names the receivers of the path that were not read, and those
@@ -125,6 +133,8 @@ func notFixedWords(p *call.Progress) string {
 		parts = append(parts, path.List(again, "and")+plural2(len(again), " was", " were")+" not read again after the repair")
 	}
 	switch {
+	case len(parts) > 0 && len(fails)+len(tests) == 0 && len(p.Spans) == 0:
+		return "Not shown to be fixed: " + strings.Join(parts, "; ") + "."
 	case len(parts) > 0:
 		return "Not fixed: " + strings.Join(parts, "; ") + "."
 	case len(p.Spans) > 0:
@@ -138,6 +148,12 @@ func unexplainedWords(p *call.Progress) string {
 	for _, o := range p.Call.Observations {
 		if trace.Judges(o.Reading) && trace.Counts(o.Reading, p.Call.Settings) == entry.Fail {
 			return fmt.Sprintf("It failed %s (%s) and passes now, and no repair explains it: it may come back.", path.AtPoint(p.Call.PointOf(o)), readingWords(p.Call, o))
+		}
+	}
+	for _, r := range p.Call.Path.Receivers() {
+		tests := p.InputTests(r)
+		if slices.ContainsFunc(tests, func(k call.Checked) bool { return k.Verdict == entry.Fail }) {
+			return fmt.Sprintf("%s failed its own test and passes it now, and no repair explains it: it may come back.", upper(receiverName(p.Call.Path, r)))
 		}
 	}
 	return "It passes now, and no repair explains it: it may come back."
@@ -172,9 +188,11 @@ func saidOutcome(c trace.Call) (out Outcome, ok bool) {
 				out, ok = Outcome{Code: NeedsHelp, When: e.When, Text: "It needs a second technician" + when(e.When) + ".", Entries: []int64{r.Seq}}, true
 			}
 		case entry.Time:
-			if e.Mark == "arrived" && ok { // work went on after all
+			if e.Mark == "arrived" { // work went on after all
 				ok = false
 			}
+		case entry.Action:
+			ok = ok && !isRepairAction(e)
 		}
 	}
 	return out, ok
@@ -233,7 +251,7 @@ func standing(p *call.Progress) (unread, again []string, failing, passing []int6
 
 // proofRead reports whether every receiver that failed was read again after
 // the last repair on its way.
-func proofRead(p *call.Progress, failed []trace.JointKey) bool {
+func proofRead(p *call.Progress) bool {
 	for _, r := range p.ToProve() {
 		if !p.Passes(r) {
 			return false

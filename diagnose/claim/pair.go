@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
@@ -71,6 +72,24 @@ func signalOf(r entry.Reading) string {
 	return fmt.Sprintf("%d/%d/%s", r.Slot, r.Transponder, r.Polarity)
 }
 
+// signalWords names the signal that a reading is of; "" where it names none.
+func signalWords(r entry.Reading) string {
+	var parts []string
+	if r.Slot > 0 {
+		parts = append(parts, fmt.Sprintf("slot %d", r.Slot))
+	}
+	if r.Transponder > 0 {
+		parts = append(parts, fmt.Sprintf("transponder %d", r.Transponder))
+	}
+	if r.Polarity != "" {
+		parts = append(parts, r.Polarity)
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return ", " + strings.Join(parts, ", ")
+}
+
 // pairClaims says of every point read on both sides of the work how it changed.
 func pairClaims(c trace.Call, all []Pair) []Claim {
 	var out []Claim
@@ -79,7 +98,7 @@ func pairClaims(c trace.Call, all []Pair) []Claim {
 			continue
 		}
 		id := c.Path.Elements[p.Before.Element].ID
-		point := path.PointWords(c.PointOf(*p.Before))
+		point := path.PointWords(c.PointOf(*p.Before)) + signalWords(p.Before.Reading)
 		if p.After == nil {
 			out = append(out, Claim{Code: NotReadAgain, Subject: id, Entries: []int64{p.Before.Seq}, Text: upper(point) + ": not read again after the repair."})
 			continue

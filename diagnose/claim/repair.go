@@ -16,7 +16,7 @@ import (
 // Shown is what the readings show of a repair.
 type Shown struct {
 	Repair   trace.Repair
-	Code     string      // Proven, Together, Helped or NotShown
+	Code     string      // Proven, Together, Helped, Lapsed or NotShown
 	With     []int64     // the seqs of the repairs that are proven together with it
 	Point    entry.Point // where it was shown
 	Gain     float64     // dB the level rose there; NaN where it was not read twice
@@ -25,8 +25,10 @@ type Shown struct {
 	NoSignal bool // there was no signal before
 	Text     string
 
+	again int64   // a reading in the round of After that fails again; 0 for none
 	ahead []int64 // the readings ahead of the part, where the loss across it shows it
 	why   string  // why nothing is shown
+	rose  bool    // it passed before, and the level rose
 
 	ownTest bool        // a receiver's own test shows it
 	from    entry.Point // the other end of the stretch that lost too much
@@ -62,11 +64,46 @@ func repairs(p *call.Progress, t *level.Tables) []Shown {
 		if s.Code != Proven && excessGone(c, t, r, &s) || s.Code == NotShown && ownTestPassed(p, r, &s) {
 			s.Code, s.With = Proven, nil
 		}
-		s.why = whyNotShown(c, r, seen)
+		if s.again = failsAgain(c, s); s.again > 0 {
+			s.Code = Lapsed
+		}
+		if s.why = risen(c, t, seen); s.why == "" || s.Code != NotShown {
+			s.why = whyNotShown(c, r, seen)
+		} else {
+			s.rose = true
+		}
 		s.Text = s.claim(c).Text
 		out = append(out, s)
 	}
 	return out
+}
+
+// proves reports that a repair is why something passes now.
+func (s Shown) proves() bool {
+	return (s.Code == Proven || s.Code == Together) && s.Repair.Undone == 0
+}
+
+// failsAgain returns the last reading of the point where a repair was shown,
+// where that fails with nothing mended on its way since; 0 otherwise.
+func failsAgain(c trace.Call, s Shown) int64 {
+	if s.Code != Proven && s.Code != Together || s.ownTest {
+		return 0
+	}
+	i := slices.IndexFunc(c.Observations, func(o trace.Observation) bool { return o.Seq == s.After })
+	if i < 0 {
+		return 0
+	}
+	after, last := c.Observations[i], int64(0)
+	for _, o := range c.Observations[i+1:] {
+		if c.JointOf(o) != c.JointOf(after) || !trace.Judges(o.Reading) || signalOf(o.Reading) != signalOf(after.Reading) || workedOn(c, after, o, false) {
+			continue
+		}
+		last = 0
+		if trace.Counts(o.Reading, c.Settings) == entry.Fail {
+			last = o.Seq
+		}
+	}
+	return last
 }
 
 // whyNotShown says what the readings lack, or say, that a repair is not shown
@@ -99,6 +136,18 @@ func whyNotShown(c trace.Call, r trace.Repair, seen []sides) string {
 		return "it still failed " + where + " after it"
 	}
 	return "it passed " + where + " before it already"
+}
+
+// risen words a level that rose by more than two spreads where it passed
+// before already; "" where it did not.
+func risen(c trace.Call, t *level.Tables, seen []sides) string {
+	for _, p := range seen {
+		b, a := p.before.Reading.Level, p.after.Reading.Level
+		if b.Said() && a.Said() && len(p.between) == 1 && trace.Counts(p.after.Reading, c.Settings) == entry.Pass && a.Float()-b.Float() > 2*math.Sqrt2*t.Meter.LevelSD {
+			return fmt.Sprintf("it passed %s before it already, and the level there rose by %.1f dB", path.AtPoint(c.PointOf(p.after)), a.Float()-b.Float())
+		}
+	}
+	return ""
 }
 
 // ownTestPassed reports whether a receiver beyond a repair failed its own test
@@ -221,7 +270,7 @@ func (s *Shown) take(c trace.Call, t *level.Tables, p sides) {
 	s.Code, s.Gain, s.With = code, gain, nil
 	s.Point, s.Before, s.After = c.PointOf(p.after), p.before.Seq, p.after.Seq
 	s.NoSignal = p.before.Reading.NoSignal
-	if code == Together {
+	if code == Together || code == Helped && len(p.between) > 1 {
 		s.With = p.between
 	}
 }
@@ -290,6 +339,10 @@ func (s Shown) claim(c trace.Call) Claim {
 		k.Subject = c.Path.Elements[s.Repair.Elements[0]].ID
 	}
 	what := upper(didWords(c, s.Repair.Action))
+	if s.Repair.Undone > 0 {
+		what += ", undone since"
+		k.Entries = append(k.Entries, s.Repair.Undone)
+	}
 	where := path.AtPoint(s.Point)
 	gain := ""
 	if !math.IsNaN(s.Gain) {
@@ -304,6 +357,9 @@ func (s Shown) claim(c trace.Call) Claim {
 		k.Entries = append(k.Entries, s.ahead...)
 	}
 	switch {
+	case s.Code == Lapsed:
+		k.Entries = append(append(k.Entries, s.With...), s.again)
+		k.Text = fmt.Sprintf("%s: it passed %s after it, and fails there again: it did not last, or there is another fault.", what, where)
 	case s.Code == Proven && s.ownTest:
 		k.Text = fmt.Sprintf("%s: proven, the receiver failed its own test before and passes it after.", what)
 	case s.Code == Proven && len(s.ahead) > 0:
@@ -313,11 +369,17 @@ func (s Shown) claim(c trace.Call) Claim {
 	case s.Code == Together:
 		k.Entries = append(k.Entries, s.With...)
 		k.Text = fmt.Sprintf("%s: proven together with %s, nothing was read between; it failed %s before and passes after%s.", what, path.List(s.others(c), "and"), where, gain)
+	case s.Code == Helped && len(s.With) > 1:
+		k.Entries = append(k.Entries, s.With...)
+		k.Text = fmt.Sprintf("%s: together with %s it helped and was not all, nothing was read between; it still failed %s after it%s.", what, path.List(s.others(c), "and"), where, gain)
 	case s.Code == Helped:
 		k.Text = fmt.Sprintf("%s: it helped and was not all, it still failed %s after it%s.", what, where, gain)
 	default:
 		k.Figures = nil
 		k.Text = what + ": not shown to have helped: " + s.why + "."
+		if s.rose {
+			k.Text = what + ": " + s.why + "."
+		}
 	}
 	slices.Sort(k.Entries)
 	k.Entries = slices.Compact(k.Entries)
@@ -340,5 +402,5 @@ func didWords(c trace.Call, a entry.Action) string {
 	if len(c.Path.Find(entry.Point{Element: a.Element})) <= 1 {
 		a.Number = 0
 	}
-	return strings.NewReplacer("re terminated", "re-terminated", "re aimed", "re-aimed").Replace(entry.Say(a))
+	return strings.NewReplacer("re terminated", "re-terminated", "re aimed", "re-aimed", "L N B", "LNB").Replace(entry.Say(a))
 }

@@ -22,13 +22,27 @@ func step(p *call.Progress, d Diagnosis, planned *next.Next) *next.Next {
 		n.Text = "Read again " + path.AtPoint(x[0].Repeat) + ": two readings disagree."
 		return n
 	}
+	if d.Phase != call.Closed {
+		if n := turned(d.Outcome); n != nil {
+			return n
+		}
+		for _, first := range []func(*call.Progress, Diagnosis) *next.Next{readAgain, proveFirst} {
+			if n := first(p, d); n != nil {
+				return n
+			}
+		}
+	}
 	switch d.Phase {
 	case call.Tracing, call.Repairing:
 		return search(p, d, planned)
 	case call.Closed:
 		return nil
 	case call.Ready:
-		return &next.Next{Act: next.ActStep, Code: "close", Why: "everything is done", Text: "Next: close the job."}
+		why := "everything is done"
+		if d.noAccess {
+			why = "the customer is not at home"
+		}
+		return &next.Next{Act: next.ActStep, Code: "close", Why: why, Text: "Next: close the job."}
 	}
 	if n := stress(p, d.tables); n != nil {
 		return n
@@ -65,6 +79,46 @@ func step(p *call.Progress, d Diagnosis, planned *next.Next) *next.Next {
 		}
 	}
 	return n
+}
+
+// turned is the step where the call has taken another turn: another day, or
+// another technician.
+func turned(o Outcome) *next.Next {
+	switch o.Code {
+	case Rescheduled:
+		return &next.Next{Act: next.ActStep, Code: "close", Why: "it is rescheduled" + when(o.When), Text: "Next: close the job; it is rescheduled" + when(o.When) + "."}
+	case NeedsHelp:
+		return &next.Next{Act: next.ActCall, Code: "help", Why: "a second technician is needed" + when(o.When), Text: "Next: call for the second technician, then close the job, or go on together."}
+	}
+	return nil
+}
+
+// proveFirst is the step right after a repair while something else still fails:
+// what was mended is read again before one goes on elsewhere.
+func proveFirst(p *call.Progress, d Diagnosis) *next.Next {
+	n := len(p.Call.Repairs)
+	if n == 0 || len(p.Spans) == 0 {
+		return nil
+	}
+	r := p.Call.Repairs[n-1]
+	since := func(o trace.Observation) bool { return o.Seq > r.Seq }
+	if !isRepairAction(r.Action) || slices.ContainsFunc(p.Call.Observations, since) {
+		return nil
+	}
+	for _, receiver := range p.ToProve() {
+		s, read := p.Behind(receiver)
+		on := func(e int) bool { return p.Call.Path.Above(e, receiver) }
+		if !read || !s.Stale || !slices.ContainsFunc(r.Elements, on) {
+			continue
+		}
+		at := p.Call.Path.Point(receiver, entry.DishSide)
+		why := "measure " + path.AtPoint(at) + " again, after the repair"
+		return &next.Next{
+			Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyProve, Point: at, ID: p.Call.Path.Elements[receiver].ID,
+			Minutes: d.tables.Minutes.SamePlace + d.tables.Minutes.Measure, Why: why, Text: "Next: " + why + ".",
+		}
+	}
+	return nil
 }
 
 // receiverOf returns the receiver that a step measures behind, or -1.
@@ -113,6 +167,9 @@ func search(p *call.Progress, d Diagnosis, n *next.Next) *next.Next {
 		switch n.Code {
 		case next.WhyAtFault:
 			n.Text = fmt.Sprintf("%s, %s.", what, again)
+			if d.chance(n.ID) < surely {
+				n.Text = fmt.Sprintf("No reading tells more. %s first, %s.", what, again)
+			}
 		case next.WhyWeak:
 			n.Text = path.Sentence(afterColon(n.Why))
 		default:
@@ -135,6 +192,9 @@ func mendWords(p *call.Progress, n *next.Next) string {
 		if s.Elements[0] == i && p.Call.OneOutput(s) {
 			return fmt.Sprintf("Go to another output of %s, or mend output %s", p.Call.Path.The(i), path.Numeral(s.Fail.Port))
 		}
+	}
+	if p.Call.Path.Elements[i].Element == entry.Dish {
+		return "See to the dish and its aim"
 	}
 	what := "Mend " + p.Call.Path.The(i)
 	if e := p.Call.Path.Elements[i].Element; e != entry.Dish && e != entry.LNB && e != entry.Receiver {

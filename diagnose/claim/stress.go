@@ -35,7 +35,7 @@ func comesAndGoes(c trace.Call, t *level.Tables) (trace.Symptom, bool) {
 // was read often enough, or when the call has gone on past it.
 func stress(p *call.Progress, t *level.Tables) *next.Next {
 	s, ok := comesAndGoes(p.Call, t)
-	if !ok || p.Traced || len(p.Call.Repairs) > 0 {
+	if !ok || len(p.Call.Repairs) > 0 {
 		return nil
 	}
 	r := p.Subject()
@@ -45,18 +45,24 @@ func stress(p *call.Progress, t *level.Tables) *next.Next {
 	if r < 0 || !p.Passes(r) || len(p.Checks) > 0 || len(p.InputTests(r)) > 0 {
 		return nil
 	}
-	times := len(readBehind(p.Call, r))
+	times, why := 0, "it passes, and it was noticed to come and go"
+	for _, o := range readBehind(p.Call, r) {
+		times++
+		if trace.Counts(o.Reading, p.Call.Settings) == entry.Fail {
+			times, why = 0, "it failed and passes now, and nothing was mended"
+		}
+	}
 	if times >= stressReadings {
 		return nil
 	}
 	at := p.Call.Path.Point(r, entry.DishSide)
 	n := &next.Next{
 		Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyStress, Point: at, ID: p.Call.Path.Elements[r].ID,
-		Minutes: t.Minutes.SamePlace + t.Minutes.Measure, Why: "it passes, and it was noticed to come and go",
+		Minutes: t.Minutes.SamePlace + t.Minutes.Measure, Why: why,
 	}
 	if times == 1 {
 		n.Read = append(n.Read, next.ReadWiggle)
-		n.Text = fmt.Sprintf("Next: read %s again while moving each fitting by hand: it passes, and it was noticed to come and go.", path.AtPoint(at))
+		n.Text = fmt.Sprintf("Next: read %s again while moving each fitting by hand: %s.", path.AtPoint(at), why)
 		return n
 	}
 	if len(p.Call.Settings.ThresholdFor) > 1 || slotsRead(p.Call) > 1 {

@@ -96,29 +96,39 @@ func weakAhead(p *call.Progress, d Diagnosis) (Claim, bool) {
 }
 
 // supplyLost returns the claim that the supply gets lost between two points,
-// where the step is to mend what lies between them.
+// where the step is to mend what lies between them or the fault likely is there.
 func supplyLost(p *call.Progress, d Diagnosis) (Claim, bool) {
-	if d.Next == nil || d.Next.Act != next.ActRepair {
-		return Claim{}, false
-	}
-	for _, o := range p.Call.Observations {
-		fed, ok := lastFed(p.Call, o)
-		if !o.Reading.Volts.Said() || o.Reading.Volts.Float() >= noSupply || !ok {
+	volts := standingVolts(p.Call)
+	for _, o := range volts {
+		fed, ok := lastFed(p.Call, volts, o)
+		if o.Reading.Volts.Float() >= noSupply || !ok {
 			continue
 		}
-		from := p.Call.Path.Reach(o.Element, o.Side)
-		mend := p.Call.Path.Index(d.Next.ID)
-		if mend < 0 || mend == from || !p.Call.Path.Above(from, mend) || !p.Call.Path.Above(mend, p.Call.Path.Reach(fed.Element, fed.Side)) {
+		from, to := p.Call.Path.Reach(o.Element, o.Side), p.Call.Path.Reach(fed.Element, fed.Side)
+		var between []string
+		for _, e := range p.Call.Path.Branch(to) {
+			if e != from && p.Call.Path.Above(from, e) {
+				between = append(between, p.Call.Path.Elements[e].ID)
+			}
+		}
+		if d.Next == nil || d.Next.Act == next.ActRepair && !slices.Contains(between, d.Next.ID) || d.Next.Act != next.ActRepair && d.chanceOf(between) < surely {
 			continue
 		}
-		return Claim{
-			Code: SupplyLost, Subject: d.Next.ID, Entries: []int64{fed.Seq, o.Seq},
+		c := Claim{
+			Code: SupplyLost, Subject: job, Entries: []int64{fed.Seq, o.Seq},
 			Text: fmt.Sprintf("%s V %s and %s V %s: the supply is lost between the two.",
 				fed.Reading.Volts, path.AtPoint(p.Call.PointOf(fed)), o.Reading.Volts, path.AtPoint(p.Call.PointOf(o))),
-		}, true
+		}
+		if d.Next.Act == next.ActRepair {
+			c.Subject = d.Next.ID
+		}
+		return c, true
 	}
 	return Claim{}, false
 }
+
+// byVerdict begins what the verdicts say and the odds do not bear out.
+const byVerdict = "By pass and fail the fault "
 
 // hedged says what the verdicts alone say where the odds do not bear it out:
 // one part that is not likely enough, or a stretch that most likely holds no
@@ -133,8 +143,8 @@ func (d Diagnosis) hedged(b trace.Bracket, text string) string {
 			text = "Fault is likely " + shared
 		}
 	}
-	return strings.NewReplacer("The fault is", "By pass and fail it is", "Fault is likely", "By pass and fail it is likely",
-		"Fault is", "By pass and fail it is", "One fault in what they share explains all of it; look there first", "By pass and fail it is in what they share").Replace(text)
+	return strings.NewReplacer("The fault is", byVerdict+"is", "Fault is", byVerdict+"is",
+		"One fault in what they share explains all of it; look there first", byVerdict+"is in what they share").Replace(text)
 }
 
 // unweighed reports that no odds are known: the diagnosis is only outlined.

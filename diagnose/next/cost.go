@@ -83,7 +83,7 @@ func (p *planner) oneLevel(least float64) *Next {
 	p.foresee(false)
 	p.worn = make([]bool, len(p.Places))
 	for x, pl := range p.Places {
-		p.worn[x] = levelsRead(p.Model, pl) > 0 || timesRead(p.Model, pl) > mostReadings
+		p.worn[x] = levelsRead(p.Model, pl) > 0 || timesRead(p.Model, pl) > mostReadings || p.beside(pl)
 	}
 	n, _, ok := p.byInformation(least)
 	if !ok {

@@ -176,6 +176,19 @@ func (p *planner) beyondFail(pl path.Place) bool {
 	return !slices.ContainsFunc(p.Spans, func(s trace.Span) bool { return p.Call.Path.Above(reach, s.Fail.Reach) })
 }
 
+// beside reports whether a place is an output that no failing branch hangs on.
+func (p *planner) beside(pl path.Place) bool {
+	if pl.Port == 0 {
+		return false
+	}
+	reach := p.Call.Path.Reach(pl.Element, pl.Side)
+	return !slices.ContainsFunc(p.Spans, func(s trace.Span) bool {
+		way := p.Call.Path.Branch(s.Fail.Reach)
+		k := slices.Index(way, reach)
+		return k >= 0 && (k+1 < len(way) && p.Call.Path.Elements[way[k+1]].Port == pl.Port || k+1 == len(way) && (s.Fail.Port == 0 || s.Fail.Port == pl.Port))
+	})
+}
+
 // reading is the best reading of the kind that the meter on this call gives,
 // and the expected minutes of it and those after it.
 func (p *planner) reading(least float64) (*Next, float64, bool) {

@@ -118,14 +118,18 @@ func (c Closeout) ProofLines() []string {
 		if p.What != "" {
 			name += ", " + p.What
 		}
-		now := "not read again"
+		now := "Proof: not read again"
 		switch {
 		case p.After == nil && !p.Stale:
-			now = "none, nothing was mended on its way"
+			now = "Proof: none, nothing was mended on its way"
 		case p.After != nil:
-			now = strings.Join([]string{Show(p.After).Text, Margin(p)}, ", margin ")
+			label := "Proof: "
+			if p.After.Verdict == entry.Fail {
+				label = "Read again, and no proof: "
+			}
+			now = label + strings.Join([]string{Show(p.After).Text, Margin(p)}, ", margin ")
 		}
-		out = append(out, fmt.Sprintf("Baseline %s: %s. Proof: %s.", name, Show(p.Before).Text, strings.TrimSuffix(now, ", margin ")))
+		out = append(out, fmt.Sprintf("Baseline %s: %s. %s.", name, Show(p.Before).Text, strings.TrimSuffix(now, ", margin ")))
 	}
 	return out
 }
@@ -136,6 +140,9 @@ func Show(r *Reading) Cell {
 		return Txt("not read")
 	}
 	parts := []string{VerdictWord(r.Verdict)}
+	if r.Verdict == "" && r.Volts.Said() {
+		parts = nil // the supply alone is judged by nobody
+	}
 	if r.NoSignal {
 		parts = append(parts, "no signal")
 	}

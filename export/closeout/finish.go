@@ -35,7 +35,7 @@ func (b *Builder) finish(d claim.Diagnosis) {
 }
 
 // causeStates are the states of a cause by what is claimed of the repair.
-var causeStates = map[string]CauseState{claim.Proven: Proven, claim.Together: Proven, claim.Helped: Improved}
+var causeStates = map[string]CauseState{claim.Proven: Proven, claim.Together: Proven, claim.Helped: Improved, claim.Lapsed: Improved}
 
 // cause says of a repair what the readings show of it.
 func (b *Builder) cause(a Action, d claim.Diagnosis) Cause {

@@ -2,6 +2,7 @@ package entry
 
 import (
 	"fmt"
+	"strings"
 
 	"downlead/grammar/vocab"
 )
@@ -29,7 +30,9 @@ func sayAction(a Action) string {
 	case a.At != nil && a.To != nil:
 		where = "between " + sayTarget(ElementOf(*a.At)) + " and " + sayTarget(ElementOf(*a.To))
 	case a.At != nil:
-		where = "at " + SayPoint(*a.At)
+		if where = SayPoint(*a.At); !strings.HasPrefix(where, "behind ") {
+			where = "at " + where
+		}
 	case a.Room != "":
 		where = inRoom(a.Room)
 	}

@@ -135,7 +135,7 @@ func bringBack(d claim.Diagnosis) []string {
 func moves(records []record.Record) bool {
 	for _, r := range records {
 		switch r.Entry.Kind() {
-		case entry.KindReading, entry.KindAction, entry.KindCorrection, entry.KindCheck, entry.KindPath, entry.KindSighting, entry.KindSymptom:
+		case entry.KindReading, entry.KindAction, entry.KindCorrection, entry.KindCheck, entry.KindPath, entry.KindSighting, entry.KindSymptom, entry.KindOutcome:
 			return true
 		}
 	}

@@ -1,0 +1,141 @@
+package claim
+
+import (
+	"fmt"
+	"slices"
+
+	"downlead/diagnose/call"
+	"downlead/diagnose/next"
+	"downlead/diagnose/path"
+	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
+	"downlead/journal/record"
+)
+
+// turn is two readings of one signal at one point, one after the other, that
+// say the opposite with nothing mended on the way between.
+type turn struct {
+	before, after trace.Observation
+	volts         bool // of the supply; else pass and fail
+	times         int  // how often the point was read since the last repair on its way
+}
+
+// turns lists the last such pair of every point, of those with no work on the
+// way since.
+func turns(c trace.Call) []turn {
+	var out []turn
+	for _, volts := range []bool{false, true} {
+		said := func(o trace.Observation) (string, bool) {
+			if volts {
+				return fmt.Sprint(o.Reading.Volts.Float() >= noSupply), o.Reading.Volts.Said()
+			}
+			v := trace.Counts(o.Reading, c.Settings)
+			return string(v), trace.Judges(o.Reading) && v != ""
+		}
+		for _, s := range c.Spots() {
+			last, found := map[string]turn{}, turn{}
+			for _, o := range s.Obs {
+				word, ok := said(o)
+				if !ok {
+					continue
+				}
+				k := signalOf(o.Reading)
+				t := turn{after: o, volts: volts, times: 1}
+				if p, seen := last[k]; seen && !workedOn(c, p.after, o, volts) {
+					t.before, t.times = p.after, p.times+1
+					if was, _ := said(p.after); was != word {
+						found = t
+					}
+				}
+				last[k] = t
+			}
+			if found.times > 0 && !mendedSince(c, found) {
+				found.times = last[signalOf(found.after.Reading)].times
+				out = append(out, found)
+			}
+		}
+	}
+	return out
+}
+
+// workedOn reports whether anything was done on the way to a point between
+// two readings there; for the supply, anywhere on the line.
+func workedOn(c trace.Call, before, after trace.Observation, volts bool) bool {
+	return slices.ContainsFunc(c.Repairs, func(r trace.Repair) bool {
+		return r.Seq > before.Seq && r.Seq < after.Seq && (beyond(c, r, after) || volts && feeds(c, r, after))
+	}) || before.Round != after.Round
+}
+
+// mendedSince reports whether work on the way came after both: it may have
+// been what ended it.
+func mendedSince(c trace.Call, t turn) bool {
+	return slices.ContainsFunc(c.Repairs, func(r trace.Repair) bool {
+		return r.Seq > t.after.Seq && (beyond(c, r, t.after) || t.volts && feeds(c, r, t.after))
+	})
+}
+
+func unsteadyFindings(c trace.Call) []trace.Finding {
+	var out []trace.Finding
+	for _, t := range turns(c) {
+		was, is := readingWords(c, t.before), readingWords(c, t.after)
+		if t.volts {
+			was, is = t.before.Reading.Volts.String()+" V", t.after.Reading.Volts.String()+" V"
+		}
+		out = append(out, trace.Finding{
+			Code: trace.FindingUnsteady, Entries: []int64{t.before.Seq, t.after.Seq},
+			Text: fmt.Sprintf("%s: %s, then %s, with nothing mended between: it comes and goes, or one reading is wrong.",
+				upper(path.PointWords(c.PointOf(t.after))), was, is),
+		})
+	}
+	return out
+}
+
+// readAgain is the step where the last two readings of a point say the
+// opposite: one more there tells which holds. Where it was told to come and go
+// both may hold, and once the call has gone on nobody goes back for it.
+func readAgain(p *call.Progress, d Diagnosis) *next.Next {
+	if _, told := comesAndGoes(p.Call, d.tables); told {
+		return nil
+	}
+	all := turns(p.Call)
+	for _, t := range all {
+		o := t.after
+		alike := func(u turn) bool { // another point turned the same way: they bear each other out
+			return p.Call.JointOf(u.after) != p.Call.JointOf(o) && u.volts == t.volts && trace.Counts(u.after.Reading, p.Call.Settings) == trace.Counts(o.Reading, p.Call.Settings)
+		}
+		elsewhere := func(e trace.Observation) bool { return e.Seq > o.Seq && p.Call.JointOf(e) != p.Call.JointOf(o) }
+		checked := slices.ContainsFunc(p.Call.Records, func(r record.Record) bool { _, is := r.Entry.(entry.Check); return is && r.Seq > o.Seq })
+		if t.times != 2 || checked || slices.ContainsFunc(all, alike) || slices.ContainsFunc(p.Call.Observations, elsewhere) {
+			continue
+		}
+		at := p.Call.PointOf(o)
+		n := &next.Next{
+			Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyDisagree, Point: at, ID: p.Call.Path.Elements[o.Element].ID,
+			Minutes: d.tables.Minutes.SamePlace + d.tables.Minutes.Measure, Why: "two readings disagree",
+		}
+		n.Text = "Read again " + path.AtPoint(at) + ": two readings disagree."
+		if t.volts {
+			n.Read, n.Text = []string{next.ReadVolts}, "Read the volts again "+path.AtPoint(at)+": two readings disagree."
+		}
+		return n
+	}
+	return nil
+}
+
+// ungrounded reports that the ground block was taken out of the path and none
+// put in its place.
+func ungrounded(c trace.Call) []trace.Finding {
+	is := func(e path.PathElement) bool { return e.Element == entry.GroundBlock }
+	if slices.ContainsFunc(c.Path.Elements, func(e path.PathElement) bool { return is(e) && !e.Removed }) {
+		return nil
+	}
+	for _, r := range slices.Backward(c.Repairs) {
+		if r.Action.Element == entry.GroundBlock && slices.ContainsFunc(c.Path.Elements, is) {
+			return []trace.Finding{{
+				Code: trace.FindingUngrounded, Entries: []int64{r.Seq},
+				Text: "The ground block is out of the path: the coax is not grounded there now. Put one back, or report it; the local code and a licensed electrician decide.",
+			}}
+		}
+	}
+	return nil
+}
