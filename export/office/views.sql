@@ -94,7 +94,8 @@ CREATE VIEW downlead.latest AS
 COMMENT ON VIEW downlead.latest IS 'The newest closeout of every visit, by the chain, as a JSON document. Not for the role downlead_analyst.';
 
 CREATE VIEW downlead.stays AS
-  SELECT v.job_id, v.visit_no, v.began, v.ended, v.time_zone, v.is_open, v.outcome, v.site_token FROM downlead_data.visit v WHERE v.is_latest;
+  SELECT v.job_id, j.journal_id, j.job, v.visit_no, v.began, v.ended, v.time_zone, v.is_open, v.outcome, v.site_token
+  FROM downlead_data.visit v JOIN downlead_data.job j USING (job_id) WHERE v.is_latest;
 COMMENT ON VIEW downlead.stays IS 'When which site was visited: what judge_visits looks colleagues up in, by the index of sites.';
 
 CREATE FUNCTION downlead.wilson(hits bigint, cases bigint, OUT low double precision, OUT high double precision)
@@ -107,7 +108,7 @@ COMMENT ON FUNCTION downlead.wilson IS 'The 95 % score interval of a proportion 
 
 CREATE FUNCTION downlead.judge_visits(since timestamptz, before timestamptz, days integer DEFAULT 30, judged timestamptz DEFAULT now())
 RETURNS TABLE (journal_id uuid, technician text, job text, visit_no integer, began timestamptz, outcome text,
-  first_fix text, undone_journal uuid, undone_job text, undone_visit integer, is_repeat boolean)
+  first_fix text, undone_journal uuid, undone_job text, undone_visit integer, is_repeat boolean, site_token text)
 LANGUAGE sql STABLE AS $$
   SELECT v.journal_id, v.technician, v.job, v.visit_no, v.began, v.outcome,
     CASE
@@ -120,15 +121,15 @@ LANGUAGE sql STABLE AS $$
       ELSE 'yes'
     END,
     CASE WHEN judged >= u.stands THEN w.journal_id END, CASE WHEN judged >= u.stands THEN w.job END, CASE WHEN judged >= u.stands THEN w.visit_no END,
-    v.outcome <> 'no_access' AND v.site_token IS NOT NULL AND coalesce(v.began < e.stands, false)
+    v.outcome <> 'no_access' AND v.site_token IS NOT NULL AND coalesce(v.began < e.stands, false), v.site_token
   FROM downlead.visits v
   CROSS JOIN LATERAL (SELECT CASE WHEN v.time_zone = '' THEN v.ended + days * interval '24 hours'
     ELSE (v.ended AT TIME ZONE v.time_zone + days * interval '1 day') AT TIME ZONE v.time_zone END AS stands) u
   LEFT JOIN LATERAL (
-    SELECT y.journal_id, y.job, x.visit_no FROM downlead.stays x JOIN downlead.jobs y USING (job_id)
+    SELECT x.journal_id, x.job, x.visit_no FROM downlead.stays x
     WHERE x.site_token = v.site_token AND x.began >= v.ended AND x.began < u.stands AND NOT x.is_open AND v.outcome <> 'no_access'
       AND x.outcome NOT IN ('no_access', 'no_fault_found') AND (x.job_id, x.visit_no) <> (v.job_id, v.visit_no)
-    ORDER BY x.began, y.job, x.visit_no LIMIT 1) w ON true
+    ORDER BY x.began, x.job, x.visit_no LIMIT 1) w ON true
   LEFT JOIN LATERAL (
     SELECT true AS waits FROM downlead.stays x
     WHERE x.site_token = v.site_token AND x.began >= v.ended AND x.began < u.stands AND x.is_open
@@ -151,9 +152,9 @@ LANGUAGE sql STABLE AS $$
       count(*) FILTER (WHERE first_fix = 'pending') AS pending, count(*) FILTER (WHERE first_fix = 'left_out') AS left_out
     FROM v GROUP BY ROLLUP (v.technician)
     UNION ALL
-    SELECT v.technician, 'repeat', count(*) FILTER (WHERE is_repeat), count(*) FILTER (WHERE outcome <> 'no_access' AND s.site_token IS NOT NULL), 0,
-      count(*) FILTER (WHERE outcome = 'no_access' OR s.site_token IS NULL)
-    FROM v JOIN downlead.visits s USING (journal_id, job, visit_no, technician, outcome) GROUP BY ROLLUP (v.technician)
+    SELECT v.technician, 'repeat', count(*) FILTER (WHERE is_repeat), count(*) FILTER (WHERE outcome <> 'no_access' AND v.site_token IS NOT NULL), 0,
+      count(*) FILTER (WHERE outcome = 'no_access' OR v.site_token IS NULL)
+    FROM v GROUP BY ROLLUP (v.technician)
   )
   SELECT f.technician, f.figure, f.hits, f.cases, f.pending, f.left_out, w.low, w.high FROM f, downlead.wilson(f.hits, f.cases) w ORDER BY f.figure, f.technician NULLS LAST
 $$;
