@@ -62,7 +62,7 @@ PACKAGE     := cmd/downlead/package
 # The chroot that the package is tried in: one like the system it is built on.
 SUITE       := $(shell . /etc/os-release 2>/dev/null; echo $$VERSION_CODENAME)
 
-.PHONY: deb package-test help demo test check build setup-demo setup-test setup-speech setup-voice setup-hear crash words pictures simulate speech confidence phone fuzz bench clean
+.PHONY: deb package-test cross help demo test check build setup-demo setup-test setup-speech setup-voice setup-hear crash words pictures simulate speech confidence phone fuzz bench clean
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
@@ -159,6 +159,23 @@ deb: bin/licences ## the Debian package bin/deb/*.deb, built twice and compared,
 package-test: deb ## install the package in a new minimal system, use it, remove it (as root)
 	mmdebstrap --variant=minbase --include=ca-certificates $(SUITE) bin/root.tar
 	sh $(PACKAGE)/try.sh bin/root.tar bin/deb/*.deb
+
+# Compilers for other machines: Debian's, and for macOS the one that the Python
+# package brings. Nothing of it is needed here.
+CROSS_PACKAGES := gcc-aarch64-linux-gnu gcc-mingw-w64-x86-64 mmdebstrap qemu-user-static python3-venv
+ZIG            := ziglang==0.17.1
+ZIG_DIR        := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/zig
+ARM_ROOT       := bin/root-arm64
+
+cross: build bin/licences ## build for arm64 (a Debian package), Windows and macOS (without voice), with vet; as root
+	$(call need,$(CROSS_PACKAGES) lintian)
+	@test -e "$(ZIG_DIR)/bin/python" || { python3 -m venv "$(ZIG_DIR)" && "$(ZIG_DIR)/bin/pip" install --quiet --disable-pip-version-check $(ZIG); }
+	@test -d $(ARM_ROOT)/usr/lib/aarch64-linux-gnu || mmdebstrap --quiet --architectures=arm64 --variant=extract \
+		--include=libc6-dev,libpocketsphinx-dev,libsphinxbase-dev $(SUITE) $(ARM_ROOT)
+	ROOT=$(ARM_ROOT) ZIG="$(ZIG_DIR)/bin/python -m ziglang" TEST="./journal ./export/file ./export ./diagnose" sh $(PACKAGE)/cross.sh bin/cross
+	NFPM="$(GO) run $(NFPM)" LICENCES="$(CURDIR)/bin/licences" ARCH=arm64 TOOL=$(BIN) BINARY=bin/cross/downlead-linux-arm64 \
+		sh $(PACKAGE)/build.sh bin/deb-arm64
+	lintian --allow-root --fail-on error bin/deb-arm64/*.deb
 
 crash: setup-test ## the long search for a lost or unseen journal entry
 	DOWNLEAD_LONG=1 $(GO) test -timeout 60m -count=1 -v ./journal

@@ -21,7 +21,7 @@ import (
 const DefaultModelDir = "/usr/share/pocketsphinx/model/en-us"
 
 // ErrNoRecogniser is returned by a build without the recogniser library.
-var ErrNoRecogniser = errors.New("this build has no speech recogniser: apt-get install libpocketsphinx-dev pocketsphinx-en-us, then build without -tags novoice")
+var ErrNoRecogniser = errors.New("this build has no speech recogniser: type instead, or on Linux apt-get install libpocketsphinx-dev pocketsphinx-en-us, then build without -tags novoice")
 
 // ErrNoModel is wrapped by the error for a speech model that is missing or incomplete.
 var ErrNoModel = errors.New("no speech model: apt-get install pocketsphinx-en-us, or set the model folder")

@@ -8,9 +8,6 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
-	"syscall"
-
-	"golang.org/x/sys/unix"
 )
 
 // checkOurs looks at a file before it is opened in earnest, so that one which
@@ -33,7 +30,7 @@ func checkOurs(ctx context.Context, path string) error {
 	if !info.Mode().IsRegular() {
 		return fmt.Errorf("%w: it is no ordinary file", ErrForeign)
 	}
-	if links(info) > 1 {
+	if links(path, info) > 1 {
 		return fmt.Errorf("%w: the file has a second name (a hard link), and its log would be looked for under one of them only; remove the other name", ErrForeign)
 	}
 	if info.Size() == 0 {
@@ -57,14 +54,6 @@ func readID(ctx context.Context, path string, how url.Values) (id int64, err err
 	defer db.Close()
 	err = db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id)
 	return id, explain(err)
-}
-
-// links is the number of names a file has.
-func links(info fs.FileInfo) uint64 {
-	if s, ok := info.Sys().(*syscall.Stat_t); ok {
-		return uint64(s.Nlink)
-	}
-	return 1
 }
 
 // watchFiles remembers which files are open and returns a check that they are
@@ -98,7 +87,7 @@ func watchFiles(path string, writing bool) (func() error, error) {
 // cannot be written as one to read.
 func checkWritable(path string) error {
 	for _, p := range []string{path, filepath.Dir(path)} {
-		if err := unix.Access(p, unix.W_OK); err != nil {
+		if err := mayWrite(p); err != nil {
 			return fmt.Errorf("%w: %s cannot be written (%w)", ErrReadOnly, p, err)
 		}
 	}
@@ -126,7 +115,7 @@ func unwritable(path string) bool {
 	if _, err := os.Stat(path + "-wal"); err == nil {
 		return false
 	}
-	return unix.Access(filepath.Dir(path), unix.W_OK) != nil
+	return mayWrite(filepath.Dir(path)) != nil
 }
 
 // makeFolder makes a folder and those above it, each forced to the disk: a
@@ -148,22 +137,4 @@ func makeFolder(dir string) error {
 		return err
 	}
 	return syncPath(filepath.Dir(dir))
-}
-
-// syncPath forces a file or a folder to the disk.
-func syncPath(path string) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
-}
-
-// fileMode is the permission bits of a file.
-func fileMode(path string) (fs.FileMode, error) {
-	info, err := os.Stat(path)
-	if err != nil {
-		return 0, err
-	}
-	return info.Mode().Perm(), nil
 }

@@ -38,7 +38,8 @@ func (z *zones) name(loc *time.Location) string {
 }
 
 // LocalZone returns the IANA name of the machine's own time zone, from TZ, the
-// link /etc/localtime or the file /etc/timezone; "UTC" where none of them says.
+// link /etc/localtime or the file /etc/timezone. Where none of them says it is
+// the name of the offset that holds now, such as "Etc/GMT+7" (west of Greenwich).
 func LocalZone() string {
 	if name := time.Local.String(); name != "Local" {
 		return name
@@ -50,6 +51,10 @@ func LocalZone() string {
 		if _, err := time.LoadLocation(name); err == nil && name != "" {
 			return name
 		}
+	}
+	_, east := time.Now().Zone()
+	if name := fmt.Sprintf("Etc/GMT%+d", -east/3600); east != 0 && east%3600 == 0 {
+		return name
 	}
 	return "UTC"
 }

@@ -1,3 +1,5 @@
+//go:build !novoice
+
 package hear
 
 import (
@@ -11,9 +13,6 @@ import (
 
 	ort "github.com/yalue/onnxruntime_go"
 )
-
-// Rate is the sample rate of the sound that is heard, in samples a second, mono.
-const Rate = 16000
 
 // Neural is the model, loaded. It is safe for concurrent use; one call at a
 // time runs.
@@ -68,33 +67,6 @@ func (n *Neural) Close() {
 	}
 	n.encoder, n.decoder = nil, nil
 	closeLibrary()
-}
-
-// Sound is a stretch of sound as the model's encoder sees it.
-type Sound struct {
-	n       *Neural
-	hidden  []float32 // frames by width
-	frames  int64
-	seconds float64
-	samples int64
-}
-
-// Sizes of the model: its width, and the layers, heads and numbers a head of
-// its decoder.
-const (
-	width  = 288
-	layers = 6
-	heads  = 8
-	head   = 36
-)
-
-// A stretch is encoded only within these lengths, in seconds: the model was
-// made for up to half a minute, and hears nothing in less than a tenth.
-const shortestTenths, longest = 1, 30
-
-// Hears reports that so many samples are a length that Encode takes.
-func Hears(samples int) bool {
-	return samples >= Rate*shortestTenths/10 && samples <= longest*Rate
 }
 
 // Encode runs the encoder; its time grows with the length of the sound. Sound

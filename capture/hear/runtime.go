@@ -9,13 +9,13 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"sync"
-
-	ort "github.com/yalue/onnxruntime_go"
 )
 
 // ErrMissing is wrapped by the error for a folder without the second listener.
 var ErrMissing = errors.New("it is not here; fetch it with: downlead setup --yes --second fetch")
+
+// ErrLeftOut is the error of Open in a build with -tags novoice.
+var ErrLeftOut = errors.New("this build leaves the second listener out")
 
 // Files of the folder.
 const (
@@ -49,33 +49,6 @@ func Folder() string {
 	return filepath.Join(data, "downlead", "hear")
 }
 
-// library counts who uses the runtime: it can be started once in a process.
-var library struct {
-	sync.Mutex
-	users int
-}
-
-func openLibrary(path string) error {
-	library.Lock()
-	defer library.Unlock()
-	if library.users == 0 {
-		ort.SetSharedLibraryPath(path)
-		if err := ort.InitializeEnvironment(ort.WithLogLevelFatal()); err != nil {
-			return fmt.Errorf("%s: %w", path, err)
-		}
-	}
-	library.users++
-	return nil
-}
-
-func closeLibrary() {
-	library.Lock()
-	defer library.Unlock()
-	if library.users--; library.users == 0 {
-		_ = ort.DestroyEnvironment()
-	}
-}
-
 // check checks the sum of a file of the folder.
 func check(dir, name string) error {
 	f, err := os.Open(filepath.Join(dir, name))
@@ -95,19 +68,3 @@ func check(dir, name string) error {
 	}
 	return nil
 }
-
-// session loads a model. One thread: the first listener has the other core.
-func session(path string, in, out []string) (*ort.DynamicAdvancedSession, error) {
-	options, err := ort.NewSessionOptions()
-	if err != nil {
-		return nil, err
-	}
-	defer options.Destroy()
-	if err := errors.Join(options.SetIntraOpNumThreads(1), options.SetInterOpNumThreads(1), options.SetCpuMemArena(false)); err != nil {
-		return nil, err
-	}
-	return ort.NewDynamicAdvancedSession(path, in, out, options)
-}
-
-// Version names the model and the library that runs it; a Neural is open.
-func Version() string { return "Moonshine tiny, English, in ONNX Runtime " + ort.GetVersion() }

@@ -3,17 +3,16 @@ package sound
 import (
 	"context"
 	"errors"
-	"fmt"
-	"strings"
 	"sync/atomic"
 	"time"
-
-	"github.com/gen2brain/malgo"
 )
 
 // ErrNoMicrophone is wrapped by the error of OpenMicrophone when there is
 // nothing to record from.
 var ErrNoMicrophone = errors.New("no microphone: plug one in and see that the system lists it (arecord -l, pactl list short sources), or use a sound file or typed phrases")
+
+// ErrLeftOut is the error for every sound device in a build with -tags novoice.
+var ErrLeftOut = errors.New("this build leaves sound out: type to it, or use one with voice")
 
 // ErrDeviceLost is returned once by Microphone.Read when the device went away
 // in mid-sound. Reading on waits until it, or another, is there.
@@ -36,14 +35,6 @@ type Microphone struct {
 	back    bool      // the device was opened again and has given nothing yet
 }
 
-// recording is an open device.
-type recording struct {
-	ctx     *malgo.AllocatedContext
-	dev     *malgo.Device
-	stopped chan struct{} // closed when the device stops by itself
-	gone    atomic.Bool   // given up: what it still records is not wanted
-}
-
 // OpenMicrophone starts recording at 16 kHz mono. The error names what to do
 // when there is no microphone, or which there are when none has the name.
 func OpenMicrophone(cfg MicrophoneConfig) (*Microphone, error) {
@@ -60,104 +51,6 @@ func OpenMicrophone(cfg MicrophoneConfig) (*Microphone, error) {
 		return nil, err
 	}
 	return m, nil
-}
-
-// backends are the sound systems that are tried, in order: all that the
-// library knows but its null device, which would record silence for ever.
-func backends() []malgo.Backend {
-	return []malgo.Backend{
-		malgo.BackendWasapi, malgo.BackendDsound, malgo.BackendWinmm, malgo.BackendCoreaudio,
-		malgo.BackendSndio, malgo.BackendAudio4, malgo.BackendPulseaudio, malgo.BackendAlsa,
-		malgo.BackendOss, malgo.BackendJack, malgo.BackendAaudio, malgo.BackendOpensl,
-	}
-}
-
-func openRecording(name string, r *ring) (*recording, error) {
-	quietALSA()
-	ctx, err := malgo.InitContext(backends(), malgo.ContextConfig{}, nil)
-	if err != nil {
-		return nil, fmt.Errorf("%w (%v)", ErrNoMicrophone, err)
-	}
-	rec := &recording{ctx: ctx, stopped: make(chan struct{})}
-	cfg := malgo.DefaultDeviceConfig(malgo.Capture)
-	cfg.SampleRate = Rate
-	cfg.Capture.Format = malgo.FormatS16
-	cfg.Capture.Channels = 1
-	cfg.PeriodSizeInMilliseconds = 20
-	id, err := deviceID(ctx, malgo.Capture, name)
-	if err != nil {
-		rec.close()
-		return nil, err
-	}
-	if id != nil {
-		cfg.Capture.DeviceID = id.Pointer()
-	}
-	var once atomic.Bool
-	rec.dev, err = malgo.InitDevice(ctx.Context, cfg, malgo.DeviceCallbacks{
-		Data: func(_, in []byte, _ uint32) {
-			if !rec.gone.Load() {
-				r.put(in)
-			}
-		},
-		Stop: func() {
-			if once.CompareAndSwap(false, true) {
-				close(rec.stopped)
-			}
-		},
-	})
-	if err == nil {
-		err = rec.dev.Start()
-	}
-	if err != nil {
-		rec.close()
-		return nil, fmt.Errorf("%w (%v)", ErrNoMicrophone, err)
-	}
-	return rec, nil
-}
-
-// deviceID finds the device whose name has name in it; nil for the default.
-func deviceID(ctx *malgo.AllocatedContext, kind malgo.DeviceType, name string) (*malgo.DeviceID, error) {
-	if name == "" {
-		return nil, nil
-	}
-	list, err := ctx.Devices(kind)
-	if err != nil {
-		return nil, fmt.Errorf("list sound devices: %w", err)
-	}
-	var names []string
-	for i := range list {
-		if strings.Contains(strings.ToLower(list[i].Name()), strings.ToLower(name)) {
-			return &list[i].ID, nil
-		}
-		names = append(names, fmt.Sprintf("%q", list[i].Name()))
-	}
-	return nil, fmt.Errorf("no sound device named %q; there are: %s", name, strings.Join(names, ", "))
-}
-
-func (r *recording) close() {
-	r.gone.Store(true)
-	closeDevice(r.dev, r.ctx)
-}
-
-// closeDevice closes a device and its context, and waits for that only a
-// moment: closing one whose sound server has died can hang for ever, and is
-// then left behind.
-func closeDevice(dev *malgo.Device, ctx *malgo.AllocatedContext) {
-	closed := make(chan struct{})
-	go func() {
-		defer close(closed)
-		if dev != nil {
-			dev.Uninit()
-		}
-		if ctx != nil {
-			_ = ctx.Uninit() // nothing can be done about it
-			ctx.Free()
-		}
-	}()
-	select {
-	case <-closed:
-	case <-time.After(time.Second):
-	}
 }
 
 // Read implements Source. For sound that was dropped, and for the time that

@@ -9,8 +9,6 @@ import (
 	"sync/atomic"
 	"time"
 	"unsafe"
-
-	"github.com/gen2brain/malgo"
 )
 
 // ErrNoSpeaker is wrapped by the error for a missing sound output.
@@ -33,13 +31,6 @@ type Player struct {
 
 	mu  sync.Mutex // held while a clip plays
 	out *playback
-}
-
-// playback is an open output device.
-type playback struct {
-	ctx     *malgo.AllocatedContext
-	dev     *malgo.Device
-	stopped chan struct{}
 }
 
 func NewPlayer(device string, volume float64) *Player {
@@ -109,15 +100,6 @@ func (p *Player) Play(ctx context.Context, samples []int16) error {
 	return fmt.Errorf("%w (it went away)", ErrNoSpeaker)
 }
 
-func Sleep(ctx context.Context, d time.Duration) error {
-	select {
-	case <-ctx.Done():
-		return ctx.Err()
-	case <-time.After(d):
-		return nil
-	}
-}
-
 func (p *Player) Close() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -126,44 +108,3 @@ func (p *Player) Close() {
 		p.out = nil
 	}
 }
-
-func openPlayback(name string, fill func([]byte)) (*playback, error) {
-	quietALSA()
-	ctx, err := malgo.InitContext(backends(), malgo.ContextConfig{}, nil)
-	if err != nil {
-		return nil, fmt.Errorf("%w (%v)", ErrNoSpeaker, err)
-	}
-	out := &playback{ctx: ctx, stopped: make(chan struct{})}
-	cfg := malgo.DefaultDeviceConfig(malgo.Playback)
-	cfg.SampleRate = Rate
-	cfg.Playback.Format = malgo.FormatS16
-	cfg.Playback.Channels = 1
-	cfg.PeriodSizeInMilliseconds = 20
-	id, err := deviceID(ctx, malgo.Playback, name)
-	if err != nil {
-		out.close()
-		return nil, err
-	}
-	if id != nil {
-		cfg.Playback.DeviceID = id.Pointer()
-	}
-	var once atomic.Bool
-	out.dev, err = malgo.InitDevice(ctx.Context, cfg, malgo.DeviceCallbacks{
-		Data: func(b, _ []byte, _ uint32) { fill(b) },
-		Stop: func() {
-			if once.CompareAndSwap(false, true) {
-				close(out.stopped)
-			}
-		},
-	})
-	if err == nil {
-		err = out.dev.Start()
-	}
-	if err != nil {
-		out.close()
-		return nil, fmt.Errorf("%w (%v)", ErrNoSpeaker, err)
-	}
-	return out, nil
-}
-
-func (o *playback) close() { closeDevice(o.dev, o.ctx) }

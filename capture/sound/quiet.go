@@ -1,6 +1,8 @@
+//go:build !novoice && linux
+
 package sound
 
-// #cgo linux LDFLAGS: -ldl
+// #cgo LDFLAGS: -ldl
 // #include <dlfcn.h>
 // #include <stddef.h>
 //

@@ -193,3 +193,13 @@ func ReadAll(ctx context.Context, src Source) ([]int16, error) {
 		}
 	}
 }
+
+// Sleep waits so long, or until ctx is done.
+func Sleep(ctx context.Context, d time.Duration) error {
+	select {
+	case <-ctx.Done():
+		return ctx.Err()
+	case <-time.After(d):
+		return nil
+	}
+}

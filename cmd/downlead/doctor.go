@@ -7,7 +7,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"syscall"
+	"runtime"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -66,6 +67,11 @@ func runDoctor(ctx context.Context, e *env, g *global) error {
 }
 
 func showLooks(e *env, g *global, looks []ailment) error {
+	for i, l := range looks {
+		if runtime.GOOS != "linux" && strings.HasPrefix(l.Mend, "apt-get ") {
+			looks[i].Mend = ""
+		}
+	}
 	if g.json {
 		return printJSON(e.out, looks)
 	}
@@ -90,7 +96,7 @@ func (e *env) lookAtRecogniser() ailment {
 	r, err := capture.NewRecogniser(capture.Config{JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil)})
 	switch {
 	case errors.Is(err, capture.ErrNoRecogniser):
-		return ailment{"recogniser", false, "built without voice", "apt-get install libpocketsphinx-dev pocketsphinx-en-us, then build again without -tags novoice"}
+		return ailment{"recogniser", false, "this build leaves voice out: type to it, with say or listen --text", ""}
 	case errors.Is(err, capture.ErrNoModel):
 		return ailment{"recogniser", false, err.Error(), "apt-get install pocketsphinx-en-us"}
 	case err != nil:
@@ -103,6 +109,8 @@ func (e *env) lookAtRecogniser() ailment {
 func (e *env) lookAtSecondListener() ailment {
 	n, err := hear.Open(e.hearFolder())
 	switch {
+	case errors.Is(err, hear.ErrLeftOut):
+		return ailment{"2nd listener", false, err.Error(), ""}
 	case errors.Is(err, hear.ErrMissing):
 		return ailment{"2nd listener", false, "not here: with one listener more is asked about in noise, and notes are heard poorly", "downlead setup --yes --second fetch"}
 	case err != nil:
@@ -123,7 +131,10 @@ func lookAtVoice() ailment {
 
 func lookAtMicrophone() ailment {
 	mic, err := sound.OpenMicrophone(sound.MicrophoneConfig{})
-	if err != nil {
+	switch {
+	case errors.Is(err, sound.ErrLeftOut):
+		return ailment{"microphone", false, err.Error(), ""}
+	case err != nil:
 		return ailment{"microphone", false, err.Error(), "plug one in; recorded sound works without: downlead listen --file call.wav"}
 	}
 	defer mic.Close()
@@ -162,7 +173,7 @@ func (e *env) lookAtTables() ailment {
 }
 
 func lookAtBrowser() ailment {
-	for _, program := range []string{"xdg-open", "chromium", "firefox", "www-browser"} {
+	for _, program := range []string{opener()[0], "chromium", "firefox", "www-browser"} {
 		if path, err := exec.LookPath(program); err == nil {
 			return ailment{"browser", true, path, ""}
 		}
@@ -182,11 +193,10 @@ func (e *env) lookAtDisk(g *global) ailment {
 		}
 		folder = filepath.Dir(folder)
 	}
-	var fs syscall.Statfs_t
-	if err := syscall.Statfs(folder, &fs); err != nil {
+	free, err := freeSpace(folder)
+	if err != nil {
 		return ailment{"disk", false, err.Error(), ""}
 	}
-	free := fs.Bavail * uint64(fs.Bsize)
 	a := ailment{"disk", free >= leastDisk, fmt.Sprintf("%d MB free for the journal", free>>20), ""}
 	if !a.OK {
 		a.Mend = "free some space: every entry is written to this disk before it is confirmed"

@@ -8,10 +8,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"time"
-
-	"golang.org/x/sys/unix"
 
 	"downlead/capture"
 	"downlead/capture/sound"
@@ -76,6 +75,9 @@ func (e *env) lookAtCopy(ctx context.Context, g *global) (looks []ailment, damag
 
 // lookAtRights looks for what others on this machine could read or change.
 func (e *env) lookAtRights(g *global) ailment {
+	if runtime.GOOS == "windows" {
+		return ailment{"rights", true, "not looked at on this system: the journal has the rights of its folder", ""}
+	}
 	var wrong, mend []string
 	path := e.journalPath(g)
 	for _, name := range []string{path, path + "-wal", path + "-shm", path + "-clips", path + "-photos"} {
@@ -99,7 +101,7 @@ func (e *env) lookAtRights(g *global) ailment {
 }
 
 // lookAtClock holds the clock against the journal and asks the system whether
-// it is kept right (adjtimex(2)).
+// it is kept right, where it says.
 func (e *env) lookAtClock(ctx context.Context, g *global) ailment {
 	now := e.now()
 	if j, err := e.readJournal(ctx, g); err == nil {
@@ -111,11 +113,10 @@ func (e *env) lookAtClock(ctx context.Context, g *global) ailment {
 			}
 		}
 	}
-	if journal.LocalZone() == "" {
-		return ailment{"clock", false, "the time zone has no name", "timedatectl set-timezone America/Denver, or the one you are in"}
+	if strings.HasPrefix(journal.LocalZone(), "Etc/") {
+		return ailment{"clock", false, "the time zone has no name, and no change to summer time", "downlead setup --yes --zone America/Denver, or the one you are in"}
 	}
-	var t unix.Timex
-	if state, err := unix.Adjtimex(&t); err == nil && (state == unix.TIME_ERROR || t.Status&unix.STA_UNSYNC != 0) {
+	if unkeptClock() {
 		return ailment{"clock", true, now.Format(time.DateTime) + " " + journal.LocalZone() + "; no time server keeps it right", "compare it with a telephone"}
 	}
 	return ailment{"clock", true, now.Format(time.DateTime) + " " + journal.LocalZone(), ""}

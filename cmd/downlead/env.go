@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -49,7 +50,8 @@ func systemEnv() *env {
 func (e *env) folder(variable, fallback string) string {
 	base := e.getenv(variable)
 	if !filepath.IsAbs(base) {
-		base = filepath.Join(e.getenv("HOME"), fallback)
+		home := cmp.Or(e.getenv("HOME"), e.getenv("USERPROFILE")) // the second on Windows
+		base = filepath.Join(home, fallback)
 	}
 	return filepath.Join(base, "downlead")
 }

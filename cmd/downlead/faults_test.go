@@ -17,9 +17,10 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
+
+	"downlead/export/exporttest"
 )
 
 // faultsProgram compiles the program that makes a chosen call on a file fail,
@@ -419,9 +420,7 @@ func TestACloseoutBesideABusyOrReadOnlyJournal(t *testing.T) {
 // plain open for ever (open(2)).
 func TestPipesAreNotWaitedFor(t *testing.T) {
 	path, pipe := demoJournal(t), filepath.Join(t.TempDir(), "pipe.txt")
-	if err := syscall.Mkfifo(pipe, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	exporttest.Pipe(t, pipe)
 	for _, line := range [][]string{{"import", pipe}, {"job", "attach", pipe}, {"verify", "--archive", pipe}, {"job", "attach", "/dev/zero"}} {
 		e, _, errs := testEnv(t, "")
 		if code := run(context.Background(), e, append([]string{"--journal", path, "--job", "4412"}, line...)); code != exitFailed {

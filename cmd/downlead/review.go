@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os/exec"
+	"runtime"
 
 	"github.com/spf13/cobra"
 
@@ -67,7 +68,8 @@ func (e *env) openPage(noOpen bool) (ready func(url string), done func()) {
 		if noOpen {
 			return
 		}
-		program, err := exec.LookPath("xdg-open")
+		opener := opener()
+		program, err := exec.LookPath(opener[0])
 		if err != nil {
 			return // the address stands on standard output
 		}
@@ -77,8 +79,19 @@ func (e *env) openPage(noOpen bool) (ready func(url string), done func()) {
 			return
 		}
 		remove = clear
-		_ = exec.Command(program, page).Start()
+		_ = exec.Command(program, append(opener[1:], page)...).Start()
 	}, func() { remove() }
+}
+
+// opener is the system's program that opens a page, with what stands before it.
+func opener() []string {
+	switch runtime.GOOS {
+	case "darwin":
+		return []string{"open"}
+	case "windows":
+		return []string{"rundll32", "url.dll,FileProtocolHandler"}
+	}
+	return []string{"xdg-open"}
 }
 
 // closeoutRecord lets the page preview and save a job's closeout.

@@ -2,5 +2,5 @@
 
 package file
 
-// exchange lets two names change places.
-func exchange(a, b string) error { return exchangeByThree(a, b) }
+// Exchange lets two names change places, in three steps.
+func Exchange(a, b string) error { return exchangeByThree(a, b) }

@@ -8,7 +8,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"syscall"
 )
 
 // Errors of WriteFile and WriteArchive that a caller branches on.
@@ -174,18 +173,6 @@ func same(a, b string) bool {
 	return err1 == nil && err2 == nil && x == y
 }
 
-func SyncFolder(dir string) error {
-	d, err := os.Open(dir)
-	if err != nil {
-		return fmt.Errorf("sync folder: %w", err)
-	}
-	defer d.Close()
-	if err := d.Sync(); err != nil {
-		return fmt.Errorf("sync folder %s: %w", dir, err)
-	}
-	return nil
-}
-
 // CtxWriter fails once its context is done.
 type CtxWriter struct {
 	Ctx context.Context
@@ -199,19 +186,18 @@ func (c CtxWriter) Write(p []byte) (int, error) {
 	return c.W.Write(p)
 }
 
+var errNotPlain = errors.New("it is not a plain file")
+
 // OpenPlain opens a plain file to read. It follows no link and waits for
 // nothing: a pipe in its place is an error.
 func OpenPlain(path string) (*os.File, error) {
-	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK|syscall.O_NOFOLLOW, 0)
-	if errors.Is(err, syscall.ELOOP) || errors.Is(err, syscall.ENXIO) {
-		return nil, errors.New("it is not a plain file")
-	}
+	f, err := openNoFollow(path)
 	if err != nil {
 		return nil, err
 	}
 	info, err := f.Stat()
 	if err == nil && !info.Mode().IsRegular() {
-		err = errors.New("it is not a plain file")
+		err = errNotPlain
 	}
 	if err != nil {
 		f.Close()

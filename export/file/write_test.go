@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"testing"
 
 	"downlead/export/exporttest"
@@ -104,8 +103,9 @@ func TestWriteFileWhereItCannot(t *testing.T) {
 func TestForceOverwritesOnlyItsOwnKind(t *testing.T) {
 	dir := t.TempDir()
 	kept := filepath.Join(dir, "kept")
+	exporttest.Pipe(t, filepath.Join(dir, "pipe"))
 	for _, err := range []error{
-		os.Mkdir(kept, 0o700), syscall.Mkfifo(filepath.Join(dir, "pipe"), 0o600),
+		os.Mkdir(kept, 0o700),
 		os.WriteFile(filepath.Join(dir, "target"), []byte("%PDF-1.4 target"), 0o600), os.Symlink("target", filepath.Join(dir, "link")),
 	} {
 		if err != nil {

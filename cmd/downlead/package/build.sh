@@ -12,7 +12,12 @@ trap 'rm -rf "$STAGE"' EXIT
 umask 022
 export ARCH VERSION SOURCE_DATE_EPOCH STAGE
 
-go build -trimpath -ldflags '-s -w -buildid=' -o "$STAGE/downlead" ./cmd/downlead
+# BINARY is one that was built before, for another processor.
+if [ -n "${BINARY:-}" ]; then
+	cp "$BINARY" "$STAGE/downlead"
+else
+	go build -trimpath -ldflags '-s -w -buildid=' -o "$STAGE/downlead" ./cmd/downlead
+fi
 mkdir "$STAGE/man"
 cp cmd/downlead/man/*.1 "$STAGE/man"
 gzip -9n "$STAGE"/man/*
