@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -59,7 +60,7 @@ func (w *witness) mendedAhead(p entry.Point, after, before int64) []int64 {
 	far, _ := depth(p)
 	var out []int64
 	for _, r := range w.current {
-		if a, ok := r.Entry.(entry.Action); ok && r.Seq > after && r.Seq < before && places[a.Element] <= far {
+		if a, ok := r.Entry.(entry.Action); ok && a.Action != "swapped" && r.Seq > after && r.Seq < before && places[a.Element] <= far {
 			out = append(out, r.Seq)
 		}
 	}
@@ -124,7 +125,27 @@ func (w *witness) rule(c claim.Claim) {
 	case claim.Together:
 		ok = len(acts) > 1 && w.failThenPass(c.Entries, acts, len(acts))
 	case claim.Helped:
-		ok = len(acts) == 1 && len(verdicts[entry.Fail]) == 2 && c.Figures["gain_db"] > 2
+		ok = len(acts) >= 1 && slices.Equal(acts, w.mendedAhead(verdicts[entry.Fail][0].Point, w.firstOf(c.Entries), w.lastOf(c.Entries))) && len(verdicts[entry.Fail]) == 2 && c.Figures["gain_db"] > 2
+	case claim.Lapsed:
+		last := c.Entries[len(c.Entries)-1]
+		e, read := w.reading(last)
+		ok = len(acts) >= 1 && read && e.Verdict == entry.Fail && len(verdicts[entry.Fail]) == 2 && len(verdicts[entry.Pass]) == 1 &&
+			len(w.mendedAhead(e.Point, w.firstOf(c.Entries[slices.Index(c.Entries, acts[len(acts)-1])+1:]), last)) == 0
+	case claim.TestPassed, claim.TestFailed:
+		k, is := w.at(c.Entries[0]).(entry.Check)
+		want := map[string]entry.Verdict{claim.TestPassed: entry.Pass, claim.TestFailed: entry.Fail}[c.Code]
+		ok = len(c.Entries) == 1 && is && k.Verdict == want && c.Subject == fmt.Sprintf("receiver %d", k.Point.Number) && w.lastTest(k.Point.Number) == c.Entries[0] &&
+			len(w.mendedAhead(entry.Point{Element: entry.Receiver}, c.Entries[0], ever)) == 0
+	case claim.WentWith, claim.Stayed:
+		ok = w.swapTells(c)
+	case trace.FindingOutlet:
+		ok = w.lastOutlets() == [2]entry.Verdict{entry.Fail, entry.Fail}
+	case trace.FindingOtherOutlet:
+		ok = w.lastOutlets() == [2]entry.Verdict{entry.Fail, entry.Pass}
+	case trace.FindingUnsteady:
+		a, isA := w.reading(c.Entries[0])
+		b, isB := w.reading(c.Entries[1])
+		ok = isA && isB && len(c.Entries) == 2 && a.Point == b.Point && (a.Verdict != b.Verdict || len(volts) == 2) && w.stands(c.Entries[0])
 	case claim.NotShown:
 		ok = len(acts) == 1 && !w.anyTurn(acts[0])
 	case claim.Improved:
@@ -163,6 +184,97 @@ func (w *witness) rule(c claim.Claim) {
 	}
 	if !ok {
 		w.Errorf("%s of %v is not borne out: %q", c.Code, c.Entries, c.Text)
+	}
+}
+
+// firstOf and lastOf are the first and the last reading among entries.
+func (w *witness) firstOf(seqs []int64) int64 {
+	return seqs[slices.IndexFunc(seqs, func(s int64) bool { _, is := w.reading(s); return is })]
+}
+
+func (w *witness) lastOf(seqs []int64) int64 {
+	back := slices.Clone(seqs)
+	slices.Reverse(back)
+	return w.firstOf(back)
+}
+
+// lastTest is the last input test of a receiver.
+func (w *witness) lastTest(number int) (seq int64) {
+	for _, r := range w.current {
+		if k, ok := r.Entry.(entry.Check); ok && k.Check == "input_test" && k.Point.Number == number {
+			seq = r.Seq
+		}
+	}
+	return seq
+}
+
+// lastOutlets is the worst and the last result of the outlet's test.
+func (w *witness) lastOutlets() (out [2]entry.Verdict) {
+	for _, r := range w.current {
+		if k, ok := r.Entry.(entry.Check); ok && k.Check == "outlet" {
+			out[1] = k.Verdict
+			if out[0] != entry.Fail {
+				out[0] = k.Verdict
+			}
+		}
+	}
+	return out
+}
+
+// swapTells holds what one exchange of receivers is said to tell: one of the
+// two failed its test before; after it the same one fails, or it passes, or
+// the other fails. Of several exchanges it looks at none.
+func (w *witness) swapTells(c claim.Claim) bool {
+	var swap record.Record
+	results := map[int][2]entry.Verdict{} // by receiver: the last before and after
+	for _, r := range w.current {
+		switch e := r.Entry.(type) {
+		case entry.Action:
+			if e.Action == "swapped" && swap.Seq > 0 {
+				return true
+			}
+			if e.Action == "swapped" {
+				swap = r
+			}
+		case entry.Check:
+			if e.Check == "input_test" {
+				v := results[e.Point.Number]
+				v[min(1, swap.Seq)] = e.Verdict
+				results[e.Point.Number] = v
+			}
+		}
+	}
+	a, _ := swap.Entry.(entry.Action)
+	if !slices.Contains(c.Entries, swap.Seq) || swap.Seq == 0 {
+		return false
+	}
+	for _, pair := range [][2]int{{a.Number, a.With.Number}, {a.With.Number, a.Number}} {
+		one, other := results[pair[0]], results[pair[1]]
+		if one[0] == entry.Fail && (c.Code == claim.WentWith && one[1] == entry.Fail || c.Code == claim.Stayed && (one[1] == entry.Pass || other[1] == entry.Fail)) {
+			return true
+		}
+	}
+	return false
+}
+
+// turns holds what is next after another turn of the call: no reading once it
+// is left to another day or technician, and nothing plugged in where the
+// outlet failed.
+func (w *witness) turns() {
+	w.Helper()
+	n := w.d.Next
+	if n == nil {
+		return
+	}
+	code := w.d.Outcome.Code
+	if (code == claim.Rescheduled || code == claim.NeedsHelp || code == claim.NoAccess) && n.Act == next.ActRead && len(w.d.Contradictions) == 0 {
+		w.Errorf("%s, and next is a reading: %q", code, n.Text)
+	}
+	if code == claim.NeedsHelp && n.Act != next.ActCall && len(w.d.Contradictions) == 0 {
+		w.Errorf("help is needed, and next is %q", n.Text)
+	}
+	if w.lastOutlets()[1] == entry.Fail && strings.Contains(n.Text, "plug") {
+		w.Errorf("the outlet failed, and next is %q", n.Text)
 	}
 }
 

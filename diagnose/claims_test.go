@@ -61,7 +61,7 @@ func invent(r *rand.Rand, receivers int) []entry.Entry {
 
 // aside is what is said beside readings and repairs.
 func aside(r *rand.Rand, receivers int) entry.Entry {
-	switch r.IntN(5) {
+	switch r.IntN(12) {
 	case 0:
 		return entry.Symptom{Symptom: "dropouts", When: "wind"}
 	case 1:
@@ -74,6 +74,17 @@ func aside(r *rand.Rand, receivers int) entry.Entry {
 		test := calltest.Check("input_test", []string{"pass", "fail"}[r.IntN(2)])
 		test.Point = calltest.Ptr(calltest.At(fmt.Sprintf("receiver #%d", 1+r.IntN(receivers))))
 		return test
+	case 4:
+		return entry.Outcome{Outcome: []string{"rescheduled", "needs_help", "no_fault_found"}[r.IntN(3)], When: "monday"}
+	case 5:
+		return entry.Time{Mark: []string{"no_access", "arrived"}[r.IntN(2)]}
+	case 6, 7:
+		return calltest.Check("outlet", []string{"pass", "fail"}[r.IntN(2)])
+	case 8, 9:
+		if receivers > 1 {
+			a := 1 + r.IntN(receivers)
+			return entry.Action{Action: "swapped", Element: entry.Receiver, Number: a, With: &entry.Point{Element: entry.Receiver, Number: 1 + a%receivers}}
+		}
 	}
 	return entry.Correction{Verb: "scratch", Count: 1}
 }
@@ -98,7 +109,9 @@ func historyOf(current []record.Record, number int) receiverHistory {
 				h.verdicts, h.seqs = append(h.verdicts, e.Verdict), append(h.seqs, rec.Seq)
 			}
 		case entry.Action:
-			h.lastRepair = rec.Seq
+			if e.Action != "swapped" {
+				h.lastRepair = rec.Seq
+			}
 		}
 	}
 	return h
@@ -163,9 +176,11 @@ func checkClaims(t *testing.T, j *Job, receivers int, counts map[string]int) {
 			}
 		}
 	}
+	current, seat := atOutlets(current)
 	for _, e := range j.Call().Path.Receivers() {
 		id := j.Call().Path.Elements[e].ID
 		number, _ := strconv.Atoi(strings.TrimPrefix(id, "receiver "))
+		number = seat[number]
 		var said []string
 		for _, c := range d.Claims {
 			if c.Subject == id && slices.Contains([]string{claim.Passes, claim.Fails, claim.Unread}, c.Code) {
@@ -183,7 +198,9 @@ func checkClaims(t *testing.T, j *Job, receivers int, counts map[string]int) {
 			t.Errorf("%s: said %v, its entries say %s", id, said, want)
 		}
 	}
-	(&witness{T: t, current: current, d: d}).check()
+	w := &witness{T: t, current: current, d: d}
+	w.check()
+	w.turns()
 	said := 0
 	for _, rec := range current {
 		if _, ok := rec.Entry.(entry.Path); ok {
@@ -191,7 +208,7 @@ func checkClaims(t *testing.T, j *Job, receivers int, counts map[string]int) {
 		}
 	}
 	if said == receivers+1 { // no part of the path was scratched
-		checkOutcome(t, d, current, receivers)
+		checkOutcome(t, d, current, receivers, seat)
 	}
 	checkNext(t, d, current)
 	for _, s := range strings.SplitAfter(j.Answer(), ". ") {
@@ -201,11 +218,79 @@ func checkClaims(t *testing.T, j *Job, receivers int, counts map[string]int) {
 	}
 }
 
+// atOutlets rewrites the readings behind receivers to the outlets that those
+// hung on at the time: an exchange of two receivers changes no coax. seat is
+// the outlet that each receiver hangs on in the end.
+func atOutlets(current []record.Record) (out []record.Record, seat map[int]int) {
+	seat = map[int]int{1: 1, 2: 2, 3: 3}
+	for _, rec := range current {
+		switch e := rec.Entry.(type) {
+		case entry.Reading:
+			if e.Point.Element == entry.Receiver {
+				e.Point.Number = seat[e.Point.Number]
+				rec.Entry = e
+			}
+		case entry.Action:
+			if e.Action == "swapped" {
+				seat[e.Number], seat[e.With.Number] = seat[e.With.Number], seat[e.Number]
+			}
+		}
+		out = append(out, rec)
+	}
+	return out, seat
+}
+
 // checkOutcome holds the outcome against the entries: fixed needs a fail, a
 // repair after it, and every receiver read and passing after the last repair.
-func checkOutcome(t *testing.T, d claim.Diagnosis, current []record.Record, receivers int) {
+func checkOutcome(t *testing.T, d claim.Diagnosis, current []record.Record, receivers int, seat map[int]int) {
 	t.Helper()
 	failed, repaired, closed, told := false, false, false, false
+	turn, away, measured, outlet := "", false, false, entry.Verdict("")
+	for _, rec := range current {
+		switch e := rec.Entry.(type) {
+		case entry.Outcome:
+			if e.Outcome != "no_fault_found" {
+				turn = e.Outcome
+			}
+		case entry.Time:
+			if away = e.Mark == "no_access"; !away {
+				turn = ""
+			}
+		case entry.Action:
+			away = false
+			if e.Action != "swapped" {
+				turn = ""
+			}
+		case entry.Reading:
+			away, measured = false, measured || e.Verdict != ""
+		case entry.Check:
+			away = false
+			if e.Check == "outlet" {
+				outlet = e.Verdict
+			}
+		}
+	}
+	if turn != "" || d.Outcome.Code == claim.Rescheduled || d.Outcome.Code == claim.NeedsHelp {
+		if d.Outcome.Code != turn {
+			t.Errorf("outcome %s, though it was said to be %q", d.Outcome.Code, turn)
+		}
+		return
+	}
+	if test := false; away || d.Outcome.Code == claim.NoAccess {
+		for _, rec := range current {
+			k, is := rec.Entry.(entry.Check)
+			test = test || is && k.Check == "input_test" && k.Verdict == entry.Fail
+		}
+		if want := away && !measured; want != (d.Outcome.Code == claim.NoAccess) {
+			t.Errorf("outcome %s: nobody at home and nothing done since %v, measured %v, a test failed %v", d.Outcome.Code, away, measured, test)
+		}
+		if away && !measured {
+			return
+		}
+	}
+	if outlet == entry.Fail && d.Outcome.Code == claim.NoFault {
+		t.Error("no fault found, though the outlet failed")
+	}
 	for _, rec := range current {
 		switch e := rec.Entry.(type) {
 		case entry.Reading:
@@ -215,7 +300,7 @@ func checkOutcome(t *testing.T, d claim.Diagnosis, current []record.Record, rece
 		case entry.Symptom:
 			told = true
 		case entry.Action:
-			repaired = repaired || failed
+			repaired = repaired || failed && e.Action != "swapped"
 		case entry.Job:
 			closed = closed || e.Verb == "close"
 		}

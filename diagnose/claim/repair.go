@@ -359,7 +359,7 @@ func (s Shown) claim(c trace.Call) Claim {
 	switch {
 	case s.Code == Lapsed:
 		k.Entries = append(append(k.Entries, s.With...), s.again)
-		k.Text = fmt.Sprintf("%s: it passed %s after it, and fails there again: it did not last, or there is another fault.", what, where)
+		k.Text = fmt.Sprintf("%s: it passed %s after it, and failed there again with nothing mended between: it did not last, or there is another fault.", what, where)
 	case s.Code == Proven && s.ownTest:
 		k.Text = fmt.Sprintf("%s: proven, the receiver failed its own test before and passes it after.", what)
 	case s.Code == Proven && len(s.ahead) > 0:

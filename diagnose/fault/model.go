@@ -49,6 +49,7 @@ type Site struct {
 	slot        int
 	polarity    string
 	occasion    int
+	reading     int64 // seq of the observation; 0 for a place yet to be read
 	expected    float64
 	healthy     bool // no fault reaches it: what the installation was when it was put in
 }
@@ -201,7 +202,7 @@ func (m *Model) SiteOf(o trace.Observation, q quantity, occasion int) Site {
 	r := o.Reading
 	s := Site{
 		quantity: q, Budget: level.Budget(m.Call, m.Tables, o), versions: o.Versions, transponder: r.Transponder,
-		slot: r.Slot, polarity: level.Polarity(r.Transponder, r.Polarity), occasion: occasion,
+		slot: r.Slot, polarity: level.Polarity(r.Transponder, r.Polarity), occasion: occasion, reading: o.Seq,
 	}
 	s.f, _ = level.Intermediate(m.Tables, r.Transponder)
 	switch q {

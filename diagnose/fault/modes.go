@@ -1,6 +1,7 @@
 package fault
 
 import (
+	"math"
 	"slices"
 
 	"downlead/diagnose/level"
@@ -161,20 +162,29 @@ func (m *Model) variant(p ModelPart, mode string, share float64, match func(*Sit
 }
 
 // patterns lists the ways an intermittent fault may have shown itself. A
-// place yet to be read is taken to find it as the last occasion did.
+// place yet to be read is taken to find it as the last occasion did. Where
+// every reading finds it anew, an occasion that takes several together is as
+// likely as all of them: on at five fails is not on at one.
 func (m *Model) patterns(p ModelPart, mode string) []netVariant {
 	last, duty := 0, m.Tables.Fault[mode].Duty
 	for i := range m.Sites {
 		last = max(last, m.Sites[i].occasion)
+	}
+	times := make([]float64, last+1)
+	for o := range times {
+		times[o] = 1
+		if m.Restless() {
+			times[o] = max(1, float64(m.readingsThrough(p, o)))
+		}
 	}
 	var out []netVariant
 	for pattern := range 1 << (last + 1) {
 		share := 1.0
 		for o := range last + 1 {
 			if pattern>>o&1 == 1 {
-				share *= duty
+				share *= math.Pow(duty, times[o])
 			} else {
-				share *= 1 - duty
+				share *= math.Pow(1-duty, times[o])
 			}
 		}
 		out = append(out, m.variant(p, mode, share, func(s *Site) bool {
@@ -186,6 +196,17 @@ func (m *Model) patterns(p ModelPart, mode string) []netVariant {
 		}))
 	}
 	return out
+}
+
+// readingsThrough counts the readings of an occasion that a part had a say in.
+func (m *Model) readingsThrough(p ModelPart, occasion int) int {
+	seen := map[int64]bool{}
+	for i := range m.Sites {
+		if s := &m.Sites[i]; s.occasion == occasion && s.reading > 0 && s.version(p.Element) == p.version && s.Passes(p.Element) {
+			seen[s.reading] = true
+		}
+	}
+	return len(seen)
 }
 
 // perSlot lists what a dish may be off: every slot, or one of several.

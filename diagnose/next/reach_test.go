@@ -135,3 +135,25 @@ func TestTheNextReadingIsOfTheKindOfMost(t *testing.T) {
 		}
 	}
 }
+
+// A part is mended unread where the share of times that it is in vain, times
+// what that costs (25 minutes for the customer's sake, the work, and the
+// readings all the same), is less than the readings: (1-p)(25+work+readings) <
+// readings. A judgement of this product, as its model states it.
+func TestMendingInVainCostsItsMinutes(t *testing.T) {
+	tab, c := level.BuiltinTables(), oneRoom()
+	tab.Minutes.Needless = 25
+	readAt(&c, 4, entry.DishSide, "-56")
+	m := fault.NewModel(c, tab, c.Path.Points())
+	p := NewPlanner(m, fault.Conclusion{Marginals: []float64{0, 0, 0, 0.85, 0}}, level.Options{Tables: tab})
+	const plate = 3
+	even := 0.15 / 0.85 * (25 + p.workMinutes(plate)) // minutes of readings at which both cost the same
+	for _, tt := range []struct {
+		readings float64
+		want     int
+	}{{even - 0.1, -1}, {even + 0.1, plate}} {
+		if got := p.cheaper(&Next{Minutes: 0.01}, tt.readings); got != tt.want {
+			t.Errorf("readings of %.2f min, even at %.2f: mends %d, want %d", tt.readings, even, got, tt.want)
+		}
+	}
+}
