@@ -61,7 +61,7 @@ func (t *trie) add(r *vocab.Row) (clash *vocab.Row) {
 // margin", "scratch the last two".
 func hollow(w string) bool {
 	switch w {
-	case "the", "a", "an", "uh", "um", "er", "is":
+	case "the", "a", "an", "uh", "um", "er", "is", "his", "her", "their", "its", "my", "our", "these", "those":
 		return true
 	}
 	return false
@@ -69,10 +69,15 @@ func hollow(w string) bool {
 
 // longest returns the row that takes the most words from i on, and their end.
 func (t *trie) longest(words []word, i int) (*vocab.Row, int) {
+	return t.longestFrom(words, i, i, false)
+}
+
+// longestFrom is longest, with the words from i to j behind it; number tells
+// that they began a number.
+func (t *trie) longestFrom(words []word, i, j int, number bool) (*vocab.Row, int) {
 	var best *vocab.Row
-	end := i
-	number := false // inside a number only "uh" and "um" may stand: "twenty is one" is two
-	for j := i; j < len(words); j++ {
+	end := i // inside a number only "uh" and "um" may stand: "twenty is one" is two
+	for ; j < len(words); j++ {
 		if j > i && words[j].brk && best != nil && end == j && !number {
 			break // "dish, mount" is two
 		}
@@ -86,8 +91,13 @@ func (t *trie) longest(words []word, i int) (*vocab.Row, int) {
 		if j == i {
 			number = n.row != nil && startsNumber(n.row.Class)
 		}
+		if j > i && !number && hollow(words[j].text) { // some rows have the word, others go on without it
+			if r, e := t.longestFrom(words, i, j+1, false); r != nil && e > end {
+				best, end = r, e
+			}
+		}
 		t = n
-		if t.row != nil {
+		if t.row != nil && j+1 >= end {
 			best, end = t.row, j+1
 		}
 	}

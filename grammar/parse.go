@@ -204,7 +204,7 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 	}
 	entries, lacks := p.read(phrase, words, toks)
 	if entries != nil {
-		return entries, nil
+		return p.spoke(phrase, entries), nil
 	}
 	if mended, did := p.respell(words); did {
 		if entries, _ := p.read(phrase, mended, p.lexicon.lexWords(phrase, mended)); entries != nil {

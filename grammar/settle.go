@@ -110,13 +110,30 @@ func isMeasure(c vocab.Class) bool {
 func remarks(phrase string, toks []token) []token {
 	for i := 2; i < len(toks); i++ {
 		if (toks[i].class == vocab.Unknown || toks[i].class == vocab.Not) && isResult(toks[i-1].class) && checkBefore(toks[:i-1]) {
-			if turns(phrase[toks[i].lo:remarkEnd(phrase, toks[i].lo)]) {
+			said := phrase[toks[i].lo:remarkEnd(phrase, toks[i].lo)]
+			if turns(said) || testsInput(toks[:i]) && several(said) {
 				return toks
 			}
 			toks = remarkAt(phrase, toks, i)
 		}
 	}
 	return toks
+}
+
+// testsInput reports that the check is of a receiver's input, and several that
+// words speak of more than one.
+func testsInput(toks []token) bool {
+	return slices.ContainsFunc(toks, func(t token) bool { return t.class == vocab.InputTest })
+}
+
+func several(said string) bool {
+	for w := range strings.FieldsSeq(strings.ToLower(said)) {
+		switch w {
+		case "all", "both", "every", "each", "others", "receivers", "boxes":
+			return true
+		}
+	}
+	return false
 }
 
 // wordyRemark turns the words around token n, which does not fit, into the
@@ -128,7 +145,7 @@ func wordyRemark(phrase string, toks []token, n int) []token {
 			continue
 		}
 		hi := remarkEnd(phrase, toks[i].lo)
-		if n >= len(toks) || toks[n].lo >= hi || turns(phrase[toks[i].lo:hi]) {
+		if said := phrase[toks[i].lo:hi]; n >= len(toks) || toks[n].lo >= hi || turns(said) || testsInput(toks[:i]) && several(said) {
 			return nil
 		}
 		for _, t := range toks[i:] {

@@ -54,7 +54,31 @@ func (p *Parser) talkOf(phrase string, words []word, bare bool) ([]entry.Entry, 
 			return nil, t.err
 		}
 	}
-	return t.entries, nil
+	return tidy(t.entries), nil
+}
+
+// tidy leaves out what the rest of a phrase says as well: where one stands
+// before what was measured there, and an outcome said twice.
+func tidy(list []entry.Entry) []entry.Entry {
+	out := list[:0]
+	for i, e := range list {
+		switch e := e.(type) {
+		case entry.Place:
+			if i+1 < len(list) {
+				if r, ok := list[i+1].(entry.Reading); ok && r.Point.Element == e.Point.Element && r.Point.Number == e.Point.Number && r.Point.Room == e.Point.Room {
+					continue
+				}
+			}
+		case entry.Outcome:
+			if i > 0 {
+				if o, ok := list[i-1].(entry.Outcome); ok && o.Outcome == e.Outcome && e.When == "" {
+					continue
+				}
+			}
+		}
+		out = append(out, e)
+	}
+	return out
 }
 
 // tokens are the talker's tokens of a phrase: numbers joined, words without
@@ -69,6 +93,7 @@ func (t *talker) tokens(words []word) []token {
 			raw[i].gap = true // "one ground block, four fittings"
 		}
 	}
+	raw = t.halves(raw)
 	out := raw[:0]
 	for i := range raw {
 		k := raw[i]
@@ -77,7 +102,9 @@ func (t *talker) tokens(words []word) []token {
 			next = raw[i+1].class
 		}
 		switch {
-		case k.class == vocab.Has && next != vocab.Stuff && next != vocab.New,
+		case k.class == vocab.Been && (next == vocab.Condition || next == vocab.Symptom):
+			continue
+		case k.class == vocab.Has && next != vocab.Stuff && next != vocab.New && next != vocab.Degree,
 			k.class == vocab.Verdict && (k.row.Say == "okay" || k.row.Say == "ok") && (len(out) == 0 || k.brk && i < len(raw)-1):
 			continue
 		case k.class == vocab.UnitFeet && k.row.Say == "foot" && (len(out) == 0 || !startsNumber(out[len(out)-1].class)): // "a foot of cable"
@@ -92,6 +119,19 @@ func (t *talker) tokens(words []word) []token {
 		out = append(out, k)
 	}
 	return t.l.joinNumbers(out)
+}
+
+// halves makes "and a half" after a number a point and a five.
+func (t *talker) halves(toks []token) []token {
+	for i := 1; i+1 < len(toks); i++ {
+		and, half := &toks[i], &toks[i+1]
+		if and.class != vocab.And || half.row == nil || half.row.Say != "half" || !startsNumber(toks[i-1].class) || and.brk || half.brk {
+			continue
+		}
+		and.class, and.row, and.gap = vocab.Point, nil, false
+		half.class, half.row, half.gap, half.value = vocab.Digit, nil, false, entry.Whole(5)
+	}
+	return toks
 }
 
 func (t *talker) is(classes ...vocab.Class) bool { return t.isAt(t.i, classes...) }
@@ -127,7 +167,7 @@ func (t *talker) number(k *token) int { return int(k.value.Micro() / entry.Decim
 func (t *talker) clause() bool {
 	start, n, place := t.i, len(t.entries), t.place
 	for _, read := range []func() bool{
-		t.told, t.turn, t.corrected, t.standing, t.checked, t.noticed, t.seen, t.done, t.passive, t.renewed, t.laid, t.used, t.shown, t.coded, t.setting, t.single,
+		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught, t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed, t.laid, t.hung, t.used, t.shown, t.coded, t.setting, t.driven, t.single,
 	} {
 		if read() && t.i > start && t.atEnd() {
 			for i := n; i < len(t.entries); i++ {
@@ -156,7 +196,7 @@ func (t *talker) missing(message string) bool {
 
 // words are the words of tokens i to j, as typed.
 func (t *talker) words(i, j int) string {
-	if i >= j {
+	if j = min(j, len(t.toks)); i >= j {
 		return ""
 	}
 	return trimEnd(clean(t.phrase[t.toks[i].lo:t.toks[j-1].hi]))
@@ -179,7 +219,10 @@ func (t *talker) laid() bool {
 			t.i++
 		}
 	}
-	if take(); !t.take(vocab.From, vocab.Between) {
+	if take(); t.words(t.i, t.i+1) == "goes" || t.words(t.i, t.i+1) == "runs" {
+		t.i++
+	}
+	if !t.take(vocab.From, vocab.Between) {
 		return false
 	}
 	a, ok := t.point()
@@ -207,7 +250,12 @@ func (t *talker) coded() bool {
 		return false
 	}
 	c.Code = entry.OrElse(t.last().text, t.last().means())
-	if !c.Units.Said() && t.take(vocab.UnitCount) {
+	switch {
+	case c.Units.Said():
+	case t.take(vocab.UnitCount):
+		c.Units = t.last().value
+	case t.is(vocab.Times) && t.isAt(t.i+1, vocab.Figure, vocab.Count, vocab.Digit):
+		t.i += 2
 		c.Units = t.last().value
 	}
 	t.entries = append(t.entries, c)
@@ -219,6 +267,25 @@ func (t *talker) setting() bool {
 	var s entry.Setting
 	switch {
 	case t.take(vocab.Weather):
+		s = entry.Setting{Name: "weather", Text: t.last().means()}
+		for t.is(vocab.Force, vocab.Degree, vocab.Output) && !t.toks[t.i].brk {
+			s.Remark = entry.List(s.Remark, t.words(t.i, t.i+1))
+			t.i++
+		}
+	case t.is(vocab.Figure, vocab.Count, vocab.Digit) && t.isAt(t.i+1, vocab.UnitDegrees), t.words(t.i, t.i+1) == "about" && t.isAt(t.i+2, vocab.UnitDegrees):
+		from := t.i
+		for !t.is(vocab.UnitDegrees) {
+			t.i++
+		}
+		s = entry.Setting{Name: "temperature_f", Value: t.last().value}
+		if t.i-from > 1 {
+			s.Remark = t.words(from, from+1)
+		}
+		if t.i++; !t.take(vocab.Output, vocab.Force, vocab.Weather) || !strings.HasPrefix(t.last().row.Say, "out") {
+			return false
+		}
+	case t.is(vocab.Begun) && t.isAt(t.i+1, vocab.Weather):
+		t.i += 2
 		s = entry.Setting{Name: "weather", Text: t.last().means()}
 	case t.is(vocab.Threshold) && t.isAt(t.i+1, vocab.Score):
 		t.i += 2
@@ -233,6 +300,10 @@ func (t *talker) setting() bool {
 	case t.is(vocab.Floor) && t.isAt(t.i+1, vocab.Level):
 		t.i += 2
 		s = entry.Setting{Name: "floor_dbm", Value: t.last().value}
+	case t.is(vocab.Temperature) && t.isAt(t.i+1, vocab.Force) && t.isAt(t.i+2, vocab.Figure, vocab.Level, vocab.Warmth):
+		t.i += 3
+		s = entry.Setting{Name: "temperature_f", Value: t.last().value}
+		t.take(vocab.UnitDegrees)
 	case t.is(vocab.Temperature) && t.isAt(t.i+1, vocab.Warmth):
 		t.i += 2
 		s = entry.Setting{Name: "temperature_f", Value: t.last().value}
@@ -297,10 +368,11 @@ func withNotes(e entry.Entry, toks []token) entry.Entry {
 // order, each once. from says where each part began, for repairs.
 type pointParts struct {
 	entry.Point
-	lo     int // byte of the first part
-	said   [4]int
-	plural bool
-	ports  []int // of whichPorts
+	lo      int // byte of the first part
+	said    [4]int
+	plural  bool
+	ports   []int    // of whichPorts
+	inRooms []string // of whichRooms
 }
 
 const (
@@ -381,7 +453,7 @@ func (t *talker) pointPart(p *pointParts, k *token) bool {
 		p.Side, p.said[partSide] = entry.Side(k.means()), t.i
 		t.i++
 	case vocab.Output:
-		if p.Side != "" {
+		if p.Side != "" && !(p.Side == entry.ReceiverSide && p.Port == 0 && p.Element != "" && t.isAt(t.i+1, vocab.Index)) {
 			return false
 		}
 		p.Side, p.said[partSide] = entry.ReceiverSide, t.i
@@ -396,8 +468,15 @@ func (t *talker) pointPart(p *pointParts, k *token) bool {
 		if p.Room != "" {
 			return false
 		}
+		if t.rooms(p) {
+			break
+		}
 		t.room(p)
 	case vocab.On, vocab.At:
+		if k.class == vocab.On && p.Element.InPath() && p.Element != "" && p.Element != entry.Receiver && t.isAt(t.i+1, vocab.Output) && t.isAt(t.i+2, vocab.Index) {
+			t.i++ // "the splitter on port two"
+			break
+		}
 		if p.Element != "" || p.Side == "" && p.Which != whichSides || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered) {
 			return false
 		}
@@ -411,6 +490,7 @@ func (t *talker) pointPart(p *pointParts, k *token) bool {
 // Choices of several sides or outputs. They never leave the reading that they
 // are of: it becomes one a place.
 const (
+	whichRooms entry.Which = "rooms"
 	whichSides entry.Which = "sides"
 	whichPorts entry.Which = "ports"
 )
@@ -437,6 +517,19 @@ func (t *talker) ports(p *pointParts, k *token) {
 	if len(numbers) > 1 {
 		p.Which, p.ports = whichPorts, numbers
 	}
+}
+
+// rooms takes two rooms of one kind of part: "kitchen and den receivers".
+func (t *talker) rooms(p *pointParts) bool {
+	if p.Element != "" || p.Which != "" || !t.isAt(t.i, vocab.Room, vocab.Numbered) || !t.isAt(t.i+1, vocab.And) || !t.isAt(t.i+2, vocab.Room, vocab.Numbered) || !t.isAt(t.i+3, vocab.Element) || !t.toks[t.i+3].row.Plural {
+		return false
+	}
+	p.Which, p.inRooms = whichRooms, []string{t.toks[t.i].means(), t.toks[t.i+2].means()}
+	p.Element, p.said[partElement] = entry.Element(t.toks[t.i+3].means()), t.i+3
+	if t.i += 4; t.is(vocab.Some) && t.toks[t.i].means() == string(entry.WhichBoth) {
+		t.i++
+	}
+	return true
 }
 
 func (t *talker) room(p *pointParts) {
@@ -501,7 +594,7 @@ func (t *talker) element(p *pointParts) {
 		return
 	}
 	p.Number, p.said[partNumber] = t.number(t.last()), t.i-1
-	if p.Element != entry.Receiver {
+	if p.Element != entry.Receiver && !p.plural {
 		return
 	}
 	numbers := []int{p.Number}
@@ -525,6 +618,10 @@ func (t *talker) element(p *pointParts) {
 	if len(numbers) > 1 {
 		p.Number, p.Which = 0, entry.WhichOf(numbers)
 	}
+	if len(numbers) == 2 && t.is(vocab.Some) && !t.toks[t.i].brk && t.toks[t.i].means() == string(entry.WhichBoth) ||
+		len(numbers) > 2 && t.is(vocab.Some) && t.toks[t.i].row.Say == "all" {
+		t.i++ // "receivers one and two both"
+	}
 }
 
 // single reads statements that are one row of the table.
@@ -539,6 +636,10 @@ func (t *talker) single() bool {
 		case t.take(vocab.Last):
 			if t.take(vocab.Count, vocab.Figure) {
 				c.Count = t.number(t.last())
+			}
+			switch t.words(t.i, t.i+1) {
+			case "readings", "reading", "entries", "entry", "ones", "one", "things":
+				t.i++
 			}
 		case t.is(vocab.Entry) && t.isAt(t.i+1, vocab.EntryNumber):
 			t.i += 2

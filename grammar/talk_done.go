@@ -1,6 +1,8 @@
 package grammar
 
 import (
+	"strings"
+
 	"downlead/grammar/entry"
 	"downlead/grammar/vocab"
 )
@@ -16,8 +18,9 @@ type object struct {
 	remark   string
 	cable    string // its type, of cable
 	plural   bool
-	others   []int // further numbers: "receivers one and two"
-	fresh    bool  // "new"
+	others   []int    // further numbers: "receivers one and two"
+	rooms    []string // "kitchen and den receivers"
+	fresh    bool     // "new"
 	of       *entry.Point
 }
 
@@ -41,6 +44,7 @@ func (t *talker) part() (object, bool) {
 		if n := p.Which.Numbers(); len(n) > 1 {
 			o.Number, o.others = n[0], n[1:]
 		}
+		t.pieceOf(&o)
 		if t.is(vocab.Bolt) && o.Element == entry.Mount {
 			t.i++
 		}
@@ -60,6 +64,7 @@ func (t *talker) part() (object, bool) {
 	case t.take(vocab.CableType):
 		o.Element, o.cable = entry.Cable, t.last().means()
 		t.take(vocab.Cable)
+	case t.is(vocab.Facet) && t.isAt(t.i+1, vocab.Element, vocab.In, vocab.On) && t.facet(&o):
 	case t.take(vocab.Ends):
 		o.Element = entry.Fitting
 		if o.quantity == 0 && t.last().row.Plural {
@@ -79,6 +84,51 @@ func (t *talker) part() (object, bool) {
 		return o, false
 	}
 	return o, t.i > k || o.length.Said()
+}
+
+// pieceOf takes the piece of a part after it: the "connector" of "LNB
+// connector" is a fitting at the LNB, the "contacts" stay in the remark.
+func (t *talker) pieceOf(o *object) {
+	if len(o.others) > 0 || t.i < len(t.toks) && t.toks[t.i].brk {
+		return
+	}
+	if t.is(vocab.Facet) {
+		o.remark = entry.List(o.remark, t.toks[t.i].row.Say)
+		t.i++
+		return
+	}
+	if !t.is(vocab.Element) || o.Element == entry.Fitting || o.Element == entry.Mount {
+		return
+	}
+	switch piece := entry.Element(t.toks[t.i].means()); piece {
+	case entry.Fitting, entry.Jumper, entry.GroundWire:
+		if piece == o.Element {
+			return
+		}
+		of := entry.Point{Element: o.Element, Number: o.Number, Room: o.Room}
+		o.plural, o.of = t.toks[t.i].row.Plural, &of
+		o.Element, o.Number, o.Room = piece, 0, ""
+		if t.i++; t.is(vocab.Index) {
+			o.Number = t.number(&t.toks[t.i])
+			t.i++
+		}
+	}
+}
+
+// facet takes a piece before its part: "the contacts on the ground block".
+func (t *talker) facet(o *object) bool {
+	from := t.i
+	o.remark = entry.List(o.remark, t.toks[t.i].row.Say)
+	t.i++
+	t.take(vocab.On, vocab.In)
+	if !t.is(vocab.Element) {
+		t.i = from
+		return false
+	}
+	var p pointParts
+	t.element(&p)
+	o.Element, o.Number, o.plural = p.Element, p.Number, p.plural
+	return p.Which == ""
 }
 
 // adjective takes a word before a part.
@@ -115,6 +165,14 @@ func (t *talker) adjective(o *object) bool {
 		o.remark = entry.List(o.remark, k.row.Say)
 	case vocab.Room, vocab.Numbered:
 		var p pointParts
+		if o.Room == "" && t.rooms(&p) {
+			o.rooms = p.inRooms
+			t.i-- // at the element, or at "both" after it
+			if t.is(vocab.Some) {
+				return false
+			}
+			return true
+		}
 		if t.room(&p); o.Room != "" {
 			return false
 		}
@@ -132,10 +190,12 @@ type deed struct {
 	verbs   []string
 	objects []object
 	entry.Action
-	pushed vocab.Class // put, took or ran, where the verb is one of those
-	back   bool
-	out    bool
-	newOne bool // "with a new one"
+	said      string      // the last verb
+	pushed    vocab.Class // put, took or ran, where the verb is one of those
+	back      bool
+	out       bool
+	newOne    bool // "with a new one"
+	unplugged bool // it must be plugged in again
 }
 
 func (t *talker) done() bool {
@@ -173,7 +233,30 @@ func (t *talker) done() bool {
 	}
 	for t.i < len(t.toks) && t.circumstance(&d) {
 	}
+	if d.unplugged && (!t.is(vocab.And) || !t.isAt(t.i+1, vocab.Action) || t.toks[t.i+1].means() != "plugged_in") {
+		return false
+	}
+	if d.unplugged {
+		t.i += 2
+		t.particle(&d)
+		d.back, d.out = false, false
+	}
+	t.elsewhere(&d)
 	return t.act(&d)
+}
+
+// elsewhere keeps the words that say where something was done and name no
+// place of the path: "under the house".
+func (t *talker) elsewhere(d *deed) {
+	i := t.i
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].row.Say, "at ") {
+		t.i++
+	}
+	if said := t.words(i, t.i); t.atEnd() && startsPreposition(said) && !turns(said) && len(d.objects) > 0 {
+		d.Remark = entry.List(d.Remark, said)
+		return
+	}
+	t.i = i
 }
 
 // endsPart reports that the part just read is the end of a list, and not the
@@ -193,7 +276,12 @@ func (t *talker) verbs(d *deed) bool {
 		d.verbs = []string{"trimmed"}
 		return true
 	}
+	if t.take(vocab.Unplugged) {
+		d.unplugged, d.verbs = true, []string{"reset"}
+		return true
+	}
 	for t.take(vocab.Action) {
+		d.said = t.last().row.Say
 		d.verbs = append(d.verbs, t.last().means())
 		if !(t.is(vocab.And) && t.isAt(t.i+1, vocab.Action)) {
 			break
@@ -265,6 +353,22 @@ func (t *talker) circumstance(d *deed) bool {
 	case vocab.Particle, vocab.Output, vocab.Still:
 		t.particle(d)
 		ok = t.i > start
+	case vocab.Side: // "took the splitter out of the line"
+		if k.row.Say == "out of" && t.isAt(t.i+1, vocab.Cable, vocab.Path) {
+			t.i += 2
+			d.out, ok = true, true
+		}
+	case vocab.After: // "a power inserter after the splitter"
+		if t.i++; d.At == nil {
+			if p, read := t.point(); read && p.Element != "" && p.Which == "" && p.Element.InPath() {
+				if p.Side == "" {
+					p.Side = entry.ReceiverSide
+				}
+				d.At, ok = &p.Point, true
+			}
+		}
+	case vocab.And:
+		ok = t.instead(d)
 	}
 	if !ok {
 		t.i = start
@@ -325,6 +429,17 @@ func (t *talker) with(d *deed) bool {
 		return true
 	}
 	o, ok := t.part()
+	if !ok && t.is(vocab.Item, vocab.Unknown) && len(d.verbs) > 0 && d.verbs[0] != "replaced" && d.verbs[0] != "swapped" && d.verbs[0] != "removed" && d.verbs[0] != "bypassed" { // "with silicone"
+		for t.is(vocab.Item, vocab.Unknown, vocab.And) && !t.atEnd() || t.is(vocab.Item, vocab.Unknown) && t.i == start {
+			t.i++
+		}
+		d.Remark = entry.List(d.Remark, "with "+t.words(start, t.i))
+		return !turns(t.words(start, t.i))
+	}
+	if !ok && t.is(vocab.Ways) && len(d.objects) == 1 { // "with a two way": another of the same
+		o, ok = object{Point: entry.Point{Element: d.objects[0].Element}, remark: t.words(t.i, t.i+1)}, true
+		t.i++
+	}
 	if !ok || d.With != nil {
 		return false
 	}
@@ -335,6 +450,32 @@ func (t *talker) with(d *deed) bool {
 	if o.remark != "" {
 		d.Remark = entry.List(d.Remark, "with "+t.words(start, t.i))
 	}
+	return true
+}
+
+// instead takes what was put where a part was taken out: "and put in a barrel",
+// "and put on a new one".
+func (t *talker) instead(d *deed) bool {
+	out := d.pushed == vocab.Took || len(d.verbs) == 1 && (d.verbs[0] == "removed" || d.verbs[0] == "trimmed" && len(d.objects) == 1 && d.objects[0].Element == entry.Fitting)
+	if !out || d.With != nil || d.newOne || !t.isAt(t.i+1, vocab.Put, vocab.Action) {
+		return false
+	}
+	k := &t.toks[t.i+1]
+	if k.class == vocab.Action && k.means() != "added" && k.means() != "replaced" {
+		return false
+	}
+	t.i += 2
+	t.take(vocab.In, vocab.On)
+	if k.class == vocab.Action && k.means() == "replaced" && t.is(vocab.Digit, vocab.Figure, vocab.Count) && t.number(&t.toks[t.i]) == 1 { // "put on a new one"
+		t.i++
+		d.newOne = true
+		return true
+	}
+	t.i--
+	if !t.with(d) {
+		return false
+	}
+	d.out = true
 	return true
 }
 
@@ -363,6 +504,9 @@ func (t *talker) act(d *deed) bool {
 		if verb = d.put(); verb == "" {
 			return false
 		}
+		if o := d.objects[0]; verb == "added" && o.Element == entry.Receiver && (o.Number != 0 || o.Room != "") && d.At != nil && d.At.Port != 0 && d.To == nil {
+			verb, d.To, d.At = "moved", d.At, nil // "put receiver two on output three"
+		}
 	case vocab.Took:
 		if !d.out {
 			return false
@@ -388,10 +532,14 @@ func (t *talker) act(d *deed) bool {
 	} else {
 		d.verbs = []string{verb}
 	}
+	if len(d.objects) == 0 && d.At == nil && d.With == nil {
+		t.sameAgain(d, verb)
+	}
 	if !t.fits(d, verb) {
 		return false
 	}
-	if len(d.objects) == 0 {
+	verb = d.verbs[0]
+	if len(d.objects) == 0 || verb == "plugged_in" && d.objects[0].Element != entry.Receiver && d.objects[0].Element != entry.PowerInserter && d.objects[0].Element != entry.Multiswitch {
 		return false
 	}
 	for _, o := range d.objects {
@@ -405,6 +553,20 @@ func (t *talker) act(d *deed) bool {
 		}
 	}
 	return true
+}
+
+// sameAgain gives a verb without a part that of the action before it in the
+// phrase: "dried out the wall plate and sealed it".
+func (t *talker) sameAgain(d *deed, verb string) {
+	if len(t.entries) == 0 || verb == "swapped" || verb == "moved" || verb == "removed" || verb == "restored" {
+		return
+	}
+	a, ok := t.entries[len(t.entries)-1].(entry.Action)
+	if !ok || a.Action == "removed" || a.Action == "swapped" {
+		return
+	}
+	d.objects = []object{{Point: entry.Point{Element: a.Element, Number: a.Number, Room: a.Room}, quantity: a.Quantity}}
+	d.At = a.At
 }
 
 // put says what putting is: back in, in, or on.
@@ -434,6 +596,9 @@ func (t *talker) fits(d *deed, verb string) bool {
 		if o == nil {
 			return false
 		}
+		if d.To == nil && d.With == nil && o.Element != entry.Receiver && o.Element != entry.Cable && o.Element != entry.Jumper && len(d.objects) == 1 {
+			return t.movedAbout(d) // it stays where it is in the path
+		}
 		if d.To == nil {
 			return t.missing("moved to where? Say the output, such as: moved receiver three to output four")
 		}
@@ -443,7 +608,7 @@ func (t *talker) fits(d *deed, verb string) bool {
 			d.Assumed = entry.AddNote(d.Assumed, "element")
 		}
 	case "re_aimed":
-		if o == nil || o.Element != entry.Dish && o.Element != entry.LNB {
+		if o == nil || o.Element != entry.Dish && o.Element != entry.LNB && d.said != "re aimed" {
 			return false
 		}
 	case "trimmed":
@@ -460,7 +625,37 @@ func (t *talker) fits(d *deed, verb string) bool {
 			return t.missing("which receivers? Say their numbers")
 		}
 	}
+	if verb == "removed" && d.said == "pulled" && o.Element == entry.Cable && d.To != nil && o.length.Said() {
+		return t.missing("was that new cable, or was it taken out? Say: ran new cable from … to …, or: removed the cable")
+	}
+	if verb == "removed" || verb == "trimmed" {
+		if d.newOne || d.With != nil {
+			d.verbs[0] = "replaced"
+			return true
+		}
+	}
 	return d.With == nil || verb == "replaced" || verb == "bypassed" || verb == "sealed" || verb == "cleaned"
+}
+
+// mostMoveWords is how many words say where a dish was moved.
+const mostMoveWords = 8
+
+// movedAbout reads a part that was moved in space, and where to, in the words
+// said: "moved the dish three feet to the left".
+func (t *talker) movedAbout(d *deed) bool {
+	from := t.i
+	if d.objects[0].length.Said() {
+		return false
+	}
+	for t.i < len(t.toks) && !t.atEnd() && t.i-from < mostMoveWords && !t.is(vocab.Action, vocab.Time, vocab.Condition, vocab.Verdict, vocab.NoSignal, vocab.Level, vocab.Not, vocab.Symptom) {
+		t.i++
+	}
+	said := t.words(from, t.i)
+	if said == "" && d.At == nil || turns(said) {
+		return t.missing("moved to where? Say it, such as: moved the dish three feet to the left")
+	}
+	d.Remark = entry.List(d.Remark, said)
+	return true
 }
 
 // branches reads "trimmed the branches": it clears the way of the dish.
@@ -482,6 +677,11 @@ func (t *talker) swap(d *deed) bool {
 	if len(o.others) == 1 && d.With == nil && len(d.objects) == 1 {
 		d.With = &entry.Point{Element: o.Element, Number: o.others[0]}
 		o.others = nil
+		return true
+	}
+	if len(o.rooms) == 2 && d.With == nil && len(d.objects) == 1 {
+		d.With = &entry.Point{Element: o.Element, Room: o.rooms[1]}
+		o.Room = o.rooms[0]
 		return true
 	}
 	if len(d.objects) == 2 && d.With == nil && d.objects[0].Element == d.objects[1].Element {
@@ -573,6 +773,9 @@ func (t *talker) used() bool {
 		}
 		t.i = i
 		break
+	}
+	if !verb && len(t.entries) > n {
+		t.take(vocab.Used) // "a hundred feet of cable used"
 	}
 	return len(t.entries) > n
 }

@@ -13,6 +13,10 @@ import (
 func (t *talker) seen() bool {
 	t.take(vocab.Found)
 	start := t.i
+	if t.is(vocab.Looked) && t.isAt(t.i+1, vocab.Element, vocab.Cable, vocab.Bolt, vocab.Ends) {
+		start++ // "checked the fitting, it's loose"
+		t.i++
+	}
 	for _, read := range []func(*entry.Sighting) bool{t.conditionFirst, t.stuffIn, t.noWire, t.partFirst, t.inTheWay} {
 		var s entry.Sighting
 		if read(&s) && s.Element != "" && s.Condition != "" {
@@ -33,8 +37,13 @@ func seeCondition(s *entry.Sighting, k *token) {
 	if say := k.row.Say; !strings.HasPrefix(s.Condition, say) && say != "water" {
 		s.Remark = entry.List(s.Remark, say)
 	}
-	if s.Condition == "dented" && s.Element == entry.Cable {
+	switch {
+	case s.Condition == "dented" && (s.Element == entry.Cable || s.Element == entry.Jumper):
 		s.Condition = "kinked" // a bent cable
+	case s.Condition == "kinked" && (s.Element == entry.Dish || s.Element == entry.Mount):
+		s.Condition = "dented" // a twisted dish
+	case s.Condition == "cut" && k.row.Chat && s.Element != entry.Cable && s.Element != entry.Jumper && s.Element != entry.GroundWire:
+		s.Condition = "" // a broken fitting may be anything
 	}
 }
 
@@ -92,11 +101,17 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 		t.i = i
 	}
 	if t.take(vocab.Has) {
+		if t.is(vocab.Degree, vocab.Old) && t.isAt(t.i+1, vocab.Stuff) {
+			s.Remark = entry.List(s.Remark, t.toks[t.i].row.Say)
+			t.i++
+		}
 		if !t.take(vocab.Stuff) {
 			return false
 		}
 		seeCondition(s, t.last())
-		t.take(vocab.In)
+		if t.is(vocab.In, vocab.On) && !t.startsPlace(t.i+1) {
+			t.i++
+		}
 		return true
 	}
 	if t.is(vocab.Side) && t.isAt(t.i+1, vocab.Condition) {
@@ -132,10 +147,18 @@ func (t *talker) noWire(s *entry.Sighting) bool {
 // stuffIn: "water in the connector at the wall plate", "staples through the
 // cable".
 func (t *talker) stuffIn(s *entry.Sighting) bool {
+	how := ""
+	if t.is(vocab.Verdict, vocab.Degree, vocab.Old) && t.isAt(t.i+1, vocab.Stuff) { // "bad corrosion"
+		if how = t.toks[t.i].row.Say; t.is(vocab.Verdict) && t.toks[t.i].means() != string(entry.Fail) {
+			return false
+		}
+		t.i++
+	}
 	if !t.take(vocab.Stuff) {
 		return false
 	}
 	k := t.last()
+	s.Remark = entry.List(s.Remark, how)
 	if t.is(vocab.At) && t.isAt(t.i+1, vocab.Element) && t.toks[t.i+1].means() == string(entry.Receiver) {
 		return false
 	}
@@ -165,7 +188,10 @@ func (t *talker) inTheWay(s *entry.Sighting) bool {
 		return false
 	}
 	rest := strings.ToLower(t.words(t.i+1, len(t.toks)))
-	for _, said := range []string{"in the way", "in front of the dish", "blocking the dish", "in the way of the dish", "are in the way", "is in the way", "is blocking the dish", "are blocking the dish", "in front of dish", "blocking dish", "over the dish", "grown over the dish", "grew over the dish", "grown in front of the dish"} {
+	for _, growing := range []string{"has ", "have ", "is ", "are ", "been ", "grown ", "growing ", "grew ", "hanging ", "hang ", "up ", "out ", "down ", "right ", "way "} {
+		rest = strings.TrimPrefix(rest, growing)
+	}
+	for _, said := range []string{"in the way", "in front of the dish", "blocking the dish", "in the way of the dish", "are in the way", "is in the way", "is blocking the dish", "are blocking the dish", "in front of dish", "blocking dish", "over the dish", "grown over the dish", "grew over the dish", "grown in front of the dish", "across the dish", "over dish", "across the front of the dish", "of the dish", "blocks the dish", "block the dish", "covering the dish", "covers the dish", "shading the dish"} {
 		if rest == said {
 			s.Element, s.Condition, s.Remark = entry.Dish, "blocked", t.toks[t.i].row.Say
 			t.i = len(t.toks)
@@ -181,9 +207,13 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 	if t.take(vocab.Still) {
 		s.Remark = entry.List(s.Remark, "still")
 	}
-	if t.is(vocab.At, vocab.On, vocab.Behind, vocab.In) && s.At == nil {
+	if t.is(vocab.By) && t.isAt(t.i+1, vocab.Agent) { // "cut by the mower"
+		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
+		t.i += 2
+	}
+	if t.is(vocab.At, vocab.On, vocab.Behind, vocab.In, vocab.From) && s.At == nil {
 		i := t.i
-		t.take(vocab.At, vocab.On)
+		t.take(vocab.At, vocab.On, vocab.From)
 		if p, ok := t.point(); ok && p.Which == "" && t.atEnd() {
 			if p.Element == "" && p.Side == "" {
 				s.Room = entry.OrElse(s.Room, p.Room)
@@ -195,7 +225,7 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 		t.i = i
 	}
 	i := t.i
-	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index) {
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index, vocab.Force, vocab.Facet) {
 		t.i++
 	}
 	if said := t.words(i, t.i); said != "" && startsPreposition(said) && !turns(said) {
@@ -334,6 +364,11 @@ func (t *talker) checked() bool {
 		case t.is(vocab.Remark, vocab.NoSignal) && c.Check == "outlet" && c.Verdict == "":
 			c.Verdict, c.Remark = entry.Fail, entry.List(c.Remark, k.row.Say)
 			t.i++
+		case t.is(vocab.Looked) && c.Check != "" && t.isAt(t.i+1, vocab.Verdict, vocab.Degree): // "outlet checks good"
+			t.i++
+		case t.is(vocab.Condition) && c.Check != "" && c.Verdict == "" && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].means() == string(entry.Fail): // "mount's loose, fail"
+			c.Verdict, c.Remark = entry.Fail, entry.List(c.Remark, k.row.Say)
+			t.i += 2
 		case t.is(vocab.Degree) && t.isAt(t.i+1, vocab.Verdict):
 			c.Remark = entry.List(c.Remark, k.row.Say)
 			t.i++
@@ -343,9 +378,14 @@ func (t *talker) checked() bool {
 		case t.is(vocab.Still):
 			c.Remark = entry.List(c.Remark, k.row.Say)
 			t.i++
-		case t.is(vocab.On, vocab.At, vocab.In, vocab.Element, vocab.Room, vocab.Numbered, vocab.Behind) && c.Point == nil:
+		case t.is(vocab.Looked) && c.Check == "" && c.Verdict == "" && c.Point == nil:
+			t.i++
+		case t.is(vocab.On, vocab.At, vocab.In, vocab.Element, vocab.Room, vocab.Numbered, vocab.Behind, vocab.Some) && c.Point == nil:
 			t.take(vocab.On, vocab.At)
 			p, ok := t.point()
+			if ok && p.Element == entry.Receiver && (p.Which != "" || p.plural) && c.Check == "input_test" && c.Verdict != "" {
+				return t.missing("which receiver was tested? Say one at a time, such as: input test pass receiver two")
+			}
 			if !ok || p.Which != "" || p.plural || p.Element != "" && p.Element != entry.Receiver {
 				return false
 			}

@@ -33,6 +33,7 @@ type gauge struct {
 func (t *talker) shown() bool {
 	g := &gauge{starts: map[string]int{}}
 	first := len(t.entries)
+	t.looked(g)
 	for t.i < len(t.toks) {
 		if t.next(g) {
 			continue
@@ -50,7 +51,34 @@ func (t *talker) shown() bool {
 	if t.i > 0 && t.isAt(t.i-1, vocab.And) {
 		t.i--
 	}
-	return !g.repair && t.finish(g) && len(t.entries) > first
+	if g.repair || !t.finish(g) || len(t.entries) == first {
+		return false
+	}
+	t.backwards(first)
+	return true
+}
+
+// looked takes what is said before a place that was measured: "checked", "I see".
+func (t *talker) looked(g *gauge) {
+	if t.is(vocab.Looked, vocab.Found) && (t.startsPlace(t.i+1) || t.shows(t.i+1)) {
+		t.i++
+	}
+}
+
+// backwards names the part of sides that were said before it: "passes going in
+// and fails coming out of the ground block".
+func (t *talker) backwards(first int) {
+	last := len(t.entries) - 1
+	b, _ := t.entries[last].(entry.Reading)
+	for i := first; i < last; i++ {
+		a, ok := t.entries[i].(entry.Reading)
+		if !ok || a.Point.Element != "" || a.Point.Side == "" || a.Point.Side == b.Point.Side && a.Point.Port == b.Point.Port {
+			return
+		}
+		a.Point.Element, a.Point.Number, a.Point.Room = b.Point.Element, b.Point.Number, b.Point.Room
+		a.Assumed = entry.AddNote(a.Assumed, "element")
+		t.entries[i] = a
+	}
 }
 
 // next takes one token, or one place, into the reading.
@@ -64,6 +92,12 @@ func (t *talker) next(g *gauge) bool {
 		t.i++
 		return true
 	case vocab.Stand:
+		t.i++
+		return true
+	case vocab.Found: // "behind the receiver I see minus forty"
+		if !t.shows(t.i + 1) {
+			return false
+		}
 		t.i++
 		return true
 	case vocab.At, vocab.On:
@@ -113,6 +147,9 @@ func (t *talker) placeInto(g *gauge) bool {
 		return true
 	case g.repair:
 		return t.mendPlace(g, p)
+	case p.Which == whichSides && p.Element == "" && g.parts.Side == "" && g.parts.Which == "": // "good on both sides"
+		g.parts.Which = whichSides
+		return true
 	case (!g.any || g.after && !t.shows(t.i)) && t.isAt(start-1, vocab.And) && g.parts.Which == "" && p.Which == "":
 		g.also = append(g.also, p)
 		return true
@@ -176,6 +213,12 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 	start := t.i
 	var ok bool
 	switch k.class {
+	case vocab.Looked: // "checks good"
+		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.Level, vocab.Degree) {
+			return false
+		}
+		t.i++
+		return true
 	case vocab.Verdict:
 		g.chat = g.chat || k.row.Chat
 		ok = t.same(g, key, string(g.Verdict) == k.means()) || t.set(g, key, func() { g.Verdict = entry.Verdict(k.means()) })
@@ -217,6 +260,9 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 			ok = t.awaited(g, k)
 			break
 		}
+		if g.repair && g.last == "level" && t.lessSign(g, k) { // "minus 40, no, 41"
+			return true
+		}
 		if !g.repair || g.last != "strength" && g.last != "mer" || k.value.Sign() < 0 || k.value.Micro() > mostStrength*entry.DecimalScale {
 			return false
 		}
@@ -244,6 +290,18 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 	if k.class != vocab.Still {
 		g.any = true
 	}
+	t.i++
+	t.repaired(g, start)
+	return true
+}
+
+// lessSign takes a level said again without its sign.
+func (t *talker) lessSign(g *gauge, k *token) bool {
+	start := t.i
+	if k.value.Sign() <= 0 || k.value.Micro() > 99*entry.DecimalScale || !t.set(g, "level", func() { g.Level, g.Unit, g.Said = k.value.Neg(), "", entry.Decimal{} }) {
+		return false
+	}
+	g.Assumed = entry.AddNote(g.Assumed, "sign")
 	t.i++
 	t.repaired(g, start)
 	return true
@@ -346,7 +404,7 @@ func (t *talker) nameAhead(g *gauge, key string) bool {
 	if t.isAt(i, vocab.At, vocab.On) {
 		i++
 	}
-	if g.awaited != "" || g.placed || g.repair || key == "slot" || key == "transponder" || !t.startsPlace(i) {
+	if g.awaited != "" || g.placed || g.repair || key == "slot" || !t.startsPlace(i) {
 		return false
 	}
 	g.awaited = key
@@ -358,10 +416,13 @@ func (t *talker) nameAhead(g *gauge, key string) bool {
 func (t *talker) awaited(g *gauge, k *token) bool {
 	key := g.awaited
 	most := int64(mostStrength)
-	if key == "volts" {
+	switch key {
+	case "volts":
 		most = mostVolts
+	case "transponder":
+		most = mostTransponders
 	}
-	if k.value.Sign() < 0 || k.value.Micro() > most*entry.DecimalScale {
+	if k.value.Sign() < 0 || key == "transponder" && k.value.Sign() == 0 || k.value.Micro() > most*entry.DecimalScale {
 		return false
 	}
 	return t.set(g, key, func() {
@@ -371,6 +432,8 @@ func (t *talker) awaited(g *gauge, k *token) bool {
 			g.MER = k.value
 		case "volts":
 			g.Volts = k.value
+		case "transponder":
+			g.Transponder = t.number(k)
 		default:
 			g.Strength = k.value
 		}
@@ -472,6 +535,18 @@ func (g *gauge) places() []pointParts {
 				one.Which, one.Side = "", side
 				out = append(out, one)
 			}
+		case p.Element != entry.Receiver && len(p.Which.Numbers()) > 1:
+			for _, n := range p.Which.Numbers() {
+				one := p
+				one.Which, one.Number = "", n
+				out = append(out, one)
+			}
+		case p.Which == whichRooms:
+			for _, room := range p.inRooms {
+				one := p
+				one.Which, one.Room = "", room
+				out = append(out, one)
+			}
 		case p.Which == whichPorts:
 			for _, port := range p.ports {
 				one := p
@@ -526,7 +601,7 @@ func (t *talker) corrected() bool {
 	if t.i > 0 || !t.is(vocab.Repair, vocab.No, vocab.Correct) {
 		return false
 	}
-	for t.take(vocab.Repair, vocab.No, vocab.Correct) {
+	for t.take(vocab.Repair, vocab.No, vocab.Correct) || t.i > 0 && t.take(vocab.Was) {
 		if strings.Contains(t.last().row.Say, "should") && t.is(vocab.Verdict) && strings.HasSuffix(t.toks[t.i].row.Say, "ing") {
 			return false // "should be passing" is a hope
 		}
@@ -539,6 +614,9 @@ func (t *talker) corrected() bool {
 	}
 	g := &gauge{starts: map[string]int{}}
 	for t.i < len(t.toks) && t.next(g) {
+	}
+	if g.any || g.placed {
+		c.Remark = t.notThat()
 	}
 	if g.repair || g.Again || g.awaited != "" || !g.any && !g.placed && g.Slot == 0 && g.Transponder == 0 && g.Polarity == "" || g.remark != "" || len(g.also) > 0 || g.parts.Which != "" || g.parts.Element != "" && !g.parts.Element.InPath() {
 		return false
@@ -553,9 +631,27 @@ func (t *talker) corrected() bool {
 	return true
 }
 
+// notThat takes what a correction says it was not: "receiver two, not one". It
+// stays in the remark.
+func (t *talker) notThat() string {
+	from := t.i
+	if !t.take(vocab.Not) {
+		return ""
+	}
+	i := t.i
+	if _, ok := t.point(); !ok {
+		t.take(vocab.Level, vocab.Figure, vocab.Count, vocab.Digit, vocab.Index, vocab.Verdict)
+	}
+	if t.i == i || t.i < len(t.toks) {
+		t.i = from
+		return ""
+	}
+	return t.words(from, t.i)
+}
+
 // standing reads where somebody stands, and no more.
 func (t *talker) standing() bool {
-	if !t.take(vocab.Stand) {
+	if !t.take(vocab.Stand) && !(t.i == 0 && t.is(vocab.At)) {
 		return false
 	}
 	t.take(vocab.At, vocab.On)

@@ -20,7 +20,7 @@ func (t *talker) told() bool {
 	past := k.class == vocab.Past
 	mark := entry.Time{Mark: k.means()}
 	t.i++
-	if t.take(vocab.Was) {
+	if t.take(vocab.Was) && !(mark.Mark == "break_start" && t.is(vocab.From)) {
 		t.take(vocab.At)
 		at := t.clock()
 		if at == "" {
@@ -163,7 +163,8 @@ func (t *talker) turn() bool {
 		return t.outcome()
 	case t.is(vocab.WrongJob):
 		t.i++
-		t.take(vocab.JobWord, vocab.Repair)
+		for t.take(vocab.JobWord, vocab.Repair, vocab.Correct) {
+		}
 		t.take(vocab.Was)
 		return t.jobNumber("rename") || t.missing("which number is right? Say: wrong job, it is, and the number; for another job say: back to job, and its number")
 	case t.is(vocab.BackTo), t.is(vocab.Particle) && t.isAt(t.i+1, vocab.JobWord) && t.toks[t.i].row.Say == "back on":
@@ -183,7 +184,7 @@ func (t *talker) outcome() bool {
 		from := t.i
 		t.take(vocab.For, vocab.To)
 		said := strings.TrimPrefix(strings.TrimPrefix(t.words(t.i, len(t.toks)), "for "), "to ")
-		if t.i == len(t.toks) || turns(strings.NewReplacer("when", "", "last", "", "before", "", "tomorrow", "", "later", "").Replace(said)) || len(strings.Fields(said)) > 8 {
+		if t.i == len(t.toks) || !namesTime(said) || turns(strings.NewReplacer("when", "", "last", "", "before", "", "tomorrow", "", "later", "").Replace(said)) || len(strings.Fields(said)) > 8 {
 			t.i = from
 			return false
 		}
@@ -192,6 +193,33 @@ func (t *talker) outcome() bool {
 	}
 	t.entries = append(t.entries, o)
 	return true
+}
+
+// namesTime reports that words say when: a day, a week, a time of day.
+func namesTime(said string) bool {
+	for w := range strings.FieldsSeq(strings.ToLower(strings.Map(wordRune, said))) {
+		switch strings.TrimSuffix(w, "s") {
+		case "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "mon", "tue", "wed", "thur", "fri", "sat", "sun",
+			"tomorrow", "tonight", "today", "later", "soon", "week", "weekend", "month", "day", "morning", "afternoon", "evening", "noon", "hour", "date",
+			"january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december",
+			"am", "pm", "oclock", "first", "second", "third", "fourth", "fifth", "th", "next":
+			return true
+		}
+		if _, number := clockNumbers()[w]; number || w[0] >= '0' && w[0] <= '9' || strings.HasSuffix(w, "teenth") || strings.HasSuffix(w, "tieth") {
+			return true
+		}
+	}
+	return false
+}
+
+func wordRune(r rune) rune {
+	if r == '\'' || r == '’' || r == '.' {
+		return -1
+	}
+	if r == ',' || r == '-' {
+		return ' '
+	}
+	return r
 }
 
 // jobNumber takes the number of a job, digit by digit or typed.

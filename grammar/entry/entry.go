@@ -147,6 +147,7 @@ type Setting struct {
 	Value   Decimal  `json:"-"`
 	Text    string   `json:"-"`
 	Slot    int      `json:"slot,omitempty"`
+	Remark  string   `json:"remark,omitempty"`
 	Assumed []string `json:"assumed,omitempty"`
 }
 

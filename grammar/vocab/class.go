@@ -159,9 +159,22 @@ const (
 	BackTo
 	WrongJob
 	Refused
-	Thing  // "it", "one" of what was done: "plugged it in"
-	Degree // how much: "badly", "completely"
-	Not    // turns a statement round: never part of one, and never mended away
+	Thing     // "it", "one" of what was done: "plugged it in"
+	Degree    // how much: "badly", "completely"
+	Looked    // "checked", before what was read or seen
+	Taught    // "showed the customer"
+	Agent     // what did harm: "squirrels"
+	Facet     // a piece of a part: "contacts"
+	Fed       // "is off": where a receiver hangs
+	Feeds     // "feeds": what hangs there
+	Force     // how hard it rains
+	Times     // "times", before units
+	Street    // the last word of a street
+	Tail      // what may follow miles
+	Been      // "been", before what was done to a part
+	Begun     // "it started", before the weather
+	Unplugged // "unplugged": half of a reset
+	Not       // turns a statement round: never part of one, and never mended away
 
 	ClassCount
 )
@@ -312,5 +325,18 @@ var classNames = [ClassCount]string{
 	Refused:      "Refused",
 	Thing:        "Thing",
 	Degree:       "Degree",
+	Looked:       "Looked",
+	Taught:       "Taught",
+	Agent:        "Agent",
+	Facet:        "Facet",
+	Fed:          "Fed",
+	Feeds:        "Feeds",
+	Force:        "Force",
+	Times:        "Times",
+	Street:       "Street",
+	Tail:         "Tail",
+	Been:         "Been",
+	Begun:        "Begun",
+	Unplugged:    "Unplugged",
 	Not:          "Not",
 }

@@ -251,18 +251,21 @@ func workWords() []group {
 func jobWords() []group {
 	return []group{
 		{JobStart, "start", "start job|new job|open job", "start|starting job|begin job|start new job|starting new job|beginning job|opening job|start on job|starting on job|start a job|start a new job"},
-		{JobComplaint, "complaint", "complaint", "complaint is|customer complains of|customer complaint|customer says"},
+		{JobComplaint, "complaint", "complaint", "complaint is|customer complaint|the complaint|" +
+			joined("customer|homeowner|owner|client|tenant|lady|she|he|wife|husband|customer is|she is|he is", "says|say|said|says that|says his|says her|reports|reports that|reported that|complains of|complains about|complains that|complains|complained of|complained about|complained that|complaining of|complaining about|complaining that|claims|claims that|tells me|told me|told me that|tells me that")},
 		{Trouble, "", "channels missing when it rains|channels missing|no picture|no picture on receiver one|" +
 			"no picture on receiver two|picture breaks up|picture freezes|searching for signal|all channels missing|" +
 			"some channels missing|signal lost in wind", ""},
-		{JobClose, "close", "close job|close out job", "close this job|finish job"},
-		{JobReopen, "reopen", "reopen job", "re open job"},
-		{Site, "", "", "site|site address|address"},
+		{JobClose, "close", "close job|close out job", "close this job|finish job|close the job|close up the job|close up this job|close out this job|close out the job|close job out|close the job out|close this job out|close this one out|close this one|finish the job|finish this job|finish up this job|wrap up this job|wrap up the job|wrap this job up|close up job|close the ticket|close out the ticket|close the call|close out this call|close out the call|job is finished close it|job done close it|close it out"},
+		{JobReopen, "reopen", "reopen job", "re open job|reopen the job|reopen this job|re open the job|re open this job|reopen that job|open the job back up|open this job back up|open job back up"},
+		{Site, "", "", "site|site address|address|customer address|the address|job address|house address|house number|service address"},
 		{Location, "", "", "location|coordinates"},
-		{Reported, "", "", "reported|reported at|fault reported at|trouble reported at"},
+		{Reported, "", "", "reported|reported at|fault reported at|trouble reported at|" +
+			joined("customer|they|homeowner|she|he|trouble was|fault was|problem was|it was|call|the call", "reported it at|reported at|called it in at|called at|called in at|called about it at|phoned at|phoned it in at|came in at|reported this at|reported the trouble at|reported the problem at|was reported at")},
 		{Consent, "yes", "recording is fine|recording is okay|recording allowed", "recording fine|recording okay|recording ok|okay to record|ok to record"},
-		{Consent, "no", "no recording|stop recording|do not record", "recording not allowed|recording refused"},
-		{Note, "", "note", "note that|make a note|memo|remark"},
+		{Consent, "no", "no recording|stop recording|do not record", "recording not allowed|recording refused|" +
+			joined("do not|please do not|stop|quit", "record this|record me|record us|record anything|record any of this|recording this|recording me|recording us|recording now")},
+		{Note, "", "note", "note that|make a note|memo|remark|take a note|make a note that|take note|take note that|write down|write this down|jot down|jot this down|note down|note this|for the record|let the record show|add a note|add a note that|notes|put in a note|put a note|put in the notes|put in the notes that|make note|make note that|note to self|reminder|make a memo|leave a note|leave a note that|note for the next tech|note for the office"},
 	}
 }
 

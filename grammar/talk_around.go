@@ -1,0 +1,158 @@
+package grammar
+
+import (
+	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
+// What stands around the readings and repairs of a call: where the house is,
+// how far it was, who did harm to a part, how a receiver hangs in the path, what
+// the customer was shown.
+
+// address reads where the house is: "we're at 22 Hickory Lane". Without a word
+// for a street, a number and a name are no address.
+func (t *talker) address() bool {
+	if t.i > 0 || !t.take(vocab.Stand) {
+		return false
+	}
+	t.take(vocab.At)
+	from := t.i
+	if from >= len(t.toks) {
+		return false
+	}
+	lead := t.phrase[t.toks[from].lo]
+	if lead < '0' || lead > '9' {
+		return false
+	}
+	for t.i++; t.is(vocab.Unknown, vocab.Side, vocab.Ordinal, vocab.Room, vocab.Force, vocab.Digit, vocab.Figure); t.i++ {
+		if t.isAt(t.i+1, vocab.Street) && t.i+2 == len(t.toks) {
+			t.i += 2
+			t.entries = append(t.entries, entry.Site{Text: address(t.words(from, t.i))})
+			return true
+		}
+	}
+	return false
+}
+
+// driven reads miles without "drove": "eighteen miles to get here".
+func (t *talker) driven() bool {
+	t.take(vocab.Was)
+	if !t.take(vocab.Distance) {
+		return false
+	}
+	t.entries = append(t.entries, entry.Miles{Value: t.last().value})
+	t.take(vocab.Tail)
+	return true
+}
+
+// taught reads that the customer was shown how things work.
+func (t *talker) taught() bool {
+	if !t.is(vocab.Taught) || t.i > 0 && t.isAt(t.i-1, vocab.Not) {
+		return false
+	}
+	from := t.i
+	for t.i++; t.i < len(t.toks) && !t.toks[t.i].brk; t.i++ {
+		if isMeasure(t.toks[t.i].class) && !t.is(vocab.For) || t.is(vocab.Action, vocab.Time, vocab.Code) {
+			return false
+		}
+	}
+	said := t.words(from, t.i)
+	if turns(said) {
+		return false
+	}
+	t.entries = append(t.entries, entry.Check{Check: "education", Verdict: entry.Pass, Remark: said})
+	return true
+}
+
+// harmed reads who did harm to a part: "squirrels chewed through the coax",
+// "somebody ran a staple through the cable". Who it was stays in the remark.
+func (t *talker) harmed() bool {
+	if !t.take(vocab.Agent) {
+		return false
+	}
+	who := t.last().row.Say
+	var s entry.Sighting
+	if t.take(vocab.Ran, vocab.Put, vocab.Stand) && !t.is(vocab.Stuff) {
+		return false
+	}
+	var ok bool
+	if t.is(vocab.Stuff) {
+		ok = t.stuffIn(&s)
+	} else {
+		t.take(vocab.Has)
+		ok = t.conditionFirst(&s)
+	}
+	if !ok || s.Element == "" || s.Condition == "" {
+		return false
+	}
+	s.Remark = entry.List(who, s.Remark)
+	t.whereSeen(&s)
+	t.entries = append(t.entries, s)
+	return true
+}
+
+// hung reads where in the path a receiver hangs: "receiver three is off
+// splitter output three", "splitter output two feeds the den receiver".
+func (t *talker) hung() bool {
+	a, ok := t.point()
+	if !ok || a.Element == "" || a.Which != "" || !t.take(vocab.Fed, vocab.Feeds) {
+		return false
+	}
+	feeds := t.last().class == vocab.Feeds
+	b, ok := t.point()
+	if !ok || b.Element == "" || b.Which != "" {
+		return false
+	}
+	if feeds {
+		a, b = b, a
+	}
+	if a.Element != entry.Receiver && a.Element != entry.WallPlate || b.Port == 0 {
+		return false
+	}
+	list := []entry.PathElement{entry.ElementOf(b.Point)}
+	if a.Room == "" && t.is(vocab.Room, vocab.Numbered) {
+		t.room(&a)
+	}
+	if t.take(vocab.Length) {
+		run := entry.PathElement{Element: entry.Cable, LengthFt: t.last().value}
+		for t.take(vocab.Cable, vocab.CableType) {
+			run.Cable = entry.OrElse(run.Cable, cableType(t.last()))
+		}
+		list = append(list, run)
+	}
+	if b.Room != "" && a.Room == "" { // the room is the receiver's: a port has none
+		a.Room = b.Room
+	}
+	list[0].Room = ""
+	a.Side = ""
+	t.entries = append(t.entries, entry.Path{Elements: append(list, entry.ElementOf(a.Point))})
+	return true
+}
+
+func cableType(k *token) string {
+	if k.class == vocab.CableType {
+		return k.means()
+	}
+	return ""
+}
+
+// spoke is what the reported words of a customer are where they are no
+// complaint: consent, or a visit that is put off.
+func (p *Parser) spoke(phrase string, entries []entry.Entry) []entry.Entry {
+	job, ok := entries[0].(entry.Job)
+	if !ok || len(entries) > 1 || job.Verb != "complaint" || job.Text == "" || strings.HasPrefix(strings.ToLower(phrase), "complaint") {
+		return entries
+	}
+	words := splitWords(job.Text)
+	said, _ := p.read(job.Text, words, p.lexicon.lexWords(job.Text, words))
+	if len(said) != 1 {
+		return entries
+	}
+	switch said[0].(type) {
+	case entry.Consent, entry.Outcome:
+		return said
+	}
+	return entries
+}
