@@ -33,7 +33,7 @@ type ListenConfig struct {
 
 // Progress is how far Listen has come in a source.
 type Progress struct {
-	Done     time.Duration // what was said before it has been given, and the next was asked for
+	Done     time.Duration // what was said before it has been given, and the next was asked for: a phrase at which the loop was left is not done
 	Speaking bool          // somebody speaks
 	Decoding bool          // a stretch is being decoded
 }
@@ -100,6 +100,9 @@ func (l *listening) run(ctx context.Context, src sound.Source) {
 	for l.going {
 		n, err := src.Read(ctx, buf)
 		l.s.Feed(buf[:n], l.take)
+		if !l.going {
+			return // whoever broke off may not have kept the phrase: it is not done
+		}
 		if err == nil {
 			l.progress(Progress{Done: l.done(), Speaking: l.s.Speaking()})
 			l.decodeAhead()
@@ -150,7 +153,7 @@ func (l *listening) take(seg segment.Segment) {
 		l.ahead.stop()
 		return
 	}
-	l.progress(Progress{Done: l.done(), Decoding: true})
+	l.progress(Progress{Done: min(l.done(), sound.SamplesLong(uint64(seg.Start), sound.Rate)), Decoding: true})
 	h, err := l.ahead.finish(seg)
 	if err != nil {
 		l.give(nil, err)

@@ -81,6 +81,33 @@ func TestAheadConfirms(t *testing.T) {
 	}
 }
 
+// What is done is what was taken: a phrase that is being decoded is not done yet,
+// nor is one at which the loop was left, as it could not be kept.
+func TestProgressIsWhatWasTaken(t *testing.T) {
+	r := pointsRecogniser(t)
+	phrase := slices.Concat(soundtest.Phrase(t, "ground block dish side pass minus forty one"), make([]int16, audio.Rate))
+	said := slices.Concat(make([]int16, audio.Rate), phrase, phrase)
+	for _, ahead := range []time.Duration{0, 200 * time.Millisecond} {
+		var done time.Duration
+		var taken []Utterance
+		cfg := ListenConfig{Ahead: ahead, Progress: func(p Progress) { done = max(done, p.Done) }}
+		for u, err := range Listen(t.Context(), audio.FromSamples(said), r, cfg) {
+			if err != nil {
+				t.Fatal(err)
+			}
+			if done > u.Start {
+				t.Errorf("ahead %v: %v is done, and the phrase at %v was not taken", ahead, done, u.Start)
+			}
+			if taken = append(taken, u); len(taken) == 2 {
+				break
+			}
+		}
+		if len(taken) != 2 || done < taken[0].End || done > taken[1].Start {
+			t.Errorf("ahead %v: %v is done, of %d phrases", ahead, done, len(taken))
+		}
+	}
+}
+
 // Eight hours of sound with a phrase every five minutes, through recognition, at
 // full speed: the memory of the process is flat.
 func TestLongSpeechMemory(t *testing.T) {

@@ -182,6 +182,9 @@ func listenTo(ctx context.Context, src sound.Source, how capture.ListenConfig, l
 			return errors.Join(err, w.summary(l.Session))
 		}
 		if ev.Reply.Control == "stop" {
+			if how.Progress != nil {
+				how.Progress(capture.Progress{Done: u.End}) // it must not stop the next run, too
+			}
 			break
 		}
 	}

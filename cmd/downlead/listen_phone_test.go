@@ -293,3 +293,45 @@ func TestPhoneLinkCut(t *testing.T) {
 		})
 	}
 }
+
+// The disk of the machine is full: the page says so and keeps what was said, and
+// with space again the listener hears it.
+func TestPhoneFullDisk(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a minute of real sound")
+	}
+	disk := t.TempDir()
+	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", disk).CombinedOutput(); err != nil {
+		t.Skipf("a disk of its own cannot be mounted here (root is needed): %v %s", err, out)
+	}
+	t.Cleanup(func() {
+		if out, err := exec.Command("umount", disk).CombinedOutput(); err != nil {
+			t.Errorf("umount: %v %s", err, out)
+		}
+	})
+	wav, _ := callSound(t, 1500*time.Millisecond, beginning[:3]...)
+	want := fromFile(t, wav)
+	p := startPhone(t, &phoneRun{home: t.TempDir(), journal: filepath.Join(disk, "journal.db")}, "--mute")
+	ballast := filepath.Join(disk, "ballast")
+	if err := os.WriteFile(ballast, make([]byte, 4<<20), 0o600); err == nil {
+		t.Fatal("the disk is not full")
+	}
+	b := newFakePhone(t, wav)
+	b.pair(p.url())
+	b.click("start")
+	b.until(60*time.Second, `document.getElementById("trouble").textContent.includes("free some space")`)
+	if got := p.entries(); len(got) > 0 {
+		t.Errorf("kept on a full disk: %q", got)
+	}
+	if code := <-p.ended; code != exitFailed {
+		t.Errorf("the listener ended with %d", code)
+	}
+	p.ended <- exitFailed
+	for end := time.Now().Add(40 * time.Second); b.held() < 10 && time.Now().Before(end); time.Sleep(time.Second) {
+	}
+	t.Logf("the page says %q and holds %.1f s; the machine: %s", b.text("trouble"), b.held(), p.errs.String())
+	if err := os.Remove(ballast); err != nil {
+		t.Fatal(err)
+	}
+	startPhone(t, p, "--mute").waitEntries(want, 90*time.Second)
+}
