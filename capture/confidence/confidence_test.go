@@ -60,7 +60,7 @@ func invented(n int) []Example {
 	r := rand.New(rand.NewPCG(3, 4))
 	out := make([]Example, n)
 	for i := range out {
-		e := Evidence{Margin: 5000, Lead: 12 * r.Float64(), Agree: true, Grammar: -40, Ratio: -25, WorstWord: -55, Covered: 1, Words: 4}
+		e := Evidence{Lead: 12 * r.Float64(), Agree: true, Grammar: -40, Ratio: -25, WorstWord: -55, Covered: 1, Words: 4}
 		p := softmax(2-e.Lead/2, -1)
 		out[i] = Example{Evidence: e}
 		switch v := r.Float64(); {
@@ -73,10 +73,20 @@ func invented(n int) []Example {
 	return out
 }
 
+// mixOf is how often each class comes among examples.
+func mixOf(examples []Example) Posterior {
+	var n [3]float64
+	for _, e := range examples {
+		n[e.Class] += 1 / float64(len(examples))
+	}
+	return Posterior{n[WasRight], n[WasMisheard], n[WasOther]}
+}
+
 // What is fitted gives the probabilities that the examples were drawn with.
 func TestFitFindsTheOdds(t *testing.T) {
 	examples := invented(2000)
-	table, err := Fit(examples)
+	mix := mixOf(examples)
+	table, err := Fit(examples, mix)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -91,8 +101,20 @@ func TestFitFindsTheOdds(t *testing.T) {
 	if worst > 0.08 {
 		t.Errorf("off by up to %.3f", worst)
 	}
-	if _, err := Fit(examples[:1]); err == nil {
+	if _, err := Fit(examples[:1], mix); err == nil {
 		t.Error("one example is enough")
+	}
+	// Where a class is four times as frequent, its odds are four times as high (Bayes).
+	often := Posterior{mix.Right, mix.Misheard * 4, mix.Other}
+	shifted, err := Fit(examples, often)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range examples[:20] {
+		p, q := table.Posterior(e.Evidence), shifted.Posterior(e.Evidence)
+		if ratio := q.Misheard / q.Right / (p.Misheard / p.Right); math.Abs(ratio-4) > 0.01 {
+			t.Errorf("the odds are %.3f times as high", ratio)
+		}
 	}
 }
 
@@ -146,10 +168,10 @@ func TestBuilt(t *testing.T) {
 	}
 	good := Evidence{
 		Agree: true, Grammar: -30, Ratio: -15, WorstWord: -40, Margin: 900, Covered: 1, Words: 8,
-		LogP: -4, Lead: 10, Free: 1,
+		LogP: -4, Lead: 10, Free: 1, Far: 0.05, SNR: 40,
 	}
 	bad := good
-	bad.Agree, bad.Lead, bad.LogP, bad.Free, bad.Grammar, bad.Ratio, bad.Margin = false, 0.1, -30, 25, -60, -50, -300
+	bad.Agree, bad.Lead, bad.LogP, bad.Free, bad.Far, bad.Grammar, bad.Ratio, bad.Margin = false, 0.1, -30, 25, 0.9, -60, -50, -300
 	if g, b := table.Posterior(good).Right, table.Posterior(bad).Right; g < 0.95 || b > 0.7 {
 		t.Errorf("%.3f right for a good one, %.3f for a bad one", g, b)
 	}
@@ -184,6 +206,50 @@ func TestForeignToBoth(t *testing.T) {
 		agree.Agree, near.Free = true, 5
 		if limit.foreign() || !e.foreign() || agree.foreign() || near.foreign() {
 			t.Errorf("%s: at the limit %v, beyond it %v, where both agree %v, near the free text %v", name, limit.foreign(), e.foreign(), agree.foreign(), near.foreign())
+		}
+	}
+}
+
+// What says nothing is never taken, and mostly ignored; one word that both
+// listeners hear, and that the free text is, is taken in a quiet room.
+func TestBuiltOfFewWords(t *testing.T) {
+	table, err := Built()
+	if err != nil {
+		t.Fatal(err)
+	}
+	arrived := Evidence{
+		Agree: true, Grammar: -45, Ratio: -35, WorstWord: -45, Margin: 2600, Covered: 1, Words: 1,
+		LogP: -1, Lead: math.Inf(1), SNR: 50,
+	}
+	if p := table.Posterior(arrived); DefaultCosts().Decide(p) != Take {
+		t.Errorf("%+v of one word that both hear", p)
+	}
+	noise := Evidence{
+		Empty: true, Grammar: -50, Ratio: -40, WorstWord: -50, Margin: 300, Covered: 0.05, Words: 1,
+		LogP: -8, Lead: 0.5, Free: 6, Far: 1, SNR: 20,
+	}
+	if p := table.Posterior(noise); DefaultCosts().Decide(p) != Ignore {
+		t.Errorf("%+v of a noise that begins", p)
+	}
+}
+
+// The second listener's lead and the first one's margin make one figure; what the second
+// finds hopeless is behind, whatever room the first one's grammar gave it.
+func TestJoint(t *testing.T) {
+	inf := math.Inf(1)
+	for _, c := range []struct {
+		e    Evidence
+		want float64
+	}{
+		{Evidence{Lead: 2, Margin: 500}, 4},                  // a unit is worth 0.004 nat
+		{Evidence{Lead: inf, Margin: inf}, 30},               // 12 and 24 at most, 30 together
+		{Evidence{Lead: -20, Margin: -9000}, -16},            // likewise below
+		{Evidence{Lead: 2, Margin: 500, Nothing: true}, 0},   // the first heard nothing
+		{Evidence{LogP: -1000, Lead: inf, Margin: 9e3}, -16}, // hopeless
+		{Evidence{LogP: math.Inf(-1), Lead: inf, Margin: inf}, -16},
+	} {
+		if got := c.e.joint(); math.Abs(got-c.want) > 1e-9 {
+			t.Errorf("%+v: %g, want %g", c.e, got, c.want)
 		}
 	}
 }

@@ -10,26 +10,28 @@ type Evidence struct {
 	// fits than the best one of another meaning, +Inf where there is none.
 	Nothing                                    bool
 	Grammar, Ratio, WorstWord, Margin, Covered float64
-	Words                                      int // of the sentence
+	Words                                      int  // of the sentence
+	Empty                                      bool // it says nothing in the conversation, as "the" does
 
 	// Of the second listener. Agree: both heard the same meaning. LogP is of the
 	// sentence, Lead how far it is ahead of the likeliest sentence of another
-	// meaning, +Inf where there is none, and Free how much likelier its free text is.
-	Agree            bool
-	LogP, Lead, Free float64
+	// meaning, +Inf where there is none, Free how much likelier its free text is,
+	// and Far how far the letters of that are from the sentence's, as a share.
+	Agree                 bool
+	LogP, Lead, Free, Far float64
 
-	Answering bool // a question is open
+	SNR       float64 // dB, speech against the noise before it
+	Clipped   float64 // share of samples at full scale
+	Answering bool    // a question is open
 }
 
 // featureNames are the names of the features, in their order. They are few: each
-// must earn its place from some hundred utterances. The first listener's scores
-// by themselves, noise and loudness tell voices apart more than right from
-// wrong, and did harm with voices that the table was not fitted to.
+// must earn its place from some hundred utterances.
 func featureNames() []string {
-	return []string{"one", "agree", "lead", "agree_lead", "margin", "free_word", "ratio", "logp_word", "covered", "few_words", "answering"}
+	return []string{"one", "agree", "agree_lead", "joint", "logp_word", "free", "far", "ratio", "covered", "empty", "few_words", "quiet", "answering"}
 }
 
-// features are the evidence in numbers of about -3 to 3.
+// features are the evidence in numbers of about -3 to 4.
 func (e Evidence) features() []float64 {
 	flag := func(b bool) float64 {
 		if b {
@@ -37,23 +39,43 @@ func (e Evidence) features() []float64 {
 		}
 		return 0
 	}
-	lead, margin, words := e.Lead, e.Margin, float64(e.Words)
-	if math.IsInf(e.LogP, -1) { // hopeless for the second listener: nobody looked for a rival
-		lead = math.Inf(-1)
-		if math.IsInf(margin, 1) {
-			margin = 0
-		}
+	words, lead := float64(e.Words), 0.0
+	if e.Agree && e.LogP > hopeless {
+		lead = clip(e.Lead, -12, 12) / 4
 	}
+	quiet := clip((e.SNR-10)/20, -0.25, 2)
+	if e.Clipped > 0.002 { // then there is noise in the words themselves
+		quiet = min(quiet, 0)
+	}
+	return []float64{
+		1, flag(e.Agree), lead, e.joint() / 8, clip(e.LogP/(words+1), -6, 0), clip(e.Free, 0, 20) / math.Sqrt(words+1) / 2, clip(e.Far, 0, 1),
+		(clip(e.Ratio, -60, 0) + 25) / 10, 2*clip(e.Covered, 0.3, 1) - 2, flag(e.Empty), 1 / max(words, 1),
+		quiet, flag(e.Answering),
+	}
+}
+
+// joint is how far the sentence is ahead of the nearest of another meaning for both
+// listeners together, nats: the longer a sentence that nobody else can fill, the
+// farther. What the second listener finds hopeless is far behind, whatever room
+// the first one's grammar gave it.
+func (e Evidence) joint() float64 {
+	const far, most, behind, ahead = 12, 6000, -16, 30
+	margin := e.Margin
 	if e.Nothing {
 		margin = -500
 	}
-	lead = clip(lead, -12, 12) / 4
-	return []float64{
-		1, flag(e.Agree), lead, flag(e.Agree) * lead, math.Asinh(clip(margin, -3000, 6000) / 300),
-		clip(e.Free/(words+1), -1, 3), (clip(e.Ratio, -60, 0) + 25) / 10,
-		clip(e.LogP/(words+1), -6, 0), 2*clip(e.Covered, 0.3, 1) - 2, 1 / max(words, 1), flag(e.Answering),
+	if !(e.LogP > hopeless) {
+		return behind
 	}
+	return clip(clip(e.Lead, -far, far)+nats*clip(margin, -most, most), behind, ahead)
 }
+
+// hopeless is a log-probability that the second listener gives no sentence that
+// it followed to its end.
+const hopeless = -900
+
+// nats is what a unit of the first listener's margin is worth.
+const nats = 0.004
 
 // clip holds a figure between two others; one that is none is the lower.
 func clip(v, low, high float64) float64 {

@@ -27,7 +27,7 @@ type Example struct {
 
 // ridge is how strongly coefficients are pulled towards those of prior: few
 // utterances are misheard, and what was not seen must not count for nothing.
-const ridge = 0.15
+const ridge = 0.6
 
 // firm is how strongly a coefficient is held that the examples pull beyond 0.
 const firm = 1e6
@@ -38,14 +38,20 @@ const firm = 1e6
 // evidence turn it against itself.
 type belief struct{ misheard, other, sign float64 }
 
-// prior are judgements: listeners of different kinds that agree seldom err, and
-// free text that is much likelier than the sentence was other speech.
+// prior are judgements: listeners of different kinds that agree seldom err,
+// free text that is another or much likelier than the sentence was other speech,
+// and what says nothing is a noise that begins.
 func prior() map[string]belief {
 	return map[string]belief{
-		"agree": {-4, -4, -1}, "lead": {-1.5, -1, -1}, "agree_lead": {-1.5, -1, -1}, "margin": {-1, -0.5, -1},
-		"free_word": {1, 2, 1}, "ratio": {-0.3, -1, -1}, "logp_word": {0, 0, -1}, "covered": {0, -2, -1}, "few_words": {1, 3, 1},
+		"agree": {-3, -3, -1}, "agree_lead": {-1.5, -1, -1}, "joint": {-2, -1, -1}, "logp_word": {-0.2, -0.2, -1}, "free": {0.7, 1.5, 1}, "far": {1, 3, 1}, "ratio": {-0.3, -1, -1},
+		"covered": {0, -2, -1}, "empty": {4, 7, 1}, "few_words": {0.3, 1, 1}, "quiet": {-2, -1, -1},
 	}
 }
+
+// OnCall is how often a stretch of sound on a call is each thing, a judgement: most
+// of what is said near the tool is for it, and in an ordinary room it is heard. The
+// material of a fit has far more noise and other speech, so that there is something to learn from.
+func OnCall() Posterior { return Posterior{Right: 0.8, Misheard: 0.03, Other: 0.17} }
 
 // problem is a fit that goes on: the features and classes of the examples, and
 // where the coefficients are pulled to and how strongly, those of Misheard before
@@ -106,9 +112,9 @@ func (p *problem) slopes(w []float64) (*mat.VecDense, *mat.SymDense) {
 
 // Fit finds the coefficients under which the examples are likeliest
 // (multinomial logistic regression with a ridge and signs, by Newton's method; C. Bishop,
-// Pattern Recognition and Machine Learning, 2006, 4.3.4). It is an error to have
-// none of a class.
-func Fit(examples []Example) (Table, error) {
+// Pattern Recognition and Machine Learning, 2006, 4.3.4), and moves the odds from
+// the mix of the examples to that of call. It is an error to have none of a class.
+func Fit(examples []Example, call Posterior) (Table, error) {
 	var counts [3]int
 	p := &problem{}
 	for _, e := range examples {
@@ -130,7 +136,10 @@ func Fit(examples []Example) (Table, error) {
 		sign[j], sign[k+j] = known.sign, known.sign
 	}
 	w, err := p.signed(sign)
-	t := Table{Utterances: len(examples), Misheard: map[string]float64{}, Other: map[string]float64{}}
+	n := func(c Class) float64 { return float64(counts[c]) }
+	w[0] += math.Log(call.Misheard / call.Right * n(WasRight) / n(WasMisheard)) // of the feature that is always 1
+	w[k] += math.Log(call.Other / call.Right * n(WasRight) / n(WasOther))
+	t := Table{Utterances: len(examples), Call: call, Misheard: map[string]float64{}, Other: map[string]float64{}}
 	for j, name := range names {
 		t.Misheard[name], t.Other[name] = rounded(w[j]), rounded(w[k+j])
 	}

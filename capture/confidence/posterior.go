@@ -11,9 +11,9 @@ import (
 // Posterior is the probability of each thing that an utterance may be; they
 // add up to 1.
 type Posterior struct {
-	Right    float64 // a phrase, and the sentence is what was said
-	Misheard float64 // a phrase, but another one
-	Other    float64 // not for the tool: other speech, noise
+	Right    float64 `toml:"right"`    // a phrase, and the sentence is what was said
+	Misheard float64 `toml:"misheard"` // a phrase, but another one
+	Other    float64 `toml:"other"`    // not for the tool: other speech, noise
 }
 
 // Table holds the coefficients and says where they come from.
@@ -21,6 +21,7 @@ type Table struct {
 	Made       string             `toml:"made"`       // date
 	Utterances int                `toml:"utterances"` // that it was fitted to
 	Material   string             `toml:"material"`
+	Call       Posterior          `toml:"call"`     // how often each is assumed to come on a call
 	Misheard   map[string]float64 `toml:"misheard"` // coefficients against Right
 	Other      map[string]float64 `toml:"other"`    // likewise
 }
@@ -88,13 +89,13 @@ func (e Evidence) foreign() bool {
 }
 
 // rival is the least probability that another sentence was said, by how far it
-// is behind for both listeners: what is nearly as likely is in doubt, whatever
-// else speaks for the sentence. Of 231 utterances on which the listeners agreed
+// is behind for both listeners: what is nearly as likely is in doubt, a half at
+// most, whatever else speaks for the sentence. Of 231 utterances on which the listeners agreed
 // and that were 1.5 nats ahead or more, none was another sentence; of three that
 // were less, one.
 func (e Evidence) rival() float64 {
-	const far, weight, most, slope = 12, 0.004, 3000, 2 // weight: nats a unit of the first listener's margin
-	return logistic(-slope * (clip(e.Lead, -far, far) + weight*clip(e.Margin, -most, most)))
+	const far, most, slope = 12, 3000, 2
+	return min(0.5, logistic(-slope*(clip(e.Lead, -far, far)+nats*clip(e.Margin, -most, most))))
 }
 
 // besides is the posterior where, if a phrase was said at all, another sentence

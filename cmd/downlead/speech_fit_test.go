@@ -135,13 +135,17 @@ func weigh(t *testing.T, ear *ear, b []byte) weighed {
 		Words: len(strings.Fields(w.line.Heard)),
 	}
 	u := capture.Utterance{Text: w.line.Heard, Scores: w.line.Scores, Second: w.line.Second}
-	w.text, w.e, w.heard = u.Weigh(ear.parser.Meaning, w.line.Answer)
+	says := func(text string) string { return ear.parser.Says(text, w.line.Answer) }
+	w.text, w.e, w.heard = u.Weigh(says, w.line.Answer)
 	s := said{text: w.line.Text, answer: w.line.Answer}
 	switch {
 	case s.text == "":
 		w.class = confidence.WasOther
 	case w.text == "" || !ear.same(s, w.text):
 		w.class = confidence.WasMisheard
+		if w.e.Empty { // of which nothing can be asked
+			w.class = confidence.WasOther
+		}
 	}
 	return w
 }
@@ -205,7 +209,7 @@ func TestConfidenceFit(t *testing.T) {
 			}
 		}
 	}
-	table, err := confidence.Fit(fit)
+	table, err := confidence.Fit(fit, confidence.OnCall())
 	if err != nil {
 		t.Fatal(err)
 	}

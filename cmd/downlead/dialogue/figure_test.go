@@ -18,8 +18,8 @@ func figure() Figure {
 	return Figure{
 		Table: confidence.Table{
 			Utterances: 1,
-			Misheard:   map[string]float64{"one": 4, "agree_lead": -6},
-			Other:      map[string]float64{"one": -8, "free_word": 6},
+			Misheard:   map[string]float64{"one": 4, "joint": -12},
+			Other:      map[string]float64{"one": -8, "free": 4},
 		},
 		Costs: confidence.DefaultCosts(),
 	}
@@ -126,6 +126,20 @@ func TestWrittenForms(t *testing.T) {
 		u := capture.Utterance{Text: "what next", Second: &capture.Witness{Free: k.free, FreeLogP: -3, Own: k.own}}
 		if got := l.written(judged{u: u, decision: k.before}); got.decision != k.decision || got.u.Text != k.text {
 			t.Errorf("%s: %v, %q; want %v, %q", name, got.decision, got.u.Text, k.decision, k.text)
+		}
+	}
+}
+
+// A number by itself says nothing while nothing is asked: it is no rival of a
+// statement, and an answer where a question is open.
+func TestSaysNothing(t *testing.T) {
+	said, p := "mount pass", usualParser(t)
+	u := heardByTwo(said, "now pest", hear.Candidate{Text: "no", LogP: -5}, hear.Candidate{Text: said, LogP: -9})
+	u.Second.Own, u.Second.Fit = -9, 3000
+	for answering, rival := range map[bool]string{false: "", true: "no"} {
+		j, ok := figure().judge(u, func(text string) string { return p.Says(text, answering) }, answering)
+		if !ok || j.u.Text != said || j.rival != rival {
+			t.Errorf("a question open %v: %q or %q", answering, j.u.Text, j.rival)
 		}
 	}
 }
