@@ -200,7 +200,7 @@ func receiverName(p path.Path, r int) string {
 	switch {
 	case len(p.Receivers()) == 1:
 		return "the receiver"
-	case e.Room != "":
+	case e.Room != "" && !slices.ContainsFunc(p.Receivers(), func(o int) bool { return o != r && p.Elements[o].Room == e.Room }):
 		return "the " + e.Room + " receiver"
 	}
 	return "receiver " + path.Numeral(max(p.Number(r), 1))

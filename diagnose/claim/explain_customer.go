@@ -86,6 +86,9 @@ func causes(p *call.Progress, shown []Shown) string {
 	var sure, either []string
 	for _, s := range shown {
 		w := plainPart(p, s.Repair)
+		if s.Repair.Undone > 0 {
+			continue
+		}
 		switch {
 		case s.Code == Proven && !s.ownTest && !slices.Contains(sure, w):
 			sure = append(sure, w)
@@ -140,6 +143,8 @@ func done(p *call.Progress) string {
 	text := path.List(did, "and")
 	if test, ok := p.InputTest(p.Subject()); ok && onlyReceiver(p) && test.Verdict == entry.Pass {
 		return path.Sentence(text + ", and it passed its own test after that")
+	} else if ok && onlyReceiver(p) {
+		return path.Sentence(text + ", and it did not pass its own test after that")
 	}
 	unread, again, failing, _ := standing(p)
 	switch {

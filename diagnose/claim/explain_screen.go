@@ -63,7 +63,11 @@ func (p *page) known(d Diagnosis, c trace.Call) {
 		return
 	}
 	const most = 5
-	now := slices.DeleteFunc(slices.Clone(d.Points), func(s level.PointState) bool { return s.Stale })
+	volts := seqs(standingVolts(c))
+	now := slices.DeleteFunc(slices.Clone(d.Points), func(s level.PointState) bool {
+		standing := func(seq int64) bool { return slices.Contains(volts, seq) }
+		return s.Stale || s.Verdict == "" && s.Level == nil && !slices.ContainsFunc(s.Entries, standing) && voltsOnly(c, s.Entries)
+	})
 	shown, width := now[:min(len(now), most)], 0
 	for _, s := range shown {
 		width = max(width, len(path.PointWords(s.Point)))
@@ -77,6 +81,16 @@ func (p *page) known(d Diagnosis, c trace.Call) {
 	if stale := len(d.Points) - len(now); stale > 0 {
 		p.line("  not counted, from before a repair: %s", plural(stale, "point"))
 	}
+}
+
+// voltsOnly reports whether entries are readings of the supply and nothing else.
+func voltsOnly(c trace.Call, entries []int64) bool {
+	for _, o := range c.Observations {
+		if slices.Contains(entries, o.Seq) && (trace.Judges(o.Reading) || !o.Reading.Volts.Said()) {
+			return false
+		}
+	}
+	return len(entries) > 0
 }
 
 func stateWords(s level.PointState, c trace.Call) string {

@@ -67,10 +67,19 @@ func repairs(p *call.Progress, t *level.Tables) []Shown {
 		if s.again = failsAgain(c, s); s.again > 0 {
 			s.Code = Lapsed
 		}
+		if passesWithout(c, s) {
+			s.Code, s.With = NotShown, nil
+		}
 		if s.why = risen(c, t, seen); s.why == "" || s.Code != NotShown {
 			s.why = whyNotShown(c, r, seen)
 		} else {
 			s.rose = true
+		}
+		switch {
+		case s.Code == NotShown && passesWithout(c, s):
+			s.why = "it passes " + path.AtPoint(s.Point) + " without it too"
+		case s.Code == NotShown && testStillFails(p, r):
+			s.why = "the receiver still failed its own test after it"
 		}
 		s.Text = s.claim(c).Text
 		out = append(out, s)
@@ -104,6 +113,34 @@ func failsAgain(c trace.Call, s Shown) int64 {
 		}
 	}
 	return last
+}
+
+// passesWithout reports whether the point where a repair showed passes after
+// the repair was undone too, with nothing else mended on the way since.
+func passesWithout(c trace.Call, s Shown) bool {
+	i := slices.IndexFunc(c.Observations, func(o trace.Observation) bool { return o.Seq == s.After })
+	if s.Repair.Undone == 0 || i < 0 {
+		return false
+	}
+	out := false
+	for _, o := range c.Observations[i:] {
+		other := func(r trace.Repair) bool {
+			return r.Seq > s.Repair.Seq && r.Seq != s.Repair.Undone && r.Seq < o.Seq && beyond(c, r, o)
+		}
+		if o.Seq > s.Repair.Undone && c.JointOf(o) == c.JointOf(c.Observations[i]) && trace.Judges(o.Reading) && !slices.ContainsFunc(c.Repairs, other) {
+			out = trace.Counts(o.Reading, c.Settings) == entry.Pass
+		}
+	}
+	return out
+}
+
+// testStillFails reports whether a receiver that was worked on failed its own
+// test after it.
+func testStillFails(p *call.Progress, r trace.Repair) bool {
+	return r.Action.Element == entry.Receiver && slices.ContainsFunc(r.Elements, func(e int) bool {
+		t, tested := p.InputTest(e)
+		return tested && t.Seq > r.Seq && t.Verdict == entry.Fail
+	})
 }
 
 // whyNotShown says what the readings lack, or say, that a repair is not shown

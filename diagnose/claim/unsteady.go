@@ -105,7 +105,8 @@ func readAgain(p *call.Progress, d Diagnosis) *next.Next {
 		}
 		elsewhere := func(e trace.Observation) bool { return e.Seq > o.Seq && p.Call.JointOf(e) != p.Call.JointOf(o) }
 		checked := slices.ContainsFunc(p.Call.Records, func(r record.Record) bool { _, is := r.Entry.(entry.Check); return is && r.Seq > o.Seq })
-		if t.times != 2 || checked || slices.ContainsFunc(all, alike) || slices.ContainsFunc(p.Call.Observations, elsewhere) {
+		mended := slices.ContainsFunc(p.Call.Repairs, func(r trace.Repair) bool { return r.Seq > o.Seq })
+		if t.times != 2 || checked || mended || borneOut(p.Call, o) || slices.ContainsFunc(all, alike) || t.volts && slices.ContainsFunc(p.Call.Observations, elsewhere) {
 			continue
 		}
 		at := p.Call.PointOf(o)
@@ -120,6 +121,21 @@ func readAgain(p *call.Progress, d Diagnosis) *next.Next {
 		return n
 	}
 	return nil
+}
+
+// borneOut reports whether another point says the same as a reading: a pass
+// further on bears out a pass, a fail ahead of it a fail.
+func borneOut(c trace.Call, o trace.Observation) bool {
+	verdict, reach := trace.Counts(o.Reading, c.Settings), c.Path.Reach(o.Element, o.Side)
+	return slices.ContainsFunc(c.Spots(), func(s trace.Spot) bool {
+		if s.Stale || s.Verdict != verdict || s.Reach == reach {
+			return false
+		}
+		if verdict == entry.Pass {
+			return c.Path.Above(reach, s.Reach)
+		}
+		return c.Path.Above(s.Reach, reach)
+	})
 }
 
 // ungrounded reports that the ground block was taken out of the path and none

@@ -32,10 +32,11 @@ func (k sameThing) place() sameThing {
 // points pairs the first and the last reading of everything measured.
 func (b *Builder) points(d claim.Diagnosis) {
 	type pair struct{ first, last, before, after *Reading }
-	before, after := map[int64]bool{}, map[int64]bool{}
+	before, after, worked := map[int64]bool{}, map[int64]bool{}, map[int64]bool{}
 	for _, p := range d.Pairs {
 		if p.Before != nil {
 			before[p.Before.Seq] = true
+			worked[p.Before.Seq] = p.Worked
 		}
 		if p.After != nil {
 			after[p.After.Seq] = true
@@ -78,6 +79,9 @@ func (b *Builder) points(d claim.Diagnosis) {
 		p := &b.C.Points[i]
 		if state, ok := b.place[p.Last().Entry]; ok {
 			p.Expected, p.Stale = state.Expected, state.Stale
+		}
+		if p.After == nil && p.Before != nil && p.Before.Verdict == "" && worked[p.Before.Entry] {
+			p.Stale = true // a voltage: work on its other side changes it too
 		}
 	}
 	// From the receiver towards the dish, as a call is traced; unplaced last.

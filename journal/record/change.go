@@ -114,6 +114,9 @@ func movedPoint(old, said entry.Point) entry.Point {
 	if said.Side != "" {
 		p.Side = said.Side
 	}
+	if said.Room != "" && said.Room != p.Room {
+		p.Number = 0 // of another room
+	}
 	if said.Number != 0 {
 		p.Number = said.Number
 	}
