@@ -65,6 +65,9 @@ type aimJSON struct {
 }
 
 func runAim(ctx context.Context, e *env, g *global, f aimFlags) error {
+	if f.slot == "" {
+		return usageError{hinted(errors.New("which slot?"), "such as: %s", g.paste("aim", "--slot", "119W", "--lat", "35.1", "--lon", "-100.2"))}
+	}
 	slot, err := call.ParseSlot(f.slot)
 	if err != nil {
 		return usageError{err}

@@ -65,7 +65,7 @@ func runSay(ctx context.Context, e *env, g *global, args []string, encoding stri
 	}
 	if s != nil {
 		if asked, blocks := s.Open(); blocks {
-			fmt.Fprintf(e.err, "downlead: kept, and counts for nothing until answered: %s\n   answer with: %s …, or drop it: %s\n", asked, g.paste("say"), g.say("never mind"))
+			fmt.Fprintf(e.err, "downlead: kept, and counts for nothing until answered: %s\n   answer, for example: %s\n   or drop it: %s\n", asked, g.say(s.Example()), g.say("never mind"))
 			understood = false
 		}
 	}

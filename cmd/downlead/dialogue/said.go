@@ -331,11 +331,16 @@ func (s *Session) correcting(c entry.Correction, before []record.Record) (entry.
 	if len(reached) == 1 && (reading && (near || c.Verb == "change") || c.At != "") {
 		return c, nil, ""
 	}
+	return c, askReach(c, reached), ""
+}
+
+// askReach asks whether a correction is of what it reaches.
+func askReach(c entry.Correction, reached []record.Viewed) *question {
 	names := make([]string, len(reached))
 	for i, r := range reached {
 		names[i] = entry.Say(r.Entry)
 	}
-	return c, &question{kind: askWords, blocks: true, text: strings.ToUpper(verbOf(c)[:1]) + verbOf(c)[1:] + ": " + strings.Join(names, "; ") + "?"}, ""
+	return &question{kind: askWords, blocks: true, text: strings.ToUpper(verbOf(c)[:1]) + verbOf(c)[1:] + ": " + strings.Join(names, "; ") + "?"}
 }
 
 func verbOf(c entry.Correction) string {

@@ -206,6 +206,19 @@ func (s *Session) Open() (text string, blocks bool) {
 	return s.asked[0].text, s.asked[0].blocks
 }
 
+// Example is an answer that the open question takes, as it is typed.
+func (s *Session) Example() string {
+	switch q := s.asked[0]; {
+	case q.kind == askResult:
+		return "pass"
+	case len(q.names) > 0:
+		return q.names[0]
+	case q.kind == askPoint:
+		return "dish side"
+	}
+	return "yes"
+}
+
 // Leave gives up the open questions: what they are about stays unconfirmed.
 func (s *Session) Leave() { s.asked = nil }
 
@@ -282,6 +295,7 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []entry.Entry) (Re
 		}
 		entries = []entry.Entry{c}
 	}
+	entries = inOrder(p, entries, before)
 	return s.keep(ctx, p, s.place(entries, before, p))
 }
 
