@@ -86,7 +86,7 @@ func Steps(steps []call.Step, d Diagnosis) []call.Step {
 		where = path.Clause(strings.TrimRight(d.Where()[0], ". "))
 	}
 	for i, s := range out {
-		search := s.Step == "trace" || s.Step == "repair" && d.Phase == call.Repairing
+		search := s.Step == "trace" || s.Step == "repair" && (d.Phase == call.Repairing || d.Phase == call.Closed && strings.Contains(s.Detail, "fault is "))
 		if where != "" && search && (s.State == call.StepNow || s.State == call.StepMissing) {
 			out[i].Detail = where
 		}

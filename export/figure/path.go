@@ -196,6 +196,13 @@ func (f figure) Draw(c Canvas, x, y, w float64) {
 			f.edge(c, n, px+box, py, cx, cy)
 		}
 	}
+	for _, n := range f.nodes { // over every line: the fork's own runs past its outputs
+		if n.parent >= 0 && n.port > 0 {
+			px, _ := at(f.nodes[n.parent])
+			cx, cy := at(n)
+			f.output(c, n, bend(px+box, cx), cx, cy)
+		}
+	}
 	for i, n := range f.nodes {
 		bx, by := at(n)
 		f.node(c, i, bx, by, box, col-box)
@@ -203,9 +210,12 @@ func (f figure) Draw(c Canvas, x, y, w float64) {
 	f.legend(c, x, y+f.Height()-1.2)
 }
 
-// edge draws the cable to a node, with the output's mark at its beginning.
+// bend is where a fork's line parts towards its outputs.
+func bend(x1, x2 float64) float64 { return x1 + (x2-x1)*0.3 }
+
+// edge draws the cable to a node.
 func (f figure) edge(c Canvas, n figureNode, x1, y1, x2, y2 float64) {
-	mid := x1 + (x2-x1)*0.3
+	mid := bend(x1, x2)
 	if y1 == y2 {
 		c.Line(x1, y1, x2, y2, 0.4, Black, n.assumedCable)
 	} else {
@@ -218,18 +228,24 @@ func (f figure) edge(c Canvas, n figureNode, x1, y1, x2, y2 float64) {
 		label = strings.TrimPrefix(fmt.Sprintf("%s, out %d", label, n.port), ", ")
 	}
 	lx := x1
-	if y1 != y2 {
-		lx = mid
+	if f.nodes[n.parent].kids > 1 {
+		lx = mid + 1
 	}
 	c.Text((lx+x2)/2, y2-1.9, fitSize(c, label, x2-lx-0.8), false, Centre, Gray, label)
-	if m, ok := f.nodes[n.parent].marks[figureSpot{entry.ReceiverSide, n.port}]; ok && n.port > 0 {
-		Mark(c, mid, y2, 1.1, m.verdict, m.stale)
-		down := 3.2
-		if own, ok := n.marks[figureSpot{entry.DishSide, 0}]; ok && crowded(c, m, own, x2-mid-2.5) {
-			down += labelRow
-		}
-		c.Text(mid+1.6, y2+down, fitSize(c, m.label, x2-mid-2), false, Left, Black, m.label)
+}
+
+// output draws the mark of the output that a node hangs on.
+func (f figure) output(c Canvas, n figureNode, mid, x, y float64) {
+	m, ok := f.nodes[n.parent].marks[figureSpot{entry.ReceiverSide, n.port}]
+	if !ok {
+		return
 	}
+	Mark(c, mid, y, 1.1, m.verdict, m.stale)
+	down := 3.2
+	if own, ok := n.marks[figureSpot{entry.DishSide, 0}]; ok && crowded(c, m, own, x-mid-2.5) {
+		down += labelRow
+	}
+	c.Text(mid+1.6, y+down, fitSize(c, m.label, x-mid-2), false, Left, Black, m.label)
 }
 
 // node draws an element's box, as wide as w, with gap millimetres to the next.

@@ -132,6 +132,9 @@ func (s *Sheet) closeoutOpen(c closeout.Closeout) {
 
 func (s *Sheet) openBox(lines []string, columns int, first bool) {
 	rows := (len(lines) + columns - 1) / columns
+	for rows < len(lines) && strings.HasPrefix(lines[rows], " ") {
+		rows++ // what is wrapped stays in its column
+	}
 	h := 7.5 + TextLine*float64(rows)
 	s.Y += 1.5
 	s.Rect(PageMargin, s.Y, s.Width(), h, 0.6, figure.Orange, figure.White)
