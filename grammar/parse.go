@@ -334,6 +334,9 @@ func (p *Parser) parseTokens(phrase string, toks []token) ([]entry.Entry, error)
 		if err := p.clause(a, lex, c); err != nil {
 			return nil, err
 		}
+		if next := lex.Peek(); vocab.Class(next.Type) == vocab.Time && toks[next.Pos.Line-1].class == vocab.Weather && !toks[next.Pos.Line].brk {
+			return nil, errNoClause // "snow on the road" is no drive
+		}
 		if next := lex.Peek(); vocab.Class(next.Type) == vocab.Action && toks[next.Pos.Line].means() == "removed" && !toks[next.Pos.Line].brk && blows(&toks[next.Pos.Line-1]) {
 			return nil, errNoClause // "lightning took out the LNB" is no weather
 		}
@@ -371,7 +374,7 @@ func (p *Parser) clause(a *assembly, lex *lexer.PeekingLexer, c vocab.Class) err
 		var v any
 		if v, err = s.parse(lex); err == nil {
 			_, standing := v.(*standing)
-			if standing && (len(a.entries) > 0 || !lex.Peek().EOF()) {
+			if standing && (len(a.entries) > 0 || !lex.Peek().EOF() || a.several()) {
 				err = errNoClause // a place by itself, or none
 			} else if !endsWithPlace(v) || !measureAhead(lex) {
 				return a.do(v)
@@ -380,6 +383,16 @@ func (p *Parser) clause(a *assembly, lex *lexer.PeekingLexer, c vocab.Class) err
 		lex.LoadCheckpoint(start)
 	}
 	return err
+}
+
+// several reports a part of which there are many: "we're out of splitters".
+func (a *assembly) several() bool {
+	for i := range a.toks {
+		if k := &a.toks[i]; k.class == vocab.Element && k.row != nil && k.row.Plural && !(i+1 < len(a.toks) && a.toks[i+1].class == vocab.Index) {
+			return true
+		}
+	}
+	return false
 }
 
 // lateSide takes a side that comes after all else: "ground block good on the

@@ -429,7 +429,7 @@ func (t *talker) with(d *deed) bool {
 		return true
 	}
 	o, ok := t.part()
-	if !ok && t.is(vocab.Item, vocab.Unknown) && len(d.verbs) > 0 && d.verbs[0] != "replaced" && d.verbs[0] != "swapped" && d.verbs[0] != "removed" && d.verbs[0] != "bypassed" { // "with silicone"
+	if !ok && t.isAt(start-1, vocab.With) && t.is(vocab.Item, vocab.Unknown) && len(d.verbs) > 0 && d.verbs[0] != "replaced" && d.verbs[0] != "swapped" && d.verbs[0] != "removed" && d.verbs[0] != "bypassed" { // "with silicone"
 		for t.is(vocab.Item, vocab.Unknown, vocab.And) && !t.atEnd() || t.is(vocab.Item, vocab.Unknown) && t.i == start {
 			t.i++
 		}
@@ -712,8 +712,11 @@ func (d *deed) entry(verb string, o object) entry.Action {
 	if o.fresh && verb != "replaced" {
 		a.Remark = entry.List("new", a.Remark)
 	}
-	if o.of != nil && a.At == nil {
+	switch {
+	case o.of != nil && a.At == nil:
 		a.At = o.of
+	case o.of != nil: // "the splitter fitting at the wall plate"
+		a.Remark = entry.List(a.Remark, "of the "+entry.SayPoint(*o.of))
 	}
 	return a
 }

@@ -606,6 +606,9 @@ func (t *talker) corrected() bool {
 			return false // "should be passing" is a hope
 		}
 	}
+	if t.last().class == vocab.No && t.startsPlace(t.i) && !t.toks[t.i].brk {
+		return false // "no barrels" says that there are none
+	}
 	c := entry.Correction{Verb: "change"}
 	if at := t.clock(); at != "" {
 		c.At = at
@@ -655,6 +658,9 @@ func (t *talker) standing() bool {
 		return false
 	}
 	t.take(vocab.At, vocab.On)
+	if t.is(vocab.Side) && strings.HasPrefix(t.toks[t.i].row.Say, "out of") {
+		return false // "we're out of splitters"
+	}
 	p, ok := t.point()
 	if !ok || p.Element == "" || p.Which != "" || !p.Element.InPath() || p.Element == entry.Fitting {
 		return false

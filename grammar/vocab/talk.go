@@ -202,7 +202,8 @@ func toldWords() []group {
 		{Weather, "wind", "", "winds are picking up|wind is picking up|wind is blowing|wind is howling|wind is gusting|wind picked up|winds picking up|it is blowing|windy out|windy|high wind|high winds|gusty|blowing|gusting|breezy|winds are up|wind is up|wind picking up"},
 		{Weather, "dry", "", "dry|clear skies|clear sky|clear out|no rain|sunny|rain stopped|rain has stopped|stopped raining|quit raining|rain quit|rain has quit|rain is over|cleared up|overcast|cloudy|partly cloudy"},
 		{Outcome, "no_fault_found", "", "no fault found|nothing wrong|nothing found|everything tests good|everything checks out|everything tests fine|everything checks good|" +
-			joined("no|found no|could not find a|could not find any|can not find a|can not find any|cannot find a|cannot find any|did not find a|did not find any|never found a|have not found a", "fault|faults|trouble|problem|problems|issue|issues") + "|" +
+			"no fault|no faults|no trouble|no troubles|no problems|no issues|" +
+			joined("found no|could not find a|could not find any|can not find a|can not find any|cannot find a|cannot find any|did not find a|did not find any|never found a|have not found a", "fault|faults|trouble|problem|problems|issue|issues") + "|" +
 			joined("no", "fault found|faults found|trouble found|troubles found|problem found|problems found|issue found|issues found|fault here|trouble found here") + "|" +
 			joined("found|could not find|can not find|cannot find|did not find|i found|we found", "nothing wrong|a thing wrong|a single thing wrong|a thing|any problem|any trouble|one thing wrong|anything wrong|nothing wrong here|anything wrong here|nothing")},
 		{Outcome, "rescheduled", "", "rescheduled|reschedule|had to reschedule|rebooked|reschedule it|rescheduling|postponed|pushed back|pushed it back|pushed out|bumped|put off|" +
