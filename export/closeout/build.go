@@ -241,11 +241,11 @@ func (b *Builder) circumstance(seq int64, at time.Time, e entry.Entry) {
 		}
 		c.Photographs = append(c.Photographs, p)
 	case entry.Sighting:
-		c.Seen = append(c.Seen, Seen{Entry: seq, At: at, Kind: e.Kind(), What: e.Condition, Text: entry.Say(e), Remark: e.Remark, Room: e.Room})
+		c.Seen = append(c.Seen, Seen{Entry: seq, At: at, Kind: e.Kind(), What: e.Condition, Element: e.Element, Number: e.Number, Text: entry.Say(e), Remark: e.Remark, Room: e.Room})
 	case entry.Symptom:
 		s := Seen{Entry: seq, At: at, Kind: e.Kind(), What: e.Symptom, When: e.When, Text: entry.Say(e), Remark: e.Remark}
 		if e.Point != nil {
-			s.Room = e.Point.Room
+			s.Element, s.Number, s.Room = e.Point.Element, e.Point.Number, e.Point.Room
 		}
 		c.Seen = append(c.Seen, s)
 	case entry.Note:

@@ -237,14 +237,16 @@ type Action struct {
 
 // Seen is what was seen of a part, or what the people of the house noticed.
 type Seen struct {
-	Entry  int64      `json:"entry"`
-	At     time.Time  `json:"at"`
-	Kind   entry.Kind `json:"kind"` // sighting or symptom
-	What   string     `json:"what"` // the condition, or the symptom
-	When   string     `json:"when,omitempty"`
-	Text   string     `json:"text"` // the whole in words
-	Remark string     `json:"remark,omitempty"`
-	Room   string     `json:"room,omitempty"`
+	Entry   int64         `json:"entry"`
+	At      time.Time     `json:"at"`
+	Kind    entry.Kind    `json:"kind"`              // sighting or symptom
+	What    string        `json:"what"`              // the condition, or the symptom
+	Element entry.Element `json:"element,omitempty"` // what it was seen of
+	Number  int           `json:"number,omitempty"`
+	When    string        `json:"when,omitempty"`
+	Text    string        `json:"text"` // the whole in words
+	Remark  string        `json:"remark,omitempty"`
+	Room    string        `json:"room,omitempty"`
 }
 
 // Check is the result of a check with its remark.

@@ -82,7 +82,7 @@ func TestExport(t *testing.T) {
 		if n := one[int](t, o, "SELECT count(DISTINCT technician) FROM downlead.jobs WHERE job = '1'"); n != 2 {
 			t.Errorf("%d technicians have a job 1", n)
 		}
-		if n := one[int64](t, o, "SELECT sum(n) FROM (SELECT count(*) n FROM downlead_data.job UNION ALL SELECT count(*) FROM downlead_data.visit UNION ALL SELECT count(*) FROM downlead_data.mark UNION ALL SELECT count(*) FROM downlead_data.reading UNION ALL SELECT count(*) FROM downlead_data.repair UNION ALL SELECT count(*) FROM downlead_data.checked UNION ALL SELECT count(*) FROM downlead_data.material UNION ALL SELECT count(*) FROM downlead_data.work_code UNION ALL SELECT count(*) FROM downlead_data.drive UNION ALL SELECT count(*) FROM downlead_data.claim) x"); n != a.Rows+b.Rows {
+		if n := one[int64](t, o, "SELECT sum(n) FROM (SELECT count(*) n FROM downlead_data.job UNION ALL SELECT count(*) FROM downlead_data.visit UNION ALL SELECT count(*) FROM downlead_data.mark UNION ALL SELECT count(*) FROM downlead_data.reading UNION ALL SELECT count(*) FROM downlead_data.repair UNION ALL SELECT count(*) FROM downlead_data.checked UNION ALL SELECT count(*) FROM downlead_data.material UNION ALL SELECT count(*) FROM downlead_data.work_code UNION ALL SELECT count(*) FROM downlead_data.drive UNION ALL SELECT count(*) FROM downlead_data.claim UNION ALL SELECT count(*) FROM downlead_data.observed) x"); n != a.Rows+b.Rows {
 			t.Errorf("%d rows there, %d + %d said", n, a.Rows, b.Rows)
 		}
 	})
@@ -209,7 +209,7 @@ var version = regexp.MustCompile(`(?m),\d+\)$`)
 func content(t testing.TB, s *officetest.Server) map[string]string {
 	t.Helper()
 	out := map[string]string{}
-	for _, view := range []string{"jobs", "visits", "readings", "checks_done", "claims", "repairs", "materials", "times", "drives", "work_codes", "addresses", "remarks", "latest"} {
+	for _, view := range []string{"jobs", "visits", "readings", "checks_done", "sightings", "claims", "repairs", "materials", "times", "drives", "work_codes", "addresses", "remarks", "latest"} {
 		list := token.ReplaceAllString(s.SQL(t, fmt.Sprintf("COPY (SELECT v::text FROM downlead.%s v ORDER BY 1) TO STDOUT", view)), "site")
 		if view == "jobs" || view == "visits" {
 			list = version.ReplaceAllString(list, ")")

@@ -29,7 +29,7 @@ func (s *sheet) add(cells ...any) { s.rows = append(s.rows, cells) }
 
 // sheets are the rows of some jobs, table by table.
 type sheets struct {
-	job, visit, mark, reading, repair, checked, material, code, drive, claim sheet
+	job, visit, mark, reading, repair, checked, material, code, drive, claim, observed sheet
 }
 
 func newSheets() *sheets {
@@ -47,11 +47,12 @@ func newSheets() *sheets {
 		code:     newSheet("work_code", `job_id visit_no entry_no logged_at code units`),
 		drive:    newSheet("drive", `job_id visit_no entry_no logged_at miles`),
 		claim:    newSheet("claim", `job_id visit_no claim_code subject wording entries`),
+		observed: newSheet("observed", `job_id visit_no entry_no logged_at told_as finding element element_no room comes_with wording`),
 	}
 }
 
 func (s *sheets) all() []*sheet {
-	return []*sheet{&s.job, &s.visit, &s.mark, &s.reading, &s.repair, &s.checked, &s.material, &s.code, &s.drive, &s.claim}
+	return []*sheet{&s.job, &s.visit, &s.mark, &s.reading, &s.repair, &s.checked, &s.material, &s.code, &s.drive, &s.claim, &s.observed}
 }
 
 // count is how many rows there are.
@@ -152,6 +153,11 @@ func (s *sheets) addVisit(id int64, v quality.Visited, doc string, token any, se
 	for _, k := range c.Checks {
 		if fresh(k.Entry) {
 			s.checked.add(id, n, k.Entry, k.At, clean(k.Check), string(k.Verdict), clean(k.Remark), k.Current)
+		}
+	}
+	for _, o := range c.Seen {
+		if fresh(o.Entry) {
+			s.observed.add(id, n, o.Entry, o.At, string(o.Kind), clean(o.What), string(o.Element), nullInt(o.Number), clean(o.Room), clean(o.When), clean(o.Text))
 		}
 	}
 	for _, o := range c.Open {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/jackc/pgx/v5/pgtype"
 
+	"downlead/export/closeout"
 	"downlead/export/quality"
 	"downlead/grammar/entry"
 )
@@ -22,6 +23,28 @@ func TestTheVisitOfATime(t *testing.T) {
 	}
 	if got := (Job{}).visitAt(at); got != 0 {
 		t.Errorf("without a visit: %d", got)
+	}
+}
+
+// What was seen and noticed goes into the database once, with what it was seen of.
+func TestObservedRows(t *testing.T) {
+	at := time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC)
+	v := quality.Visited{N: 1, Closeout: closeout.Closeout{Seen: []closeout.Seen{
+		{Entry: 7, At: at, Kind: entry.KindSighting, What: "wet", Element: entry.Fitting, Text: "wet fitting at the wall plate"},
+		{Entry: 8, At: at, Kind: entry.KindSymptom, What: "freezing", When: "rain", Element: entry.Receiver, Number: 2, Text: "freezing when it rains"},
+	}}}
+	s := newSheets()
+	seen := map[int64]bool{}
+	s.addVisit(1, v, "{}", nil, seen)
+	v.N = 2 // the record of a later visit holds it too
+	s.addVisit(1, v, "{}", nil, seen)
+	if n := len(s.observed.rows); n != 2 {
+		t.Fatalf("%d rows", n)
+	}
+	for i, want := range []string{"[1 1 7 2026-11-17 09:00:00 +0000 UTC sighting wet fitting <nil>   wet fitting at the wall plate]", "[1 1 8 2026-11-17 09:00:00 +0000 UTC symptom freezing receiver 2  rain freezing when it rains]"} {
+		if got := fmt.Sprint(s.observed.rows[i]); got != want {
+			t.Errorf("got %s, want %s", got, want)
+		}
 	}
 }
 

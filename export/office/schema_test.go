@@ -78,6 +78,14 @@ func TestUpgrade(t *testing.T) {
 	if n := one[int](t, o, "SELECT count(*) FROM downlead.work_codes"); n == 0 {
 		t.Error("the view did not come back")
 	}
+	// What was seen is read out of the documents that version 2 stored.
+	s.SQL(t, `DROP TABLE downlead_data.observed CASCADE; DELETE FROM downlead.version WHERE version = 3;
+		UPDATE downlead_data.visit SET closeout_json = jsonb_set(closeout_json, '{seen}',
+			'[{"entry":7,"at":"2026-11-17T09:00:00Z","kind":"symptom","what":"freezing","element":"receiver","number":2,"when":"rain","text":"freezes when it rains"}]')`)
+	open(t, s.URL)
+	if got := list(t, o, "SELECT DISTINCT told_as || ' ' || finding || ' ' || element || ' ' || element_no || ' ' || comes_with FROM downlead.sightings"); len(got) != 1 || got[0] != "symptom freezing receiver 2 rain" {
+		t.Errorf("seen: %q", got)
+	}
 	s.SQL(t, "UPDATE downlead.version SET views = 'other'; CREATE VIEW public.mine AS SELECT * FROM downlead.jobs")
 	if _, err := Open(t.Context(), s.URL); err == nil || !strings.Contains(err.Error(), "of your own rests on") {
 		t.Errorf("a view of one's own in the way: %v", err)
@@ -118,14 +126,14 @@ func TestAnalyst(t *testing.T) {
 	for _, sql := range []string{
 		"SELECT address FROM downlead.addresses", "SELECT closeout_json FROM downlead.latest", "SELECT wording FROM downlead.remarks",
 		"SELECT address FROM downlead_data.job", "SELECT bytes FROM downlead_data.salt", "SELECT closeout_json FROM downlead_data.visit",
-		"INSERT INTO downlead.version VALUES (3)",
+		"INSERT INTO downlead.version VALUES (4)",
 	} {
 		if _, err := conn.conn.Exec(t.Context(), sql); err == nil || !strings.Contains(err.Error(), "permission denied") {
 			t.Errorf("%s: %v", sql, err)
 		}
 	}
 	shown := ""
-	for _, view := range []string{"jobs", "visits", "readings", "checks_done", "claims", "repairs", "materials", "times", "drives", "work_codes", "people"} {
+	for _, view := range []string{"jobs", "visits", "readings", "checks_done", "sightings", "claims", "repairs", "materials", "times", "drives", "work_codes", "people"} {
 		shown += strings.Join(list(t, conn, "SELECT v::text FROM downlead."+view+" v"), "\n")
 	}
 	for _, canary := range []string{"Invented", "Rex", "gate code", "breaks up"} {
@@ -147,7 +155,7 @@ func TestRedacted(t *testing.T) {
 	put(t, a, path, Options{})
 	put(t, b, path, Options{Redact: true})
 	dump := ""
-	for _, table := range []string{"journal", "job", "visit", "mark", "reading", "repair", "checked", "material", "work_code", "drive", "claim"} {
+	for _, table := range []string{"journal", "job", "visit", "mark", "reading", "repair", "checked", "material", "work_code", "drive", "claim", "observed"} {
 		dump += strings.Join(list(t, b, "SELECT v::text FROM downlead_data."+table+" v"), "\n")
 	}
 	for _, canary := range []string{"Invented", "Rex", "gate code", "breaks up", "Ana", "called again", "nobody home"} {

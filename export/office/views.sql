@@ -5,7 +5,7 @@ DROP FUNCTION IF EXISTS downlead.margins_by_season(), downlead.minutes_by_fault(
   downlead.fix_figures(timestamptz, timestamptz, integer, timestamptz), downlead.judge_visits(timestamptz, timestamptz, integer, timestamptz),
   downlead.wilson(bigint, bigint);
 DROP VIEW IF EXISTS downlead.stays, downlead.latest, downlead.addresses, downlead.remarks, downlead.people, downlead.work_codes, downlead.drives, downlead.times,
-  downlead.materials, downlead.repairs, downlead.claims, downlead.checks_done, downlead.readings, downlead.visits, downlead.jobs, downlead_data.latest_job;
+  downlead.sightings, downlead.materials, downlead.repairs, downlead.claims, downlead.checks_done, downlead.readings, downlead.visits, downlead.jobs, downlead_data.latest_job;
 
 CREATE VIEW downlead_data.latest_job AS
   SELECT j.job_id, j.journal_id, coalesce(nullif(j.technician, ''), n.technician) AS technician, j.job, j.last_entry, j.entry_hash, j.opened, j.closed, j.began, j.ended,
@@ -49,6 +49,11 @@ CREATE VIEW downlead.repairs AS
   FROM downlead_data.repair r JOIN downlead_data.latest_job j USING (job_id);
 COMMENT ON VIEW downlead.repairs IS 'Changes made to the path, one a row. proof: proven, improved, no_change, unproven.';
 
+CREATE VIEW downlead.sightings AS
+  SELECT j.journal_id, j.technician, j.job, o.visit_no, o.entry_no, o.logged_at, j.time_zone, o.told_as, o.finding, o.element, o.element_no, o.comes_with
+  FROM downlead_data.observed o JOIN downlead_data.latest_job j USING (job_id);
+COMMENT ON VIEW downlead.sightings IS 'What was seen of the parts (told_as sighting: wet, corroded, loose …), and what the people of the house noticed (symptom: freezing, dropouts …), one a row.';
+
 CREATE VIEW downlead.materials AS
   SELECT j.journal_id, j.technician, j.job, m.visit_no, m.logged_at, j.time_zone, m.item, m.quantity, m.length_ft
   FROM downlead_data.material m JOIN downlead_data.latest_job j USING (job_id);
@@ -84,9 +89,12 @@ CREATE VIEW downlead.remarks AS
   SELECT j.journal_id, j.technician, j.job, k.visit_no, k.entry_no, k.check_name AS subject, k.remark AS wording
   FROM downlead_data.checked k JOIN downlead_data.latest_job j USING (job_id) WHERE k.remark <> ''
   UNION ALL
+  SELECT j.journal_id, j.technician, j.job, o.visit_no, o.entry_no, o.finding, o.wording
+  FROM downlead_data.observed o JOIN downlead_data.latest_job j USING (job_id) WHERE o.wording <> ''
+  UNION ALL
   SELECT j.journal_id, j.technician, j.job, c.visit_no, NULL, c.subject, c.wording
   FROM downlead_data.claim c JOIN downlead_data.latest_job j USING (job_id) WHERE c.wording <> '';
-COMMENT ON VIEW downlead.remarks IS 'Free words of checks and claims. Not for the role downlead_analyst.';
+COMMENT ON VIEW downlead.remarks IS 'Free words of checks, sightings and claims. Not for the role downlead_analyst.';
 
 CREATE VIEW downlead.latest AS
   SELECT j.journal_id, j.technician, j.job, v.visit_no, j.last_entry, j.entry_hash, v.closeout_json
@@ -210,6 +218,9 @@ BEGIN
     ('code', 'Work code for pay.'),
     ('complaint', 'What the customer complained of.'),
     ('done', 'When it was done.'),
+    ('finding', 'The condition of the part, or the symptom.'),
+    ('told_as', 'sighting or symptom.'),
+    ('comes_with', 'What a symptom comes with: rain, wind, heat, cold, night, afternoon.'),
     ('element', 'Kind of part: dish, lnb, cable, ground_block …'),
     ('element_no', 'Which one, where the job has several.'),
     ('ended', 'Last time in it.'),
@@ -307,7 +318,7 @@ DECLARE
 BEGIN
   IF EXISTS (SELECT FROM pg_roles WHERE rolname = 'downlead_analyst') THEN
     GRANT USAGE ON SCHEMA downlead TO downlead_analyst;
-    FOREACH v IN ARRAY ARRAY['jobs', 'visits', 'readings', 'checks_done', 'claims', 'repairs', 'materials', 'times', 'drives', 'work_codes', 'people', 'stays'] LOOP
+    FOREACH v IN ARRAY ARRAY['jobs', 'visits', 'readings', 'checks_done', 'sightings', 'claims', 'repairs', 'materials', 'times', 'drives', 'work_codes', 'people', 'stays'] LOOP
       EXECUTE format('GRANT SELECT ON downlead.%I TO downlead_analyst', v);
     END LOOP;
   END IF;
