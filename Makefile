@@ -186,7 +186,7 @@ crash: setup-test ## the long search for a lost or unseen journal entry
 	DOWNLEAD_LONG=1 $(GO) test -timeout 120m -count=1 -v -run 'Faults|TextImport' ./cmd/downlead
 
 words: ## leave out and exchange every word of every phrase of testdata/phrases
-	DOWNLEAD_EVERY_WORD=1 go test -count=1 -run '^TestEachWord$$' -v ./grammar
+	DOWNLEAD_EVERY_WORD=1 $(GO) test -timeout 120m -count=1 -run '^TestEachWord$$' -v ./grammar
 
 pictures: setup-test build ## make the README's four pictures again
 	@tmp=$$(mktemp -d) && trap 'rm -rf "$$tmp"' EXIT && \

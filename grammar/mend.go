@@ -29,12 +29,18 @@ func (s *soundIndex) load() *soundIndex {
 		s.speller = newSpeller()
 		for i := range s.lexicon.rows {
 			r := &s.lexicon.rows[i]
-			if r.Class != vocab.Filler && r.Class != vocab.Trouble && r.Class != vocab.Remark && r.Class != vocab.Not {
+			if r.Class != vocab.Filler && r.Class != vocab.Trouble && r.Class != vocab.Remark && r.Class != vocab.Not && (r.Spoken || !leadsText(r.Class)) {
 				s.rows = append(s.rows, soundRow{r, s.speller.phrasePhones(r.Say)})
 			}
 		}
 	})
 	return s
+}
+
+// leadsText reports that free words follow a row of the class: nobody is asked
+// whether they meant one of the many ways to begin a complaint or a note.
+func leadsText(c vocab.Class) bool {
+	return takesText(c, 1) || c == vocab.Consent
 }
 
 // Limits of mending: beyond them a phrase is not a misheard statement.

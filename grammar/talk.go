@@ -465,7 +465,7 @@ func (t *talker) pointPart(p *pointParts, k *token) bool {
 	case vocab.In:
 		return t.inPart(p)
 	case vocab.Room, vocab.Numbered:
-		if p.Room != "" {
+		if p.Room != "" || p.Which == whichRooms {
 			return false
 		}
 		if t.rooms(p) {

@@ -72,7 +72,7 @@ func (t *talker) part() (object, bool) {
 		}
 		if t.is(vocab.Element, vocab.Cable) { // "both ends of the jumper"
 			of, ok := t.part()
-			if !ok {
+			if !ok || of.of != nil {
 				return o, false
 			}
 			o.of = &entry.Point{Element: of.Element, Number: of.Number, Room: of.Room}
@@ -408,7 +408,7 @@ func (t *talker) where(d *deed) bool {
 	}
 	if p.Element == "" && p.Side == "" && p.Room != "" && len(d.objects) > 0 {
 		last := &d.objects[len(d.objects)-1]
-		if last.Room != "" && last.Room != p.Room {
+		if last.Room != "" {
 			return false
 		}
 		last.Room = p.Room
@@ -443,7 +443,7 @@ func (t *talker) with(d *deed) bool {
 	if !ok || d.With != nil {
 		return false
 	}
-	if o.quantity > 1 || o.length.Said() {
+	if o.quantity > 1 || o.length.Said() || o.of != nil {
 		return false
 	}
 	d.With = &entry.Point{Element: o.Element, Number: o.Number, Room: o.Room}
