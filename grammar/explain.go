@@ -17,7 +17,7 @@ func (p *Parser) Explain(phrase string) []Part {
 	if mended, did := p.respell(words); did {
 		words = mended
 	}
-	t := &talker{l: p.talk, phrase: phrase}
+	t := &talker{l: p.talk(), phrase: phrase}
 	var out []Part
 	at := 0
 	gap := func(to int) {

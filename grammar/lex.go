@@ -34,19 +34,18 @@ func (t *token) means() string {
 
 // trie finds the longest row at a word.
 type trie struct {
-	next map[string]*trie
+	word string // of only, the one child that most nodes have
+	only *trie
+	next map[string]*trie // further children
 	row  *vocab.Row
 }
 
 func (t *trie) add(r *vocab.Row) (clash *vocab.Row) {
 	for w := range strings.FieldsSeq(r.Say) {
-		n := t.next[w]
+		n := t.get(w)
 		if n == nil {
 			n = &trie{}
-			if t.next == nil {
-				t.next = map[string]*trie{}
-			}
-			t.next[w] = n
+			t.put(w, n)
 		}
 		t = n
 	}
@@ -55,6 +54,25 @@ func (t *trie) add(r *vocab.Row) (clash *vocab.Row) {
 	}
 	t.row = r
 	return nil
+}
+
+// get is the node after a word, nil where there is none.
+func (t *trie) get(w string) *trie {
+	if t.only != nil && t.word == w {
+		return t.only
+	}
+	return t.next[w]
+}
+
+func (t *trie) put(w string, n *trie) {
+	switch {
+	case t.only == nil:
+		t.word, t.only = w, n
+	case t.next == nil:
+		t.next = map[string]*trie{w: n}
+	default:
+		t.next[w] = n
+	}
 }
 
 // hollow words may stand inside a row without being part of it: "what is the
@@ -81,7 +99,7 @@ func (t *trie) longestFrom(words []word, i, j int, number bool) (*vocab.Row, int
 		if j > i && words[j].brk && best != nil && end == j && !number {
 			break // "dish, mount" is two
 		}
-		n := t.next[words[j].text]
+		n := t.get(words[j].text)
 		if n == nil {
 			if j > i && hollow(words[j].text) && (!number || words[j].text[0] == 'u') {
 				continue

@@ -228,7 +228,7 @@ func (m *mender) alike(sound string) []alikeRow {
 // fixed reports that a word is one that numbers are made of, or one that turns
 // a statement round: those are never taken for anything else.
 func (m *mender) fixed(w string) bool {
-	n := m.p.lexicon.trie.next[w]
+	n := m.p.lexicon.trie.get(w)
 	return n != nil && n.row != nil && (startsNumber(n.row.Class) || n.row.Class == vocab.Not)
 }
 

@@ -20,7 +20,7 @@ type exampleSigns struct {
 
 func (p *Parser) signs(phrase string) map[sign]bool {
 	out := map[sign]bool{}
-	for _, k := range p.talk.rawTokens(phrase, splitWords(phrase)) {
+	for _, k := range p.talk().rawTokens(phrase, splitWords(phrase)) {
 		if k.row != nil && !startsNumber(k.class) {
 			out[sign{k.class, k.means()}] = true
 		}

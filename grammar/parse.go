@@ -17,7 +17,7 @@ import (
 // Parser turns phrases into entries. It is safe for concurrent use.
 type Parser struct {
 	lexicon  *lexicon
-	talk     *lexicon // of the talker: the same words and more
+	talk     func() *lexicon // of the talker: the same words and more, made when a phrase first needs them
 	root     *participle.Parser[sentence]
 	starts   [vocab.ClassCount][]statement
 	figures  statement // more figures for the reading before
@@ -37,7 +37,7 @@ func New(own *Words) (*Parser, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Parser{lexicon: lex, talk: newTalkLexicon(rows)}
+	p := &Parser{lexicon: lex, talk: sync.OnceValue(func() *lexicon { return newTalkLexicon(rows) })}
 	p.root, err = participle.Build[sentence](participle.Lexer(definition{lex, symbols()}))
 	if err != nil {
 		return nil, fmt.Errorf("grammar: %w", err)
@@ -199,7 +199,7 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 	defer recoverPanic(phrase, &entries, &err)
 	words := splitWords(phrase)
 	toks := p.lexicon.lexWords(phrase, words)
-	if asksSomebody(phrase, words) && !p.asksTool(toks) && !p.asksTool(p.talk.rawTokens(phrase, words)) {
+	if asksSomebody(phrase, words) && !p.asksTool(toks) && !p.asksTool(p.talk().rawTokens(phrase, words)) {
 		return nil, &Error{Message: "that asks somebody; nothing is taken from a question. Say what is so, such as: wall plate pass, minus forty four", Word: firstWord(phrase, words)}
 	}
 	entries, lacks := p.read(phrase, words, toks)

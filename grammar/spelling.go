@@ -17,10 +17,10 @@ const leastLetters = 4
 func (p *Parser) respell(words []word) ([]word, bool) {
 	out := words
 	for i, w := range words {
-		if w.digits || w.symbol || len(w.text) < leastLetters || p.talk.word(w.text) || isEnglish(w.text) || !letters(w.text) {
+		if w.digits || w.symbol || len(w.text) < leastLetters || p.talk().word(w.text) || isEnglish(w.text) || !letters(w.text) {
 			continue
 		}
-		if fixed := p.talk.slip(w.text); fixed != "" {
+		if fixed := p.talk().slip(w.text); fixed != "" {
 			if &out[0] == &words[0] {
 				out = append([]word(nil), words...)
 			}
@@ -78,7 +78,7 @@ func (l *lexicon) slip(w string) string {
 
 // numberWord reports that a word is one that numbers are made of.
 func (l *lexicon) numberWord(w string) bool {
-	n := l.trie.next[w]
+	n := l.trie.get(w)
 	return n != nil && n.row != nil && startsNumber(n.row.Class)
 }
 

@@ -43,7 +43,7 @@ type talker struct {
 
 // talk reads a phrase; false where some of it is no part of any entry.
 func (p *Parser) talkOf(phrase string, words []word, bare bool) ([]entry.Entry, *Error) {
-	t := &talker{l: p.talk, phrase: phrase, bare: bare}
+	t := &talker{l: p.talk(), phrase: phrase, bare: bare}
 	t.toks = t.tokens(words)
 	for t.i < len(t.toks) {
 		if t.is(vocab.And) && len(t.entries) > 0 {

@@ -304,7 +304,7 @@ func (t *talker) symptom(s *entry.Symptom) bool {
 
 // Symptoms reads what is noticed out of the free words of a complaint.
 func (p *Parser) Symptoms(complaint string) []entry.Symptom {
-	t := &talker{l: p.talk, phrase: complaint}
+	t := &talker{l: p.talk(), phrase: complaint}
 	t.toks = t.tokens(splitWords(complaint))
 	var out []entry.Symptom
 	var at *entry.Point

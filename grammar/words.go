@@ -184,7 +184,7 @@ func (c *wordChecker) form(parts []string) string {
 		if strings.Trim(p, "abcdefghijklmnopqrstuvwxyz") != "" {
 			return "only letters a to z can be said; spell numbers out of it"
 		}
-		if n := c.lexicon.trie.next[p]; n != nil && n.row != nil && (startsNumber(n.row.Class) || n.row.Class == vocab.Point) {
+		if n := c.lexicon.trie.get(p); n != nil && n.row != nil && (startsNumber(n.row.Class) || n.row.Class == vocab.Point) {
 			return fmt.Sprintf("%q in it is a number word, and numbers follow words freely", p)
 		}
 	}

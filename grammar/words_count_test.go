@@ -124,7 +124,7 @@ func takesAnyWords(p *Parser, phrase string) bool {
 // it joins or leads in what speaks for itself ("used", "miles" after "drove"),
 // or it is one of several words of one row.
 func changesNothing(p *Parser, w string) bool {
-	for _, r := range p.talk.rows {
+	for _, r := range p.talk().rows {
 		switch w {
 		case "pm", "oh", "percent", "grown", "cable", "used": // the hour says it, the figure, the tree
 			return true
@@ -150,6 +150,6 @@ func sameRow(p *Parser, a, b string) bool {
 	case "no not", "seventy seven", "7 seven", "voltage volts", "is not", "does not":
 		return true
 	}
-	ra, rb := p.talk.trie.next[a], p.talk.trie.next[b]
+	ra, rb := p.talk().trie.get(a), p.talk().trie.get(b)
 	return ra != nil && rb != nil && ra.row != nil && rb.row != nil && ra.row.Class == rb.row.Class && ra.row.Means == rb.row.Means
 }
