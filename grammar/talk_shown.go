@@ -234,7 +234,11 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 		g.remark = entry.List(g.remark, k.row.Say)
 		ok = true
 	case vocab.Still:
-		g.Again = true
+		if say := k.row.Say; say == "still" || say == "again" || strings.HasSuffix(say, "more") {
+			g.Again = true
+		} else { // "rechecked" says nothing of what it was before
+			g.remark = entry.List(g.remark, say)
+		}
 		ok = true
 	case vocab.Degree:
 		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft) {

@@ -179,6 +179,9 @@ func (t *talker) turn() bool {
 
 func (t *talker) outcome() bool {
 	o := entry.Outcome{Outcome: t.toks[t.i].means()}
+	if strings.Contains(t.toks[t.i].row.Say, "call") && o.Outcome == "rescheduled" {
+		o.Remark = t.toks[t.i].row.Say // "customer will call to reschedule": no day is named yet
+	}
 	t.i++
 	if o.Outcome == "rescheduled" && t.i < len(t.toks) {
 		from := t.i

@@ -222,6 +222,9 @@ func watch(p *call.Progress, d Diagnosis) string {
 	}
 	switch {
 	case d.Outcome.Code == Rescheduled:
+		if d.Outcome.When == "" { // no day was named: nothing is known to be arranged
+			return "Another visit is to be arranged."
+		}
 		return "Another visit is arranged" + when(d.Outcome.When) + "."
 	case p.NoAccess && len(p.Call.Observations) == 0:
 		return "Please arrange another time when somebody can let the technician in."

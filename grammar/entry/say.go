@@ -264,7 +264,9 @@ func sayVolts(v Decimal) string {
 func sayReading(r Reading) string {
 	still := ""
 	if r.Again {
-		still = "still "
+		if still = "still "; r.Verdict == Pass {
+			still = "again " // after a fail "still" would be untrue
+		}
 	}
 	said := ""
 	if r.Unit != "" {
