@@ -53,6 +53,9 @@ func (u Utterance) Weigh(meaning func(text string) string, answering bool) (text
 			break
 		}
 	}
+	if math.IsInf(e.Margin, 1) && !math.IsInf(e.Lead, 1) {
+		e.Margin = 0 // the first listener lost every rival on the way: that says nothing
+	}
 	return text, e, true
 }
 

@@ -55,6 +55,21 @@ func TestWeigh(t *testing.T) {
 	if !ok || !e.Agree || e.Lead != 7 { // 6 nats and one word
 		t.Errorf("two ways to say it: %+v", e)
 	}
+	// Where the first listener lost every rival on its way, its margin says nothing.
+	u = Utterance{Text: one, Scores: Scores{NumberMargin: math.Inf(1)}, Second: &Witness{Sentences: []hear.Candidate{sentence(one, -2), sentence(other, -4)}, Own: -2}}
+	if _, e, _ := u.Weigh(strings.ToLower, false); e.Margin != 0 {
+		t.Errorf("every rival was lost: margin %g", e.Margin)
+	}
+	// What says nothing is no rival, and does not part the listeners.
+	u.Second.Sentences = []hear.Candidate{sentence("no", -1), sentence(one, -2)}
+	statement := func(text string) string { return strings.TrimPrefix(text, "no") }
+	if text, e, _ := u.Weigh(statement, false); text != one || !e.Agree || !math.IsInf(e.Lead, 1) || e.Empty {
+		t.Errorf("beside what says nothing: %q, %+v", text, e)
+	}
+	u.Text, u.Second.Free = "no", "now"
+	if text, e, _ := u.Weigh(statement, false); text != "no" || !e.Empty || e.Far != 0.5 { // one letter more than two
+		t.Errorf("what says nothing: %q, %+v", text, e)
+	}
 	if text, _, ok := (Utterance{Text: one}).Weigh(strings.ToLower, false); ok || text != one {
 		t.Errorf("one listener alone: %q, %v", text, ok)
 	}
