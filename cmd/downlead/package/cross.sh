@@ -6,7 +6,7 @@ set -eu
 out=$1
 mkdir -p "$out"
 out=$(cd "$out" && pwd)
-root=$(cd "$ROOT" && pwd)
+root=$(cd "$ROOT" && pwd -P)
 
 # all ARGUMENT...: look the whole over, build the program, compile tests. What
 # sets the target stands in the environment.
@@ -16,14 +16,15 @@ all() {
 	echo "== $name: vet"
 	go vet "$@" ./...
 	echo "== $name: build"
-	go build "$@" -trimpath -ldflags "-s -w ${LINK:-}" -o "$out/$name" ./cmd/downlead
+	go build "$@" -ldflags "-s -w ${LINK:-}" -o "$out/$name" ./cmd/downlead
 	echo "== $name: tests of $TEST"
 	mkdir -p "$out/$name.tests"
 	# shellcheck disable=SC2086 # several packages
 	go test -c "$@" -ldflags "${LINK:+-w $LINK}" -o "$out/$name.tests/" $TEST
 }
 
-export CGO_ENABLED=1
+# One setting for all steps: C is compiled once for each machine.
+export CGO_ENABLED=1 GOFLAGS="${GOFLAGS:--trimpath}"
 # With voice: the recogniser's library is that of Debian for arm64.
 (
 	export GOOS=linux GOARCH=arm64 CC="aarch64-linux-gnu-gcc --sysroot=$root"
