@@ -8,6 +8,8 @@ mkdir -p "$out"
 out=$(cd "$out" && pwd)
 root=$(cd "$ROOT" && pwd -P)
 
+lib=/usr/lib/aarch64-linux-gnu
+
 # all ARGUMENT...: look the whole over, build the program, compile tests. What
 # sets the target stands in the environment.
 all() {
@@ -29,6 +31,8 @@ export CGO_ENABLED=1 GOFLAGS="${GOFLAGS:--trimpath}"
 (
 	export GOOS=linux GOARCH=arm64 CC="aarch64-linux-gnu-gcc --sysroot=$root"
 	export PKG_CONFIG_SYSROOT_DIR="$root" PKG_CONFIG_LIBDIR="$root/usr/lib/aarch64-linux-gnu/pkgconfig:$root/usr/share/pkgconfig"
+	# Two libraries lie where only an installation would link them from.
+	LINK="-extldflags '-Wl,-rpath-link,$root$lib/blas:$root$lib/lapack'"
 	all downlead-linux-arm64
 )
 # Without voice: typed, the page, the records.
@@ -47,7 +51,7 @@ sh cmd/downlead/package/macstubs.sh "$out/stubs"
 tmp=$(mktemp -d)
 trap 'rm -rf "$tmp"' EXIT
 export HOME="$tmp" XDG_DATA_HOME="$tmp" XDG_CONFIG_HOME="$tmp" QEMU_LD_PREFIX="$root"
-run() { echo "\$ downlead $*" && qemu-aarch64-static "$out/downlead-linux-arm64" "$@"; }
+run() { echo "\$ downlead $*" && qemu-aarch64-static -E "LD_LIBRARY_PATH=$lib/blas:$lib/lapack" "$out/downlead-linux-arm64" "$@"; }
 run say start job 1001
 run say behind receiver one, fail, minus sixty three
 run say ground block receiver side, fail, minus fifty four
