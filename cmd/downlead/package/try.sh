@@ -27,6 +27,9 @@ cat >/tmp/call <<'CALL'
 set -eu
 cd
 say() { echo "\$ downlead say $*"; downlead say "$@"; }
+echo '$ downlead setup --yes --name T-17 --threshold 75 --zone America/Denver'
+downlead setup --yes --name T-17 --threshold 75 --zone America/Denver --mic skip
+grep -q '^name = "T-17"' .config/downlead/technician.toml
 say start job 1001
 say on the road
 say arrived
