@@ -38,7 +38,9 @@ func (t *talker) address() bool {
 
 // driven reads miles without "drove": "eighteen miles to get here".
 func (t *talker) driven() bool {
-	t.take(vocab.Was)
+	if !t.take(vocab.Was) {
+		t.take(vocab.Drove)
+	}
 	if !t.take(vocab.Distance) {
 		return false
 	}

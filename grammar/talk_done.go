@@ -97,6 +97,15 @@ func (t *talker) pieceOf(o *object) {
 		t.i++
 		return
 	}
+	if t.is(vocab.Ends) && o.Element.InPath() && o.Element != entry.Fitting && o.Element != entry.Cable && o.quantity == 0 { // "the LNB end"
+		of := entry.Point{Element: o.Element, Number: o.Number, Room: o.Room}
+		o.Element, o.Number, o.Room, o.of = entry.Fitting, 0, "", &of
+		if t.toks[t.i].row.Plural {
+			o.quantity = 2
+		}
+		t.i++
+		return
+	}
 	if !t.is(vocab.Element) || o.Element == entry.Fitting || o.Element == entry.Mount {
 		return
 	}
@@ -435,6 +444,9 @@ func (t *talker) with(d *deed) bool {
 		}
 		d.Remark = entry.List(d.Remark, "with "+t.words(start, t.i))
 		return !turns(t.words(start, t.i))
+	}
+	if !ok && t.is(vocab.New) && t.isAt(t.i+1, vocab.Ways) {
+		t.i++
 	}
 	if !ok && t.is(vocab.Ways) && len(d.objects) == 1 { // "with a two way": another of the same
 		o, ok = object{Point: entry.Point{Element: d.objects[0].Element}, remark: t.words(t.i, t.i+1)}, true

@@ -207,6 +207,10 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 	if t.take(vocab.Still) {
 		s.Remark = entry.List(s.Remark, "still")
 	}
+	if t.is(vocab.Degree) && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].means() == string(entry.Fail) && !t.toks[t.i+1].brk { // "corroded pretty bad"
+		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
+		t.i += 2
+	}
 	if t.is(vocab.By) && t.isAt(t.i+1, vocab.Agent) { // "cut by the mower"
 		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
 		t.i += 2

@@ -51,6 +51,9 @@ func (t *talker) told() bool {
 		t.entries = append(t.entries, mark)
 		return true
 	}
+	if mark.Mark == "en_route" {
+		t.take(vocab.Tail) // "to the job"
+	}
 	if past {
 		return t.missing("when was that? Say the time, such as: " + k.row.Say + " at ten fifteen")
 	}
