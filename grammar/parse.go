@@ -387,6 +387,9 @@ func (p *Parser) clause(a *assembly, lex *lexer.PeekingLexer, c vocab.Class) err
 
 // several reports a part of which there are many: "we're out of splitters".
 func (a *assembly) several() bool {
+	if k := &a.toks[0]; k.class != vocab.Output || k.row == nil || k.row.Say != "out" {
+		return false
+	}
 	for i := range a.toks {
 		if k := &a.toks[i]; k.class == vocab.Element && k.row != nil && k.row.Plural && !(i+1 < len(a.toks) && a.toks[i+1].class == vocab.Index) {
 			return true
