@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 	"sync"
 
 	"github.com/alecthomas/participle/v2"
@@ -334,8 +335,8 @@ func (p *Parser) parseTokens(phrase string, toks []token) ([]entry.Entry, error)
 		if err := p.clause(a, lex, c); err != nil {
 			return nil, err
 		}
-		if next := lex.Peek(); vocab.Class(next.Type) == vocab.Time && toks[next.Pos.Line-1].class == vocab.Weather && !toks[next.Pos.Line].brk {
-			return nil, errNoClause // "snow on the road" is no drive
+		if next := lex.Peek(); vocab.Class(next.Type) == vocab.Time && toks[next.Pos.Line-1].class == vocab.Weather && !toks[next.Pos.Line].brk && len(phrase) > 5 && strings.EqualFold(phrase[:5], "there") {
+			return nil, errNoClause // "there's snow on the road" is no drive
 		}
 		if next := lex.Peek(); vocab.Class(next.Type) == vocab.Action && toks[next.Pos.Line].means() == "removed" && !toks[next.Pos.Line].brk && blows(&toks[next.Pos.Line-1]) {
 			return nil, errNoClause // "lightning took out the LNB" is no weather
