@@ -52,6 +52,13 @@ func tidy(text string) string {
 	return strings.Join(parts[:min(len(parts), 2)], "; ")
 }
 
+// pointers is C memory for so many pointers, all nil: where Go stores a pointer its
+// collector looks at the old one, and what malloc gives may hold the address of a Go
+// object that is no longer there ("found pointer to free object").
+func pointers(n int) unsafe.Pointer {
+	return C.calloc(C.size_t(n+1), C.size_t(unsafe.Sizeof(uintptr(0))))
+}
+
 func openEngine(options []string) (*engine, error) {
 	argv := make([]*C.char, 0, len(options)+1)
 	for _, o := range append([]string{"capture"}, options...) {
@@ -59,7 +66,7 @@ func openEngine(options []string) (*engine, error) {
 	}
 	// The array itself must not be Go memory that holds C pointers across
 	// the call's own stores, so it lives in C too.
-	block := C.malloc(C.size_t(len(argv)) * C.size_t(unsafe.Sizeof(argv[0])))
+	block := pointers(len(argv))
 	copy(unsafe.Slice((**C.char)(block), len(argv)), argv)
 	defer func() {
 		for _, a := range argv {
@@ -124,7 +131,7 @@ func (e *engine) compile(jsgf string) (network, error) {
 // setNetwork makes a network with its costs a search of that name.
 func (e *engine) setNetwork(name string, n network) error {
 	arcs := C.malloc(C.size_t(3*len(n.arcs)+1) * C.sizeof_int)
-	words := C.malloc(C.size_t(len(n.words)+1) * C.size_t(unsafe.Sizeof(uintptr(0))))
+	words := pointers(len(n.words))
 	costs := C.malloc(C.size_t(len(n.words)+1) * C.sizeof_double)
 	copy(unsafe.Slice((*float64)(costs), len(n.words)), n.costs)
 	list := unsafe.Slice((**C.char)(words), len(n.words))
