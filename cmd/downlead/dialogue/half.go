@@ -116,7 +116,8 @@ func leftOut(reading, figures entry.Reading) bool {
 // without a question. A judgement: nobody is at another point by then.
 const sameBreath = 10 * time.Second
 
-// supplement is the change that adds figures to the reading just made.
+// supplement is the change that adds figures to the reading just made. Where
+// something was said since that is not sure, it may have been another place.
 func supplement(r entry.Reading, before []record.Record, at time.Time) (entry.Correction, bool) {
 	current := record.Current(before)
 	if len(current) == 0 {
@@ -126,6 +127,11 @@ func supplement(r entry.Reading, before []record.Record, at time.Time) (entry.Co
 	reading, ok := last.Entry.(entry.Reading)
 	if since := at.Sub(last.At); !ok || last.Unconfirmed || since < 0 || since > sameBreath || !leftOut(reading, r) {
 		return entry.Correction{}, false
+	}
+	for _, v := range record.View(before) {
+		if _, unparsed := v.Entry.(entry.Unparsed); v.Seq > last.Seq && v.SupersededBy == 0 && (unparsed || v.Unconfirmed) {
+			return entry.Correction{}, false
+		}
 	}
 	return entry.Correction{
 		Verb: "change", Entry: last.Seq, Verdict: r.Verdict, Level: r.Level, Strength: r.Strength, MER: r.MER, Volts: r.Volts,

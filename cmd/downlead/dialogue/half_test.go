@@ -117,6 +117,7 @@ func TestFiguresWithoutAPlace(t *testing.T) {
 		"a place named long ago": {[]string{"wall plate", "fail minus sixty"}, 2 * time.Minute, "", "At which point was that?"},
 		"no place":               {[]string{"fail minus sixty"}, 2 * time.Minute, "", "At which point was that?"},
 		"what was left out":      {[]string{"wall plate fail", "minus sixty"}, 5 * time.Second, "wall plate receiver side, fail, minus sixty", ""},
+		"something between":      {[]string{"wall plate fail", "splitter frobnicate", "minus sixty"}, 5 * time.Second, "wall plate receiver side, fail", "At which point was that?"},
 		"said twice":             {[]string{"wall plate", "fail", "minus sixty"}, 5 * time.Second, "wall plate receiver side, fail, minus sixty", ""},
 	} {
 		t.Run(name, func(t *testing.T) {

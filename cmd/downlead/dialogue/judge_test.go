@@ -1,6 +1,7 @@
 package dialogue
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -90,6 +91,11 @@ func TestWhatWasLeftOutBelongsForABreath(t *testing.T) {
 	}
 	if _, ok := supplement(entry.Reading{Verdict: entry.Pass}, before, at); ok {
 		t.Error("another verdict is taken for what was left out")
+	}
+	asked := before[len(before)-1]
+	asked.Seq, asked.Unconfirmed, asked.Entry = 8, true, entry.Place{Point: entry.Point{Element: entry.Splitter}}
+	if _, ok := supplement(figures, append(slices.Clone(before), asked), at); ok {
+		t.Error("figures go to the reading before a place that was asked about")
 	}
 	before[0].Unconfirmed = true
 	if _, ok := supplement(figures, before, at); ok {
