@@ -177,10 +177,7 @@ func (t *talker) adjective(o *object) bool {
 		if o.Room == "" && t.rooms(&p) {
 			o.rooms = p.inRooms
 			t.i-- // at the element, or at "both" after it
-			if t.is(vocab.Some) {
-				return false
-			}
-			return true
+			return !t.is(vocab.Some)
 		}
 		if t.room(&p); o.Room != "" {
 			return false

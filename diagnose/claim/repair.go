@@ -70,7 +70,7 @@ func repairs(p *call.Progress, t *level.Tables) []Shown {
 		if passesWithout(c, s) {
 			s.Code, s.With = NotShown, nil
 		}
-		if s.why = risen(c, t, seen); s.why == "" || s.Code != NotShown {
+		if s.why = risen(c, t, r, seen); s.why == "" || s.Code != NotShown {
 			s.why = whyNotShown(c, r, seen)
 		} else {
 			s.rose = true
@@ -162,6 +162,11 @@ func whyNotShown(c trace.Call, r trace.Repair, seen []sides) string {
 	case len(seen) == 0:
 		return "no point was read both before and after"
 	}
+	for _, pr := range seen {
+		if i := failedAfter(c, r, pr.after); i >= 0 {
+			return "it still failed " + path.AtPoint(c.PointOf(c.Observations[i])) + " after it"
+		}
+	}
 	worst := seen[0]
 	for _, pr := range seen {
 		if trace.Counts(pr.after.Reading, c.Settings) == entry.Fail {
@@ -177,10 +182,10 @@ func whyNotShown(c trace.Call, r trace.Repair, seen []sides) string {
 
 // risen words a level that rose by more than two spreads where it passed
 // before already; "" where it did not.
-func risen(c trace.Call, t *level.Tables, seen []sides) string {
+func risen(c trace.Call, t *level.Tables, r trace.Repair, seen []sides) string {
 	for _, p := range seen {
 		b, a := p.before.Reading.Level, p.after.Reading.Level
-		if b.Said() && a.Said() && len(p.between) == 1 && trace.Counts(p.after.Reading, c.Settings) == entry.Pass && a.Float()-b.Float() > 2*math.Sqrt2*t.Meter.LevelSD {
+		if b.Said() && a.Said() && len(p.between) == 1 && p.between[0] == r.Seq && trace.Counts(p.after.Reading, c.Settings) == entry.Pass && a.Float()-b.Float() > 2*math.Sqrt2*t.Meter.LevelSD {
 			return fmt.Sprintf("it passed %s before it already, and the level there rose by %.1f dB", path.AtPoint(c.PointOf(p.after)), a.Float()-b.Float())
 		}
 	}
@@ -266,13 +271,27 @@ func bothSides(c trace.Call, r trace.Repair) []sides {
 		done[k] = true
 		s := sides{before: before, after: o}
 		for _, q := range c.Repairs {
-			if isRepairAction(q.Action) && q.Seq > before.Seq && q.Seq < o.Seq && beyond(c, q, o) {
+			if isRepairAction(q.Action) && q.Seq > before.Seq && q.Seq < o.Seq && beyond(c, q, o) && failedAfter(c, q, o) < 0 {
 				s.between = append(s.between, q.Seq)
 			}
 		}
 		out = append(out, s)
 	}
 	return out
+}
+
+// failedAfter is the observation that shows that a repair was not enough for a
+// reading: after it a point on the way there still failed, and more was mended
+// before the reading. -1 for none.
+func failedAfter(c trace.Call, r trace.Repair, o trace.Observation) int {
+	reach := c.Path.Reach(o.Element, o.Side)
+	return slices.IndexFunc(c.Observations, func(f trace.Observation) bool {
+		more := func(q trace.Repair) bool {
+			return isRepairAction(q.Action) && q.Seq > f.Seq && q.Seq < o.Seq && beyond(c, q, f)
+		}
+		return f.Seq > r.Seq && f.Seq < o.Seq && trace.Judges(f.Reading) && trace.Counts(f.Reading, c.Settings) == entry.Fail && beyond(c, r, f) &&
+			c.Path.Above(c.Path.Reach(f.Element, f.Side), reach) && slices.ContainsFunc(c.Repairs, more)
+	})
 }
 
 // beyond reports whether a repair is on the way from the dish to a reading.
@@ -292,6 +311,7 @@ func (s *Shown) take(c trace.Call, t *level.Tables, p sides) {
 	}
 	spread := math.Sqrt2 * t.Meter.LevelSD // of the difference of two readings
 	switch {
+	case is == entry.Pass && !slices.Contains(p.between, s.Repair.Seq): // it was not enough, and more was mended
 	case was == entry.Fail && is == entry.Pass && len(p.between) > 1:
 		code = Together
 	case was == entry.Fail && is == entry.Pass:
