@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"downlead/capture/confidence"
 	"downlead/capture/sound"
 	"downlead/capture/soundtest"
 )
@@ -187,8 +188,8 @@ func TestPublishedReading(t *testing.T) {
 		}
 		ref := strings.Fields(text)
 		words += len(ref)
-		wrong += soundtest.Distance(ref, strings.Fields(u.Text))
-		wrongTheirs += soundtest.Distance(ref, strings.Fields(theirs[name]))
+		wrong += confidence.Distance(ref, strings.Fields(u.Text))
+		wrongTheirs += confidence.Distance(ref, strings.Fields(theirs[name]))
 	}
 	t.Logf("%d of %d words wrong; the reference result has %d", wrong, words, wrongTheirs)
 	if wrong > wrongTheirs {

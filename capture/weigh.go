@@ -79,21 +79,5 @@ func (w *Witness) best(first string, meaning func(text string) string) (c hear.C
 // other, as a share of the letters of the sentence: "dishpests" is 2 of 8 from "dish pass".
 func lettersApart(free, sentence string) float64 {
 	a, b := []rune(strings.ReplaceAll(free, " ", "")), []rune(strings.ReplaceAll(sentence, " ", ""))
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, x := range a {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j, y := range b {
-			cost := diagonal
-			if x != y {
-				cost++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
-		}
-	}
-	return float64(row[len(b)]) / float64(max(len(b), 1))
+	return float64(confidence.Distance(a, b)) / float64(max(len(b), 1))
 }

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"downlead/capture/soundtest"
+	"downlead/capture/confidence"
 )
 
 // neural opens the second listener, or skips where set-up did not fetch it.
@@ -102,7 +102,7 @@ func TestPublishedReading(t *testing.T) {
 		}
 		want, got := strings.Fields(line[1]), strings.Fields(Words(text))
 		words += len(want)
-		wrong += soundtest.Distance(want, got)
+		wrong += confidence.Distance(want, got)
 		t.Logf("%q", text)
 	}
 	t.Logf("%d of %d words wrong", wrong, words)

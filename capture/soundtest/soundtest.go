@@ -187,24 +187,3 @@ const wavHeader = 44
 func toInt16(v float32) int16 {
 	return int16(max(math.MinInt16, min(math.MaxInt16, math.RoundToEven(float64(v)*(1<<15)))))
 }
-
-// Distance is the least number of words of a to change, add or leave out to have b.
-func Distance(a, b []string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, x := range a {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j, y := range b {
-			cost := diagonal
-			if x != y {
-				cost++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
-}

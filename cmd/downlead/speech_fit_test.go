@@ -16,7 +16,6 @@ import (
 
 	"downlead/capture"
 	"downlead/capture/confidence"
-	"downlead/capture/soundtest"
 
 	"downlead/grammar"
 )
@@ -105,7 +104,7 @@ func freeOf(w *capture.Witness) string {
 // wordsApart is how many words two texts differ by, as a share of the first's.
 func wordsApart(text, other string) float64 {
 	a, b := strings.Fields(text), strings.Fields(other)
-	return float64(soundtest.Distance(a, b)) / float64(max(len(a), 1))
+	return float64(confidence.Distance(a, b)) / float64(max(len(a), 1))
 }
 
 func weigh(t *testing.T, ear *ear, b []byte) weighed {
