@@ -55,10 +55,10 @@ func NewWork(records []record.Record) Work {
 		return w
 	}
 	w.Job = records[0].Job
-	if record.MovedTo(record.Current(records)) != "" {
+	view := record.View(records)
+	if record.MovedTo(record.Counting(view)) != "" {
 		return w
 	}
-	view := record.View(records)
 	w.Marks = visit.Marks(records, view)
 	for i := range view {
 		v := &view[i]

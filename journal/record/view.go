@@ -34,8 +34,10 @@ func View(records []Record) []Viewed {
 
 // Current returns the records of a view that count now, corrected, in order:
 // without corrections, questions, unparsed phrases and unconfirmed entries.
-func Current(records []Record) []Record {
-	view := View(records)
+func Current(records []Record) []Record { return Counting(View(records)) }
+
+// Counting returns what Current does, of a view that is there already.
+func Counting(view []Viewed) []Record {
 	out := make([]Record, 0, len(view))
 	for i := range view {
 		if view[i].SupersededBy == 0 && Counts(&view[i].Record) {
