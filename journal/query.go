@@ -121,6 +121,12 @@ func (j *Journal) Samples(ctx context.Context) ([]record.Record, error) {
 	return j.records(ctx, "WHERE r.job = '' AND r.kind = 'sample' ORDER BY r.seq")
 }
 
+// Imports returns the marks of imports of the file with this SHA-256, of every
+// job, in order.
+func (j *Journal) Imports(ctx context.Context, sum string) ([]record.Record, error) {
+	return j.records(ctx, "WHERE r.kind = 'import' AND instr(r.body, ?) > 0 ORDER BY r.seq", sum)
+}
+
 // CountAt returns how many records there were when the chain's head was a hash.
 func (j *Journal) CountAt(ctx context.Context, head record.Hash) (int64, error) {
 	var seq int64

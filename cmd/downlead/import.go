@@ -33,9 +33,11 @@ func newImport(e *env, g *global) *cobra.Command {
 		Use:   "import FILE…",
 		Short: "Take in recorded memos and typed notes, after the fact",
 		Long: `Import takes in recordings (WAV, FLAC, MP3; others where ffmpeg is installed) and
-text files (.txt, one phrase a line, each line may begin with an RFC 3339
-time). Entries are dated from the recording. An import that was interrupted goes
-on where it stopped, and a file that was taken in before is left out.`,
+text files (.txt, one phrase a line; a line may begin with an RFC 3339 time,
+which holds for those below it too). Entries are dated from the recording. Notes
+may start jobs; what starts none belongs to the job at hand. An import that was
+interrupted goes on where it stopped, and a file that was taken in before is
+left out, whatever job it went to.`,
 		Example: `  downlead import memo.wav notes.txt
   downlead import --again memo.wav`,
 		Args: usage(cobra.MinimumNArgs(1)),
@@ -50,7 +52,7 @@ func runImport(ctx context.Context, e *env, g *global, files []string, f importF
 	if err := checkEncoding(f.encoding); err != nil {
 		return err
 	}
-	s, err := e.session(ctx, g, "")
+	s, err := e.session(ctx, g, firstPhrase(e, files[0], f.encoding))
 	if err != nil {
 		return err
 	}
@@ -92,9 +94,6 @@ func (im *importer) run(ctx context.Context, again bool) error {
 		return err
 	}
 	im.mark = entry.Import{SHA256: sum, Name: filepath.Base(im.file)}
-	if im.session.Job == "" {
-		return im.e.noJob(im.out.g, dialogue.ErrNoJob)
-	}
 	seen, err := im.before(ctx)
 	if err != nil {
 		return err
@@ -103,13 +102,18 @@ func (im *importer) run(ctx context.Context, again bool) error {
 		fmt.Fprintf(im.e.err, "%s was taken in before and is left out; --again takes it in once more\n", shown.Of(im.file))
 		return nil
 	}
+	if im.session.Job == "" {
+		if starts, without := begins(im.session.Parser, firstPhrase(im.e, im.file, im.encoding)); !starts && !without {
+			return im.e.noJob(im.out.g, dialogue.ErrNoJob)
+		}
+	}
 	if again {
 		im.after, im.line, im.taken = 0, 0, nil
 	}
 	if err := im.remember(ctx, false); err != nil {
 		return err
 	}
-	if strings.EqualFold(filepath.Ext(im.file), ".txt") {
+	if isText(im.file) {
 		err = im.text(ctx)
 	} else {
 		err = im.sound(ctx)
@@ -120,34 +124,64 @@ func (im *importer) run(ctx context.Context, again bool) error {
 	return im.remember(ctx, true)
 }
 
-// before looks for an earlier import of the same file: seen when all of it was
-// taken in, else after and taken say where it stopped.
+// firstPhrase is what the first line of a text says; "" of a recording, and of
+// what cannot be read, which the import itself reports.
+func firstPhrase(e *env, file, encoding string) string {
+	if !isText(file) {
+		return ""
+	}
+	lines, err := textLines(file, encoding)
+	if err != nil || len(lines) == 0 {
+		return ""
+	}
+	return typedPhrase(e, lines[0].text).Text
+}
+
+func isText(file string) bool { return strings.EqualFold(filepath.Ext(file), ".txt") }
+
+// before looks for an earlier import of the same file, into whatever job: seen
+// when all of it was taken in, else after, line and taken say where it stopped.
 func (im *importer) before(ctx context.Context) (seen bool, err error) {
-	records, err := im.session.Journal.Job(ctx, im.session.Job)
-	if err != nil {
+	marks, err := im.session.Journal.Imports(ctx, im.mark.SHA256)
+	if err != nil || len(marks) == 0 {
 		return false, err
 	}
+	for _, m := range marks {
+		if m.Entry.(entry.Import).Done {
+			return true, nil
+		}
+	}
+	const batch = 1000
 	ours := false
 	var last record.Record
-	for _, r := range records {
-		if mark, ok := r.Entry.(entry.Import); ok {
-			ours = mark.SHA256 == im.mark.SHA256
-			seen = seen || ours && mark.Done
-			continue
+	for seq := marks[0].Seq - 1; ; {
+		records, err := im.session.Journal.Since(ctx, seq, batch)
+		if err != nil || len(records) == 0 {
+			return false, err
 		}
-		switch onePhrase := r.Phrase == last.Phrase && r.At.Equal(last.At); {
-		case !ours || r.Origin != record.Imported:
-			continue
-		case r.Heard != nil:
-			im.after = max(im.after, time.Duration(r.Heard.At)*time.Millisecond+time.Millisecond)
-		case r.Line != 0:
-			im.line = max(im.line, r.Line)
-		case !onePhrase:
-			im.taken = append(im.taken, r.Phrase)
+		for _, r := range records {
+			if mark, ok := r.Entry.(entry.Import); ok {
+				ours = mark.SHA256 == im.mark.SHA256
+			} else if ours && r.Origin == record.Imported {
+				im.passed(r, r.Phrase == last.Phrase && r.At.Equal(last.At))
+				last = r
+			}
+			seq = r.Seq
 		}
-		last = r
 	}
-	return seen, nil
+}
+
+// passed notes that a record was taken in from the file; more of the same
+// phrase is no landmark of its own.
+func (im *importer) passed(r record.Record, more bool) {
+	switch {
+	case r.Heard != nil:
+		im.after = max(im.after, time.Duration(r.Heard.At)*time.Millisecond+time.Millisecond)
+	case r.Line != 0:
+		im.line = max(im.line, r.Line)
+	case !more:
+		im.taken = append(im.taken, r.Phrase)
+	}
 }
 
 func (im *importer) remember(ctx context.Context, done bool) error {
@@ -158,27 +192,36 @@ func (im *importer) remember(ctx context.Context, done bool) error {
 	return err
 }
 
-func (im *importer) text(ctx context.Context) error {
-	f, err := os.Open(im.file)
+// textLines reads the lines of a text file.
+func textLines(file, encoding string) ([]textLine, error) {
+	f, err := os.Open(file)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	defer f.Close()
 	var lines []textLine
-	err = eachLine(f, im.encoding, func(line textLine) error {
+	err = eachLine(f, encoding, func(line textLine) error {
 		line.text = strings.TrimSpace(line.text)
 		lines = append(lines, line)
 		return nil
 	})
+	return lines, err
+}
+
+func (im *importer) text(ctx context.Context) error {
+	lines, err := textLines(im.file, im.encoding)
 	if err != nil {
 		return err
 	}
-	for _, line := range lines[im.stopped(lines):] {
-		if line.number <= im.line {
+	stopped := im.stopped(lines)
+	var last dialogue.Phrase
+	for i, line := range lines {
+		p := below(last, typedPhrase(im.e, line.text))
+		last = p
+		if i < stopped || line.number <= im.line {
 			continue
 		}
 		im.e.tellDamage(line)
-		p := typedPhrase(im.e, line.text)
 		p.Origin, p.Line = record.Imported, line.number
 		r, err := im.session.Tell(context.WithoutCancel(ctx), p)
 		if err != nil {

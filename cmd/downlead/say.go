@@ -12,6 +12,7 @@ import (
 	"downlead/cmd/downlead/dialogue"
 	"downlead/diagnose/level"
 	"downlead/export/shown"
+	"downlead/grammar"
 	"downlead/journal"
 	"downlead/journal/record"
 )
@@ -23,9 +24,9 @@ func newSay(e *env, g *global) *cobra.Command {
 		Short: "Keep typed phrases and answer them",
 		Long: `Say keeps what is typed, as listen keeps what is spoken, and answers it. With
 "-" it reads one phrase a line; a line may begin with an RFC 3339 time, which
-dates the entry and is marked as given. Where a phrase raises a question, the
-next line may answer it; unanswered, the entry is kept unconfirmed and counts
-for nothing.
+dates its entry, and those of the lines below it in a file, and is marked as
+given. Where a phrase raises a question, the next line may answer it;
+unanswered, the entry is kept unconfirmed and counts for nothing.
 
 A phrase that is not understood is kept whole in the job, and the exit code is 3.`,
 		Example: `  downlead say start job 1001
@@ -79,8 +80,14 @@ func runSay(ctx context.Context, e *env, g *global, args []string, encoding stri
 // The session is nil when there was no phrase; else its journal is to be closed.
 func (e *env) typed(ctx context.Context, g *global, args []string, encoding string, each func(dialogue.Phrase, dialogue.Reply) error) (*dialogue.Session, error) {
 	var s *dialogue.Session
+	notes := !e.inTTY && len(args) == 1 && args[0] == "-"
+	var last dialogue.Phrase
 	err := eachPhrase(e, args, encoding, func(line textLine) error {
 		p := typedPhrase(e, line.text)
+		if notes {
+			p = below(last, p)
+			last = p
+		}
 		if s == nil {
 			var err error
 			if s, err = e.session(ctx, g, p.Text); err != nil {
@@ -107,9 +114,8 @@ func (e *env) session(ctx context.Context, g *global, first string) (*dialogue.S
 	if err != nil {
 		return nil, err
 	}
-	entries, _ := p.Parse(first)
-	starts := len(entries) > 0 && dialogue.Starts(entries[0])
-	j, err := e.openJournal(ctx, g, starts || dialogue.WithoutJob(entries))
+	starts, without := begins(p, first)
+	j, err := e.openJournal(ctx, g, starts || without)
 	if err != nil {
 		return nil, err
 	}
@@ -132,12 +138,27 @@ func (e *env) session(ctx context.Context, g *global, first string) (*dialogue.S
 	return s, nil
 }
 
+// begins reports whether a phrase starts a job, or is time without one.
+func begins(p *grammar.Parser, phrase string) (starts, without bool) {
+	entries, _ := p.Parse(phrase)
+	return len(entries) > 0 && dialogue.Starts(entries[0]), dialogue.WithoutJob(entries)
+}
+
 // typedPhrase makes a phrase of a typed line.
 func typedPhrase(e *env, line string) dialogue.Phrase {
 	p := dialogue.Phrase{Text: line, At: e.now(), Zone: journal.LocalZone(), TimeSource: record.FromClock, Origin: record.Typed}
 	if at, rest, ok := dated(line); ok {
 		p.Text, p.At, p.TimeSource = rest, at, record.FromGiven
 		p.Zone = zoneAt(journal.LocalZone(), at)
+	}
+	return p
+}
+
+// below dates a line of notes that names no time by the line above it that
+// does: it was not said when the notes were read in.
+func below(above, p dialogue.Phrase) dialogue.Phrase {
+	if p.TimeSource == record.FromClock && above.TimeSource == record.FromGiven {
+		p.At, p.Zone, p.TimeSource = above.At, above.Zone, above.TimeSource
 	}
 	return p
 }

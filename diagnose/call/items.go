@@ -102,7 +102,7 @@ func (p *Progress) trace() []item {
 	}
 	switch {
 	case len(p.Spans) == 0:
-		trace.state, repair.state = StepDone, StepDone
+		trace.state, trace.detail, repair.state = StepDone, "nothing on the way fails now", StepDone
 		if len(p.Call.Repairs) == 0 {
 			repair.state, repair.detail = stepNA, "it passes again without a repair: it may come and go"
 		} else {
@@ -111,7 +111,7 @@ func (p *Progress) trace() []item {
 	case p.found() != nil:
 		repair.detail = path.Clause(p.Call.SpanClause(*p.found()))
 		if len(p.Spans) == 1 {
-			trace.state = StepDone
+			trace.state, trace.detail = StepDone, p.Call.SpanEnds(p.Spans[0])
 		}
 	default:
 		trace.detail, repair.detail = path.Clause(p.Call.Brackets()[0].Clause), "once the trace ends"

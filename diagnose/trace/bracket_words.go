@@ -69,6 +69,16 @@ func (c Call) nameAll(elements []int) string {
 	return path.List(names, "or")
 }
 
+// SpanEnds says between which readings a bracket lies: what the trace found,
+// without what follows from it.
+func (c Call) SpanEnds(s Span) string {
+	fails := "fails " + path.AtPoint(c.PointOfSpot(s.Fail))
+	if s.pass == nil {
+		return fails
+	}
+	return "passes " + path.AtPoint(c.PointOfSpot(*s.pass)) + ", " + fails
+}
+
 // SpanClause says where the fault is in one clause.
 func (c Call) SpanClause(s Span) string {
 	fail := c.PointOfSpot(s.Fail)

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"downlead/export/closeout"
-	"downlead/export/pay"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
 )
@@ -92,6 +91,9 @@ type QualityJob struct {
 	Sampled   bool             `json:"sampled"`
 }
 
+// ErrNoVisits is returned for a month without a visit to judge.
+var ErrNoVisits = errors.New("no closed job lies in it; a visit is judged once its job is closed")
+
 // QualityInput is what a month's quality is computed from.
 type QualityInput struct {
 	Visits  []Visited // of the month and of FixDays around it; others do no harm
@@ -129,7 +131,7 @@ func NewQuality(in QualityInput) (Quality, error) {
 		return Quality{}, fmt.Errorf("quality: %w", err)
 	}
 	if len(m.visits) == 0 {
-		return Quality{}, fmt.Errorf("quality: month %s: %w", in.Month, pay.ErrNoJobs)
+		return Quality{}, fmt.Errorf("quality: month %s: %w", in.Month, ErrNoVisits)
 	}
 	if in.Sample != nil {
 		q.Sample = *in.Sample

@@ -17,7 +17,6 @@ import (
 	"downlead/diagnose/path"
 	"downlead/export/closeout"
 	"downlead/export/exporttest"
-	"downlead/export/pay"
 	"downlead/export/pdf"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
@@ -335,7 +334,7 @@ func TestQualityOfAMonth(t *testing.T) {
 
 func TestQualityRefuses(t *testing.T) {
 	at := time.Date(2027, 1, 5, 12, 0, 0, 0, time.UTC)
-	if _, err := NewQuality(QualityInput{Visits: visitsOf(manyJobs(3)), Month: "2026-10", AsOf: at}); !errors.Is(err, pay.ErrNoJobs) {
+	if _, err := NewQuality(QualityInput{Visits: visitsOf(manyJobs(3)), Month: "2026-10", AsOf: at}); !errors.Is(err, ErrNoVisits) {
 		t.Errorf("an empty month: %v", err)
 	}
 	if _, err := NewQuality(QualityInput{Visits: visitsOf(manyJobs(3)), Month: "November", AsOf: at}); err == nil || !strings.Contains(err.Error(), "is not a month") {
@@ -349,7 +348,7 @@ func TestQualityRefuses(t *testing.T) {
 	}
 	open := manyJobs(1)
 	open[0].Closed = nil
-	if _, err := NewQuality(QualityInput{Visits: visitsOf(open), Month: "2026-11", AsOf: at}); !errors.Is(err, pay.ErrNoJobs) {
+	if _, err := NewQuality(QualityInput{Visits: visitsOf(open), Month: "2026-11", AsOf: at}); !errors.Is(err, ErrNoVisits) {
 		t.Errorf("an open job: %v", err)
 	}
 }
