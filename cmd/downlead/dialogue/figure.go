@@ -35,7 +35,11 @@ type judged struct {
 // judge decides about an utterance: by the figure where two listeners heard it,
 // else by the thresholds.
 func (l *Listener) judge(ctx context.Context, u capture.Utterance) (judged, error) {
-	answering := len(l.Session.asked) > 0
+	return l.judgeAs(ctx, u, len(l.Session.asked) > 0)
+}
+
+// judgeAs decides about an utterance as an answer, or as a phrase of its own.
+func (l *Listener) judgeAs(ctx context.Context, u capture.Utterance, answering bool) (judged, error) {
 	says := func(text string) string { return l.Session.Parser.Says(text, answering) }
 	if j, ok := l.Figure.judge(u, says, answering); ok {
 		if j.decision == capture.Ask && asksTool(l.Session.Parser, j.u.Text) && l.Figure.Costs.Unstored().Decide(j.p) == confidence.Take {
@@ -43,7 +47,7 @@ func (l *Listener) judge(ctx context.Context, u capture.Utterance) (judged, erro
 		}
 		return j, nil
 	}
-	decision, doubt, err := Judge(ctx, l.Recogniser, l.thresholds(u.Text), u)
+	decision, doubt, err := Judge(ctx, l.Recogniser, Limits(l.Thresholds, l.Session.Parser, u.Text, answering), u)
 	return judged{u: u, decision: decision, doubt: doubt, rival: u.Rival}, err
 }
 

@@ -1,6 +1,7 @@
 package dialogue
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"math"
@@ -92,6 +93,9 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 		return l.dictated(ctx, u, l.dictate)
 	}
 	j, err := l.judge(ctx, u)
+	if err == nil {
+		j, err = l.goingOn(ctx, j)
+	}
 	if err != nil {
 		return ignored(u), err
 	}
@@ -127,11 +131,6 @@ func (l *Listener) expire(ctx context.Context, u capture.Utterance) (capture.Utt
 		return u, err
 	}
 	return l.Recogniser.RecogniseSegment(ctx, u.From(0))
-}
-
-// thresholds are those for what was heard.
-func (l *Listener) thresholds(text string) capture.Thresholds {
-	return Limits(l.Thresholds, l.Session.Parser, text, len(l.Session.asked) > 0)
 }
 
 // Limits are the thresholds for what was heard: an answer, or a question to the
@@ -220,6 +219,35 @@ func (l *Listener) refocus(ctx context.Context) error {
 	}
 	l.focus = now
 	return l.Recogniser.SetGrammar(l.Session.Parser.JSGF(grammar.Focus{Answers: now.answers, Again: again}), words...)
+}
+
+// goingOn hears what is no clear answer to the open question once more, as a
+// phrase of its own: who is on a ladder goes on. Of the two the surer stands.
+func (l *Listener) goingOn(ctx context.Context, j judged) (judged, error) {
+	if j.decision == capture.Accept || !l.focus.answers || l.Whole {
+		return j, nil
+	}
+	words, err := l.Session.elsewhere(ctx)
+	if err != nil {
+		return j, err
+	}
+	if err := l.Recogniser.SetGrammar(l.Session.Parser.JSGF(grammar.Focus{}), words...); err != nil {
+		return j, err
+	}
+	l.focus = focus{} // whatever comes next, Refocus sets it
+	u, err := l.Recogniser.RecogniseSegment(ctx, j.u.From(0))
+	if err != nil {
+		return j, err
+	}
+	phrase, err := l.judgeAs(ctx, u, false)
+	if err != nil {
+		return j, err
+	}
+	surer := cmp.Or(cmp.Compare(phrase.decision, j.decision), cmp.Compare(phrase.u.Scores.Confidence, j.u.Scores.Confidence))
+	if surer > 0 {
+		return phrase, nil
+	}
+	return j, l.refocus(ctx)
 }
 
 // Judge decides whether an utterance is taken, asked about or ignored, and

@@ -126,6 +126,24 @@ func TestQuestionExpires(t *testing.T) {
 	}
 }
 
+// So is who goes on at once: the question stays unanswered, what it is about
+// counts for nothing, and the next phrase is kept.
+func TestGoingOnAfterAQuestion(t *testing.T) {
+	c := newCall(t)
+	c.hear("wall plate fail minus sixty", "the words are not clear")
+	listened(t, c, "", "behind receiver one fail minus sixty two", "replaced ground block")
+	if got := c.readings(); got != "behind receiver one, fail, minus sixty two" {
+		t.Errorf("%q counts", got)
+	}
+	records, err := c.Journal.Job(t.Context(), "7")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.ContainsFunc(record.Current(records), func(r record.Record) bool { return r.Entry.Kind() == entry.KindAction }) {
+		t.Error("the repair was lost")
+	}
+}
+
 func TestWakePhrase(t *testing.T) {
 	c := newCall(t)
 	listened(t, c, "okay ladder", "wall plate fail minus sixty", "okay ladder", "behind receiver one fail minus sixty two")
