@@ -19,11 +19,13 @@ type Clip struct {
 }
 
 // ConsentGiven reports whether the last consent of a job, as it counts now,
-// allows sound to be kept.
+// allows sound to be kept. Where it is in doubt that consent was taken back,
+// none is kept.
 func ConsentGiven(records []record.Record) bool {
 	given := false
-	for _, r := range record.Current(records) {
-		if c, ok := r.Entry.(entry.Consent); ok {
+	for _, v := range record.View(records) {
+		c, ok := v.Entry.(entry.Consent)
+		if ok && v.SupersededBy == 0 && (!v.Unconfirmed || !c.Given) {
 			given = c.Given
 		}
 	}

@@ -46,6 +46,13 @@ func TestSoundIsKeptOnlyWithConsent(t *testing.T) {
 	put(ErrNoConsent)
 	mustAppend(t, j, record.Draft{Job: "1", Entry: scratch(0, 3)})
 	put(nil)
+	// In doubt that it was taken back, none is kept until it is known.
+	doubted := consent("1", false)
+	doubted.Unconfirmed = true
+	no := mustAppend(t, j, doubted)
+	put(ErrNoConsent)
+	mustAppend(t, j, record.Draft{Job: "1", Entry: scratch(0, no[0].Seq)})
+	put(nil)
 	mustAppend(t, j, record.Draft{Job: "1", Entry: scratch(0, yes[0].Seq)})
 	put(ErrNoConsent)
 }
