@@ -137,8 +137,11 @@ func (p *Progress) proof() []item {
 			i.detail = "still fails " + where
 		default:
 			i.detail = "measure " + where
-			if ok || len(p.Call.Repairs) > 0 {
-				i.detail += " again, after the repair"
+			if ok {
+				i.detail += " again"
+			}
+			if len(p.Call.Repairs) > 0 {
+				i.detail += ", after the repair"
 			}
 		}
 		out = append(out, i)
