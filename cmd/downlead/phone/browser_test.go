@@ -114,8 +114,9 @@ func realClock() Config { return Config{Now: time.Now} }
 // views are what the page may show.
 func views() map[string]view {
 	reading := view{
-		Job: "4412", Heard: "ground block dish side pass minus forty one", Outcome: "taken", Verdict: "pass", Figure: "−41", Unit: "dBm",
-		Point: "ground block, dish side", Answer: "Ground block, dish side, pass, minus forty one.", Next: "The ground block or its fittings. Replace the ground block, then measure at its receiver side.",
+		Job: "4412", Heard: "ground block dish side pass minus thirty six strength eighty eight", Outcome: "taken", Verdict: "pass", Figure: "−36", Unit: "dBm",
+		Point: "ground block, dish side", Answer: "Ground block dish side, pass, minus thirty six, strength eighty eight.",
+		Next:     "Fault is in the ground block or its fittings. Mend the ground block or its fittings, then read behind receiver one again.", // as in the invented call
 		Cautions: []string{"Ladder: firm and level, about 1 ft out for 4 ft up; three points of contact."},
 		Log:      []line{{"on the road", "taken", "on the road"}, {"mumble", "unparsed", ""}},
 	}
