@@ -192,8 +192,11 @@ func (im *importer) remember(ctx context.Context, done bool) error {
 	return err
 }
 
-// textLines reads the lines of a text file.
+// textLines reads the lines of a text file; a pipe is not waited for.
 func textLines(file, encoding string) ([]textLine, error) {
+	if err := plainFile(file); err != nil {
+		return nil, err
+	}
 	f, err := os.Open(file)
 	if err != nil {
 		return nil, err
