@@ -14,6 +14,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/txtar"
@@ -78,14 +79,13 @@ func ran(t *testing.T, path, stdin string, args ...string) string {
 func outputsOf(t *testing.T, path, number string) outputs {
 	t.Helper()
 	o := outputs{show: flat(ran(t, path, "", "job", number)), told: ran(t, path, "", "say", "--job", number, "what next"), summary: ran(t, path, "", "closeout", "--job", number)}
+	document := filepath.Join(t.TempDir(), "closeout.pdf")
 	if err := json.Unmarshal([]byte(ran(t, path, "", "--json", "diagnose", "--job", number)), &o.d); err != nil {
 		t.Fatal(err)
 	}
-	if err := json.Unmarshal([]byte(ran(t, path, "", "--json", "closeout", "--job", number)), &o.record); err != nil {
+	if err := json.Unmarshal([]byte(ran(t, path, "", "--json", "closeout", "--job", number, "--pdf", document)), &o.record); err != nil {
 		t.Fatal(err)
 	}
-	document := filepath.Join(t.TempDir(), "closeout.pdf")
-	ran(t, path, "", "closeout", "--job", number, "--pdf", document)
 	text, err := exec.Command("pdftotext", "-layout", document, "-").Output()
 	if err != nil {
 		t.Fatal("pdftotext (package poppler-utils): ", err)
@@ -158,9 +158,16 @@ func all(pattern, text string) []string {
 // says the same: of every written call, where its fault is first asked for and
 // before it is closed.
 func TestOneFigureEverywhere(t *testing.T) {
-	moments, odds, levels := 0, 0, 0
+	var moments, odds, levels atomic.Int64
+	t.Cleanup(func() {
+		t.Logf("%d moments, %d odds, %d levels", moments.Load(), odds.Load(), levels.Load())
+		if odds.Load() == 0 || levels.Load() == 0 {
+			t.Error("nothing was compared")
+		}
+	})
 	for name, phrases := range callScripts(t) {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			path, from := filepath.Join(t.TempDir(), "call.db"), 0
 			number := strings.ReplaceAll(strings.TrimPrefix(phrases[0], "start job "), " ", "")
 			end := len(phrases)
@@ -174,16 +181,12 @@ func TestOneFigureEverywhere(t *testing.T) {
 				ran(t, path, strings.Join(phrases[from:to], "\n")+"\n", "say", "-")
 				from = to
 				o := outputsOf(t, path, number)
-				moments++
-				odds += o.oddsAgree(t)
-				levels += o.levelsAgree(t)
+				moments.Add(1)
+				odds.Add(int64(o.oddsAgree(t)))
+				levels.Add(int64(o.levelsAgree(t)))
 				o.sentencesAgree(t)
 			}
 		})
-	}
-	t.Logf("%d moments, %d odds, %d levels", moments, odds, levels)
-	if odds == 0 || levels == 0 {
-		t.Error("nothing was compared")
 	}
 }
 

@@ -243,16 +243,46 @@ func (p *phoneRun) waitEntries(want []string, most time.Duration) {
 }
 
 // The demo call's first phrases go through a browser's microphone, over the
-// link and into the journal: the same entries as from the file.
-func TestPhoneGivesWhatTheFileGives(t *testing.T) {
+// link and into the journal: the same entries as from the file, whatever the
+// link does meanwhile. The tests wait for real sound, and so do it together.
+func TestPhone(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes a minute of real sound")
 	}
+	long := os.Getenv("DOWNLEAD_LONG") != ""
 	wav, _ := callSound(t, 1500*time.Millisecond, beginning...)
 	want := fromFile(t, wav)
 	if len(want) < len(beginning)-1 {
 		t.Fatalf("the file gives %d entries: %q", len(want), want)
 	}
+	t.Run("gives what the file gives", func(t *testing.T) {
+		t.Parallel()
+		phoneGives(t, wav, want)
+	})
+	cuts := []time.Duration{time.Second}
+	if long {
+		cuts = append(cuts, 30*time.Second, 300*time.Second)
+	}
+	for _, cut := range cuts {
+		t.Run("link cut for "+cut.String(), func(t *testing.T) {
+			t.Parallel()
+			phoneLinkCut(t, wav, want, cut)
+		})
+	}
+	t.Run("delay and loss", func(t *testing.T) {
+		if !long {
+			t.Skip("takes minutes: make phone")
+		}
+		t.Parallel()
+		phoneDelayAndLoss(t, wav, want)
+	})
+	t.Run("full disk", func(t *testing.T) {
+		t.Parallel()
+		phoneFullDisk(t)
+	})
+}
+
+func phoneGives(t *testing.T, wav string, want []string) {
 	p := startPhone(t, nil, "--mute")
 	b := newFakePhone(t, wav)
 	b.pair(p.url())
@@ -264,47 +294,27 @@ func TestPhoneGivesWhatTheFileGives(t *testing.T) {
 
 // The machine is gone in the middle of the call, and comes back: the page goes
 // on recording, hands over what it holds, and nothing is lost or doubled.
-func TestPhoneLinkCut(t *testing.T) {
-	cuts := []time.Duration{time.Second, 30 * time.Second}
-	switch {
-	case testing.Short():
-		t.Skip("takes minutes of real sound")
-	case os.Getenv("DOWNLEAD_LONG") == "":
-		cuts = cuts[:1]
-	default:
-		cuts = append(cuts, 300*time.Second)
+func phoneLinkCut(t *testing.T, wav string, want []string, cut time.Duration) {
+	p := startPhone(t, nil, "--mute")
+	b := newFakePhone(t, wav)
+	b.pair(p.url())
+	b.click("start")
+	for end := time.Now().Add(60 * time.Second); len(p.entries()) < 2 && time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
 	}
-	wav, _ := callSound(t, 1500*time.Millisecond, beginning...)
-	want := fromFile(t, wav)
-	for _, cut := range cuts {
-		t.Run(cut.String(), func(t *testing.T) {
-			p := startPhone(t, nil, "--mute")
-			b := newFakePhone(t, wav)
-			b.pair(p.url())
-			b.click("start")
-			for end := time.Now().Add(60 * time.Second); len(p.entries()) < 2 && time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
-			}
-			p.end()
-			b.until(20*time.Second, `document.documentElement.dataset.state !== "listening"`)
-			time.Sleep(cut)
-			t.Logf("after %v the page says %q and holds %.1f s", cut, b.text("trouble"), b.held())
-			again := startPhone(t, p, "--mute")
-			again.waitEntries(want, 120*time.Second)
-			b.until(30*time.Second, `document.getElementById("away").textContent !== "" || document.getElementById("log").children.length > 0`)
-			t.Logf("then: %q", b.text("away"))
-		})
-	}
+	p.end()
+	b.until(20*time.Second, `document.documentElement.dataset.state !== "listening"`)
+	time.Sleep(cut)
+	t.Logf("after %v the page says %q and holds %.1f s", cut, b.text("trouble"), b.held())
+	again := startPhone(t, p, "--mute")
+	again.waitEntries(want, 120*time.Second)
+	b.until(30*time.Second, `document.getElementById("away").textContent !== "" || document.getElementById("log").children.length > 0`)
+	t.Logf("then: %q", b.text("away"))
 }
 
 // A link with 200 ms of delay each way, on which every twentieth piece comes half
 // a second later, as one that was lost and sent again: nothing is lost or doubled.
 // A relay stands in for the kernel's emulation, which needs a module of its own.
-func TestPhoneDelayAndLoss(t *testing.T) {
-	if os.Getenv("DOWNLEAD_LONG") == "" {
-		t.Skip("takes minutes: make phone")
-	}
-	wav, _ := callSound(t, 1500*time.Millisecond, beginning...)
-	want := fromFile(t, wav)
+func phoneDelayAndLoss(t *testing.T, wav string, want []string) {
 	p := startPhone(t, nil, "--mute")
 	relay, passed := slowRelay(t, p.port)
 	b := newFakePhone(t, wav, chromedp.Flag("host-resolver-rules", fmt.Sprintf("MAP 127.0.0.1:%d 127.0.0.1:%d", p.port, relay)))
@@ -376,10 +386,7 @@ func late(dst, src net.Conn, passed *atomic.Int64) {
 
 // The disk of the machine is full: the page says so and keeps what was said, and
 // with space again the listener hears it.
-func TestPhoneFullDisk(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes a minute of real sound")
-	}
+func phoneFullDisk(t *testing.T) {
 	disk := t.TempDir()
 	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", disk).CombinedOutput(); err != nil {
 		t.Skipf("a disk of its own cannot be mounted here (root is needed): %v %s", err, out)
