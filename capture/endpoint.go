@@ -29,15 +29,21 @@ type Status struct {
 // statement that could go on is given, and if it does go on within Wait it is
 // given again as a whole, with Utterance.Amends.
 type Endpoints struct {
-	Status  func(words string) Status // nil: silence alone ends a phrase
-	Spoken  func(Scores) bool         // whether scores are those of speech for the tool; nil: all are
-	Wait    time.Duration             // 0 means 6 s
-	Waiting func(Utterance)           // is called when a beginning becomes pending; nil: nobody is
+	Status func(words string) Status // nil: silence alone ends a phrase
+	// Text is the sentence that is taken to be said in an utterance, where two
+	// listeners heard it; nil takes Utterance.Text.
+	Text    func(Utterance) string
+	Spoken  func(Scores) bool // whether scores are those of speech for the tool; nil: all are
+	Wait    time.Duration     // 0 means 6 s
+	Waiting func(Utterance)   // is called when a beginning becomes pending; nil: nobody is
 }
 
 func (c Endpoints) orDefault() Endpoints {
 	if c.Status == nil {
 		c.Status = func(string) Status { return Status{Complete: true, MayGoOn: true} }
+	}
+	if c.Text == nil {
+		c.Text = func(u Utterance) string { return u.Text }
 	}
 	if c.Spoken == nil {
 		c.Spoken = func(Scores) bool { return true }
@@ -56,6 +62,7 @@ type endpointer struct {
 	doubt func(Utterance) bool
 
 	pending  *Utterance      // what may go on; nil: nothing
+	text     string          // of it
 	given    bool            // pending is a statement and was given
 	sound    segment.Segment // of it
 	deadline int64           // place in the source, in samples, until when it waits
@@ -105,10 +112,11 @@ func (e *endpointer) meaning(h hearing) meaning {
 		return anew
 	}
 	last := len(h.whole.Parts) - 1
-	added, whole := strings.CutPrefix(h.whole.Text, e.pending.Text+" ")
-	fits := h.whole.Text != "" && h.whole.Parts[last].Words > 0 && e.Spoken(h.whole.Scores) && e.Spoken(h.whole.Parts[last])
-	alone := h.alone.Text != "" && e.Spoken(h.alone.Scores)
-	if e.given && (!whole || !e.Status(h.whole.Text).Complete) {
+	text, by := e.Text(h.whole), e.Text(*h.alone)
+	added, whole := strings.CutPrefix(text, e.text+" ")
+	fits := text != "" && h.whole.Text != "" && h.whole.Parts[last].Words > 0 && e.Spoken(h.whole.Scores) && e.Spoken(h.whole.Parts[last])
+	alone := by != "" && h.alone.Text != "" && e.Spoken(h.alone.Scores)
+	if e.given && (!whole || !e.Status(text).Complete) {
 		fits = false // what was given does not change because of what is added
 	}
 	if alone {
@@ -116,14 +124,14 @@ func (e *endpointer) meaning(h hearing) meaning {
 		if fits {
 			ahead = h.alone.Scores.Grammar - h.whole.Parts[last].Grammar
 		}
-		switch s := e.Status(h.alone.Text); {
+		switch s := e.Status(by); {
 		case e.given && (s.Answer || s.Drop || s.Hold):
 			return anew
 		case s.Drop && ahead >= 0:
 			return drop
 		case s.Hold && ahead >= 0:
 			return hold
-		case s.Complete && added != h.alone.Text && (!fits || ahead >= better):
+		case s.Complete && added != by && (!fits || ahead >= better):
 			return anew
 		}
 	}
@@ -142,7 +150,7 @@ func (e *endpointer) ended(h hearing) bool {
 	if m := e.meaning(h); m != anew && m != more || h.whole.Text == "" {
 		return false
 	}
-	s := e.Status(h.whole.Text)
+	s := e.Status(e.Text(h.whole))
 	return s.Complete && !s.MayGoOn && e.Spoken(h.whole.Scores)
 }
 
@@ -171,11 +179,12 @@ func (e *endpointer) take(seg segment.Segment, h hearing) []Utterance {
 // offer gives an utterance that is a phrase, or keeps it pending.
 func (e *endpointer) offer(seg segment.Segment, u Utterance) []Utterance {
 	e.pending = nil
-	s := e.Status(u.Text)
-	if u.Text == "" || !s.MayGoOn || s.Answer || s.Complete && !s.Amend || !e.Spoken(u.Scores) || seg.Cut {
+	text := e.Text(u)
+	s := e.Status(text)
+	if text == "" || u.Text == "" || !s.MayGoOn || s.Answer || s.Complete && !s.Amend || !e.Spoken(u.Scores) || seg.Cut {
 		return []Utterance{u}
 	}
-	e.pending, e.given, e.sound = &u, s.Complete, seg
+	e.pending, e.text, e.given, e.sound = &u, text, s.Complete, seg
 	e.wait(seg)
 	if e.given {
 		return []Utterance{u}

@@ -15,9 +15,20 @@ import (
 // beginning of a statement waits for the rest, waiting is told of it.
 func (l *Listener) Endpoints(wait time.Duration, waiting func(capture.Utterance)) capture.Endpoints {
 	return capture.Endpoints{
-		Status: l.status, Wait: wait, Waiting: waiting,
+		Status: l.status, Text: l.sentence, Wait: wait, Waiting: waiting,
 		Spoken: func(s capture.Scores) bool { return l.Thresholds.Decide(s) != capture.Ignore },
 	}
+}
+
+// sentence is what both listeners together find likeliest of an utterance, by the
+// speech grammar: of its words follows whether the phrase has ended.
+func (l *Listener) sentence(u capture.Utterance) string {
+	answering := len(l.Session.asked) > 0
+	text, _, ok := u.Weigh(func(text string) string { return l.Session.Parser.Says(text, answering) }, answering)
+	if !ok || !l.Figure.decides() {
+		return u.Text
+	}
+	return text
 }
 
 // The controls that are about a phrase which has not ended.

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"downlead/capture"
+	"downlead/capture/hear"
 	audio "downlead/capture/sound"
 	"downlead/grammar"
 	"downlead/grammar/entry"
@@ -135,5 +136,24 @@ func TestFiguresWithoutAPlace(t *testing.T) {
 				t.Errorf("asked %q, want %q", asked, c.asked)
 			}
 		})
+	}
+}
+
+// Whether a phrase has ended follows from the sentence that both listeners choose;
+// where one hears alone, or nothing decides between them, from its own.
+func TestSentenceOfBoth(t *testing.T) {
+	u := heardByTwo("bad output two", "splitter output two", hear.Candidate{Text: "splitter output two", LogP: -1})
+	alone := u
+	alone.Second = nil
+	l := &Listener{Session: newCall(t).Session, Figure: figure()}
+	for _, c := range []struct {
+		figure Figure
+		u      capture.Utterance
+		want   string
+	}{{figure(), u, "splitter output two"}, {figure(), alone, "bad output two"}, {Figure{}, u, "bad output two"}} {
+		l.Figure = c.figure
+		if got := l.Endpoints(0, nil).Text(c.u); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
 	}
 }
