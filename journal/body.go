@@ -107,29 +107,6 @@ func appendString(b []byte, s string) []byte {
 	return append(b, '"')
 }
 
-// decode reads a canonical text back.
-func decode(text []byte, z *zones) (int64, record.Draft, error) {
-	var b body
-	if err := json.Unmarshal(text, &b); err != nil {
-		return 0, record.Draft{}, err
-	}
-	at, err := time.Parse(stamp, b.At)
-	if err != nil {
-		return 0, record.Draft{}, fmt.Errorf("its time %q: %w", b.At, err)
-	}
-	entry, err := entry.Decode(b.Entry)
-	if err != nil {
-		return 0, record.Draft{}, err
-	}
-	if entry.Kind() != b.Kind {
-		return 0, record.Draft{}, fmt.Errorf("its kind is %q outside and %q inside", b.Kind, entry.Kind())
-	}
-	return b.Seq, record.Draft{
-		Job: b.Job, At: z.in(at, b.Zone, b.Offset), Zone: b.Zone, TimeSource: b.TimeSource, Origin: b.Origin,
-		Phrase: b.Phrase, Clip: b.Clip, Heard: b.Heard, Technician: b.Technician, Line: b.Line, Unconfirmed: b.Unconfirmed, Entry: entry,
-	}, nil
-}
-
 // settle fills in what a draft left open and checks the rest.
 func settle(d *record.Draft, now func() time.Time, z *zones) error {
 	if d.Entry == nil {

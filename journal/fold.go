@@ -16,27 +16,52 @@ import (
 // no limit. Reading and f run on all processors: f is called by several
 // goroutines at once. The first error ends it.
 func Fold[T any](ctx context.Context, j *Journal, from, to time.Time, f func(job string, records []record.Record) (T, error)) ([]T, error) {
+	var out []T
+	err := FoldEach(ctx, j, from, to, f, func(made T) error {
+		out = append(out, made)
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// FoldEach does what Fold does and keeps nothing: what f made goes to take, one
+// after another, in order of job number.
+func FoldEach[T any](ctx context.Context, j *Journal, from, to time.Time, f func(job string, records []record.Record) (T, error), take func(T) error) error {
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
 	jobs := make(chan rawJob, 64) // read ahead: enough that no one waits; a judgement
 	var mu sync.Mutex
-	var out []T
+	next, early := 0, map[int]T{} // early: made before one of a lower number
+	hand := func(index int, made T) error {
+		mu.Lock()
+		defer mu.Unlock()
+		early[index] = made
+		for {
+			made, ok := early[next]
+			if !ok || ctx.Err() != nil {
+				return nil
+			}
+			delete(early, next)
+			next++
+			if err := take(made); err != nil {
+				return err
+			}
+		}
+	}
 	var wait sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
 		wait.Go(func() {
 			for raw := range jobs {
 				made, err := foldJob(j, raw, f)
+				if err == nil {
+					err = hand(raw.index, made)
+				}
 				if err != nil {
 					cancel(err)
-					continue
 				}
-				mu.Lock()
-				for len(out) <= raw.index {
-					var none T
-					out = append(out, none)
-				}
-				out[raw.index] = made
-				mu.Unlock()
 			}
 		})
 	}
@@ -44,9 +69,9 @@ func Fold[T any](ctx context.Context, j *Journal, from, to time.Time, f func(job
 	close(jobs)
 	wait.Wait()
 	if cause := context.Cause(ctx); cause != nil {
-		return nil, cause
+		return cause
 	}
-	return out, err
+	return err
 }
 
 // rawJob is one job's rows as they stand in the file.

@@ -162,7 +162,7 @@ func (e *env) showExport(g *global, r office.Result) error {
 // writeParquet writes the lines of all journals into one file.
 func (e *env) writeParquet(ctx context.Context, g *global, all *office.Journals, w io.Writer, redact bool) error {
 	p := office.NewParquet(w, redact)
-	err := all.EachJob(ctx, p.Write, func(done, total int) { e.progress(g, "jobs", done, total) })
+	err := p.WriteAll(ctx, all, func(done, total int) { e.progress(g, "entries", done, total) })
 	e.progress(g, "", 0, 0)
 	return errors.Join(err, p.Close())
 }

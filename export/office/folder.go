@@ -10,7 +10,6 @@ import (
 
 	"downlead/diagnose/fault"
 	"downlead/export/closeout"
-	"downlead/export/file"
 	"downlead/export/pay"
 	"downlead/export/quality"
 	"downlead/journal"
@@ -161,40 +160,4 @@ func (a *Journals) jobs(ctx context.Context, of Of, with func(Job, []record.Reco
 		}
 	}
 	return out, nil
-}
-
-// EachJob calls f with every job of every journal, in the order of their last
-// entries, and tells how far it is.
-func (a *Journals) EachJob(ctx context.Context, f func(Job) error, told file.Progress) error {
-	return a.Each(func(id string, j *journal.Journal) error {
-		_, count, err := j.Head(ctx)
-		if err != nil {
-			return err
-		}
-		owner, err := j.LastTechnician(ctx)
-		if err != nil {
-			return err
-		}
-		changes, err := j.Changed(ctx, 0, count)
-		if err != nil {
-			return err
-		}
-		for i, c := range changes {
-			records, err := j.UpTo(ctx, c.Job, c.Last)
-			if err != nil {
-				return err
-			}
-			job, err := plainJob(id, records).withVisits(records)
-			if err != nil {
-				return err
-			}
-			if err := f(job.owned(owner)); err != nil {
-				return err
-			}
-			if told != nil {
-				told(i+1, len(changes))
-			}
-		}
-		return nil
-	})
 }

@@ -1,13 +1,17 @@
 package office
 
 import (
+	"context"
 	"crypto/rand"
 	"fmt"
 	"io"
 	"time"
 
 	"downlead/export/closeout"
+	"downlead/export/file"
 	"downlead/grammar/entry"
+	"downlead/journal"
+	"downlead/journal/record"
 
 	"github.com/google/uuid"
 	"github.com/parquet-go/parquet-go"
@@ -64,20 +68,56 @@ func NewParquet(w io.Writer, redact bool) *Parquet {
 	return p
 }
 
-// Write adds the lines of a job.
-func (p *Parquet) Write(j Job) error {
+// WriteAll adds the lines of every job of every journal, each journal's in order
+// of job number, and tells how many of all entries are in.
+func (p *Parquet) WriteAll(ctx context.Context, all *Journals, told file.Progress) error {
+	return all.Each(func(id string, j *journal.Journal) error {
+		_, count, err := j.Head(ctx)
+		if err != nil {
+			return err
+		}
+		owner, err := j.LastTechnician(ctx)
+		if err != nil {
+			return err
+		}
+		type part struct {
+			lines   []line
+			entries int
+		}
+		done := 0
+		return journal.FoldEach(ctx, j, time.Time{}, time.Time{}, func(_ string, records []record.Record) (part, error) {
+			job, err := plainJob(id, records).withVisits(records)
+			if err != nil {
+				return part{}, err
+			}
+			lines, err := p.lines(job.owned(owner))
+			return part{lines, len(records)}, err
+		}, func(made part) error {
+			if err := p.write(made.lines); err != nil {
+				return err
+			}
+			if done += made.entries; told != nil {
+				told(done, max(done, int(count)))
+			}
+			return nil
+		})
+	})
+}
+
+// lines are a job's rows as they go into the file.
+func (p *Parquet) lines(j Job) ([]line, error) {
 	if p.key != nil {
 		var err error
 		if j, err = j.redact(p.key); err != nil {
-			return err
+			return nil, err
 		}
 	}
-	lines, err := j.lines()
-	if err != nil {
-		return err
-	}
+	return j.lines()
+}
+
+func (p *Parquet) write(lines []line) error {
 	if _, err := p.out.Write(lines); err != nil {
-		return fmt.Errorf("write parquet: job %s: %w", j.Number, err)
+		return fmt.Errorf("write parquet: %w", err)
 	}
 	return nil
 }

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -15,6 +16,7 @@ import (
 	"github.com/parquet-go/parquet-go"
 
 	"downlead/export/office/officetest"
+	"downlead/journal"
 )
 
 // hyparquetVersion is the release of the independent reader, an implementation
@@ -74,17 +76,28 @@ func readParquet(t *testing.T, file []byte) readBack {
 	return back
 }
 
+// alone is a folder's worth of one journal.
+func alone(t *testing.T, j *journal.Journal) *Journals {
+	t.Helper()
+	all := &Journals{}
+	if err := all.Add(t.Context(), j); err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
 // Another reader sees the types and the values that were meant.
 func TestParquet(t *testing.T) {
 	j := reader(t, officetest.Write(t, t.TempDir(), "Ana Example", 25, 3))
 	jobs := jobsOf(t, j)
 	var raw bytes.Buffer
 	p := NewParquet(&raw, false)
+	if err := p.WriteAll(t.Context(), alone(t, j), nil); err != nil {
+		t.Fatal(err)
+	}
+	slices.SortFunc(jobs, func(a, b Job) int { return strings.Compare(a.Number, b.Number) })
 	var want []line
 	for _, job := range jobs {
-		if err := p.Write(job); err != nil {
-			t.Fatal(err)
-		}
 		lines, err := job.lines()
 		if err != nil {
 			t.Fatal(err)
@@ -159,10 +172,8 @@ func TestParquetRedacted(t *testing.T) {
 	j := reader(t, officetest.Write(t, t.TempDir(), "Ana Example", 40, 3))
 	var raw bytes.Buffer
 	p := NewParquet(&raw, true)
-	for _, job := range jobsOf(t, j) {
-		if err := p.Write(job); err != nil {
-			t.Fatal(err)
-		}
+	if err := p.WriteAll(t.Context(), alone(t, j), nil); err != nil {
+		t.Fatal(err)
 	}
 	if err := p.Close(); err != nil {
 		t.Fatal(err)

@@ -129,13 +129,18 @@ func Decode(b []byte) (Entry, error) {
 	if err := json.Unmarshal(b, &head); err != nil {
 		return nil, fmt.Errorf("decode entry: %w", err)
 	}
-	d := decoder(head.Kind)
+	return DecodeKind(head.Kind, b)
+}
+
+// DecodeKind reads an entry as Decode does, whose kind was read already.
+func DecodeKind(kind Kind, b []byte) (Entry, error) {
+	d := decoder(kind)
 	if d == nil {
-		return nil, fmt.Errorf("decode entry: unknown kind %q", head.Kind)
+		return nil, fmt.Errorf("decode entry: unknown kind %q", kind)
 	}
 	e, err := d(b)
 	if err != nil {
-		return nil, fmt.Errorf("decode %s entry: %w", head.Kind, err)
+		return nil, fmt.Errorf("decode %s entry: %w", kind, err)
 	}
 	return e, nil
 }
