@@ -164,6 +164,10 @@ func (p *Progress) power() []item {
 		}
 	}
 	subject := p.Subject()
+	if subject >= 0 && len(p.Call.Path.Receivers()) > 1 {
+		which := p.Call.Path.The(subject)
+		plug.detail, test.detail = "join the coax and plug "+which+" in", "run the input test of "+which
+	}
 	recorded, done := p.InputTest(subject)
 	if outlet.state == StepMissing && recorded.Seq > 0 {
 		outlet.detail = "test the power outlet, which was not tested before it was used"

@@ -74,25 +74,31 @@ func weakAhead(p *call.Progress, d Diagnosis) (Claim, bool) {
 	if b.Pass == nil || d.chanceOf(b.Elements) > 0.5 {
 		return Claim{}, false
 	}
-	for _, o := range p.Call.Observations {
-		if p.Call.PointOf(o) != *b.Pass || !o.Reading.Level.Said() || o.Round != p.Call.Round(p.Call.Path.Reach(o.Element, o.Side)) {
-			continue
-		}
-		var ahead []string
-		for _, e := range p.Call.Path.Branch(p.Call.Path.Reach(o.Element, o.Side)) {
-			ahead = append(ahead, p.Call.Path.Elements[e].ID)
-		}
-		mean, _ := level.ExpectedLevel(p.Call, d.tables, o)
-		short := mean - o.Reading.Level.Float()
-		if short < thinDB || d.chanceOf(ahead) < 0.5 {
-			continue
-		}
-		return Claim{
-			Code: WeakAhead, Subject: job, Entries: append(bracketEntries(p, b), o.Seq), Figures: map[string]float64{"short_db": trace.Hundredths(short)},
-			Text: fmt.Sprintf("It passes %s, but about %.0f dB too weak: the fault is likely ahead of there.", path.AtPoint(*b.Pass), short),
-		}, true
+	at := func(o trace.Observation) bool {
+		return p.Call.PointOf(o) == *b.Pass && o.Round == p.Call.Round(p.Call.Path.Reach(o.Element, o.Side)) &&
+			o.Reading.Level.Said() && trace.Counts(o.Reading, p.Call.Settings) == entry.Pass
 	}
-	return Claim{}, false
+	i := len(p.Call.Observations) - 1
+	for i >= 0 && !at(p.Call.Observations[i]) {
+		i--
+	}
+	if i < 0 {
+		return Claim{}, false
+	}
+	o := p.Call.Observations[i] // what was read there before does not say how weak it is
+	var ahead []string
+	for _, e := range p.Call.Path.Branch(p.Call.Path.Reach(o.Element, o.Side)) {
+		ahead = append(ahead, p.Call.Path.Elements[e].ID)
+	}
+	mean, _ := level.ExpectedLevel(p.Call, d.tables, o)
+	short := mean - o.Reading.Level.Float()
+	if short < thinDB || d.chanceOf(ahead) < 0.5 {
+		return Claim{}, false
+	}
+	return Claim{
+		Code: WeakAhead, Subject: job, Entries: append(bracketEntries(p, b), o.Seq), Figures: map[string]float64{"short_db": trace.Hundredths(short)},
+		Text: fmt.Sprintf("It passes %s, but about %.0f dB too weak: the fault is likely ahead of there.", path.AtPoint(*b.Pass), short),
+	}, true
 }
 
 // supplyLost returns the claim that the supply gets lost between two points,
