@@ -61,10 +61,12 @@ func decodeEntry(text []byte) (entry.Entry, error) {
 // times as quick as the library, which makes up half of what reading a journal
 // costs. Whatever is otherwise, it leaves to the library: not ok.
 func scanBody(text []byte) (b body, ok bool) {
-	ok = utf8.Valid(text) && bytes.IndexFunc(text, func(r rune) bool { return r < ' ' }) < 0
-	if !ok {
-		return b, false
+	for _, c := range text {
+		if c < ' ' {
+			return b, false
+		}
 	}
+	ok = utf8.Valid(text)
 	err := eachMember(text, func(name, value []byte) {
 		switch string(name) {
 		case "at":
