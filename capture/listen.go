@@ -68,7 +68,8 @@ func Segments(ctx context.Context, src sound.Source, cfg segment.Config) iter.Se
 // for stretches of speech in which nothing was recognised. It ends with the
 // source; an error ends it too, except ErrDeviceLost, after which it waits
 // for the microphone to come back. When ctx ends, the stretch that was open
-// is decoded and given, then the error of ctx.
+// is decoded and given, then the error of ctx; Utterance.Broken says that the
+// speaker had not come to an end.
 func Listen(ctx context.Context, src sound.Source, r *Recogniser, cfg ListenConfig) iter.Seq2[Utterance, error] {
 	if cfg.Shortest == 0 {
 		cfg.Shortest = 150 * time.Millisecond
@@ -93,6 +94,8 @@ type listening struct {
 	ahead *ahead
 	yield func(Utterance, error) bool
 	going bool
+
+	broken bool // what is given now was broken off
 }
 
 func (l *listening) run(ctx context.Context, src sound.Source) {
@@ -111,8 +114,10 @@ func (l *listening) run(ctx context.Context, src sound.Source) {
 			}
 			continue
 		}
+		l.broken = !errors.Is(err, io.EOF) && l.s.Speaking() && !l.s.Silent(shortSilence)
 		l.s.Flush(l.take) // what was said so far is kept
 		l.give(l.e.release(), nil)
+		l.broken = false
 		if !l.going || errors.Is(err, io.EOF) {
 			return
 		}
@@ -127,6 +132,7 @@ func (l *listening) give(phrases []Utterance, err error) {
 		l.going = false
 	}
 	for _, u := range phrases {
+		u.Broken = l.broken
 		l.going = l.going && l.yield(u, nil)
 	}
 }

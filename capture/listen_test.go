@@ -2,6 +2,8 @@ package capture
 
 import (
 	"context"
+	"errors"
+	"io"
 	"os"
 	"runtime/debug"
 	"slices"
@@ -152,4 +154,50 @@ func resident(t *testing.T) int64 {
 		t.Fatal(err)
 	}
 	return pages * int64(os.Getpagesize())
+}
+
+// ending gives sound, and then an error instead of its end.
+type ending struct {
+	audio.Source
+	err error
+}
+
+func (e ending) Read(ctx context.Context, b []int16) (int, error) {
+	n, err := e.Source.Read(ctx, b)
+	if errors.Is(err, io.EOF) {
+		err = e.err
+	}
+	return n, err
+}
+
+// A phrase in the middle of which listening ends is marked: what was heard of it
+// may be less than was said. A recording's own end breaks nothing off, nor does
+// an end in the silence behind a phrase.
+func TestBrokenOff(t *testing.T) {
+	r := pointsRecogniser(t)
+	phrase := slices.Concat(make([]int16, audio.Rate), soundtest.Phrase(t, "ground block dish side pass minus forty one"))
+	for name, c := range map[string]struct {
+		sound []int16
+		err   error
+		want  bool
+	}{
+		"in the middle":           {phrase[:len(phrase)*3/4], context.Canceled, true},
+		"the device is gone":      {phrase[:len(phrase)*3/4], audio.ErrDeviceLost, true},
+		"in the silence behind":   {slices.Concat(phrase, make([]int16, audio.Rate*2/5)), context.Canceled, false},
+		"the end of a recording":  {phrase[:len(phrase)*3/4], io.EOF, false},
+		"after the phrase is out": {slices.Concat(phrase, make([]int16, audio.Rate)), context.Canceled, false},
+	} {
+		n := 0
+		for u, err := range Listen(t.Context(), ending{audio.FromSamples(c.sound), c.err}, r, ListenConfig{}) {
+			if err != nil {
+				break
+			}
+			if n++; u.Broken != c.want {
+				t.Errorf("%s: broken off: %v, want %v", name, u.Broken, c.want)
+			}
+		}
+		if n != 1 {
+			t.Errorf("%s: %d stretches", name, n)
+		}
+	}
 }

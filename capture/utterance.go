@@ -19,6 +19,7 @@ type Utterance struct {
 	Parts      []Scores  // of the words in each stretch, where several make the utterance; without margin
 	Amends     bool      // it is the one before, which has gone on, and stands in its place
 	Cut        bool      // the stretch was ended by its length, not by silence
+	Broken     bool      // listening ended while somebody spoke: more may have been said
 	Samples    []int16   // the sound, Rate mono
 	Evidence   *Evidence // of further decodes; nil when there were none yet
 

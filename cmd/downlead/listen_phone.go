@@ -71,6 +71,7 @@ func listenPhone(ctx context.Context, e *env, g *global, f listenFlags, cfg list
 	if err != nil {
 		return err
 	}
+	l.Holds = true
 	l.When, l.Before, l.Again = p.station.When, p.station.Before, p.station.Again
 	if err := l.Refocus(ctx); err != nil {
 		return err

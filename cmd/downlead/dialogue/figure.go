@@ -51,6 +51,15 @@ func (l *Listener) judgeAs(ctx context.Context, u capture.Utterance, answering b
 	return judged{u: u, decision: decision, doubt: doubt, rival: u.Rival}, err
 }
 
+// broken asks about what was taken where the speaker had not come to an end:
+// "minus sixty" may have become "minus sixty eight".
+func (j judged) broken() judged {
+	if j.decision == capture.Accept {
+		j.decision, j.doubt = capture.Ask, "listening ended before the phrase did"
+	}
+	return j
+}
+
 // asksTool reports a question to the tool.
 func asksTool(p *grammar.Parser, text string) bool {
 	entries, err := p.Parse(text)

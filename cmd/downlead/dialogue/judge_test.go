@@ -122,3 +122,33 @@ func TestWhatWasSaidBeforeAQuestionIsNoAnswer(t *testing.T) {
 		}
 	}
 }
+
+// What was broken off is asked about, however well it was heard: the number may
+// have gone on. Where the source gives it again, nothing is made of the half.
+func TestWhatWasBrokenOffIsAsked(t *testing.T) {
+	u := capture.Utterance{Text: "behind receiver one fail minus sixty", Scores: capture.Scores{Grammar: -33, Ratio: -25, WorstWord: -45, NumberMargin: 900, SNR: 45, Words: 6}}
+	for _, c := range []struct {
+		broken, holds bool
+		want          Outcome
+		counts        string
+	}{
+		{false, false, Taken, "behind receiver one, fail, minus sixty"},
+		{true, false, Asked, ""},
+		{true, true, Ignored, ""},
+		{false, true, Taken, "behind receiver one, fail, minus sixty"},
+	} {
+		call := newCall(t)
+		l := &Listener{
+			Session: call.Session, Thresholds: capture.DefaultThresholds(), Origin: record.Voice, Holds: c.holds,
+			When: func(capture.Utterance) (time.Time, record.TimeSource) { return call.at, record.FromClock },
+		}
+		u.Broken = c.broken
+		ev, err := l.Take(t.Context(), u)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := call.readings(); ev.Outcome != c.want || got != c.counts || (ev.Doubt != "") != (c.want == Asked) {
+			t.Errorf("%+v: %v, doubt %q, %q counts", c, ev.Outcome, ev.Doubt, got)
+		}
+	}
+}

@@ -38,6 +38,9 @@ type Listener struct {
 	// Before, where set, reports that an utterance was said before the open
 	// question could be heard: it is no answer to it.
 	Before func(capture.Utterance) bool
+	// Holds says that the source keeps what was broken off and gives it again,
+	// whole, to the next who listens: it is left to them.
+	Holds bool
 	// Again, where set, reports that an utterance was taken before, by another
 	// process: it is ignored.
 	Again func(context.Context, capture.Utterance) bool
@@ -76,6 +79,10 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 	if l.Again != nil && !u.Amends && l.Again(ctx, u) {
 		return ignored(u), nil
 	}
+	if u.Broken && l.Holds {
+		return ignored(u), nil
+	}
+	broken := u.Broken
 	last := l.last
 	l.amends, l.last = nil, nil
 	if u.Amends {
@@ -100,6 +107,9 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 		return ignored(u), err
 	}
 	j = l.written(j)
+	if broken {
+		j = j.broken()
+	}
 	u = j.u
 	if j.decision == capture.Ignore {
 		return l.noteInOneBreath(ctx, u)
