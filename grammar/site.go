@@ -116,7 +116,7 @@ func hourMinute(words []string) (hour, minute int, ok bool) {
 	var got []int
 	for i := 0; i < len(words); i++ {
 		w := words[i]
-		if w == "o'clock" || w == "oclock" {
+		if w == "o'clock" || w == "oclock" || (w == "hundred" || w == "hours") && len(got) == 1 { // "fifteen hundred"
 			continue
 		}
 		n, known := numbers[w]

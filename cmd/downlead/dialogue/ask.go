@@ -22,6 +22,7 @@ const (
 	askResult                 // pass or fail?
 	askPart                   // which part was worked on?
 	askItem                   // is what was seen a fail of a check?
+	askHalfDay                // which half of the day was a told time in?
 )
 
 // question waits for an answer about one stored record.
@@ -105,6 +106,10 @@ func (q question) settled(a entry.Answer) ([]entry.Entry, bool) {
 		return nil, a.No
 	case q.kind == askPart:
 		return q.parted(a)
+	case q.kind == askHalfDay && (a.Yes || a.Choice == 1):
+		return q.each("confirm"), true
+	case q.kind == askHalfDay:
+		return q.otherHalves(), a.No || a.Choice == 2
 	case q.kind == askPoint && a.Both && len(q.choices) == 2 && isReading:
 		return q.bothOf(reading), true
 	case q.kind == askResult && a.Verdict == "" && !a.Value.Said():

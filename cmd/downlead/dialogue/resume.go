@@ -30,6 +30,12 @@ func (s *Session) resume(ctx context.Context) error {
 		s.asked = []question{*again.ask}
 		return nil
 	}
+	if toldAt(last.Entry) != "" && p.Doubt == "" {
+		again := halfQuestion(last.Entry)
+		again.record = last.Record
+		s.asked = []question{*again}
+		return nil
+	}
 	if c, ok := last.Entry.(entry.Correction); ok && len(before) > 0 {
 		again := askReach(c, reaches(c, before))
 		again.record = last.Record

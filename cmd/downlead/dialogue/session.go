@@ -120,6 +120,9 @@ var ErrNoJob = errors.New("no job is open")
 // Hear takes one phrase: as the answer to the question put before it where it
 // is one, else for what it says. Everything in Reply.Records is on the disk.
 func (s *Session) Hear(ctx context.Context, p Phrase) (Reply, error) {
+	if answer, ok := s.halfNamed(p); ok {
+		return s.settle(ctx, p, answer)
+	}
 	if len(s.asked) > 0 {
 		if answer, err := s.Parser.ParseAnswer(p.Text); err == nil {
 			return s.settle(ctx, p, answer)
@@ -296,7 +299,14 @@ func (s *Session) take(ctx context.Context, p Phrase, entries []entry.Entry) (Re
 		entries = []entry.Entry{c}
 	}
 	entries = inOrder(p, entries, before)
-	return s.keep(ctx, p, s.place(entries, before, p))
+	placed := s.place(entries, before, p)
+	if err := s.askHalf(ctx, p, placed, before); err != nil {
+		return Reply{}, err
+	}
+	if why := p.unshown(placed); why != "" {
+		return s.unparsed(ctx, p, &grammar.Error{Message: why})
+	}
+	return s.keep(ctx, p, placed)
 }
 
 // keep stores placed entries, and puts the first of their questions.
