@@ -16,7 +16,7 @@ DEMO_PACKAGES := gcc libc6-dev pkg-config libpocketsphinx-dev libsphinxbase-dev 
 TEST_PACKAGES := $(DEMO_PACKAGES) espeak-ng festival festvox-kallpc16k festvox-us-slt-hts \
 	pocketsphinx sphinxbase-utils pocketsphinx-testdata asterisk-core-sounds-en-g722 ffmpeg sox \
 	pulseaudio pulseaudio-utils alsa-utils libasound2-plugins \
-	poppler-utils qpdf openssl xxd zbar-tools iproute2 chromium libreoffice-calc-nogui postgresql \
+	poppler-utils qpdf openssl xxd zbar-tools iproute2 chromium libreoffice-calc-nogui postgresql default-jdk-headless maven \
 	$(if $(shell command -v npm),,npm)
 
 # Another validator of JSON Schema, from npm, beside the one in Go.
@@ -38,6 +38,9 @@ HEAR_PIP        := $(if $(shell python3 -m pip --version 2>/dev/null),,python3-p
 # An independent reader of Parquet files (MIT), for the tests alone.
 HYPARQUET       := 1.33.0
 HYPARQUET_DIR   := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/hyparquet-$(HYPARQUET)
+
+# A checker of PDF/A (GPL-3.0 or MPL-2.0), with a JDK to run it, for the tests alone.
+PDFA_DIR        := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/pdfa
 
 # Every test runs once. Those in which goroutines share something run once more
 # under the race detector, which is some five times as slow: whole packages, and
@@ -127,6 +130,9 @@ setup-test:
 		{ mkdir -p "$$d" && npm install --silent --no-audit --no-fund --prefix "$$d" $(AJV); } || echo "could not install $(AJV) with npm: the schemas' second validator is skipped"
 	@d="$${XDG_CACHE_HOME:-$$HOME/.cache}/downlead-test/sheets"; [ -d "$$d/node_modules/@e965/xlsx" ] || \
 		{ mkdir -p "$$d" && npm install --silent --no-audit --no-fund --prefix "$$d" $(SHEETS); } || echo "could not install $(SHEETS) with npm: tables are not read by other readers"
+
+	@test -d "$(PDFA_DIR)" || { mvn -q -B -f export/testdata/pdfa/pom.xml dependency:copy-dependencies -DoutputDirectory="$(PDFA_DIR).new" >/dev/null && mv "$(PDFA_DIR).new" "$(PDFA_DIR)"; } || \
+		echo "the checker of PDF/A could not be fetched with maven: documents are not held against ISO 19005"
 
 setup-speech:
 	$(call need,$(SPEECH_PACKAGES))

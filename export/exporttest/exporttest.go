@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -253,4 +254,31 @@ func Fits(t *testing.T, text string, docs [][]byte, old, broken string) {
 			t.Errorf("ajv of document %d: %s", i, line)
 		}
 	}
+}
+
+// Archival holds documents against ISO 19005-2, level B, by another's checker,
+// and says of each whether it keeps it, in order.
+func Archival(t *testing.T, paths ...string) []bool {
+	t.Helper()
+	cache, err := os.UserCacheDir()
+	if err != nil {
+		t.Skip("there is no cache folder")
+	}
+	jars := filepath.Join(cache, "downlead-test", "pdfa")
+	java, err := exec.LookPath("java")
+	if _, missing := os.Stat(jars); err != nil || missing != nil {
+		t.Skip("the checker of PDF/A is not installed: make setup-test installs it")
+	}
+	_, here, _, _ := runtime.Caller(0)
+	program := filepath.Join(filepath.Dir(here), "..", "testdata", "pdfa", "Check.java")
+	out, err := exec.Command(java, append([]string{"-cp", jars + "/*", program, "2b"}, paths...)...).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("%s", out)
+	var kept []bool
+	for line := range strings.Lines(string(out)) {
+		kept = append(kept, strings.HasPrefix(line, "kept "))
+	}
+	return kept
 }

@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"maps"
@@ -55,6 +56,8 @@ func NewSheet(info SheetInfo) *Sheet {
 	p.SetCreator("downlead "+info.Product, true)
 	p.SetProducer("downlead "+info.Product, true)
 	p.SetLang("en")
+	p.SetXmpMetadata(metadata(info))
+	p.AddOutputIntent(colours())
 	p.SetAutoPageBreak(false, 0)
 	p.SetMargins(PageMargin, PageMargin, PageMargin)
 	p.AliasNbPages("{pages}")
@@ -90,7 +93,15 @@ func (s *Sheet) need(h float64) {
 }
 
 func (s *Sheet) Save(w io.Writer) error {
-	if err := s.pdf.Output(w); err != nil {
+	var b bytes.Buffer
+	if err := s.pdf.Output(&b); err != nil {
+		return fmt.Errorf("write pdf: %w", err)
+	}
+	doc, err := identified(b.Bytes())
+	if err != nil {
+		return err
+	}
+	if _, err := w.Write(doc); err != nil {
 		return fmt.Errorf("write pdf: %w", err)
 	}
 	return nil
