@@ -311,7 +311,13 @@ func (r *Recogniser) RecogniseSegment(ctx context.Context, seg segment.Segment) 
 	if err := r.witness(ctx, &u, beside); err != nil {
 		return u, err
 	}
-	u.clean, u.background = u.Samples, seg.Background
+	u.place(seg)
+	return u, nil
+}
+
+// place puts what was decoded from a segment into the source.
+func (u *Utterance) place(seg segment.Segment) {
+	u.clean, u.background, u.from = u.Samples, seg.Background, seg
 	u.Samples, u.Scores.Clipped = seg.Samples, clipped(seg.Samples)
 	u.Parts = scoresByStretch(seg, u.Words)
 	u.Scores.SNR = seg.SNR
@@ -321,5 +327,4 @@ func (r *Recogniser) RecogniseSegment(ctx context.Context, seg segment.Segment) 
 		u.Words[i].Start, u.Words[i].End = timeAt(seg, u.Words[i].Start), timeAt(seg, u.Words[i].End)
 	}
 	u.Cut = seg.Cut
-	return u, nil
 }

@@ -245,21 +245,26 @@ func (r *Recogniser) recognise(ctx context.Context, samples []int16, rivals func
 	if err = errors.Join(err, <-phonesDone); err != nil {
 		return Utterance{}, err
 	}
-	u := r.utterance(words, samples)
-	u.clean, u.acoustic = samples, words.acoustic()
-	u.Scores.Ratio = u.Scores.Grammar - phoneScore(phones, words)
-	u.ratios(phones, words)
-	if u.Text == "" {
-		u.Scores.Ratio = math.Inf(-1)
-		return u, nil
-	}
-	if rivals == nil {
+	u := r.beside(words, phones, samples)
+	if rivals == nil || u.Text == "" {
 		return u, nil
 	}
 	if err := ctx.Err(); err != nil {
 		return u, err
 	}
 	return u, r.compare(&u, rivals(u.Text))
+}
+
+// beside is the utterance of a decode with the phones of the same stretch.
+func (r *Recogniser) beside(words, phones decoded, samples []int16) Utterance {
+	u := r.utterance(words, samples)
+	u.clean, u.acoustic, u.phones = samples, words.acoustic(), phones
+	u.Scores.Ratio = u.Scores.Grammar - phoneScore(phones, words)
+	u.ratios(phones, words)
+	if u.Text == "" {
+		u.Scores.Ratio = math.Inf(-1)
+	}
+	return u
 }
 
 const rivalSearch = "rivals"

@@ -75,6 +75,8 @@ type Witness struct {
 	// Fit is how much better the utterance's text fits than Sentences[0] for the
 	// first listener, 0.1024 nat in all; 0 where they are the same.
 	Fit float64
+
+	sound *hear.Sound // as the model has it, for more sentences
 }
 
 // beam is how many beginnings of a sentence the second listener follows.
@@ -102,6 +104,7 @@ func (s *Second) listen(samples []int16, g *hear.Graph) *testimony {
 		if t.sound, t.err = n.Encode(segment.WithoutHum(samples)); t.err != nil {
 			return
 		}
+		t.w.sound = t.sound
 		if t.w.Sentences, t.err = t.sound.Search(g, beam); t.err != nil {
 			return
 		}
@@ -206,15 +209,22 @@ func (r *Recogniser) contest(ctx context.Context, u *Utterance) error {
 		u.Second.Fit = u.Scores.NumberMargin
 		return nil
 	}
-	d, err := r.among(u.clean, rivals[:1])
-	if err != nil {
-		return fmt.Errorf("compare the listeners: %w", err)
+	var err error
+	u.Second.Fit, err = r.fits(u, rivals[0])
+	return err
+}
+
+// fits is how much better an utterance's text fits than a sentence for the first
+// listener, 0.1024 nat in all.
+func (r *Recogniser) fits(u *Utterance, sentence string) (float64, error) {
+	d, err := r.among(u.clean, []string{sentence})
+	switch {
+	case err != nil:
+		return 0, fmt.Errorf("compare the listeners: %w", err)
+	case d.text == "":
+		return math.MaxInt16, nil
 	}
-	u.Second.Fit = math.MaxInt16
-	if d.text != "" {
-		u.Second.Fit = float64(u.acoustic - d.acoustic())
-	}
-	return nil
+	return float64(u.acoustic - d.acoustic()), nil
 }
 
 // graph is a network as the second listener takes it.

@@ -27,6 +27,8 @@ type Utterance struct {
 
 	clean      []int16          // the samples as they were decoded
 	acoustic   int              // score of the whole, 0.1024 nat
+	phones     decoded          // of the same stretch
+	from       segment.Segment  // the stretch
 	background segment.Spectrum // the noise that was turned down in them
 }
 

@@ -105,15 +105,7 @@ func (p *Parser) Meaning(phrase string) string { return cmp.Or(p.Says(phrase, tr
 // number does.
 func (p *Parser) Says(phrase string, answering bool) string {
 	if entries, err := p.exactly(phrase); err == nil {
-		key := ""
-		for _, e := range entries {
-			b, err := entry.Encode(e)
-			if err != nil {
-				return ""
-			}
-			key += string(b) + "\n"
-		}
-		return key
+		return keyOf(entries)
 	}
 	if !answering {
 		return ""
@@ -124,6 +116,19 @@ func (p *Parser) Says(phrase string, answering bool) string {
 		}
 	}
 	return ""
+}
+
+// keyOf tells entries apart.
+func keyOf(entries []entry.Entry) string {
+	key := ""
+	for _, e := range entries {
+		b, err := entry.Encode(e)
+		if err != nil {
+			return ""
+		}
+		key += string(b) + "\n"
+	}
+	return key
 }
 
 // plainAnswer reads the answers that choose no single thing.

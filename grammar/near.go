@@ -75,7 +75,7 @@ func (p *Parser) like(phrase string) string {
 
 // Voiced reports that the speech grammar has a phrase: it is heard by the
 // first listener. Every other one that Parse takes is typed, or heard by the
-// second listener and confirmed.
+// second listener, and often asked about.
 func (p *Parser) Voiced(phrase string) bool {
 	words := splitWords(phrase)
 	toks := p.lexicon.lexWords(phrase, words)

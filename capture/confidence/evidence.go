@@ -54,6 +54,15 @@ func (e Evidence) features() []float64 {
 	}
 }
 
+// Named are the features by their names.
+func (e Evidence) Named() map[string]float64 {
+	out := map[string]float64{}
+	for i, v := range e.features() {
+		out[featureNames()[i]] = v
+	}
+	return out
+}
+
 // joint is how far the sentence is ahead of the nearest of another meaning for both
 // listeners together, nats: the longer a sentence that nobody else can fill, the
 // farther. What the second listener finds hopeless is far behind, whatever room

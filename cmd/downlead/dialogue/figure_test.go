@@ -124,8 +124,39 @@ func TestWrittenForms(t *testing.T) {
 		"taken already":                {"wall plate fail minus fifty two", -30, capture.Accept, capture.Accept, "what next"},
 	} {
 		u := capture.Utterance{Text: "what next", Second: &capture.Witness{Free: k.free, FreeLogP: -3, Own: k.own}}
-		if got := l.written(judged{u: u, decision: k.before}); got.decision != k.decision || got.u.Text != k.text {
+		if got, err := l.written(t.Context(), judged{u: u, decision: k.before}); err != nil || got.decision != k.decision || got.u.Text != k.text {
 			t.Errorf("%s: %v, %q; want %v, %q", name, got.decision, got.u.Text, k.decision, k.text)
+		}
+	}
+}
+
+// What was written down is taken where both listeners choose it far ahead of its
+// rivals; what only sounds like it, and words that are kept as they stand, are asked about.
+func TestWrittenFormsAreJudged(t *testing.T) {
+	p := usualParser(t)
+	const said, other = "rerouted the cable between the ground block and the wall plate", "removed the cable between the ground block and the wall plate"
+	const time, remark = "we got here at eleven", "cabling fail chewed cable behind the shed"
+	for name, c := range map[string]struct {
+		first, sentence, free string
+		behind                float64 // of the nearest rival
+		decision              capture.Outcome
+		sure                  bool // it has a figure
+	}{
+		"both hear it":                  {said, said, said, 9, capture.Accept, true},
+		"another is near":               {said, said, said, 0.5, capture.Ask, true},
+		"the first heard another":       {other, said, said, 3, capture.Ask, true},
+		"the words are another's":       {said, said, "we rooted the cable between the ground block and the wall plate", 9, capture.Ask, true},
+		"those of a remark":             {remark, remark, remark, 9, capture.Ask, false},
+		"what counts as time":           {time, time, time, 9, capture.Ask, true},
+		"neither hears what was mended": {other, said, "we rooted the cable", 3, capture.Ignore, true},
+	} {
+		v := heardByTwo(c.first, c.free, hear.Candidate{Text: c.sentence, LogP: -2}, hear.Candidate{Text: other, LogP: -2 - c.behind})
+		if c.first == c.sentence {
+			v.Second.Own, v.Second.Fit = -2, 0
+		}
+		j := figure().judgeWritten(v, c.sentence, p)
+		if j.decision != c.decision || (j.doubt != "") != (c.decision == capture.Ask) || (j.u.Scores.Confidence > 0) != c.sure {
+			t.Errorf("%s: %v of %q, doubt %q, %g; want %v", name, j.decision, j.u.Text, j.doubt, j.u.Scores.Confidence, c.decision)
 		}
 	}
 }

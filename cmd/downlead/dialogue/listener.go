@@ -103,10 +103,12 @@ func (l *Listener) Take(ctx context.Context, u capture.Utterance) (Event, error)
 	if err == nil {
 		j, err = l.goingOn(ctx, j)
 	}
+	if err == nil {
+		j, err = l.written(ctx, j)
+	}
 	if err != nil {
 		return ignored(u), err
 	}
-	j = l.written(j)
 	if broken {
 		j = j.broken()
 	}
