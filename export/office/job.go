@@ -29,7 +29,7 @@ type Job struct {
 	Work       pay.Work
 	Lesson     fault.Lesson
 
-	written *documents // its JSON columns, once made
+	packed *packed // its rows, once made
 }
 
 // NewJob makes a job from its records, raw, in order of seq.

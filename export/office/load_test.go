@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5/pgtype"
+
 	"downlead/export/office/officetest"
 	"downlead/grammar/entry"
 )
@@ -68,6 +70,10 @@ func loadCopies(t *testing.T, o *Office, some []Job, n int) Result {
 	if err := o.conn.QueryRow(t.Context(), "SELECT bytes FROM downlead_data.salt").Scan((*[]byte)(&key)); err != nil {
 		t.Fatal(err)
 	}
+	types, err := o.columnTypes(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
 	type portion struct {
 		e    *exporter
 		jobs []Job
@@ -77,12 +83,13 @@ func loadCopies(t *testing.T, o *Office, some []Job, n int) Result {
 		defer close(ready)
 		for k := range 20 {
 			id := fmt.Sprintf("00000000-0000-4000-8000-%012d", k+1)
-			e := &exporter{o: o, id: id, key: key, r: &r, opt: Options{Version: "load"}}
+			e := &exporter{o: o, id: id, key: key, types: types, r: &r, opt: Options{Version: "load"}}
 			for from := 0; from < n/20; from += batchJobs {
 				jobs := make([]Job, min(batchJobs, n/20-from))
 				var wait sync.WaitGroup
 				for half := range 2 {
 					wait.Go(func() {
+						m := pgtype.NewMap()
 						for i := half; i < len(jobs); i += 2 {
 							j := some[(from+i)%len(some)]
 							j.Journal, j.Number, j.Technician = id, fmt.Sprint(from+i+1), fmt.Sprintf("Technician %d", k+1)
@@ -93,7 +100,7 @@ func loadCopies(t *testing.T, o *Office, some []Job, n int) Result {
 									j.Visits[v].Closeout.Site.Address = fmt.Sprintf("%s, town %d", a, k/4*1000+(from+i)/len(some))
 								}
 							}
-							jobs[i], _ = j.write()
+							jobs[i], _ = j.pack(key, types, m)
 						}
 					})
 				}

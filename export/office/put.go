@@ -92,6 +92,9 @@ func (o *Office) export(ctx context.Context, j *journal.Journal, opt Options, ba
 	if err := o.conn.QueryRow(ctx, "SELECT bytes FROM downlead_data.salt").Scan((*[]byte)(&e.key)); err != nil {
 		return r, err
 	}
+	if e.types, err = o.columnTypes(ctx); err != nil {
+		return r, err
+	}
 	if opt.Anew { // in one transaction: at no moment is half of it there
 		e.size = max(1, len(changes))
 	}
@@ -163,6 +166,7 @@ type exporter struct {
 	id    string
 	opt   Options
 	key   salt
+	types columnTypes
 	head  string
 	count int64
 	size  int
@@ -222,8 +226,9 @@ func (e *exporter) make(ctx context.Context, changes []journal.Change) ([]Job, e
 	var wait sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
 		wait.Go(func() {
+			m := pgtype.NewMap()
 			for i := range next {
-				jobs[i], errs[i] = e.one(ctx, changes[i])
+				jobs[i], errs[i] = e.one(ctx, changes[i], m)
 			}
 		})
 	}
@@ -235,7 +240,7 @@ func (e *exporter) make(ctx context.Context, changes []journal.Change) ([]Job, e
 	return jobs, errors.Join(errs...)
 }
 
-func (e *exporter) one(ctx context.Context, c journal.Change) (Job, error) {
+func (e *exporter) one(ctx context.Context, c journal.Change, m *pgtype.Map) (Job, error) {
 	records, err := e.j.UpTo(ctx, c.Job, c.Last)
 	if err != nil {
 		return Job{}, err
@@ -247,7 +252,7 @@ func (e *exporter) one(ctx context.Context, c journal.Change) (Job, error) {
 	if err != nil {
 		return job, err
 	}
-	return job.write()
+	return job.pack(e.key, e.types, m)
 }
 
 // store puts a batch in, in one transaction; last says that it is the run's last.
@@ -333,21 +338,7 @@ func (e *exporter) put(ctx context.Context, tx pgx.Tx, jobs []Job, before bool) 
 	if err != nil {
 		return 0, err
 	}
-	s := newSheets()
-	for i, j := range jobs {
-		if err := s.add(id[i], j, e.key); err != nil {
-			return 0, err
-		}
-	}
-	for _, t := range s.all() {
-		if len(t.rows) == 0 {
-			continue
-		}
-		if _, err := tx.CopyFrom(ctx, pgx.Identifier{"downlead_data", t.table}, t.columns, pgx.CopyFromRows(t.rows)); err != nil {
-			return 0, fmt.Errorf("table %s: %w", t.table, err)
-		}
-	}
-	return s.count(), nil
+	return copyIn(ctx, tx, jobs, id)
 }
 
 // supersede marks the versions that the jobs replace. Of the time without a job

@@ -55,21 +55,11 @@ func (s *sheets) all() []*sheet {
 	return []*sheet{&s.job, &s.visit, &s.mark, &s.reading, &s.repair, &s.checked, &s.material, &s.code, &s.drive, &s.claim, &s.observed}
 }
 
-// count is how many rows there are.
-func (s *sheets) count() (n int64) {
-	for _, t := range s.all() {
-		n += int64(len(t.rows))
-	}
-	return n
-}
-
 // add makes the rows of a job, under the number that its version gets.
 func (s *sheets) add(id int64, j Job, key salt) error {
-	if j.written == nil {
-		var err error
-		if j, err = j.write(); err != nil {
-			return err
-		}
+	written, err := j.write()
+	if err != nil {
+		return err
 	}
 	uuid, err := uuidOf(j.Journal)
 	if err != nil {
@@ -83,11 +73,11 @@ func (s *sheets) add(id int64, j Job, key salt) error {
 		complaint = j.Visits[n-1].Closeout.Complaint
 	}
 	s.job.add(id, uuid, clean(j.Number), j.Last, j.Hash, true, clean(j.Technician), j.Work.Opened, j.Work.Closed, j.Zone,
-		nullText(token), clean(site.Address), clean(complaint), numeric(site.Lat), numeric(site.Lon), j.Began, j.Ended, j.written.work, j.written.lesson)
+		nullText(token), clean(site.Address), clean(complaint), numeric(site.Lat), numeric(site.Lon), j.Began, j.Ended, written.work, written.lesson)
 	s.times(id, j)
 	seen := map[int64]bool{} // a later visit's record holds what the earlier ones logged
 	for i, v := range j.Visits {
-		s.addVisit(id, v, j.written.visits[i], nullText(token), seen)
+		s.addVisit(id, v, written.visits[i], nullText(token), seen)
 	}
 	return nil
 }
@@ -220,9 +210,8 @@ type documents struct {
 	visits       []string
 }
 
-// write makes the JSON columns: half the work of a job's rows, which can be
-// done beside the copying of others.
-func (j Job) write() (Job, error) {
+// write makes the JSON columns.
+func (j Job) write() (documents, error) {
 	var d documents
 	var err error
 	if d.work, err = document(j.Work); err == nil {
@@ -234,10 +223,9 @@ func (j Job) write() (Job, error) {
 		d.visits = append(d.visits, doc)
 	}
 	if err != nil {
-		return j, fmt.Errorf("job %s: %w", j.Number, err)
+		return d, fmt.Errorf("job %s: %w", j.Number, err)
 	}
-	j.written = &d
-	return j, nil
+	return d, nil
 }
 
 // document writes a value for a jsonb column, which takes no NUL.
