@@ -2,9 +2,11 @@ package dialogue
 
 import (
 	"context"
+	"strings"
 	"time"
 
 	"downlead/capture"
+	"downlead/capture/confidence"
 )
 
 // opensDictation reports that a phrase is a keyword whose words come next:
@@ -50,9 +52,9 @@ const (
 )
 
 // noteInOneBreath takes what is no phrase of the grammar as a note where it
-// begins with the word; all else is ignored.
+// begins with the word, for both listeners where two heard it; all else is ignored.
 func (l *Listener) noteInOneBreath(ctx context.Context, u capture.Utterance) (Event, error) {
-	if l.paused || l.Session.Job == "" || u.End-u.Start < noteWithin {
+	if l.paused || l.Session.Job == "" || u.End-u.Start < noteWithin || u.Second != nil && !beginsNote(u.Second.Free) {
 		return ignored(u), nil
 	}
 	at, found, err := l.Recogniser.Spot(ctx, u.Samples, "note", noteThreshold)
@@ -62,4 +64,11 @@ func (l *Listener) noteInOneBreath(ctx context.Context, u capture.Utterance) (Ev
 	said := u
 	said.Samples = u.From(at).Samples
 	return l.dictated(ctx, said, "note")
+}
+
+// beginsNote reports that free text begins with the keyword, or with a word that is a
+// letter from it: "no fault found" was heard as a note by the first listener alone.
+func beginsNote(free string) bool {
+	first, _, _ := strings.Cut(strings.ToLower(free), " ")
+	return confidence.Distance([]rune(strings.Trim(first, ".,;:!")), []rune("note")) <= 1
 }

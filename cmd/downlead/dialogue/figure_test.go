@@ -119,11 +119,20 @@ func TestWrittenForms(t *testing.T) {
 	}{
 		"a form that only typing had":  {"wall plate fail minus fifty two", -30, capture.Ignore, capture.Ask, "wall plate fail minus fifty two"},
 		"other talk":                   {"they went home too late", -30, capture.Ignore, capture.Ignore, "what next"},
-		"a word or two":                {"what next", -30, capture.Ignore, capture.Ignore, "what next"},
+		"a word":                       {"leaving", -30, capture.Ignore, capture.Ignore, "what next"},
+		"two words":                    {"rolling out", -30, capture.Ignore, capture.Ask, "rolling out"},
 		"less likely than the grammar": {"wall plate fail minus fifty two", -2, capture.Ask, capture.Ask, "what next"},
 		"taken already":                {"wall plate fail minus fifty two", -30, capture.Accept, capture.Accept, "what next"},
 	} {
 		u := capture.Utterance{Text: "what next", Second: &capture.Witness{Free: k.free, FreeLogP: -3, Own: k.own}}
+		if name == "two words" { // and not where they are a guess
+			unsure := u
+			unsure.Second = &capture.Witness{Free: k.free, FreeLogP: -5, Own: k.own}
+			if got, err := l.written(t.Context(), judged{u: unsure}); err != nil || got.decision != capture.Ignore {
+				t.Errorf("two words that are a guess: %v, %v", got.decision, err)
+			}
+			u.Second.FreeLogP = -1
+		}
 		if got, err := l.written(t.Context(), judged{u: u, decision: k.before}); err != nil || got.decision != k.decision || got.u.Text != k.text {
 			t.Errorf("%s: %v, %q; want %v, %q", name, got.decision, got.u.Text, k.decision, k.text)
 		}
@@ -146,6 +155,7 @@ func TestWrittenFormsAreJudged(t *testing.T) {
 		"another is near":               {said, said, said, 0.5, capture.Ask, true},
 		"the first heard another":       {other, said, said, 3, capture.Ask, true},
 		"the words are another's":       {said, said, "we rooted the cable between the ground block and the wall plate", 9, capture.Ask, true},
+		"two words":                     {"wet splitter", "wet splitter", "wet splitter", 9, capture.Ask, true},
 		"those of a remark":             {remark, remark, remark, 9, capture.Ask, false},
 		"what counts as time":           {time, time, time, 9, capture.Ask, true},
 		"neither hears what was mended": {other, said, "we rooted the cable", 3, capture.Ignore, true},

@@ -199,6 +199,22 @@ func TestNotes(t *testing.T) {
 	}
 }
 
+// A note in one breath begins with its word for the second listener too.
+func TestBothHearANoteBegin(t *testing.T) {
+	for free, want := range map[string]bool{
+		"note the dog is in the yard": true, "Note, the dog": true, "not the dog is in the yard": true, "notes the dog": true,
+		"no false founder": false, "no": false, "the note": false, "": false,
+	} {
+		if got := beginsNote(free); got != want {
+			t.Errorf("%q: %v", free, got)
+		}
+	}
+	l, u := &Listener{Session: newCall(t).Session}, capture.Utterance{Text: "no that was", End: 2 * time.Second, Second: &capture.Witness{Free: "no false founder"}}
+	if ev, err := l.noteInOneBreath(t.Context(), u); err != nil || ev.Outcome != Ignored {
+		t.Errorf("%+v, %v", ev, err)
+	}
+}
+
 // Sound is kept after consent alone, and purging leaves the entry.
 func TestSoundIsKeptAfterConsentAlone(t *testing.T) {
 	c := newCall(t)

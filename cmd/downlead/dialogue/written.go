@@ -12,9 +12,14 @@ import (
 	"downlead/grammar/entry"
 )
 
-// leastWritten is how many words a form that was written down must have: free
-// text of fewer is too easily a sentence by chance. A judgement.
-const leastWritten = 3
+// leastWritten is how many words a form that was written down must have to be taken,
+// or mended: free text of fewer is too easily a sentence by chance. One of two words is
+// asked about where it is at least as likely as twoWords, nats. Judgements: of 21
+// stretches of other speech in which two words were written, none was a form.
+const (
+	leastWritten = 3
+	twoWords     = -2.5
+)
 
 // written hears what the second listener wrote down, where the speech grammar has
 // no such sentence but the parser takes all of it, forms that only typing had; or
@@ -60,7 +65,7 @@ func (f Figure) judgeWritten(v capture.Utterance, sentence string, p *grammar.Pa
 	posterior := f.Table.Posterior(e).Tuned(f.Tuning)
 	v.Text, v.Scores.Confidence = text, posterior.Right
 	j := judged{u: v, rival: rival(text, first, v.Second, p.Means), p: posterior}
-	written := sentence == v.Second.Free
+	written, short := sentence == v.Second.Free, len(strings.Fields(sentence)) < leastWritten
 	entries, err := p.Parse(text)
 	loose := err != nil || slices.ContainsFunc(entries, keepsWords)
 	if loose {
@@ -69,7 +74,7 @@ func (f Figure) judgeWritten(v capture.Utterance, sentence string, p *grammar.Pa
 	decision := f.Costs.Decide(posterior)
 	switch {
 	case decision == confidence.Ignore || !written && !(e.Agree && posterior.Right > 0.5):
-	case decision == confidence.Take && written && e.Agree && !loose && text == sentence && !slices.ContainsFunc(entries, notOfTheWork):
+	case decision == confidence.Take && written && !short && e.Agree && !loose && text == sentence && !slices.ContainsFunc(entries, notOfTheWork):
 		j.decision = capture.Accept
 	default:
 		j.decision, j.doubt = capture.Ask, "it was heard in free words"
@@ -100,13 +105,17 @@ func keepsWords(e entry.Entry) bool {
 // said instead: what differs from it little, and what both heard by the speech grammar.
 func Written(p *grammar.Parser, u capture.Utterance) (text string, rivals []string) {
 	text = u.Second.Free
-	if len(strings.Fields(text)) < leastWritten {
+	words := len(strings.Fields(text))
+	if words < leastWritten && !(words == 2 && u.Second.FreeLogP > twoWords) {
 		return "", nil
 	}
 	alike := []string{}
 	meaning := p.Means(text)
 	if meaning == "" {
-		if alike = p.Sounding(text); len(alike) == 0 {
+		if words >= leastWritten {
+			alike = p.Sounding(text)
+		}
+		if len(alike) == 0 {
 			return "", nil
 		}
 		text = alike[0]
