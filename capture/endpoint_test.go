@@ -41,3 +41,16 @@ func TestJoinedByWhatBothChoose(t *testing.T) {
 		}
 	}
 }
+
+// A beginning waits for its rest; that of a stretch which was cut for its length
+// does not, as what comes next is the same speech and no rest of a statement.
+func TestACutStretchDoesNotWait(t *testing.T) {
+	cfg := Endpoints{Status: func(string) Status { return Status{MayGoOn: true} }}
+	for _, cut := range []bool{false, true} {
+		e := newEndpointer(nil, cfg, nil)
+		got := e.take(segment.Segment{Cut: cut}, hearing{whole: heardAs("splitter output two", "")})
+		if (len(got) == 1) != cut || (e.pending == nil) != cut {
+			t.Errorf("cut %v: %d given, pending %v", cut, len(got), e.pending)
+		}
+	}
+}

@@ -121,6 +121,30 @@ func TestMisheard(t *testing.T) {
 	}
 }
 
+// A misheard phrase is proposed in one reading where no other is nearly as near:
+// with two, nobody is asked about one of them.
+func TestMisheardOfTwo(t *testing.T) {
+	p := newParser(t)
+	for heard, want := range map[string]string{
+		"outlut pass":                 "outlet pass", // "receiver side, pass" is 0.12 farther
+		"wall plate bass minus forty": "",            // "wall plate, minus forty" is 0.06 farther than with "pass"
+	} {
+		_, err := p.Parse(heard)
+		var e *Error
+		if !errors.As(err, &e) {
+			t.Errorf("%q: %v", heard, err)
+			continue
+		}
+		got := ""
+		if e.Proposal != nil {
+			got = entry.Say(e.Proposal.Entries[0])
+		}
+		if got != want {
+			t.Errorf("%q: proposed %q, want %q", heard, got, want)
+		}
+	}
+}
+
 func TestAnswers(t *testing.T) {
 	p := newParser(t)
 	num := func(s string) entry.Answer {

@@ -185,3 +185,20 @@ func FuzzSegmenter(f *testing.F) {
 		}
 	})
 }
+
+// Five seconds of speech without a pause are one stretch: the noise floor may not
+// rise to them. A gust that stays is noise after a while, and does not keep a
+// stretch open until it is cut for its length.
+func TestThePatienceOfTheFloor(t *testing.T) {
+	raised := func(seconds int) []Segment {
+		quiet := soundtest.Hiss(1, 8*audio.Rate, -55)
+		return segments(t, Config{}, slices.Concat(quiet, soundtest.Hiss(2, seconds*audio.Rate, -30), quiet), 320)
+	}
+	long := func(s Segment) float64 { return float64(len(s.Samples)) / audio.Rate }
+	if got := raised(5); len(got) != 1 || math.Abs(long(got[0])-5.3) > 0.4 {
+		t.Errorf("five seconds without a pause: %d stretches, the first of %.1f s", len(got), long(got[0]))
+	}
+	if got := raised(19); len(got) != 1 || got[0].Cut || long(got[0]) < 6 || long(got[0]) > 8 {
+		t.Errorf("a gust of 19 s: %d stretches, the first of %.1f s, cut %v; want one of 6 to 8 s", len(got), long(got[0]), got[0].Cut)
+	}
+}
