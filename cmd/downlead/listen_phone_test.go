@@ -108,7 +108,7 @@ func (p *phoneRun) end() {
 	select {
 	case code := <-p.ended:
 		p.ended <- code
-	case <-time.After(30 * time.Second):
+	case <-time.After(time.Minute):
 		p.t.Error("the listener does not end")
 	}
 }
@@ -244,7 +244,8 @@ func (p *phoneRun) waitEntries(want []string, most time.Duration) {
 
 // The demo call's first phrases go through a browser's microphone, over the
 // link and into the journal: the same entries as from the file, whatever the
-// link does meanwhile. The tests wait for real sound, and so do it together.
+// link does meanwhile. The tests wait for real sound; two of them do it together,
+// and no more, as a browser that is starved loses sound of its own.
 func TestPhone(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes a minute of real sound")
@@ -252,12 +253,12 @@ func TestPhone(t *testing.T) {
 	long := os.Getenv("DOWNLEAD_LONG") != ""
 	wav, _ := callSound(t, 1500*time.Millisecond, beginning...)
 	want := fromFile(t, wav)
-	if len(want) < len(beginning)-1 {
+	if len(want) != len(beginning) {
 		t.Fatalf("the file gives %d entries: %q", len(want), want)
 	}
 	t.Run("gives what the file gives", func(t *testing.T) {
-		t.Parallel()
-		phoneGives(t, wav, want)
+		some, _ := callSound(t, 1500*time.Millisecond, beginning[:4]...)
+		phoneGives(t, some, want[:4])
 	})
 	cuts := []time.Duration{time.Second}
 	if long {
@@ -278,7 +279,8 @@ func TestPhone(t *testing.T) {
 	})
 	t.Run("full disk", func(t *testing.T) {
 		t.Parallel()
-		phoneFullDisk(t)
+		some, _ := callSound(t, 1500*time.Millisecond, beginning[:3]...)
+		phoneFullDisk(t, some, want[:3])
 	})
 }
 
@@ -386,7 +388,7 @@ func late(dst, src net.Conn, passed *atomic.Int64) {
 
 // The disk of the machine is full: the page says so and keeps what was said, and
 // with space again the listener hears it.
-func phoneFullDisk(t *testing.T) {
+func phoneFullDisk(t *testing.T, wav string, want []string) {
 	disk := t.TempDir()
 	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", disk).CombinedOutput(); err != nil {
 		t.Skipf("a disk of its own cannot be mounted here (root is needed): %v %s", err, out)
@@ -396,8 +398,6 @@ func phoneFullDisk(t *testing.T) {
 			t.Errorf("umount: %v %s", err, out)
 		}
 	})
-	wav, _ := callSound(t, 1500*time.Millisecond, beginning[:3]...)
-	want := fromFile(t, wav)
 	p := startPhone(t, &phoneRun{home: t.TempDir(), journal: filepath.Join(disk, "journal.db")}, "--mute")
 	ballast := filepath.Join(disk, "ballast")
 	if err := os.WriteFile(ballast, make([]byte, 4<<20), 0o600); err == nil {
