@@ -31,7 +31,7 @@ func sampleCall() *trace.Call {
 func observe(c *trace.Call, element int, side entry.Side, r entry.Reading) {
 	c.Observations = append(c.Observations, trace.Observation{
 		Seq: int64(len(c.Observations) + len(c.Repairs) + 1), Element: element, Side: side,
-		Round: c.Round(c.Path.Reach(element, side)), Versions: slices.Clone(c.Versions), Reading: r,
+		Round: c.Round(c.JointOf(trace.Observation{Element: element, Side: side})), Versions: slices.Clone(c.Versions), Reading: r,
 	})
 }
 

@@ -61,7 +61,7 @@ func simulate(rng *rand.Rand, t *level.Tables, kind simKind, first bool) simCall
 	read := func(pl path.Place, asked []string) {
 		seq++
 		o := trace.Observation{Seq: seq, Element: pl.Element, Side: pl.Side, Port: pl.Port, Versions: slices.Clone(c.Versions), Reading: h.measure(pl, asked)}
-		o.Round = c.Round(c.Path.Reach(pl.Element, pl.Side))
+		o.Round = c.Round(c.JointOf(trace.Observation{Element: pl.Element, Side: pl.Side, Port: pl.Port}))
 		c.Observations = append(c.Observations, o)
 	}
 	read(path.Place{Element: subject, Side: entry.DishSide}, nil)

@@ -130,6 +130,8 @@ func (p *Progress) proof() []item {
 		}
 		where := path.AtPoint(p.Call.Path.Point(r, entry.DishSide))
 		switch s, ok := p.Behind(r); {
+		case ok && !s.Stale && s.Verdict == entry.Pass && len(s.Left) > 0:
+			i.detail = "measure " + where + " again" + s.LeftWords() + ", after the repair"
 		case p.Passes(r):
 			i.state = StepDone
 			i.detail = where + ": " + howFar(p.Call, s.Last().Reading)
@@ -214,6 +216,8 @@ func (p *Progress) others() []item {
 		switch s, ok := p.Behind(r); {
 		case p.NotTheCoax(r):
 			i.detail = p.notTheCoaxWords(r)
+		case ok && !s.Stale && s.Verdict == entry.Pass && len(s.Left) > 0:
+			i.detail = "measure " + where + " again" + s.LeftWords() + ": a repair on its way came after"
 		case p.Passes(r):
 			i.state, i.detail = StepDone, where+": "+howFar(p.Call, s.Last().Reading)
 		case ok && s.Stale:

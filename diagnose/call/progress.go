@@ -140,10 +140,12 @@ func (p *Progress) atFork(s trace.Spot, receiver int) bool {
 	})
 }
 
-// Passes reports whether a receiver passes behind it after the last repair.
+// Passes reports whether a receiver passes behind it after the last repair,
+// with all that failed there read again.
 func (p *Progress) Passes(receiver int) bool {
 	s, ok := p.Behind(receiver)
-	return ok && !s.Stale && s.Verdict == entry.Pass
+	failed := func(r entry.Reading) bool { return r.Verdict == entry.Fail }
+	return ok && !s.Stale && s.Verdict == entry.Pass && !slices.ContainsFunc(s.Left, failed)
 }
 
 // ToProve lists the receivers that need a passing proof: those that failed,
@@ -198,15 +200,28 @@ func (p *Progress) outlet() (Checked, bool) {
 	return last, last.Seq > 0
 }
 
-// InputTest returns a receiver's own test, and whether it still counts: work
-// on its branch or on the receiver itself came after it, or did not.
+// InputTest returns a receiver's own test, and whether it still counts: no work
+// on its branch or on the receiver itself came after it, and it hangs where it
+// was tested.
 func (p *Progress) InputTest(receiver int) (Checked, bool) {
 	t, ok := p.tests[receiver]
 	if !ok {
 		return t, false
 	}
 	for _, r := range p.Call.Repairs {
-		if r.Seq > t.Seq && receiver >= 0 && slices.ContainsFunc(r.Elements, func(e int) bool { return p.Call.Path.Above(e, receiver) }) {
+		if r.Seq > t.Seq && receiver >= 0 && p.Call.OnWay(r, trace.JointKey{Reach: receiver}) {
+			return t, false
+		}
+	}
+	is := func(at entry.Point) bool {
+		at.Element = entry.Receiver
+		found := p.Call.Path.Find(at)
+		return len(found) == 1 && found[0] == receiver
+	}
+	for _, r := range p.Call.Records {
+		a, done := r.Entry.(entry.Action)
+		if done && r.Seq > t.Seq && a.Action == "swapped" && a.Element == entry.Receiver && a.With != nil &&
+			(is(entry.Point{Number: a.Number, Room: a.Room}) || is(*a.With)) {
 			return t, false
 		}
 	}

@@ -149,6 +149,9 @@ func receivers(p *call.Progress) []Claim {
 			if why := saidAgainst(p.Call, s); why != "" {
 				c.Text = upper(name) + " was said to pass, but " + why + "."
 			}
+			if left := s.LeftWords(); left != "" {
+				c.Text = strings.TrimSuffix(c.Text, ".") + "; it was not read again" + left + " after the repair."
+			}
 		default:
 			c.Code, c.Entries, c.Text = Fails, judging(s.Now), upper(name)+" fails"+levelWords(s)+"."
 		}
@@ -234,6 +237,10 @@ func standingWords(p *call.Progress) string {
 			}
 			if p.NotTheCoax(r) {
 				tests = append(tests, name)
+				continue
+			}
+			if left := s.LeftWords(); left != "" {
+				against = append(against, name+" passes, and is not read again"+left+" yet")
 				continue
 			}
 			pass = append(pass, name)

@@ -57,8 +57,8 @@ func wrong(p *call.Progress, d Diagnosis) string {
 	switch {
 	case p.NoAccess && len(p.Call.Observations) == 0:
 		return "Nobody was at home, so nothing was measured."
-	case len(p.Call.Observations) == 0:
-		return "Nothing has been measured yet."
+	case len(judged(p.Call)) == 0 && !slices.ContainsFunc(p.Call.Path.Receivers(), func(r int) bool { return len(p.InputTests(r)) > 0 }):
+		return "The signal has not been measured, so it is not known yet what is wrong."
 	case len(p.Spans) > 0:
 		return "The signal from the dish gets lost on its way to your receiver, and that is not mended yet."
 	case slices.ContainsFunc(p.Call.Path.Receivers(), p.NotTheCoax):
@@ -238,6 +238,8 @@ func watch(p *call.Progress, d Diagnosis) string {
 		return "The receiver, its connection to the television, or the television still has to be seen to."
 	case d.Outcome.Code == NeedsHelp:
 		return "Another technician is needed before the picture can be relied on."
+	case len(judged(p.Call)) == 0 && d.Outcome.Code == NotFixed:
+		return "Please call if the picture is not good."
 	case p.Traced && !proofRead(p):
 		return "It is not shown yet that this is mended, so another visit or more work may be needed."
 	case p.Traced && !slices.ContainsFunc(d.Repairs, Shown.proves):

@@ -130,6 +130,9 @@ func excessFindings(c trace.Call, t *level.Tables) []trace.Finding {
 func spareWords(o trace.Observation, c trace.Call) string {
 	spare := o.Reading.Level.Float() - c.Settings.FloorDBm
 	if spare < thinDB {
+		if spare < 0.05 {
+			return " with nothing to spare, and is likely to fail in rain"
+		}
 		return fmt.Sprintf(" with only %.1f dB to spare, and is likely to fail in rain", spare)
 	}
 	return fmt.Sprintf(" with %.1f dB to spare", spare)

@@ -69,6 +69,9 @@ func marginalLevel(c trace.Call, s trace.Spot, t *level.Tables) (trace.Finding, 
 		return trace.Finding{}, false
 	}
 	text := fmt.Sprintf("It passes %s with only %.1f dB to spare.", path.AtPoint(c.PointOfSpot(s)), spare)
+	if spare < 0.05 {
+		text = fmt.Sprintf("It passes %s with nothing to spare.", path.AtPoint(c.PointOfSpot(s)))
+	}
 	perKm := RainLoss(downlinkGHz, heavyRain, elevation(c), circularTau)
 	text += fmt.Sprintf(" Heavy rain takes about %.1f dB for each kilometre of it in the way", perKm)
 	if hot := heat(c, o, t); hot > 0.05 {

@@ -59,14 +59,18 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 	case p.NoAccess && len(judged(c)) == 0:
 		return Outcome{Code: NoAccess, Text: "Nobody was at home: nothing was measured."}
 	case len(failed) == 0 && len(judged(c)) == 0:
-		return Outcome{Code: NotFixed, Text: "Nothing was measured."}
+		return Outcome{Code: NotFixed, Text: "The signal was not measured.", Entries: seqs(c.Observations)}
 	case len(failed) == 0 && unsafeNow(p):
 		return Outcome{Code: NotFixed, Text: join("Not fixed: the power outlet failed its test, and is for a licensed electrician.", left), Entries: append(judged(c), p.Checks["outlet"].Seq), Unread: unread}
 	case len(failed) == 0 && len(c.Symptoms) > 0:
 		return Outcome{Code: NotReproduced, Text: join("It could not be made to fail"+tried(p)+".", left), Entries: append(judged(c), told(c)...), Unread: unread}
 	case len(failed) == 0:
-		return Outcome{Code: NoFault, Text: join("No fault was found: nothing measured fails.", left), Entries: judged(c), Unread: unread}
-	case len(failing) > 0 || len(passing) == 0 || !proofRead(p):
+		text, before := "No fault was found: nothing measured fails.", mendedUnread(c)
+		if len(before) > 0 {
+			text = "No fault was found: nothing measured fails. Whether anything failed before the work is not known: nothing was measured before it."
+		}
+		return Outcome{Code: NoFault, Text: join(text, left), Entries: append(judged(c), before...), Unread: unread}
+	case len(failing) > 0 || len(passing) == 0 || !proofRead(p) || len(untested(p)) > 0:
 		return Outcome{Code: NotFixed, Text: notFixedWords(p), Entries: append(entries, failing...), Unread: unread}
 	case !slices.ContainsFunc(shown, Shown.proves):
 		return Outcome{Code: Unexplained, Text: join(unexplainedWords(p), left), Entries: entries, Unread: unread}
@@ -82,6 +86,30 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 		return Outcome{Code: FixedUnread, Entries: entries, Unread: unread, Text: "Fixed. " + left}
 	}
 	return Outcome{Code: Fixed, Text: "Fixed: every receiver passes, read after the last repair on its way.", Entries: entries}
+}
+
+// mendedUnread lists the repairs with nothing of the signal read before them.
+func mendedUnread(c trace.Call) []int64 {
+	var out []int64
+	first := slices.IndexFunc(c.Observations, func(o trace.Observation) bool { return trace.Judges(o.Reading) })
+	for _, r := range c.Repairs {
+		if isRepairAction(r.Action) && r.Undone == 0 && (first < 0 || r.Seq < c.Observations[first].Seq) {
+			out = append(out, r.Seq)
+		}
+	}
+	return out
+}
+
+// untested lists the receivers whose own test failed and was not run again
+// since they were worked on, or exchanged.
+func untested(p *call.Progress) []int {
+	var out []int
+	for _, r := range p.Call.Path.Receivers() {
+		if t, counts := p.InputTest(r); t.Verdict == entry.Fail && !counts {
+			out = append(out, r)
+		}
+	}
+	return out
 }
 
 // unsafeNow reports that the last test of a power outlet failed.
@@ -108,7 +136,7 @@ func leftUnread(unread, again []string) string {
 
 // notFixedWords says what fails, or that what failed was not read again.
 func notFixedWords(p *call.Progress) string {
-	var fails, tests, again []string
+	var fails, tests, again, retest []string
 	for _, r := range p.Call.Path.Receivers() {
 		name := receiverName(p.Call.Path, r)
 		s, ok := p.Behind(r)
@@ -119,7 +147,9 @@ func notFixedWords(p *call.Progress) string {
 		case counts && t.Verdict == entry.Fail:
 			tests = append(tests, name)
 		case slices.Contains(p.ToProve(), r) && !p.Passes(r):
-			again = append(again, name)
+			again = append(again, name+s.LeftWords())
+		case slices.Contains(untested(p), r):
+			retest = append(retest, name)
 		}
 	}
 	var parts []string
@@ -131,6 +161,9 @@ func notFixedWords(p *call.Progress) string {
 	}
 	if len(again) > 0 {
 		parts = append(parts, path.List(again, "and")+plural2(len(again), " was", " were")+" not read again after the repair")
+	}
+	if len(retest) > 0 {
+		parts = append(parts, path.List(retest, "and")+plural2(len(retest), " failed its own test, and was", " failed their own tests, and were")+" not tested again since")
 	}
 	switch {
 	case len(parts) > 0 && len(fails)+len(tests) == 0 && len(p.Spans) == 0:
@@ -147,16 +180,16 @@ func notFixedWords(p *call.Progress) string {
 func unexplainedWords(p *call.Progress) string {
 	for _, o := range p.Call.Observations {
 		if trace.Judges(o.Reading) && trace.Counts(o.Reading, p.Call.Settings) == entry.Fail {
-			return fmt.Sprintf("It failed %s (%s) and passes now, and no repair explains it: it may come back.", path.AtPoint(p.Call.PointOf(o)), readingWords(p.Call, o))
+			return fmt.Sprintf("It failed %s (%s) and passes now, and no repair is shown to be why: it may come back.", path.AtPoint(p.Call.PointOf(o)), readingWords(p.Call, o))
 		}
 	}
 	for _, r := range p.Call.Path.Receivers() {
 		tests := p.InputTests(r)
 		if slices.ContainsFunc(tests, func(k call.Checked) bool { return k.Verdict == entry.Fail }) {
-			return fmt.Sprintf("%s failed its own test and passes it now, and no repair explains it: it may come back.", upper(receiverName(p.Call.Path, r)))
+			return fmt.Sprintf("%s failed its own test and passes it now, and no repair is shown to be why: it may come back.", upper(receiverName(p.Call.Path, r)))
 		}
 	}
-	return "It passes now, and no repair explains it: it may come back."
+	return "It passes now, and no repair is shown to be why: it may come back."
 }
 
 // told lists the entries that tell of trouble nobody measured.
@@ -236,6 +269,9 @@ func standing(p *call.Progress) (unread, again []string, failing, passing []int6
 			again = append(again, receiverName(p.Call.Path, r))
 		case s.Verdict == entry.Pass:
 			passing = append(passing, seqs(s.Now)...)
+			if left := s.LeftWords(); left != "" {
+				again = append(again, receiverName(p.Call.Path, r)+left)
+			}
 		default:
 			failing = append(failing, seqs(s.Now)...)
 		}

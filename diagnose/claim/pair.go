@@ -21,8 +21,8 @@ type Pair struct {
 }
 
 // pairs makes for every signal at every joint the last reading ahead of the
-// first repair on its way, and the last one behind the last. Repairs on other
-// branches change neither.
+// first repair on its way, and the last one behind the last; the supply by
+// itself. Repairs on other branches change neither.
 func pairs(c trace.Call) []Pair {
 	var out []Pair
 	at := map[string]int{}
@@ -33,7 +33,7 @@ func pairs(c trace.Call) []Pair {
 		}
 		j := c.JointOf(*o)
 		signal := signalOf(o.Reading)
-		k := fmt.Sprint(j, signal)
+		k := fmt.Sprint(j, signal, trace.Judges(o.Reading)) // a voltage takes no signal's place
 		n, seen := at[k]
 		if !seen {
 			n = len(out)

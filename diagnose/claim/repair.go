@@ -197,7 +197,7 @@ func risen(c trace.Call, t *level.Tables, r trace.Repair, seen []sides) string {
 func ownTestPassed(p *call.Progress, r trace.Repair, s *Shown) bool {
 	for _, receiver := range p.Call.Path.Receivers() {
 		on := func(q trace.Repair) bool {
-			return slices.ContainsFunc(q.Elements, func(e int) bool { return p.Call.Path.Above(e, receiver) })
+			return p.Call.OnWay(q, trace.JointKey{Reach: receiver})
 		}
 		if !on(r) {
 			continue
@@ -296,8 +296,7 @@ func failedAfter(c trace.Call, r trace.Repair, o trace.Observation) int {
 
 // beyond reports whether a repair is on the way from the dish to a reading.
 func beyond(c trace.Call, r trace.Repair, o trace.Observation) bool {
-	reach := c.Path.Reach(o.Element, o.Side)
-	return slices.ContainsFunc(r.Elements, func(e int) bool { return c.Path.Above(e, reach) })
+	return c.OnWay(r, c.JointOf(o))
 }
 
 var rank = map[string]int{NotShown: 0, Helped: 1, Together: 2, Proven: 3}

@@ -107,8 +107,7 @@ func proveFirst(p *call.Progress, d Diagnosis) *next.Next {
 	}
 	for _, receiver := range p.ToProve() {
 		s, read := p.Behind(receiver)
-		on := func(e int) bool { return p.Call.Path.Above(e, receiver) }
-		if !read || !s.Stale || !slices.ContainsFunc(r.Elements, on) {
+		if !read || !s.Stale || !p.Call.OnWay(r, trace.JointKey{Reach: receiver}) {
 			continue
 		}
 		at := p.Call.Path.Point(receiver, entry.DishSide)

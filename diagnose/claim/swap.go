@@ -27,25 +27,31 @@ func swaps(p *call.Progress) []Claim {
 		}
 		name := path.KindWords(c.Path.Elements[s.Outlet].Element)
 		k := Claim{Code: Stayed, Subject: c.Path.Elements[at].ID, Entries: append([]int64{s.Seq}, s.Entries...)}
-		if len(s.Entries) == 0 {
-			k.Entries = append(k.Entries, testsOf(p)...)
-		}
 		k.Text = "The fault stayed where it was: it is not in the " + name + " that was exchanged."
 		if s.Follows {
 			k.Code = WentWith
 			k.Text = "The fault went with the " + name + " that was exchanged: it is in that " + name + "."
 		}
-		out = append(out, k)
+		out = tell(out, k)
 	}
 	return out
 }
 
-func testsOf(p *call.Progress) []int64 {
-	var out []int64
-	for _, r := range p.Call.Path.Receivers() {
-		for _, k := range p.InputTests(r) {
-			out = append(out, k.Seq)
+// tell adds what an exchange tells to what others told. Two that tell the same
+// are said once; of two that cannot both be true neither is, but that they are two.
+func tell(all []Claim, k Claim) []Claim {
+	for i, x := range all {
+		switch {
+		case x.Code == k.Code && x.Subject == k.Subject:
+			all[i].Entries = append(all[i].Entries, k.Entries...)
+			return all
+		case x.Code == Disagree || x.Code != k.Code:
+			all[i] = Claim{
+				Code: Disagree, Subject: job, Entries: append(x.Entries, k.Entries...),
+				Text: "The exchanges tell different things: one that the fault went with the part, another that it stayed. Test both again where they are.",
+			}
+			return all
 		}
 	}
-	return out
+	return append(all, k)
 }

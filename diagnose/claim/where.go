@@ -75,7 +75,7 @@ func weakAhead(p *call.Progress, d Diagnosis) (Claim, bool) {
 		return Claim{}, false
 	}
 	at := func(o trace.Observation) bool {
-		return p.Call.PointOf(o) == *b.Pass && o.Round == p.Call.Round(p.Call.Path.Reach(o.Element, o.Side)) &&
+		return p.Call.PointOf(o) == *b.Pass && o.Round == p.Call.Round(p.Call.JointOf(o)) &&
 			o.Reading.Level.Said() && trace.Counts(o.Reading, p.Call.Settings) == entry.Pass
 	}
 	i := len(p.Call.Observations) - 1

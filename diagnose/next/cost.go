@@ -137,7 +137,7 @@ func voltsReadAt(m *fault.Model, pl path.Place) int {
 // count counts the readings of a sort at a place with the path as it is now.
 func count(m *fault.Model, pl path.Place, of func(entry.Reading) bool) int {
 	c, times := m.Call, 0
-	round := c.Round(c.Path.Reach(pl.Element, pl.Side))
+	round := c.Round(c.JointOf(trace.Observation{Element: pl.Element, Side: pl.Side, Port: pl.Port}))
 	for _, o := range c.Observations {
 		if of(o.Reading) && o.Element == pl.Element && o.Side == pl.Side && o.Port == pl.Port && o.Round == round {
 			times++

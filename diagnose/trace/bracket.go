@@ -20,7 +20,7 @@ type Span struct {
 // towards the receiver to the first fail beyond it. Repairs made readings on
 // their receiver side stale, and stale readings count for nothing.
 func (c Call) Spans() []Span {
-	spots := c.Spots()
+	spots := c.outlived(c.Spots())
 	var out []Span
 	for _, leaf := range leaves(c.Path) {
 		s, ok := c.spanTo(leaf, spots)
@@ -37,6 +37,19 @@ func (c Call) Spans() []Span {
 		}
 	}
 	return out
+}
+
+// outlived drops, where trouble was told of that comes and goes, the passes
+// beyond a joint that failed after them: it came since.
+func (c Call) outlived(spots []Spot) []Spot {
+	if !slices.ContainsFunc(c.Symptoms, Symptom.comesAndGoes) {
+		return spots
+	}
+	return slices.DeleteFunc(slices.Clone(spots), func(p Spot) bool {
+		return p.Verdict == entry.Pass && slices.ContainsFunc(spots, func(f Spot) bool {
+			return !f.Stale && f.Verdict == entry.Fail && c.Beyond(f, p) && f.Last().Seq > p.Last().Seq
+		})
+	})
 }
 
 // leaves returns the ends of the path that are still in it.

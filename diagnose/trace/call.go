@@ -1,6 +1,8 @@
 package trace
 
 import (
+	"slices"
+
 	"downlead/diagnose/path"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
@@ -44,6 +46,7 @@ type Repair struct {
 	Seq      int64
 	Action   entry.Action
 	Elements []int // what it touched; the versions of these rise by one, or become Absent
+	Port     int   // the output of the fork that it was done at; 0: all that comes through what it touched
 	Undone   int64 // the action that put the old part back; 0 while the repair stands
 
 	before []int // the versions of all elements before it
@@ -121,11 +124,17 @@ type Symptom struct {
 	Versions  []int
 }
 
+// comesAndGoes reports whether a passing reading does not answer a symptom: it
+// was noticed at times.
+func (s Symptom) comesAndGoes() bool {
+	return s.When != "" || slices.Contains([]string{"freezing", "pixelating", "dropouts", "intermittent"}, s.Symptom)
+}
+
 // Swap is what came of exchanging two receivers, or two like parts of the
 // coax: whether the fault went with the part or stayed at the place.
 type Swap struct {
 	Seq      int64
-	Entries  []int64 // what was read on both sides of it; none of receivers, which are tested
+	Entries  []int64 // what was read, or tested, on both sides of it
 	Receiver int     // the part that had failed, where it hangs now
 	Outlet   int     // the place in the path where it had failed
 	Follows  bool

@@ -3,14 +3,19 @@ package trace
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"downlead/diagnose/path"
 	"downlead/grammar/entry"
 )
 
 // Contradictions finds the pairs of readings that cannot both be true: a fail,
-// and in the same round a pass on its receiver side.
+// and in the same round a pass on its receiver side. Of trouble that was told
+// to come and go both can be.
 func (c Call) Contradictions() []Contradiction {
+	if slices.ContainsFunc(c.Symptoms, Symptom.comesAndGoes) {
+		return nil
+	}
 	spots := c.Spots()
 	var out []Contradiction
 	for _, f := range spots {

@@ -15,11 +15,10 @@ type placer struct {
 	last     int             // the element last measured
 	lastSide entry.Side
 
-	top     []int          // the highest version given to each element
-	seat    map[int]int    // where an exchanged receiver hangs now
-	swapped map[int]int64  // the action that exchanged it last
-	tests   map[int]tested // by receiver
-	pairs   [][2]int
+	top   []int          // the highest version given to each element
+	seat  map[int]int    // where an exchanged receiver hangs now
+	tests map[int]tested // the last of each receiver where it hangs now
+	swaps []exchange
 }
 
 func (p *placer) start(t *path.Tree, at map[*path.Node]int) {
@@ -55,7 +54,7 @@ func (p *placer) observe(seq int64, r entry.Reading) {
 	if side == entry.ReceiverSide && coax.Multi(i) {
 		o.Port = r.Point.Port
 	}
-	o.Round = p.call.Round(coax.Reach(i, side))
+	o.Round = p.call.Round(p.call.JointOf(o))
 	p.call.Observations = append(p.call.Observations, o)
 	p.last, p.lastSide = i, side
 }
@@ -99,16 +98,33 @@ func (p *placer) nearest(found []int) int {
 	return best
 }
 
-// Round returns the round that readings reaching as far as element i are in
-// after the repairs placed so far.
-func (c Call) Round(i int) int {
-	way, round := c.Path.Branch(i), 1
+// Round returns the round that readings at a joint are in after the repairs
+// placed so far.
+func (c Call) Round(j JointKey) int {
+	round := 1
 	for _, r := range c.Repairs {
-		if slices.ContainsFunc(r.Elements, func(e int) bool { return slices.Contains(way, e) }) {
+		if c.OnWay(r, j) {
 			round++
 		}
 	}
 	return round
+}
+
+// OnWay reports whether a repair is on the way from the dish to a joint. Work
+// at one output of a fork is on the way through that output alone.
+func (c Call) OnWay(r Repair, j JointKey) bool {
+	way := c.Path.Branch(j.Reach)
+	return slices.ContainsFunc(r.Elements, func(e int) bool {
+		at := slices.Index(way, e)
+		if at < 0 || r.Port == 0 || !c.Path.Multi(e) {
+			return at >= 0
+		}
+		port := j.Port
+		if at+1 < len(way) {
+			port = c.Path.Elements[way[at+1]].Port
+		}
+		return port == 0 || port == r.Port
+	})
 }
 
 // stepsBetween counts the joints between two elements.
@@ -133,6 +149,7 @@ func (p *placer) repair(seq int64, a entry.Action) {
 		a.Element = entry.Dish
 	}
 	touched, before := p.touched(seq, a), slices.Clone(p.versions)
+	port := p.output(a, touched)
 	switch a.Action {
 	case "swapped": // both are other parts than they were
 		if a.With != nil {
@@ -150,6 +167,7 @@ func (p *placer) repair(seq int64, a entry.Action) {
 	}
 	for _, i := range touched {
 		switch {
+		case port > 0 && len(touched) > 1 && p.call.Path.Multi(i): // the fork is as it was; the end of the cable on it is not
 		case p.versions[i] != Absent && p.changed[seq] != nil && a.Action != "added":
 			p.versions[i] = Absent
 		case p.versions[i] == Absent && p.changed[seq] != nil:
@@ -159,7 +177,16 @@ func (p *placer) repair(seq int64, a entry.Action) {
 			p.versions[i] = p.top[i]
 		}
 	}
-	p.call.Repairs = append(p.call.Repairs, Repair{Seq: seq, Action: a, Elements: touched, before: before})
+	p.call.Repairs = append(p.call.Repairs, Repair{Seq: seq, Action: a, Elements: touched, Port: port, before: before})
+}
+
+// output is the output of a fork that work on fittings was done at; 0 where it
+// was not at one output alone.
+func (p *placer) output(a entry.Action, touched []int) int {
+	if a.Element != entry.Fitting && a.Element != "" || a.At == nil || a.At.Side == entry.DishSide || len(touched) == 0 || !p.call.Path.Multi(touched[0]) {
+		return 0
+	}
+	return a.At.Port
 }
 
 // touched returns the elements that an action worked on.

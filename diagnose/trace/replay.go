@@ -38,7 +38,7 @@ func ReplayCurrent(records []record.Record) Call {
 	c.Path, at = t.Path()
 	p := &placer{
 		call: &c, changed: map[int64][]int{}, last: -1, lastSide: entry.ReceiverSide,
-		seat: map[int]int{}, swapped: map[int]int64{}, tests: map[int]tested{},
+		seat: map[int]int{}, tests: map[int]tested{},
 	}
 	for seq, nodes := range changed {
 		for _, n := range nodes {
@@ -57,7 +57,7 @@ func ReplayCurrent(records []record.Record) Call {
 		case entry.Symptom:
 			p.notice(r.Seq, e)
 		case entry.Check:
-			p.test(e)
+			p.test(r.Seq, e)
 		}
 	}
 	p.settleSwaps()

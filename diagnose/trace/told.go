@@ -59,22 +59,33 @@ func (p *placer) notice(seq int64, e entry.Symptom) {
 	p.call.Symptoms = append(p.call.Symptoms, s)
 }
 
-// tested is the last input test of a receiver, before and after it was exchanged.
-type tested struct{ before, after entry.Verdict }
+// tested is an input test of a receiver, at the outlet where it hung.
+type tested struct {
+	seq     int64
+	verdict entry.Verdict
+}
+
+// exchange is two receivers that changed places, and the last test of each
+// before it and after it, up to the next exchange of that receiver.
+type exchange struct {
+	seq           int64
+	boxes, seats  [2]int // seats: where each hung before
+	before, after [2]tested
+}
 
 // test follows the input tests.
-func (p *placer) test(e entry.Check) {
+func (p *placer) test(seq int64, e entry.Check) {
 	if e.Check != "input_test" || e.Point == nil {
 		return
 	}
 	for _, box := range p.call.Path.Find(*e.Point) {
-		t := p.tests[box]
-		if p.swapped[box] > 0 {
-			t.after = e.Verdict
-		} else {
-			t.before = e.Verdict
+		p.tests[box] = tested{seq, e.Verdict}
+		for i := len(p.swaps) - 1; i >= 0; i-- {
+			if k := slices.Index(p.swaps[i].boxes[:], box); k >= 0 {
+				p.swaps[i].after[k] = p.tests[box]
+				break
+			}
 		}
-		p.tests[box] = t
 	}
 }
 
@@ -88,9 +99,13 @@ func (p *placer) swap(seq int64, a entry.Action) {
 	if len(one) != 1 || len(other) != 1 || one[0] == other[0] {
 		return
 	}
-	p.seat[one[0]], p.seat[other[0]] = p.place(other[0]), p.place(one[0])
-	p.swapped[one[0]], p.swapped[other[0]] = seq, seq
-	p.pairs = append(p.pairs, [2]int{one[0], other[0]})
+	x := exchange{seq: seq, boxes: [2]int{one[0], other[0]}}
+	for k, box := range x.boxes {
+		x.seats[k], x.before[k] = p.place(box), p.tests[box]
+		p.tests[box] = tested{} // it was not tested yet where it hangs now
+	}
+	p.seat[one[0]], p.seat[other[0]] = x.seats[1], x.seats[0]
+	p.swaps = append(p.swaps, x)
 }
 
 // place is where a receiver hangs now.
@@ -104,16 +119,22 @@ func (p *placer) place(i int) int {
 // settleSwaps says of every exchange what the input tests after it tell, and
 // names the receivers at the outlets as they hang now.
 func (p *placer) settleSwaps() {
-	for _, pair := range p.pairs {
-		for k, box := range pair {
-			was, other := p.tests[box], p.tests[pair[1-k]]
-			if was.before != entry.Fail || was.after == "" && other.after != entry.Fail {
+	for _, x := range p.swaps {
+		for k, box := range x.boxes {
+			was, is, other := x.before[k], x.after[k], x.after[1-k]
+			if was.verdict != entry.Fail || is.seq == 0 && other.verdict != entry.Fail {
 				continue
 			}
-			p.call.Swaps = append(p.call.Swaps, Swap{
-				Seq: p.swapped[box], Receiver: p.place(box), Outlet: box,
-				Follows: was.after == entry.Fail, Versions: slices.Clone(p.versions),
-			})
+			s := Swap{
+				Seq: x.seq, Receiver: p.place(box), Outlet: x.seats[k],
+				Follows: is.verdict == entry.Fail, Versions: slices.Clone(p.versions),
+			}
+			for _, t := range []tested{was, is, other} {
+				if t.seq > 0 {
+					s.Entries = append(s.Entries, t.seq)
+				}
+			}
+			p.call.Swaps = append(p.call.Swaps, s)
 		}
 	}
 	ids := map[int]string{}
@@ -207,7 +228,7 @@ func (c Call) bothEnds(r Repair, e, not int) (ends [2]Observation, ok bool) {
 	}
 	between := func(q Repair) bool {
 		return q.Seq != r.Seq && q.Seq > ends[0].Seq && q.Seq < ends[1].Seq &&
-			slices.ContainsFunc(q.Elements, func(i int) bool { return c.Path.Above(i, c.Path.Reach(ends[1].Element, ends[1].Side)) })
+			c.OnWay(q, c.JointOf(ends[1]))
 	}
 	return ends, !slices.ContainsFunc(c.Repairs, between)
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"downlead/diagnose/path"
 	"downlead/grammar/entry"
@@ -68,7 +69,8 @@ type Spot struct {
 	Now     []Observation // of the last round, those that no later one replaced
 	Verdict entry.Verdict
 	Round   int
-	Stale   bool // a repair on its dish side came after the last reading
+	Stale   bool            // a repair on its dish side came after the last reading
+	Left    []entry.Reading // of signals that were read before the last repair and not since, where others were
 }
 
 // Spots returns what is known at every joint measured, from the dish outwards.
@@ -94,12 +96,13 @@ func (c Call) Spots() []Spot {
 
 func (s *Spot) judge(c Call) {
 	s.Round = s.Obs[len(s.Obs)-1].Round
-	s.Stale = s.Round != c.Round(s.Reach)
+	s.Stale = s.Round != c.Round(s.JointKey)
 	for _, o := range s.Obs {
 		if o.Round == s.Round {
 			s.Now = append(without(s.Now, o.Reading), o)
 		}
 	}
+	s.Left = s.left(c)
 	for _, o := range s.Now {
 		switch v := Counts(o.Reading, c.Settings); {
 		case v == entry.Fail:
@@ -108,6 +111,59 @@ func (s *Spot) judge(c Call) {
 			s.Verdict = v
 		}
 	}
+}
+
+// left lists what was read in an earlier round and not in this one: of every
+// slot, and of every transponder and polarity that failed.
+func (s *Spot) left(c Call) []entry.Reading {
+	var out []entry.Reading
+	covers := func(q, r entry.Reading, failed bool) bool {
+		return (r.Slot == 0 || r.Slot == q.Slot || q.Slot == 0) && (!failed ||
+			(r.Transponder == 0 || r.Transponder == q.Transponder || q.Transponder == 0) && (r.Polarity == "" || r.Polarity == q.Polarity || q.Polarity == ""))
+	}
+	for _, o := range s.Obs {
+		q := entry.Reading{Slot: o.Reading.Slot, Transponder: o.Reading.Transponder, Polarity: o.Reading.Polarity, Verdict: Counts(o.Reading, c.Settings)}
+		failed := q.Verdict == entry.Fail
+		if o.Round == s.Round || !Judges(o.Reading) {
+			continue
+		}
+		if !failed {
+			q.Transponder, q.Polarity = 0, ""
+		}
+		same := func(x entry.Reading) bool {
+			return x.Slot == q.Slot && x.Transponder == q.Transponder && x.Polarity == q.Polarity
+		}
+		if i := slices.IndexFunc(out, same); i >= 0 { // the later one of a signal counts
+			out = slices.Delete(out, i, i+1)
+		}
+		if !slices.ContainsFunc(s.Now, func(r Observation) bool { return Judges(r.Reading) && covers(q, r.Reading, failed) }) {
+			out = append(out, q)
+		}
+	}
+	return out
+}
+
+// LeftWords names what was not read again, " on slot 110 and transponder 21";
+// "" where all was.
+func (s Spot) LeftWords() string {
+	var parts []string
+	for _, r := range s.Left {
+		var of []string
+		if r.Slot > 0 {
+			of = append(of, fmt.Sprintf("slot %d", r.Slot))
+		}
+		if r.Transponder > 0 {
+			of = append(of, fmt.Sprintf("transponder %d", r.Transponder))
+		}
+		if r.Polarity != "" {
+			of = append(of, r.Polarity)
+		}
+		parts = append(parts, strings.Join(of, " "))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return " on " + path.List(parts, "and")
 }
 
 // without drops the readings that a new one replaces: those of the same slot,

@@ -3,6 +3,7 @@ package closeout
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"downlead/diagnose/claim"
 	"downlead/grammar/entry"
@@ -17,6 +18,9 @@ type sameThing struct {
 
 func keyOf(r Reading) sameThing {
 	k := sameThing{id: r.ID, point: r.Point, what: what(entry.Reading{Slot: r.Slot, Transponder: r.Transponder, Polarity: r.Polarity})}
+	if r.Volts.Said() && r.Verdict == "" && !r.NoSignal && !r.Level.Said() && !r.Strength.Said() && !r.MER.Said() {
+		k.what = strings.TrimPrefix(k.what+", supply", ", ") // a row of its own: it takes no signal's place
+	}
 	if r.ID != "" { // placed: the id says which element, so how it was named does not matter
 		k.point.Number, k.point.Room = 0, ""
 	}
@@ -80,8 +84,8 @@ func (b *Builder) points(d claim.Diagnosis) {
 		if state, ok := b.place[p.Last().Entry]; ok {
 			p.Expected, p.Stale = state.Expected, state.Stale
 		}
-		if p.After == nil && p.Before != nil && p.Before.Verdict == "" && worked[p.Before.Entry] {
-			p.Stale = true // a voltage: work on its other side changes it too
+		if p.After == nil && p.Before != nil && worked[p.Before.Entry] {
+			p.Stale = true // whatever else was read there since
 		}
 	}
 	// From the receiver towards the dish, as a call is traced; unplaced last.
