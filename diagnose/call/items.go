@@ -186,7 +186,13 @@ func (p *Progress) power() []item {
 		test.state, test.detail = StepDone, checkWords(recorded.Check)
 	case recorded.Seq > 0:
 		plug.state, plug.detail = StepDone, ""
-		test.detail = "run the input test again: work was done after the last one"
+		test.detail = "run the input test again: something was changed after the last one"
+	}
+	for _, r := range p.Untested() {
+		if test.state == StepDone {
+			test.state = StepMissing
+			test.detail = "run the input test again, " + path.PointWords(p.Call.Path.Point(r, entry.DishSide)) + ": something was changed after it failed"
+		}
 	}
 	return []item{outlet, plug, test}
 }

@@ -227,3 +227,15 @@ func (p *Progress) InputTest(receiver int) (Checked, bool) {
 	}
 	return t, true
 }
+
+// Untested lists the receivers whose own test failed and was not run again
+// since they were worked on, or exchanged.
+func (p *Progress) Untested() []int {
+	var out []int
+	for _, r := range p.Call.Path.Receivers() {
+		if t, counts := p.InputTest(r); t.Verdict == entry.Fail && !counts {
+			out = append(out, r)
+		}
+	}
+	return out
+}

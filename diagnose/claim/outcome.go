@@ -70,7 +70,7 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 			text = "No fault was found: nothing measured fails. Whether anything failed before the work is not known: nothing was measured before it."
 		}
 		return Outcome{Code: NoFault, Text: join(text, left), Entries: append(judged(c), before...), Unread: unread}
-	case len(failing) > 0 || len(passing) == 0 || !proofRead(p) || len(untested(p)) > 0:
+	case len(failing) > 0 || len(passing) == 0 || !proofRead(p) || len(p.Untested()) > 0:
 		return Outcome{Code: NotFixed, Text: notFixedWords(p), Entries: append(entries, failing...), Unread: unread}
 	case !slices.ContainsFunc(shown, Shown.proves):
 		return Outcome{Code: Unexplained, Text: join(unexplainedWords(p), left), Entries: entries, Unread: unread}
@@ -95,18 +95,6 @@ func mendedUnread(c trace.Call) []int64 {
 	for _, r := range c.Repairs {
 		if isRepairAction(r.Action) && r.Undone == 0 && (first < 0 || r.Seq < c.Observations[first].Seq) {
 			out = append(out, r.Seq)
-		}
-	}
-	return out
-}
-
-// untested lists the receivers whose own test failed and was not run again
-// since they were worked on, or exchanged.
-func untested(p *call.Progress) []int {
-	var out []int
-	for _, r := range p.Call.Path.Receivers() {
-		if t, counts := p.InputTest(r); t.Verdict == entry.Fail && !counts {
-			out = append(out, r)
 		}
 	}
 	return out
@@ -148,7 +136,7 @@ func notFixedWords(p *call.Progress) string {
 			tests = append(tests, name)
 		case slices.Contains(p.ToProve(), r) && !p.Passes(r):
 			again = append(again, name+s.LeftWords())
-		case slices.Contains(untested(p), r):
+		case slices.Contains(p.Untested(), r):
 			retest = append(retest, name)
 		}
 	}
