@@ -146,6 +146,9 @@ func done(p *call.Progress) string {
 	} else if ok && onlyReceiver(p) {
 		return path.Sentence(text + ", and it did not pass its own test after that")
 	}
+	if onlyReceiver(p) && len(p.Untested()) > 0 {
+		return path.Sentence(text + "; it has not been tested since then")
+	}
 	unread, again, failing, _ := standing(p)
 	switch {
 	case len(p.Spans) > 0:
@@ -240,7 +243,7 @@ func watch(p *call.Progress, d Diagnosis) string {
 		return "Another technician is needed before the picture can be relied on."
 	case len(judged(p.Call)) == 0 && d.Outcome.Code == NotFixed:
 		return "Please call if the picture is not good."
-	case p.Traced && !proofRead(p):
+	case p.Traced && !proofRead(p), len(p.Untested()) > 0:
 		return "It is not shown yet that this is mended, so another visit or more work may be needed."
 	case p.Traced && !slices.ContainsFunc(d.Repairs, Shown.proves):
 		return "It is not known what made it fail, so it may come back; please note when it happens, and in what weather, and call then."

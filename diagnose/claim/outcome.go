@@ -166,8 +166,12 @@ func notFixedWords(p *call.Progress) string {
 
 // unexplainedWords says what failed, and passes now.
 func unexplainedWords(p *call.Progress) string {
-	for _, o := range p.Call.Observations {
+	for i, o := range p.Call.Observations {
 		if trace.Judges(o.Reading) && trace.Counts(o.Reading, p.Call.Settings) == entry.Fail {
+			passes := func(q trace.Observation) bool { return trace.Counts(q.Reading, p.Call.Settings) == entry.Pass }
+			if k := slices.IndexFunc(p.Call.Observations[i:], passes); k > 0 && pluggedBetween(p.Call, o.Seq, p.Call.Observations[i+k].Seq) {
+				return fmt.Sprintf("It failed %s (%s) and passes since a receiver was plugged in or started anew; nothing was mended.", path.AtPoint(p.Call.PointOf(o)), readingWords(p.Call, o))
+			}
 			return fmt.Sprintf("It failed %s (%s) and passes now, and no repair is shown to be why: it may come back.", path.AtPoint(p.Call.PointOf(o)), readingWords(p.Call, o))
 		}
 	}

@@ -78,6 +78,8 @@ func repairs(p *call.Progress, t *level.Tables) []Shown {
 		switch {
 		case s.Code == NotShown && passesWithout(c, s):
 			s.why = "it passes " + path.AtPoint(s.Point) + " without it too"
+		case s.Code == NotShown && r.Action.Element == entry.Receiver && slices.ContainsFunc(p.Untested(), func(e int) bool { return slices.Contains(r.Elements, e) }):
+			s.why = "the receiver's own test was not run since"
 		case s.Code == NotShown && testStillFails(p, r):
 			s.why = "the receiver still failed its own test after it"
 		}
@@ -238,11 +240,7 @@ type sides struct {
 func bothSides(c trace.Call, r trace.Repair) []sides {
 	type signal struct {
 		trace.JointKey
-		slot, transponder int
-		polarity          string
-	}
-	key := func(o trace.Observation) signal {
-		return signal{c.JointOf(o), o.Reading.Slot, o.Reading.Transponder, o.Reading.Polarity}
+		of string
 	}
 	last := map[signal]trace.Observation{}
 	done := map[signal]bool{}
@@ -251,19 +249,18 @@ func bothSides(c trace.Call, r trace.Repair) []sides {
 		if !trace.Judges(o.Reading) || !beyond(c, r, o) {
 			continue
 		}
-		k := key(o)
+		k := signal{c.JointOf(o), signalOf(o.Reading)}
 		if o.Seq < r.Seq {
 			last[k] = o
-			if whole := (signal{JointKey: k.JointKey}); k != whole {
-				if old, ok := last[whole]; !ok || trace.Counts(old.Reading, c.Settings) == entry.Pass {
-					last[whole] = o
-				}
-			}
 			continue
 		}
 		before, ok := last[k]
-		if !ok {
-			before, ok = last[signal{JointKey: k.JointKey}]
+		for q, was := range last { // of one that names more or less, a fail before a pass, then the later
+			a, b := trace.Counts(was.Reading, c.Settings) == entry.Fail, trace.Counts(before.Reading, c.Settings) == entry.Fail
+			better := before.Seq == 0 || a && !b || a == b && was.Seq > before.Seq
+			if _, exact := last[k]; !exact && q.JointKey == k.JointKey && alike(was.Reading, o.Reading) && better {
+				before, ok = was, true
+			}
 		}
 		if !ok || done[k] {
 			continue
@@ -278,6 +275,13 @@ func bothSides(c trace.Call, r trace.Repair) []sides {
 		out = append(out, s)
 	}
 	return out
+}
+
+// alike reports whether two readings may be of one signal: they name no
+// two slots, transponders or polarities that differ.
+func alike(a, b entry.Reading) bool {
+	differ := func(x, y int) bool { return x > 0 && y > 0 && x != y }
+	return !differ(a.Slot, b.Slot) && !differ(a.Transponder, b.Transponder) && (a.Polarity == "" || b.Polarity == "" || a.Polarity == b.Polarity)
 }
 
 // failedAfter is the observation that shows that a repair was not enough for a
@@ -419,7 +423,7 @@ func (s Shown) claim(c trace.Call) Claim {
 	case s.Code == Proven && s.ownTest:
 		k.Text = fmt.Sprintf("%s: proven, the receiver failed its own test before and passes it after.", what)
 	case s.Code == Proven && len(s.ahead) > 0:
-		k.Text = fmt.Sprintf("%s: proven, %.1f dB of loss %s are gone.", what, s.Gain, stretchWords(s.from, s.Point))
+		k.Text = fmt.Sprintf("%s: proven, %.1f dB of loss %s is gone.", what, s.Gain, stretchWords(s.from, s.Point))
 	case s.Code == Proven:
 		k.Text = fmt.Sprintf("%s: proven, it failed %s before and passes after%s.", what, where, gain)
 	case s.Code == Together:

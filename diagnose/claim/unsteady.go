@@ -2,6 +2,7 @@ package claim
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"downlead/diagnose/call"
@@ -41,7 +42,7 @@ func turns(c trace.Call) []turn {
 				}
 				k := signalOf(o.Reading)
 				t := turn{after: o, volts: volts, times: 1}
-				if p, seen := last[k]; seen && !workedOn(c, p.after, o, volts) {
+				if p, seen := last[k]; seen && !workedOn(c, p.after, o, volts) && !pluggedBetween(c, p.after.Seq, o.Seq) {
 					t.before, t.times = p.after, p.times+1
 					if was, _ := said(p.after); was != word {
 						found = t
@@ -64,6 +65,15 @@ func workedOn(c trace.Call, before, after trace.Observation, volts bool) bool {
 	return slices.ContainsFunc(c.Repairs, func(r trace.Repair) bool {
 		return r.Seq > before.Seq && r.Seq < after.Seq && (beyond(c, r, after) || volts && feeds(c, r, after))
 	}) || before.Round != after.Round
+}
+
+// pluggedBetween reports whether a receiver was plugged in or started anew
+// between two entries: its supply may have come only then.
+func pluggedBetween(c trace.Call, after, before int64) bool {
+	return slices.ContainsFunc(c.Records, func(r record.Record) bool {
+		a, is := r.Entry.(entry.Action)
+		return is && r.Seq > after && r.Seq < before && (a.Action == "plugged_in" || a.Action == "reset")
+	})
 }
 
 // mendedSince reports whether work on the way came after both: it may have
@@ -115,6 +125,10 @@ func readAgain(p *call.Progress, d Diagnosis) *next.Next {
 			Minutes: d.tables.Minutes.SamePlace + d.tables.Minutes.Measure, Why: "two readings disagree",
 		}
 		n.Text = "Read again " + path.AtPoint(at) + ": two readings disagree."
+		if a, b := t.before.Reading.Level, o.Reading.Level; a.Said() && b.Said() && math.Abs(a.Float()-b.Float()) <= 2*math.Sqrt2*d.tables.Meter.LevelSD {
+			n.Why = "one reading passes and one fails, close to the limit"
+			n.Text = "Read again " + path.AtPoint(at) + ": " + n.Why + "."
+		}
 		if t.volts {
 			n.Read, n.Text = []string{next.ReadVolts}, "Read the volts again "+path.AtPoint(at)+": two readings disagree."
 		}

@@ -143,6 +143,9 @@ func (d Diagnosis) hedged(b trace.Bracket, text string) string {
 	if p := d.chanceOf(b.Elements); p >= surely || len(b.Elements) > 1 && (p >= 0.5 || d.unweighed()) {
 		return text
 	}
+	if where, _, ok := strings.Cut(text, ", which "); ok && strings.HasPrefix(text, "Fault is likely in ") {
+		text = where
+	}
 	if _, shared, ok := strings.Cut(text, " share, "); ok && strings.HasPrefix(text, "Fault is likely in what") {
 		text = "Fault is likely in " + strings.TrimPrefix(shared, "from ") // who shares it would make the sentence too long
 		if strings.HasPrefix(shared, "from ") {

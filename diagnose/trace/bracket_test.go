@@ -180,7 +180,7 @@ func TestBracketsForTheEar(t *testing.T) {
 		{append(one, calltest.Read("ground_block receiver", "fail"), calltest.Read("ground_block dish", "pass")), "Fault is in the ground block or its fittings"},
 		{append(one, calltest.Read("lnb", "fail")), "Fault is at the dish or the LNB"},
 		{append(three, calltest.Read("receiver #1", "fail"), calltest.Read("receiver #2", "fail")), "Fault is likely in what receiver one and receiver two share, from the dish to the splitter"},
-		{append(three, calltest.Read("receiver #1", "fail"), calltest.Read("receiver #2", "fail"), calltest.Read("receiver #3", "pass")), "Fault is likely in what receiver one and receiver two share, the splitter"},
+		{append(three, calltest.Read("receiver #1", "fail"), calltest.Read("receiver #2", "fail"), calltest.Read("receiver #3", "pass")), "Fault is likely in the splitter, which receiver one and receiver two share"},
 		{append(three, calltest.Read("receiver #1", "fail"), calltest.Read("receiver #3", "pass")), "Fault is from the splitter on, towards receiver one"},
 		{append(three, calltest.Read("wall_plate #1 receiver", "fail"), calltest.Read("wall_plate #1 dish", "pass")), "Fault is in wall plate one or its fittings"},
 		{append(three, calltest.Read("receiver #1", "fail"), calltest.Read("splitter :1", "pass")), "Fault is between splitter output one and receiver one"},

@@ -127,13 +127,26 @@ func (c Call) OneOutput(s Span) bool {
 func (c Call) sharedClause(g Shared) string {
 	var ends []string
 	for _, b := range g.branches {
-		ends = append(ends, path.TheEnd(c.PointOfSpot(b.Fail)))
+		ends = append(ends, endWords(c.PointOfSpot(b.Fail)))
+	}
+	receiver := func(b Span) bool {
+		return c.Path.Elements[b.Fail.Reach].Element == entry.Receiver || c.PointOfSpot(b.Fail).Element == entry.Receiver
+	}
+	names := path.List(ends, "and")
+	switch all := !slices.ContainsFunc(g.branches, func(b Span) bool { return !receiver(b) }); {
+	case len(ends) > 2 && all:
+		names = fmt.Sprintf("the %s receivers that fail", path.Numeral(len(ends)))
+	case len(ends) > 2:
+		names = fmt.Sprintf("the %s points that fail", path.Numeral(len(ends)))
 	}
 	where := c.Path.The(g.Elements[0])
+	if len(g.Elements) == 1 {
+		return fmt.Sprintf("Fault is likely in %s, which %s share", where, names)
+	}
 	if last := g.Elements[len(g.Elements)-1]; len(g.Elements) > 1 {
 		where = fmt.Sprintf("from %s to %s", where, c.Path.The(last))
 	}
-	return fmt.Sprintf("Fault is likely in what %s share, %s", path.List(ends, "and"), where)
+	return fmt.Sprintf("Fault is likely in what %s share, %s", names, where)
 }
 
 // endWords names one end of a bracket; the side where it tells.
