@@ -62,14 +62,19 @@ func (p Pay) CSV(w io.Writer) error {
 		rows = append(rows, p.jobCells(j))
 	}
 	for _, t := range p.Other {
-		rows = append(rows, p.timeCells("other", t.bucket, map[string]string{
-			"arrived": t.From.Format(time.RFC3339), "departed": t.To.Format(time.RFC3339), "note": string(t.What), "date": p.date(t.From),
-		}))
+		rows = append(rows, p.otherCells(t))
 	}
 	for _, d := range p.Days {
 		rows = append(rows, p.timeCells("day", d.Buckets, map[string]string{"date": d.Date}))
 	}
 	return closeout.WriteCSV(w, payColumns, append(rows, p.weekCells()))
+}
+
+// otherCells is a row of time without a job.
+func (p Pay) otherCells(t PayTime) []string {
+	return p.timeCells("other", t.bucket, map[string]string{
+		"arrived": t.From.Format(time.RFC3339), "departed": t.To.Format(time.RFC3339), "note": string(t.What), "date": p.date(t.From),
+	})
 }
 
 // timeCells is a row that has time and no money.
@@ -118,7 +123,7 @@ func (p Pay) jobCells(j PayJob) []string {
 	return append(cells, "", "", "", "", "", "", "", "", strings.Join(flags, "; "), "", itoa(j.Buckets.Other), "", date)
 }
 
-// jobSums are the cells of the sum of the jobs' rows.
+// jobSums are the cells of the sum of the rows of jobs and of the time without.
 func (p Pay) jobSums() []string {
 	var units, piece, miles, paid big.Rat
 	sum := func(to *big.Rat, s string) {
@@ -135,6 +140,9 @@ func (p Pay) jobSums() []string {
 		sum(&miles, j.Miles)
 		sum(&paid, j.MilesPaid)
 		of = of.plus(j.Buckets)
+	}
+	for _, t := range p.Other {
+		of = of.plus(t.bucket)
 	}
 	exact := func(r *big.Rat) string { s, _ := exactDecimal(r); return s }
 	cells := append([]string{"sum", p.Employee, p.Week, "", "", "", "", ""}, of.cells()...)

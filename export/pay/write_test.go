@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"testing"
 
+	"github.com/xuri/excelize/v2"
+
 	"downlead/export/closeout"
 	"downlead/export/exporttest"
 	"downlead/grammar/entry"
@@ -95,5 +97,28 @@ func TestXLSX(t *testing.T) {
 	}
 	if compared != 11 || rows[1][15] != "=7 × 1.5" {
 		t.Errorf("%d columns compared; the code is %q", compared, rows[1][15])
+	}
+}
+
+// TestWorkbookHasTheWholeWeek: the sum below the jobs is the week's, with the
+// time that is of none: 1 h in the shop, 8 h on a job.
+func TestWorkbookHasTheWholeWeek(t *testing.T) {
+	w := newWorker(t)
+	w.job("", "shop_time 2026-11-17 07:00")
+	w.job("1", "arrived 2026-11-17 08:00", "departed 2026-11-17 16:00")
+	p, err := w.pay(hourly12, "2026-W47")
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := excelize.OpenReader(bytes.NewReader(exporttest.Render(t, func(b *bytes.Buffer) error { return p.XLSX(b) })))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	for at, want := range map[string]string{"A4": "sum", "D3": "without: shop", "O3": "3600", "W3": "1.00", "O4": "32400", "W4": "9.00"} {
+		got, err := f.GetCellValue("Jobs", at)
+		if err != nil || got != want {
+			t.Errorf("%s: %q, want %q, %v", at, got, want, err)
+		}
 	}
 }

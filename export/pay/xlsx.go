@@ -89,7 +89,8 @@ func (b *book) onePage(sheet string) {
 	b.do(b.f.SetPageLayout(sheet, &excelize.PageLayoutOptions{Orientation: &upright, FitToWidth: &one, FitToHeight: &one}))
 }
 
-// jobs writes the table of jobs with a row of sums below.
+// jobs writes the table of jobs, and of the time without, with a row of sums
+// below: the week's.
 func (b *book) jobs(p Pay) {
 	const sheet = "Jobs"
 	cols := payColumns[:22] // those of a job; the week has a sheet of its own
@@ -99,8 +100,17 @@ func (b *book) jobs(p Pay) {
 		b.do(b.f.SetCellStr(sheet, b.cell(i+1, 1), c.Name))
 	}
 	b.do(b.f.SetRowStyle(sheet, 1, 1, bold))
-	for r, j := range p.Jobs {
-		for i, s := range p.jobCells(j)[:len(cols)] {
+	var rows [][]string
+	for _, j := range p.Jobs {
+		rows = append(rows, p.jobCells(j))
+	}
+	for _, t := range p.Other { // or the sum would lack it
+		cells := p.otherCells(t)
+		cells[3] = "without: " + string(t.What)
+		rows = append(rows, cells)
+	}
+	for r, cells := range rows {
+		for i, s := range cells[:len(cols)] {
 			at := b.cell(i+1, r+2)
 			if !cols[i].Numeric || s == "" {
 				b.do(b.f.SetCellStr(sheet, at, s))
@@ -111,7 +121,7 @@ func (b *book) jobs(p Pay) {
 			b.do(b.f.SetCellFloat(sheet, at, v, -1, 64))
 		}
 	}
-	last := len(p.Jobs) + 1
+	last := len(rows) + 1
 	b.do(b.f.SetCellStr(sheet, b.cell(1, last+1), "sum"))
 	sums := p.jobSums()
 	for i, c := range cols {
@@ -130,19 +140,21 @@ func (b *book) jobs(p Pay) {
 	}
 }
 
-// hours adds the hours worked to the jobs' rows and to that of the sums.
+// hours adds the hours worked to the rows and to that of the sums.
 func (b *book) hours(p Pay) {
 	const sheet = "Jobs"
 	twoPlaces, err := b.f.NewStyle(&excelize.Style{NumFmt: 2}) // 0.00
 	b.do(err)
 	b.do(b.f.SetCellStr(sheet, "W1", "worked_h"))
+	var all []int64
 	sum := int64(0)
-	for i := range len(p.Jobs) + 1 {
-		worked := sum
-		if i < len(p.Jobs) {
-			worked = p.Jobs[i].Worked
-			sum += worked
-		}
+	for _, j := range p.Jobs {
+		all, sum = append(all, j.Worked), sum+j.Worked
+	}
+	for _, t := range p.Other {
+		all, sum = append(all, t.bucket.Worked()), sum+t.bucket.Worked()
+	}
+	for i, worked := range append(all, sum) {
 		at := fmt.Sprintf("W%d", i+2)
 		b.do(b.f.SetCellFloat(sheet, at, float64(worked)/3600, -1, 64))
 		b.do(b.f.SetCellStyle(sheet, at, at, twoPlaces))
