@@ -134,10 +134,12 @@ func (w *witness) rule(c claim.Claim) {
 	case claim.TestPassed, claim.TestFailed:
 		k, is := w.at(c.Entries[0]).(entry.Check)
 		want := map[string]entry.Verdict{claim.TestPassed: entry.Pass, claim.TestFailed: entry.Fail}[c.Code]
-		ok = len(c.Entries) == 1 && is && k.Verdict == want && c.Subject == fmt.Sprintf("receiver %d", k.Point.Number) && w.lastTest(k.Point.Number) == c.Entries[0] &&
+		ok = len(c.Entries) == 1 && is && k.Verdict == want && c.Subject == fmt.Sprintf("receiver %d", k.Point.Number) && w.lastTest(k.Point.Number) == c.Entries[0] && !w.exchangedAfter(c.Entries[0], k.Point.Number) &&
 			len(w.mendedAhead(entry.Point{Element: entry.Receiver}, c.Entries[0], ever)) == 0
 	case claim.WentWith, claim.Stayed:
-		ok = w.swapTells(c)
+		ok = w.swapTells(c) && !slices.ContainsFunc(w.d.Claims, func(o claim.Claim) bool { // in a part and not in it
+			return o.Code == claim.WentWith && c.Code == claim.Stayed && o.Subject == c.Subject && slices.Equal(o.Entries, c.Entries)
+		})
 	case trace.FindingOutlet:
 		ok = w.lastOutlets() == [2]entry.Verdict{entry.Fail, entry.Fail}
 	case trace.FindingOtherOutlet:
@@ -171,7 +173,7 @@ func (w *witness) rule(c claim.Claim) {
 	case claim.Suspected:
 		ok = c.Figures["p"] >= 0.05 && c.Figures["p"] <= 1 && len(w.fails()) > 0
 	case claim.Disagree:
-		ok = len(c.Entries) == 2 && len(verdicts[entry.Fail]) == 1 && len(verdicts[entry.Pass]) == 1
+		ok = len(c.Entries) == 2 && len(verdicts[entry.Fail]) == 1 && len(verdicts[entry.Pass]) == 1 && !w.toldToComeAndGo() || len(acts) > 1
 	case claim.Seen:
 		_, ok = w.at(c.Entries[0]).(entry.Sighting)
 	case trace.FindingNoSupply, trace.FindingLowSupply:
@@ -221,40 +223,74 @@ func (w *witness) lastOutlets() (out [2]entry.Verdict) {
 	return out
 }
 
-// swapTells holds what one exchange of receivers is said to tell: one of the
-// two failed its test before; after it the same one fails, or it passes, or
-// the other fails. Of several exchanges it looks at none.
+// swapTells holds what exchanges of receivers are said to tell, one by one: one
+// of the two failed its test where it hung before; after it, and before either
+// is exchanged again, the same one fails, or it passes, or the other fails.
 func (w *witness) swapTells(c claim.Claim) bool {
-	var swap record.Record
-	results := map[int][2]entry.Verdict{} // by receiver: the last before and after
-	for _, r := range w.current {
-		switch e := r.Entry.(type) {
-		case entry.Action:
-			if e.Action == "swapped" && swap.Seq > 0 {
-				return true
-			}
-			if e.Action == "swapped" {
-				swap = r
-			}
-		case entry.Check:
-			if e.Check == "input_test" {
-				v := results[e.Point.Number]
-				v[min(1, swap.Seq)] = e.Verdict
-				results[e.Point.Number] = v
+	involves := func(e entry.Entry, number int) bool {
+		a, is := e.(entry.Action)
+		return is && a.Action == "swapped" && (a.Number == number || a.With.Number == number)
+	}
+	// result is the last test of a receiver next to an exchange, on the side asked for.
+	result := func(swap int64, number int, later bool) (v entry.Verdict) {
+		from, to := int64(0), ever
+		for _, r := range w.current {
+			switch {
+			case !involves(r.Entry, number):
+			case r.Seq < swap:
+				from = r.Seq
+			case r.Seq > swap:
+				to = min(to, r.Seq)
 			}
 		}
+		if later {
+			from = swap
+		} else {
+			to = swap
+		}
+		for _, r := range w.current {
+			if k, is := r.Entry.(entry.Check); is && k.Check == "input_test" && k.Point.Number == number && r.Seq > from && r.Seq < to {
+				v = k.Verdict
+			}
+		}
+		return v
 	}
-	a, _ := swap.Entry.(entry.Action)
-	if !slices.Contains(c.Entries, swap.Seq) || swap.Seq == 0 {
-		return false
-	}
-	for _, pair := range [][2]int{{a.Number, a.With.Number}, {a.With.Number, a.Number}} {
-		one, other := results[pair[0]], results[pair[1]]
-		if one[0] == entry.Fail && (c.Code == claim.WentWith && one[1] == entry.Fail || c.Code == claim.Stayed && (one[1] == entry.Pass || other[1] == entry.Fail)) {
-			return true
+	swaps := 0
+	for _, seq := range c.Entries {
+		a, is := w.at(seq).(entry.Action)
+		if !is || a.Action != "swapped" {
+			continue
+		}
+		swaps++
+		holds := false
+		for _, pair := range [][2]int{{a.Number, a.With.Number}, {a.With.Number, a.Number}} {
+			is, other := result(seq, pair[0], true), result(seq, pair[1], true)
+			if result(seq, pair[1], false) == entry.Fail {
+				other = "" // it failed where it hung before, too: that tells nothing of the place
+			}
+			if result(seq, pair[0], false) == entry.Fail {
+				holds = holds || c.Code == claim.WentWith && is == entry.Fail || c.Code == claim.Stayed && is != entry.Fail && (is == entry.Pass || other == entry.Fail)
+			}
+		}
+		if !holds {
+			return false
 		}
 	}
-	return false
+	return swaps > 0
+}
+
+// toldToComeAndGo reports whether trouble was told of that a pass does not
+// answer: what this test says of symptoms is of that kind.
+func (w *witness) toldToComeAndGo() bool {
+	return slices.ContainsFunc(w.current, func(r record.Record) bool { _, is := r.Entry.(entry.Symptom); return is })
+}
+
+// exchangedAfter reports whether a receiver was exchanged after an entry.
+func (w *witness) exchangedAfter(seq int64, number int) bool {
+	return slices.ContainsFunc(w.current, func(r record.Record) bool {
+		a, is := r.Entry.(entry.Action)
+		return is && a.Action == "swapped" && r.Seq > seq && (a.Number == number || a.With.Number == number)
+	})
 }
 
 // turns holds what is next after another turn of the call: no reading once it

@@ -351,3 +351,55 @@ func checkNext(t *testing.T, d claim.Diagnosis, current []record.Record) {
 		t.Errorf("next is the point just read: %q", n.Text)
 	}
 }
+
+// TestExchangesAreBorneOut makes calls that exchange receivers several times,
+// with tests and readings between, and checks each claim.
+func TestExchangesAreBorneOut(t *testing.T) {
+	r := rand.New(rand.NewPCG(20261126, 16))
+	counts := map[string]int{}
+	for n := range 500 {
+		receivers := 2 + r.IntN(2)
+		entries := invent(rand.New(rand.NewPCG(1, 1)), receivers)[:1+receivers]
+		for range 4 + r.IntN(6) {
+			a := 1 + r.IntN(receivers)
+			switch r.IntN(5) {
+			case 0, 1:
+				entries = append(entries, entry.Action{Action: "swapped", Element: entry.Receiver, Number: a, With: &entry.Point{Element: entry.Receiver, Number: 1 + a%receivers}})
+			case 2:
+				reading := calltest.Read(fmt.Sprintf("receiver #%d", a), "pass")
+				reading.Level = entry.NewDecimal(-44, 0)
+				entries = append(entries, reading)
+			default:
+				test := calltest.Check("input_test", []string{"pass", "fail"}[r.IntN(2)])
+				test.Point = calltest.Ptr(calltest.At(fmt.Sprintf("receiver #%d", a)))
+				entries = append(entries, test)
+			}
+		}
+		records := calltest.RecordsOf(entries...)
+		checkClaims(t, NewJob(records, level.Options{}), receivers, counts)
+		if t.Failed() {
+			for _, rec := range records {
+				t.Logf("call %d: %d %s", n, rec.Seq, entry.Say(rec.Entry))
+			}
+			return
+		}
+	}
+	if counts[claim.WentWith] == 0 || counts[claim.Stayed] == 0 {
+		t.Errorf("the calls do not try all that exchanges tell: %v", counts)
+	}
+	turns := invent(rand.New(rand.NewPCG(1, 1)), 2)[:3] // it goes with the receiver, and back at its outlet it passes
+	for _, verdict := range []string{"fail", "fail", "pass"} {
+		if len(turns) > 3 {
+			turns = append(turns, entry.Action{Action: "swapped", Element: entry.Receiver, Number: 1, With: &entry.Point{Element: entry.Receiver, Number: 2}})
+		}
+		test := calltest.Check("input_test", verdict)
+		test.Point = calltest.Ptr(calltest.At("receiver #1"))
+		turns = append(turns, test)
+	}
+	both := map[string]int{}
+	checkClaims(t, NewJob(calltest.RecordsOf(turns...), level.Options{}), 2, both)
+	if both[claim.Disagree] != 1 || both[claim.WentWith]+both[claim.Stayed] > 0 {
+		t.Errorf("two exchanges that contradict each other: %v", both)
+	}
+	t.Logf("claims checked: %v", counts)
+}

@@ -16,6 +16,7 @@ const (
 // of what is there now.
 func swaps(p *call.Progress) []Claim {
 	var out []Claim
+	var parts []int // where the part that each is about hangs now
 	c := p.Call
 	for _, s := range c.Swaps {
 		at := s.Outlet
@@ -32,26 +33,27 @@ func swaps(p *call.Progress) []Claim {
 			k.Code = WentWith
 			k.Text = "The fault went with the " + name + " that was exchanged: it is in that " + name + "."
 		}
-		out = tell(out, k)
+		out, parts = tell(out, parts, k, s.Receiver)
 	}
 	return out
 }
 
 // tell adds what an exchange tells to what others told. Two that tell the same
-// are said once; of two that cannot both be true neither is, but that they are two.
-func tell(all []Claim, k Claim) []Claim {
+// are said once; of two of one part that cannot both be true neither is, but
+// that they are two.
+func tell(all []Claim, parts []int, k Claim, part int) ([]Claim, []int) {
 	for i, x := range all {
 		switch {
 		case x.Code == k.Code && x.Subject == k.Subject:
 			all[i].Entries = append(all[i].Entries, k.Entries...)
-			return all
-		case x.Code == Disagree || x.Code != k.Code:
+			return all, parts
+		case parts[i] == part && x.Code != k.Code:
 			all[i] = Claim{
 				Code: Disagree, Subject: job, Entries: append(x.Entries, k.Entries...),
 				Text: "The exchanges tell different things: one that the fault went with the part, another that it stayed. Test both again where they are.",
 			}
-			return all
+			return all, parts
 		}
 	}
-	return append(all, k)
+	return append(all, k), append(parts, part)
 }

@@ -122,7 +122,8 @@ func (p *placer) settleSwaps() {
 	for _, x := range p.swaps {
 		for k, box := range x.boxes {
 			was, is, other := x.before[k], x.after[k], x.after[1-k]
-			if was.verdict != entry.Fail || is.seq == 0 && other.verdict != entry.Fail {
+			caught := other.verdict == entry.Fail && x.before[1-k].verdict != entry.Fail // the other fails where this one did, and did not before
+			if was.verdict != entry.Fail || is.seq == 0 && !caught {
 				continue
 			}
 			s := Swap{

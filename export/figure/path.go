@@ -140,8 +140,8 @@ func (f *figure) annotate(c closeout.Closeout) {
 		}
 		r := p.Last()
 		spot := figureSpot{p.Point.Side, p.Point.Port}
-		if old, ok := f.nodes[i].marks[spot]; ok && old.verdict == entry.Fail {
-			continue // of several at one point, a fail stands
+		if old, ok := f.nodes[i].marks[spot]; ok && (p.Stale && !old.stale || p.Stale == old.stale && (old.verdict == entry.Fail || r.Verdict == "" && old.verdict != "")) {
+			continue // of several at one point what was read since a repair stands, of those a fail, and no voltage before a verdict
 		}
 		f.nodes[i].marks[spot] = figureMark{verdict: r.Verdict, label: shortValue(r), stale: p.Stale}
 	}
