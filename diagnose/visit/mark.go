@@ -70,14 +70,15 @@ func Marks(records []record.Record, view []record.Viewed) []Mark {
 }
 
 // logged is the time at which a mark that was corrected was logged first; none
-// where that is the time it has, or where the entry was no time mark.
+// where that is the time it has, where the entry was no time mark, and where it
+// was only asked about: it never counted.
 func logged(records []record.Record, seq int64, now Mark) []time.Time {
 	i := slices.IndexFunc(records, func(r record.Record) bool { return r.Seq == seq })
 	if i < 0 {
 		return nil
 	}
 	at := local(records[i].Happened(), records[i].Zone)
-	if _, ok := records[i].Entry.(entry.Time); !ok || at.Equal(now.At) {
+	if _, ok := records[i].Entry.(entry.Time); !ok || at.Equal(now.At) || records[i].Unconfirmed {
 		return nil
 	}
 	return []time.Time{at}

@@ -34,11 +34,11 @@ func HelpFirst() string {
 	return "No job is open. Say: start job, and its number, such as: start job four four one two. All words are listed by: downlead words."
 }
 
-// dropped answers "never mind" to a question: "no", where that answers it, and
-// else what was asked about is scratched.
+// dropped answers "never mind" to a question: "no", where that answers it by
+// nothing new, and else what was asked about is scratched.
 func (s *Session) dropped(ctx context.Context, p Phrase) (Reply, error) {
 	q, no := s.asked[0], entry.Answer{No: true}
-	if _, answers := q.settled(no); answers || !q.blocks {
+	if _, answers := q.settled(no); q.kind != askHalfDay && (answers || !q.blocks) {
 		return s.settle(ctx, p, no)
 	}
 	return s.close(ctx, p, no, q.each("scratch"))
