@@ -41,8 +41,8 @@ func (u Utterance) Weigh(meaning func(text string) string, answering bool) (text
 	e = confidence.Evidence{
 		Nothing: u.Text == "", Grammar: u.Scores.Grammar, Ratio: u.Scores.Ratio, WorstWord: u.Scores.WorstWord, Margin: u.Scores.NumberMargin,
 		Covered: u.Scores.Covered, Words: len(strings.Fields(text)), Empty: meaning(text) == "",
-		Agree: u.Text != "" && heard && same(u.Text, second.Text),
-		LogP:  chosen.LogP, Lead: math.Inf(1), Free: w.FreeLogP - chosen.LogP, Far: lettersApart(w.Free, text), SNR: u.Scores.SNR, Clipped: u.Scores.Clipped, Answering: answering,
+		Agree: u.Text != "" && heard && same(u.Text, second.Text), Says: same(w.Free, text),
+		LogP: chosen.LogP, Lead: math.Inf(1), Free: w.FreeLogP - chosen.LogP, Far: lettersApart(w.Free, text), SNR: u.Scores.SNR, Clipped: u.Scores.Clipped, Answering: answering,
 	}
 	if !same(u.Text, text) {
 		e.Margin = -w.Fit

@@ -253,3 +253,23 @@ func TestJoint(t *testing.T) {
 		}
 	}
 }
+
+// What the second listener writes far otherwise, and finds much likelier so, may be a
+// sentence that the grammar has not: it is asked about, however far all others are behind.
+func TestOutsideTheGrammar(t *testing.T) {
+	table, err := Built()
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := Evidence{Grammar: -30, Ratio: -20, WorstWord: -40, Margin: 5000, Covered: 1, Words: 6, Agree: true, LogP: -18.7, Lead: 30, Free: 10, Far: 0.35, SNR: 60}
+	said, near, likely := e, e, e
+	said.Says, near.Far, likely.Free = true, 0.1, 2
+	for name, c := range map[string]struct {
+		e    Evidence
+		want Decision
+	}{"another sentence": {e, Ask}, "the same in other words": {said, Take}, "the same but for letters": {near, Take}, "as likely": {likely, Take}} {
+		if got := DefaultCosts().Decide(table.Posterior(c.e)); got != c.want {
+			t.Errorf("%s: %v, want %v", name, got, c.want)
+		}
+	}
+}

@@ -17,7 +17,8 @@ type Evidence struct {
 	// sentence, Lead how far it is ahead of the likeliest sentence of another
 	// meaning, +Inf where there is none, Free how much likelier its free text is,
 	// and Far how far the letters of that are from the sentence's, as a share.
-	Agree                 bool
+	// Says: the free text says the same by itself.
+	Agree, Says           bool
 	LogP, Lead, Free, Far float64
 
 	SNR       float64 // dB, speech against the noise before it

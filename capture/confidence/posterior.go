@@ -66,7 +66,7 @@ func (t Table) Posterior(e Evidence) Posterior {
 		misheard += t.Misheard[names[i]] * x
 		other += t.Other[names[i]] * x
 	}
-	p := softmax(misheard, other).besides(e.rival())
+	p := softmax(misheard, other).besides(max(e.rival(), e.outside()))
 	if e.foreign() && p.Other < foreignToBoth {
 		rest := (1 - foreignToBoth) / (1 - p.Other)
 		return Posterior{p.Right * rest, p.Misheard * rest, foreignToBoth}
@@ -100,6 +100,20 @@ func (e Evidence) rival() float64 {
 		slope = 3
 	}
 	return min(0.5, logistic(-slope*(clip(e.Lead, -far, far)+nats*clip(e.Margin, -most, most))))
+}
+
+// outside is the least probability that a sentence was said which the grammar has
+// not, and was forced into its nearest: where the free text is far from it, much
+// likelier, and says something else or nothing. "corroded fitting at the ground block" was
+// heard as "rerouted fitting at the ground block" by both listeners, written "who rode
+// it fitting at the ground black". A judgement; on phrases that the grammar has, free text
+// is hardly ever so far off and so likely.
+func (e Evidence) outside() float64 {
+	const free, far, share = 8, 0.2, 0.02 // nats, share of letters
+	if !e.Says && e.Free > free && e.Far > far {
+		return share
+	}
+	return 0
 }
 
 // besides is the posterior where, if a phrase was said at all, another sentence
