@@ -1,11 +1,15 @@
 package grammar
 
-import "strings"
+import (
+	"strings"
+
+	"downlead/grammar/vocab"
+)
 
 // asksSomebody reports that a phrase is a question or a request to another
 // person: its first words turn verb and subject round, or it ends as one.
 // Questions to the tool are rows of the table.
-func asksSomebody(phrase string, words []word) bool {
+func (p *Parser) asksSomebody(phrase string, words []word) bool {
 	for len(words) > 0 && leadIn(words[0].text) {
 		words = words[1:]
 	}
@@ -19,11 +23,12 @@ func asksSomebody(phrase string, words []word) bool {
 				return true
 			}
 		}
-		return len(words) > 1 && isSubject(words[1].text, words[0].text)
+		elided := words[0].text == "have" || words[0].text == "had" // "have receiver two at minus forty"
+		return len(words) > 1 && (isSubject(words[1].text, words[0].text) || !elided && p.isThing(words[1:]))
 	case "did":
-		return len(words) > 1 && words[1].text != "a" && isSubject(words[1].text, words[0].text) // "did a reset"
+		return len(words) > 1 && words[1].text != "a" && (isSubject(words[1].text, words[0].text) || p.isThing(words[1:])) // "did a reset"
 	case "do", "does", "can", "could", "should", "would", "will", "shall", "may", "might":
-		return len(words) > 1 && isSubject(words[1].text, words[0].text)
+		return len(words) > 1 && (isSubject(words[1].text, words[0].text) || p.isThing(words[1:]))
 	case "how", "who", "why", "whose", "which":
 		return true
 	}
@@ -47,6 +52,34 @@ func isSubject(w, verb string) bool {
 		return true
 	case "the", "a", "an", "my", "any":
 		return verb != "have" && verb != "had"
+	}
+	return false
+}
+
+// isThing reports that words begin with what a statement is about: "is receiver
+// two working" asks, and "is minus forty" only leaves out its place.
+func (p *Parser) isThing(words []word) bool {
+	row, _ := p.talk().trie.longest(words, 0)
+	if row == nil {
+		return false
+	}
+	switch row.Class {
+	case vocab.Element, vocab.Room, vocab.Numbered, vocab.Some, vocab.Check, vocab.InputTest, vocab.Cable, vocab.CableType, vocab.Item, vocab.Bolt, vocab.Consent, vocab.Subject:
+		return true
+	}
+	return false
+}
+
+// breaksOff reports that a phrase ends with a word that something must follow.
+func breaksOff(words []word) bool {
+	if len(words) < 2 {
+		return false
+	}
+	switch before := words[len(words)-2].text; words[len(words)-1].text {
+	case "a":
+		return before != "n" && before != "slash" // "not applicable", by its letters
+	case "the", "an", "of", "my", "our":
+		return true
 	}
 	return false
 }

@@ -200,10 +200,14 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 	defer recoverPanic(phrase, &entries, &err)
 	words := splitWords(phrase)
 	toks := p.lexicon.lexWords(phrase, words)
-	if asksSomebody(phrase, words) && !p.asksTool(toks) && !p.asksTool(p.talk().rawTokens(phrase, words)) {
+	if p.asksSomebody(phrase, words) && !p.asksTool(toks) && !p.asksTool(p.talk().rawTokens(phrase, words)) {
 		return nil, &Error{Message: "that asks somebody; nothing is taken from a question. Say what is so, such as: wall plate pass, minus forty four", Word: firstWord(phrase, words)}
 	}
 	entries, lacks := p.read(phrase, words, toks)
+	if entries != nil && breaksOff(words) && !ownsWords(entries[len(entries)-1]) {
+		last := words[len(words)-1]
+		return nil, &Error{Message: "the phrase stops after " + strconv.Quote(last.text) + "; say it whole", At: last.lo, Word: last.text}
+	}
 	if entries != nil {
 		return p.spoke(phrase, entries), nil
 	}
@@ -216,6 +220,9 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 		return nil, lacks
 	}
 	bad := p.explain(phrase, toks)
+	if vague := p.vague(phrase, words); vague != nil {
+		return nil, vague
+	}
 	bad.Proposal = p.propose(phrase, words)
 	if bad.Proposal == nil {
 		bad.Example = p.like(phrase)
@@ -278,6 +285,15 @@ func (p *Parser) asksTool(toks []token) bool {
 	}
 	switch toks[0].class {
 	case vocab.Question, vocab.Margin, vocab.Aim, vocab.Control, vocab.Note, vocab.JobComplaint, vocab.Site, vocab.JobClose, vocab.JobReopen:
+		return true
+	}
+	return false
+}
+
+// ownsWords reports an entry that keeps words as they were said.
+func ownsWords(e entry.Entry) bool {
+	switch e.Kind() {
+	case entry.KindNote, entry.KindSite, entry.KindJob, entry.KindQuestion, entry.KindControl:
 		return true
 	}
 	return false

@@ -44,7 +44,7 @@ type talker struct {
 // talk reads a phrase; false where some of it is no part of any entry.
 func (p *Parser) talkOf(phrase string, words []word, bare bool) ([]entry.Entry, *Error) {
 	t := &talker{l: p.talk(), phrase: phrase, bare: bare}
-	t.toks = t.tokens(words)
+	t.toks = t.tokens(p.toPast(words))
 	for t.i < len(t.toks) {
 		if t.is(vocab.And) && len(t.entries) > 0 {
 			t.i++
@@ -371,6 +371,7 @@ type pointParts struct {
 	lo      int // byte of the first part
 	said    [4]int
 	plural  bool
+	none    bool     // "neither receiver": what is said is not so of any
 	ports   []int    // of whichPorts
 	inRooms []string // of whichRooms
 }
@@ -536,6 +537,11 @@ func (t *talker) room(p *pointParts) {
 	k := &t.toks[t.i]
 	p.Room, p.said[partRoom] = k.means(), t.i
 	t.i++
+	if (p.Room == "upstairs" || p.Room == "downstairs" || p.Room == "basement") && t.is(vocab.Room, vocab.Numbered) && !t.toks[t.i].brk { // "the upstairs bedroom"
+		k = &t.toks[t.i]
+		p.Room = entry.Join(p.Room, k.means())
+		t.i++
+	}
 	if k.class == vocab.Numbered && t.take(vocab.Index) {
 		p.Room = entry.Join(p.Room, t.last().value.String())
 	}
@@ -578,10 +584,19 @@ func (t *talker) some(p *pointParts) bool {
 	if t.isAt(i, vocab.Room, vocab.Numbered) || !t.isAt(i, vocab.Element) || entry.Element(t.toks[i].means()) != entry.Receiver {
 		return false
 	}
+	switch which {
+	case "neither":
+		which, p.none = entry.WhichBoth, true
+	case "none":
+		which, p.none = entry.WhichAll, true
+	}
 	if which == entry.WhichOthers && !t.toks[i].row.Plural && i == t.i+1 {
 		which += " 1"
 	}
 	p.Which, t.i = which, i
+	if t.isAt(i, vocab.Element) && t.toks[i].row.Plural && t.isAt(i+1, vocab.Some) && t.toks[i+1].row.Say == "all" && !t.toks[i+1].brk { // "the other receivers all pass"
+		t.toks = append(t.toks[:i+1:i+1], t.toks[i+2:]...)
+	}
 	return true
 }
 

@@ -38,13 +38,20 @@ func (t *talker) address() bool {
 
 // driven reads miles without "drove": "eighteen miles to get here".
 func (t *talker) driven() bool {
-	if !t.take(vocab.Was) {
-		t.take(vocab.Drove)
+	put := t.is(vocab.Put) && t.toks[t.i].row.Say == "put" && t.isAt(t.i+1, vocab.Distance)
+	if !t.take(vocab.Was) && !t.take(vocab.Drove) && put {
+		t.i++
 	}
 	if !t.take(vocab.Distance) {
 		return false
 	}
 	t.entries = append(t.entries, entry.Miles{Value: t.last().value})
+	if put {
+		return t.take(vocab.On, vocab.Tail) // "put seventeen miles on"
+	}
+	if t.is(vocab.Force) && strings.HasPrefix(t.toks[t.i].row.Say, "out ") { // "thirty miles out here"
+		t.i++
+	}
 	t.take(vocab.Tail)
 	return true
 }
@@ -56,7 +63,7 @@ func (t *talker) taught() bool {
 	}
 	from := t.i
 	for t.i++; t.i < len(t.toks) && !t.toks[t.i].brk; t.i++ {
-		if isMeasure(t.toks[t.i].class) && !t.is(vocab.For) || t.is(vocab.Action, vocab.Time, vocab.Code) {
+		if isMeasure(t.toks[t.i].class) && !t.is(vocab.For) || t.is(vocab.Action, vocab.Time, vocab.Code) && !(t.is(vocab.Action) && t.words(t.i-2, t.i) == "how to") { // "how to reset the box"
 			return false
 		}
 	}

@@ -739,6 +739,9 @@ func (t *talker) passive() bool {
 	d := deed{objects: []object{o}}
 	for t.is(vocab.At, vocab.On, vocab.Behind, vocab.In, vocab.Between, vocab.From) && t.circumstance(&d) { // "fittings at the splitter tightened"
 	}
+	if t.take(vocab.Was); t.is(vocab.Been) { // "was replaced", "have been replaced"
+		t.i++
+	}
 	if !t.is(vocab.Action) || !t.verbs(&d) {
 		return false
 	}

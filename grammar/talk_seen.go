@@ -11,14 +11,17 @@ import (
 // What is seen of a part, and what the people of the house notice.
 
 func (t *talker) seen() bool {
-	t.take(vocab.Found)
+	looks := ""
+	if t.take(vocab.Found) && t.last().means() == "looks" {
+		looks = t.last().row.Say
+	}
 	start := t.i
 	if t.is(vocab.Looked) && t.isAt(t.i+1, vocab.Element, vocab.Cable, vocab.Bolt, vocab.Ends) {
 		start++ // "checked the fitting, it's loose"
 		t.i++
 	}
 	for _, read := range []func(*entry.Sighting) bool{t.conditionFirst, t.stuffIn, t.noWire, t.partFirst, t.inTheWay} {
-		var s entry.Sighting
+		s := entry.Sighting{Remark: looks}
 		if read(&s) && s.Element != "" && s.Condition != "" {
 			if t.whereSeen(&s); t.atEnd() {
 				t.entries = append(t.entries, s)
@@ -215,9 +218,12 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
 		t.i += 2
 	}
-	if t.is(vocab.At, vocab.On, vocab.Behind, vocab.In, vocab.From) && s.At == nil {
+	if (t.is(vocab.At, vocab.On, vocab.Behind, vocab.In, vocab.From) || t.is(vocab.By, vocab.Particle) && t.isAt(t.i+1, vocab.Element)) && s.At == nil {
 		i := t.i
-		t.take(vocab.At, vocab.On, vocab.From)
+		t.take(vocab.At, vocab.On, vocab.From, vocab.By)
+		if t.is(vocab.Particle) && t.toks[t.i].row.Say == "off" { // "missing off the ground block"
+			t.i++
+		}
 		if p, ok := t.point(); ok && p.Which == "" && t.atEnd() {
 			if p.Element == "" && p.Side == "" {
 				s.Room = entry.OrElse(s.Room, p.Room)
@@ -344,10 +350,23 @@ func (p *Parser) Symptoms(complaint string) []entry.Symptom {
 // box", "receiver one fails the input test", "customer refused education".
 func (t *talker) checked() bool {
 	var c entry.Check
+	t.checkLead(&c)
 	also := t.checkList()
 	for t.i < len(t.toks) {
 		k := &t.toks[t.i]
 		switch {
+		case t.is(vocab.And) && c.Check != "" && c.Verdict == "" && len(also) == 0 && t.isAt(t.i+1, vocab.Verdict, vocab.Looked): // "ran the input test and it passed"
+			t.i++
+		case t.is(vocab.Remark) && k.means() == "wired" && c.Check == "outlet" && (c.Verdict == "" || c.Verdict == entry.Pass),
+			t.is(vocab.Remark) && k.means() == "sound" && (c.Check == "mount" || c.Check == "dish") && (c.Verdict == "" || c.Verdict == entry.Pass):
+			c.Verdict, c.Remark = entry.Pass, entry.List(c.Remark, k.row.Say)
+			t.i++
+		case t.is(vocab.Remark) && k.means() == "outlet" && c.Check == "" && c.Verdict == "" && t.isAt(t.i+1, vocab.At, vocab.On, vocab.In) && t.isAt(t.i+2, vocab.Check) && t.toks[t.i+2].means() == "outlet": // "open ground at the outlet"
+			c.Check, c.Verdict, c.Remark = "outlet", entry.Fail, entry.List(c.Remark, k.row.Say)
+			t.i += 3
+		case t.is(vocab.Time) && k.means() == "training" && c.Check == "" && c.Verdict == entry.NotApplicable: // "customer didn't want the training"
+			c.Check, c.Remark = "education", entry.List(c.Remark, k.row.Say)
+			t.i++
 		case t.is(vocab.Some) && k.means() != string(entry.WhichOthers) && len(also) > 0 && c.Check != "" && c.Verdict == "":
 			t.i++
 		case t.is(vocab.Check, vocab.InputTest) && c.Check == "":
@@ -365,7 +384,7 @@ func (t *talker) checked() bool {
 		case t.is(vocab.Not) && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].means() == string(entry.Pass) && c.Verdict == "":
 			c.Verdict = entry.Fail
 			t.i += 2
-		case t.is(vocab.Remark, vocab.NoSignal) && c.Check == "outlet" && c.Verdict == "":
+		case t.is(vocab.Remark, vocab.NoSignal) && k.means() != "wired" && k.means() != "sound" && c.Check == "outlet" && c.Verdict == "":
 			c.Verdict, c.Remark = entry.Fail, entry.List(c.Remark, k.row.Say)
 			t.i++
 		case t.is(vocab.Looked) && c.Check != "" && t.isAt(t.i+1, vocab.Verdict, vocab.Degree): // "outlet checks good"
@@ -399,6 +418,23 @@ func (t *talker) checked() bool {
 		}
 	}
 	return t.checks(&c, also)
+}
+
+// checkLead takes what may stand before the name of a check: "ran the input
+// test", "no problems with the cabling".
+func (t *talker) checkLead(c *entry.Check) {
+	switch {
+	case t.is(vocab.Ran) && t.toks[t.i].row.Say == "ran" && t.isAt(t.i+1, vocab.InputTest, vocab.Check):
+		t.i++
+	case t.is(vocab.Unknown, vocab.Done) && t.isAt(t.i+1, vocab.InputTest, vocab.Check):
+		switch t.words(t.i, t.i+1) {
+		case "did", "performed", "completed":
+			t.i++
+		}
+	case t.is(vocab.Outcome) && t.toks[t.i].means() == "no_fault_found" && t.isAt(t.i+1, vocab.With, vocab.On, vocab.In, vocab.At) && t.isAt(t.i+2, vocab.Check):
+		c.Verdict, c.Remark = entry.Pass, t.toks[t.i].row.Say
+		t.i += 2
+	}
 }
 
 // checkList takes the names before the last of a list of checks: "dish, mount

@@ -21,6 +21,7 @@ type gauge struct {
 	after   bool   // something was shown before the place
 	chat    bool   // its verdict is a word that people also say of nothing
 	any     bool   // something was shown
+	guess   bool   // "looks like"
 	awaited string // the key of a figure that was named, and its number not yet said
 	last    string // the key of the figure said last
 	repair  bool   // what comes next takes the place of what was said
@@ -61,7 +62,17 @@ func (t *talker) shown() bool {
 // looked takes what is said before a place that was measured: "checked", "I see".
 func (t *talker) looked(g *gauge) {
 	if t.is(vocab.Looked, vocab.Found) && (t.startsPlace(t.i+1) || t.shows(t.i+1)) {
+		t.guessed(g)
 		t.i++
+	}
+}
+
+// guessed keeps that something only looks so: with a figure it was read, without
+// one it was perhaps not.
+func (t *talker) guessed(g *gauge) {
+	if k := &t.toks[t.i]; k.means() == "looks" {
+		g.guess = true
+		g.remark = entry.List(g.remark, k.row.Say)
 	}
 }
 
@@ -98,6 +109,7 @@ func (t *talker) next(g *gauge) bool {
 		if !t.shows(t.i + 1) {
 			return false
 		}
+		t.guessed(g)
 		t.i++
 		return true
 	case vocab.At, vocab.On:
@@ -221,15 +233,20 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 		return true
 	case vocab.Verdict:
 		g.chat = g.chat || k.row.Chat
+		if g.parts.none {
+			ok = t.none(g, k)
+			break
+		}
+		g.Again = g.Again || strings.HasPrefix(k.row.Say, "still ")
 		ok = t.same(g, key, string(g.Verdict) == k.means()) || t.set(g, key, func() { g.Verdict = entry.Verdict(k.means()) })
 	case vocab.Not:
-		if !t.isAt(t.i+1, vocab.Verdict) || t.toks[t.i+1].means() != string(entry.Pass) || k.row.Say == "never" {
+		if g.parts.none || !t.isAt(t.i+1, vocab.Verdict) || t.toks[t.i+1].means() != string(entry.Pass) || k.row.Say == "never" {
 			return false
 		}
 		t.i++
 		ok = t.set(g, vocab.Verdict.String(), func() { g.Verdict = entry.Fail })
 	case vocab.NoSignal:
-		ok = t.noSignal(g, k)
+		ok = !g.parts.none && t.noSignal(g, k)
 	case vocab.Soft:
 		g.remark = entry.List(g.remark, k.row.Say)
 		ok = true
@@ -260,6 +277,12 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 	case vocab.Strength, vocab.MER, vocab.Voltage, vocab.UnitVolts, vocab.Slot, vocab.Transponder:
 		return t.named(g, k)
 	case vocab.Figure, vocab.Count, vocab.Digit, vocab.Index:
+		if t.isAt(t.i+1, vocab.Polarity, vocab.Transponder) && !t.toks[t.i+1].brk && isOrbit(k.value) { // "one nineteen odd"
+			g.Assumed = entry.AddNote(g.Assumed, "slot")
+			ok = t.set(g, "slot", func() { g.Slot = t.number(k) })
+			t.i++
+			return ok
+		}
 		if g.awaited != "" && g.placed {
 			ok = t.awaited(g, k)
 			break
@@ -297,6 +320,24 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 	t.i++
 	t.repaired(g, start)
 	return true
+}
+
+// isOrbit reports a number that can only be an orbital slot, in degrees west:
+// of three digits, which no figure of the meter has. Common practice, no source.
+func isOrbit(v entry.Decimal) bool {
+	n := v.Micro() / entry.DecimalScale
+	return n >= 100 && n <= 180 && v.Micro()%entry.DecimalScale == 0
+}
+
+// none takes what is said of "neither receiver": none of them passes.
+func (t *talker) none(g *gauge, k *token) bool {
+	if k.means() != string(entry.Pass) {
+		return false
+	}
+	return t.set(g, vocab.Verdict.String(), func() {
+		g.Verdict = entry.Fail
+		g.NoSignal = strings.HasSuffix(k.row.Say, "signal") || strings.HasSuffix(k.row.Say, "lock")
+	})
 }
 
 // lessSign takes a level said again without its sign.
@@ -488,6 +529,12 @@ func (t *talker) converted(g *gauge, k *token, start int) bool {
 // finish makes an entry of what was gathered.
 func (t *talker) finish(g *gauge) bool {
 	if !g.placed && g.chat && !g.Level.Said() && !g.Strength.Said() { // "great"
+		return false
+	}
+	if g.guess && !g.Level.Said() && !g.Strength.Said() && !g.MER.Said() && !g.Volts.Said() && !g.NoSignal {
+		return t.missing("is that what the meter shows? Say it without \"looks like\", such as: wall plate fail, minus fifty six")
+	}
+	if g.parts.none && g.Verdict == "" {
 		return false
 	}
 	if g.awaited != "" || !g.any && g.remark == "" || !g.any && g.repairs > 0 || !g.placed && !t.bare {

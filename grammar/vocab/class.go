@@ -174,6 +174,7 @@ const (
 	Been      // "been", before what was done to a part
 	Begun     // "it started", before the weather
 	Unplugged // "unplugged": half of a reset
+	Vague     // "fixed": something was done, and nobody can tell what
 	Not       // turns a statement round: never part of one, and never mended away
 
 	ClassCount
@@ -338,5 +339,6 @@ var classNames = [ClassCount]string{
 	Been:         "Been",
 	Begun:        "Begun",
 	Unplugged:    "Unplugged",
+	Vague:        "Vague",
 	Not:          "Not",
 }

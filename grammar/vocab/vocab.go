@@ -99,6 +99,7 @@ func NumberRows() []Row {
 	add(Point, "decimal", 0, false)
 	add(Minus, "minus", 0, true)
 	add(Minus, "negative", 0, true)
+	add(Minus, "neg", 0, false)
 	return out
 }
 
@@ -131,7 +132,7 @@ func pointWords() []group {
 		{On, "", "on", ""},
 		{At, "", "at", "standing at|im at|i am at"},
 		{Between, "", "between", ""},
-		{After, "", "after", ""},
+		{After, "", "after", "right after|just after|directly after|immediately after|just past|right past"},
 		{From, "", "from", ""},
 		{To, "", "to", ""},
 		{And, "", "and", ""},

@@ -252,6 +252,8 @@ func (s *Session) control(c entry.Control) string {
 		return s.last
 	case neverMind:
 		return "Dropped."
+	case holdOn:
+		return "Waiting. Go on when you are ready."
 	}
 	return ""
 }

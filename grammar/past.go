@@ -1,0 +1,131 @@
+package grammar
+
+import (
+	"slices"
+	"strings"
+
+	"downlead/grammar/vocab"
+)
+
+// toPast puts the past in the place of a verb that a phrase says was done in
+// other words: "had to replace", "ended up replacing", "had to be replaced".
+func (p *Parser) toPast(words []word) []word {
+	for i := range words {
+		for _, lead := range []struct {
+			says string
+			form func(string) []string
+		}{
+			{"had to be", func(w string) []string { return []string{w} }},
+			{"ended up having to", pastOf},
+			{"wound up having to", pastOf},
+			{"had to", pastOf},
+			{"ended up", pastOfDoing},
+			{"wound up", pastOfDoing},
+			{"got done", pastOfDoing},
+			{"finished up", pastOfDoing},
+			{"finished", pastOfDoing},
+			{"done", pastOfDoing},
+		} {
+			n := len(strings.Fields(lead.says))
+			if i+n >= len(words) || !saysAt(words[i:], lead.says) {
+				continue
+			}
+			if out := p.pastAt(words, i, i+n, lead.form); out != nil {
+				return out
+			}
+		}
+	}
+	return words
+}
+
+// saysAt reports that words begin with those of a text.
+func saysAt(words []word, says string) bool {
+	for i, w := range strings.Fields(says) {
+		if words[i].text != w {
+			return false
+		}
+	}
+	return true
+}
+
+// pastAt is words without those from i to j, and with the verb at j, or with a
+// word before it ("re peak"), in the past; nil where there is none.
+func (p *Parser) pastAt(words []word, i, j int, form func(string) []string) []word {
+	for k := j; k < min(j+2, len(words)); k++ {
+		for _, past := range form(words[k].text) {
+			out := slices.Concat(words[:i], words[j:])
+			out[i+k-j].text = past
+			row, end := p.talk().trie.longest(out, i)
+			if row == nil || end <= i+k-j {
+				continue
+			}
+			switch row.Class {
+			case vocab.Action, vocab.Put, vocab.Took, vocab.Ran:
+				return out
+			}
+		}
+	}
+	return nil
+}
+
+// pastOf is what the past of a verb may be.
+func pastOf(w string) []string {
+	var out []string
+	switch w {
+	case "put", "cut", "reset":
+		out = append(out, w)
+	case "take":
+		out = append(out, "took")
+	case "run":
+		out = append(out, "ran")
+	case "rerun":
+		out = append(out, "reran")
+	case "redo":
+		out = append(out, "redid")
+	case "do":
+		out = append(out, "did")
+	case "go":
+		out = append(out, "went")
+	case "throw":
+		out = append(out, "threw")
+	case "stick":
+		out = append(out, "stuck")
+	case "swing":
+		out = append(out, "swung")
+	case "hang":
+		out = append(out, "hung")
+	case "string":
+		out = append(out, "strung")
+	case "lay":
+		out = append(out, "laid")
+	case "slide":
+		out = append(out, "slid")
+	case "blow":
+		out = append(out, "blew")
+	case "remake":
+		out = append(out, "remade")
+	}
+	if len(w) < 3 {
+		return out
+	}
+	if stem, ok := strings.CutSuffix(w, "e"); ok {
+		return append(out, stem+"ed")
+	}
+	if stem, ok := strings.CutSuffix(w, "y"); ok {
+		out = append(out, stem+"ied")
+	}
+	return append(out, w+"ed", w+w[len(w)-1:]+"ed")
+}
+
+// pastOfDoing is what the past of a verb that ends in "ing" may be.
+func pastOfDoing(w string) []string {
+	stem, ok := strings.CutSuffix(w, "ing")
+	if !ok || len(stem) < 2 {
+		return nil
+	}
+	out := append(pastOf(stem), pastOf(stem+"e")...)
+	if n := len(stem); stem[n-1] == stem[n-2] {
+		out = append(out, pastOf(stem[:n-1])...)
+	}
+	return out
+}
