@@ -26,6 +26,9 @@ func (p *Parser) asksSomebody(phrase string, words []word) bool {
 		elided := words[0].text == "have" || words[0].text == "had" // "have receiver two at minus forty"
 		return len(words) > 1 && (isSubject(words[1].text, words[0].text) || !elided && p.isThing(words[1:]))
 	case "did":
+		if did := strings.ContainsAny(phrase, ",;") || strings.Contains(strings.ToLower(phrase), " and "); did && saysAt(words, "did the input test") {
+			return false // "did the input test on the den box, it failed"
+		}
 		return len(words) > 1 && words[1].text != "a" && (isSubject(words[1].text, words[0].text) || p.isThing(words[1:])) // "did a reset"
 	case "do", "does", "can", "could", "should", "would", "will", "shall", "may", "might":
 		return len(words) > 1 && (isSubject(words[1].text, words[0].text) || p.isThing(words[1:]))

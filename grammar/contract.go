@@ -7,6 +7,8 @@ import "strings"
 // are words of their own and stand for two only with the apostrophe.
 func contraction(w string, apostrophe bool) (first, second string) {
 	switch w {
+	case "y'all", "yall":
+		return "yall", ""
 	case "im":
 		return "i", "am"
 	case "ive", "weve", "theyve":
@@ -57,6 +59,9 @@ func expand(phrase string, words []word) []word {
 		if second == "" || i+1 < len(words) && strings.HasSuffix(words[i+1].text, "room") && second == "is" && first != "it" && first != "that" {
 			out = append(out, w)
 			continue
+		}
+		if second == "is" && i+1 < len(words) && words[i+1].text == "got" { // "cable's got a kink"
+			second = "has"
 		}
 		a, b := w, w
 		a.text, b.text = first, second

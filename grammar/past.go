@@ -10,6 +10,7 @@ import (
 // toPast puts the past in the place of a verb that a phrase says was done in
 // other words: "had to replace", "ended up replacing", "had to be replaced".
 func (p *Parser) toPast(words []word) []word {
+	words = gave(words)
 	for i := range words {
 		for _, lead := range []struct {
 			says string
@@ -41,7 +42,7 @@ func (p *Parser) toPast(words []word) []word {
 // saysAt reports that words begin with those of a text.
 func saysAt(words []word, says string) bool {
 	for i, w := range strings.Fields(says) {
-		if words[i].text != w {
+		if i >= len(words) || words[i].text != w {
 			return false
 		}
 	}
@@ -128,4 +129,54 @@ func pastOfDoing(w string) []string {
 		out = append(out, pastOf(stem[:n-1])...)
 	}
 	return out
+}
+
+// gave puts the verb in place of "gave the kitchen box a reboot".
+func gave(words []word) []word {
+	for i := range words {
+		if words[i].text != "gave" || i+3 >= len(words) {
+			continue
+		}
+		for j := i + 2; j+1 < len(words); j++ {
+			if words[j].text != "a" && words[j].text != "another" {
+				continue
+			}
+			k := j + 1
+			for k+1 < len(words) && isHow(words[k].text) {
+				k++
+			}
+			if verb := deedOf(words[k].text); verb != "" {
+				out := slices.Concat(words[:i+1], words[i+1:j], words[k+1:])
+				out[i].text = verb
+				return out
+			}
+		}
+	}
+	return words
+}
+
+// isHow reports a word that says how something was given.
+func isHow(w string) bool {
+	switch w {
+	case "good", "quick", "hard", "full", "soft", "power", "little", "proper":
+		return true
+	}
+	return false
+}
+
+// deedOf is the verb of what was given, "" where that is no deed.
+func deedOf(w string) string {
+	switch w {
+	case "reboot":
+		return "rebooted"
+	case "reset", "restart", "cycle":
+		return "reset"
+	case "cleaning", "clean", "wipe":
+		return "cleaned"
+	case "tightening":
+		return "tightened"
+	case "peaking":
+		return "peaked"
+	}
+	return ""
 }

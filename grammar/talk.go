@@ -17,6 +17,9 @@ import (
 // word by word here.
 func newTalkLexicon(rows []vocab.Row) *lexicon {
 	l := &lexicon{kinds: newKindTable()}
+	for _, c := range []vocab.Class{vocab.Level, vocab.BareLevel} {
+		l.kinds[c].fraction = 2 // "minus forty four point two five"
+	}
 	l.rows = append(l.rows, vocab.OwnRows()...)
 	for _, r := range rows {
 		if r.Class != vocab.Remark && r.Class != vocab.Trouble && r.Class != vocab.Filler && r.Class != vocab.Not && r.Class != vocab.DishCheck {
@@ -69,6 +72,12 @@ func tidy(list []entry.Entry) []entry.Entry {
 					continue
 				}
 			}
+		case entry.Time: // "gate's locked, can't get in"
+			if i > 0 {
+				if before, ok := list[i-1].(entry.Time); ok && before.Mark == e.Mark && e.At == "" {
+					continue
+				}
+			}
 		case entry.Outcome:
 			if i > 0 {
 				if o, ok := list[i-1].(entry.Outcome); ok && o.Outcome == e.Outcome && e.When == "" {
@@ -102,6 +111,10 @@ func (t *talker) tokens(words []word) []token {
 			next = raw[i+1].class
 		}
 		switch {
+		case k.class == vocab.Was && len(out) > 0 && mends(out[0].class) && names(out[len(out)-1].class): // "oops, strength was eighty one"
+			continue
+		case k.class == vocab.Unknown && points(strings.ToLower(t.phrase[k.lo:k.hi])) && (next == vocab.Element || next == vocab.Old || next == vocab.Cable):
+			continue
 		case k.class == vocab.Been && (next == vocab.Condition || next == vocab.Symptom):
 			continue
 		case k.class == vocab.Has && next != vocab.Stuff && next != vocab.New && next != vocab.Degree,
@@ -120,6 +133,17 @@ func (t *talker) tokens(words []word) []token {
 	}
 	return t.l.joinNumbers(out)
 }
+
+// mends reports a word that begins a correction.
+func mends(c vocab.Class) bool { return c == vocab.Repair || c == vocab.No || c == vocab.Correct }
+
+// names reports the name of a figure.
+func names(c vocab.Class) bool {
+	return c == vocab.Strength || c == vocab.MER || c == vocab.Voltage || c == vocab.Slot || c == vocab.Transponder
+}
+
+// points reports a word that points at a part: "that splitter".
+func points(w string) bool { return w == "that" || w == "this" }
 
 // halves makes "and a half" after a number a point and a five.
 func (t *talker) halves(toks []token) []token {
@@ -208,6 +232,7 @@ func trimEnd(s string) string { return strings.TrimRight(s, " .,;") }
 // from the ground block to the splitter".
 func (t *talker) laid() bool {
 	run := entry.PathElement{Element: entry.Cable}
+	begin := t.i
 	take := func() {
 		for t.is(vocab.Length, vocab.Cable, vocab.CableType) {
 			switch k := &t.toks[t.i]; k.class {
@@ -226,6 +251,9 @@ func (t *talker) laid() bool {
 		return false
 	}
 	a, ok := t.point()
+	if t.i > begin+1 && ok && !run.LengthFt.Said() { // "from the ground block there's fifty feet to the splitter"
+		take()
+	}
 	if !ok || a.Element == "" || !t.take(vocab.To, vocab.And) {
 		return false
 	}
@@ -385,8 +413,15 @@ const (
 
 // startsPlace reports that a place starts at token i.
 func (t *talker) startsPlace(i int) bool {
-	return t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
+	return t.isSeveral(i) || t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
 		t.isAt(i, vocab.In) && (t.isAt(i+1, vocab.Room, vocab.Numbered) || t.isAt(i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV))
+}
+
+// isSeveral reports "the three receivers are all": a number of receivers, and
+// that it is of all of them.
+func (t *talker) isSeveral(i int) bool {
+	return t.isAt(i, vocab.Count, vocab.Figure, vocab.Digit) && t.isAt(i+1, vocab.Element) && t.toks[i+1].row.Plural && t.toks[i+1].means() == string(entry.Receiver) &&
+		t.isAt(i+2, vocab.Some) && t.toks[i+2].row.Say == "all"
 }
 
 func (t *talker) point() (pointParts, bool) {
@@ -426,6 +461,12 @@ func (t *talker) continues(p *pointParts) bool {
 // pointPart takes one part of a place.
 func (t *talker) pointPart(p *pointParts, k *token) bool {
 	switch k.class {
+	case vocab.Count, vocab.Figure, vocab.Digit:
+		if p.Which != "" || p.Element != "" || !t.isSeveral(t.i) {
+			return false
+		}
+		p.Which, p.Element, p.said[partElement] = entry.WhichAll+entry.Which(" "+k.value.String()), entry.Receiver, t.i+1
+		t.i += 3
 	case vocab.Behind:
 		if p.Side != "" || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered, vocab.Some) {
 			return false

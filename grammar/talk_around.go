@@ -26,7 +26,7 @@ func (t *talker) address() bool {
 	if lead < '0' || lead > '9' {
 		return false
 	}
-	for t.i++; t.is(vocab.Unknown, vocab.Side, vocab.Ordinal, vocab.Room, vocab.Force, vocab.Digit, vocab.Figure); t.i++ {
+	for t.i++; t.is(vocab.Unknown, vocab.Side, vocab.Ordinal, vocab.Room, vocab.Force, vocab.Digit, vocab.Figure, vocab.Old, vocab.New, vocab.Element, vocab.Stuff, vocab.Weather, vocab.Output, vocab.Condition, vocab.Particle); t.i++ {
 		if t.isAt(t.i+1, vocab.Street) && t.i+2 == len(t.toks) {
 			t.i += 2
 			t.entries = append(t.entries, entry.Site{Text: address(t.words(from, t.i))})

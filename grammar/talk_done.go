@@ -748,7 +748,7 @@ func (t *talker) passive() bool {
 	t.particle(&d)
 	for t.i < len(t.toks) && t.circumstance(&d) {
 	}
-	return d.verbs[0] != "swapped" && t.act(&d)
+	return (d.verbs[0] != "swapped" || d.newOne) && t.act(&d)
 }
 
 // renewed reads a part put in without a verb: "new connector behind receiver
@@ -779,7 +779,7 @@ func (t *talker) used() bool {
 		t.entries = append(t.entries, m)
 		i := t.i
 		joined := t.take(vocab.And)
-		if t.i < len(t.toks) && (joined || t.toks[t.i].brk || t.is(vocab.Count)) {
+		if t.i < len(t.toks) && (joined || t.toks[t.i].brk || t.is(vocab.Count, vocab.Digit, vocab.Figure)) {
 			save := t.i
 			if _, more := t.material(verb); more && t.endsPart() {
 				t.i = save
@@ -828,6 +828,9 @@ func (t *talker) material(verb bool) (entry.Material, bool) {
 			if t.isAt(t.i+1, vocab.Repair) && t.isAt(t.i+2, vocab.Count, vocab.Figure, vocab.Digit) {
 				t.i += 2
 				m.Quantity, m.Remark = t.number(&t.toks[t.i]), t.words(from, t.i+1)
+			}
+			if t.isAt(t.i+1, vocab.Times) && t.toks[t.i+1].row.Say == "x" { // "2x fittings"
+				t.i++
 			}
 		}
 		t.i++

@@ -284,7 +284,10 @@ func (t *talker) noticed() bool {
 		case t.is(vocab.When) && s.When == "":
 			s.When = t.toks[t.i].means()
 			t.i++
-		case t.is(vocab.Still):
+		case t.is(vocab.Degree, vocab.Force) && s.Symptom != "" && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].row.Say == "bad": // "pixelates real bad"
+			s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
+			t.i += 2
+		case t.is(vocab.Still), t.is(vocab.Degree, vocab.Force) && s.Symptom != "":
 			s.Remark = entry.List(s.Remark, t.toks[t.i].row.Say)
 			t.i++
 		case t.is(vocab.On) && t.isAt(t.i+1, vocab.Figure, vocab.Count, vocab.Digit) && s.Point == nil:
@@ -375,7 +378,7 @@ func (t *talker) checked() bool {
 		case t.is(vocab.Element) && (k.means() == string(entry.Mount)) && c.Check == "":
 			c.Check = string(entry.Mount)
 			t.i++
-		case t.is(vocab.Element) && k.means() == string(entry.Dish) && c.Check == "" && c.Verdict == "" && t.isAt(t.i+1, vocab.Verdict, vocab.Done, vocab.NA):
+		case t.is(vocab.Element) && k.means() == string(entry.Dish) && c.Check == "" && (c.Verdict == "" && t.isAt(t.i+1, vocab.Verdict, vocab.Done, vocab.NA) || c.Verdict != "" && t.i+1 == len(t.toks)):
 			c.Check = string(entry.Dish)
 			t.i++
 		case t.is(vocab.Verdict, vocab.Done, vocab.NA) && c.Verdict == "":
@@ -431,7 +434,8 @@ func (t *talker) checkLead(c *entry.Check) {
 		case "did", "performed", "completed":
 			t.i++
 		}
-	case t.is(vocab.Outcome) && t.toks[t.i].means() == "no_fault_found" && t.isAt(t.i+1, vocab.With, vocab.On, vocab.In, vocab.At) && t.isAt(t.i+2, vocab.Check):
+	case (t.is(vocab.Outcome) && t.toks[t.i].means() == "no_fault_found" || t.is(vocab.Verdict) && t.toks[t.i].row.Say == "no issues") && t.isAt(t.i+1, vocab.With, vocab.On, vocab.In, vocab.At) && (t.isAt(t.i+2, vocab.Check) ||
+		t.isAt(t.i+2, vocab.Element) && (t.toks[t.i+2].means() == string(entry.Mount) || t.toks[t.i+2].means() == string(entry.Dish))):
 		c.Verdict, c.Remark = entry.Pass, t.toks[t.i].row.Say
 		t.i += 2
 	}

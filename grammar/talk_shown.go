@@ -105,6 +105,12 @@ func (t *talker) next(g *gauge) bool {
 	case vocab.Stand:
 		t.i++
 		return true
+	case vocab.With: // "failed with minus fifty seven"
+		if !g.any || !t.isAt(t.i+1, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Strength, vocab.MER) {
+			return false
+		}
+		t.i++
+		return true
 	case vocab.Found: // "behind the receiver I see minus forty"
 		if !t.shows(t.i + 1) {
 			return false
@@ -240,6 +246,10 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 		g.Again = g.Again || strings.HasPrefix(k.row.Say, "still ")
 		ok = t.same(g, key, string(g.Verdict) == k.means()) || t.set(g, key, func() { g.Verdict = entry.Verdict(k.means()) })
 	case vocab.Not:
+		if passed := t.failsToo(g); passed {
+			ok = t.set(g, vocab.Verdict.String(), func() { g.Verdict = entry.Fail })
+			break
+		}
 		if g.parts.none || !t.isAt(t.i+1, vocab.Verdict) || t.toks[t.i+1].means() != string(entry.Pass) || k.row.Say == "never" {
 			return false
 		}
@@ -320,6 +330,16 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 	t.i++
 	t.repaired(g, start)
 	return true
+}
+
+// failsToo reports that a place does not what the one before it does: "dish side
+// passes, receiver side doesn't".
+func (t *talker) failsToo(g *gauge) bool {
+	if !g.placed || g.any || len(t.entries) == 0 || t.i+1 < len(t.toks) || t.words(t.i, t.i+1) == "not" {
+		return false
+	}
+	before, ok := t.entries[len(t.entries)-1].(entry.Reading)
+	return ok && before.Verdict == entry.Pass
 }
 
 // isOrbit reports a number that can only be an orbital slot, in degrees west:

@@ -168,7 +168,7 @@ func measureWords() []group {
 		{Verdict, "fail", "fail|fails|failing|failed|bad|no good", "failure"},
 		{NoSignal, "", "no signal", "no signal at all"},
 		{NoSignal, "fail", "no lock", ""},
-		{Strength, "", "strength|quality|signal strength|signal quality", ""},
+		{Strength, "", "strength|quality|signal strength|signal quality", "str|strgth"},
 		{MER, "", "m e r|modulation error ratio", "mer"},
 		{Voltage, "", "voltage", ""},
 		{NoVolts, "", "no voltage|no volts", ""},
@@ -253,6 +253,7 @@ func jobWords() []group {
 	return []group{
 		{JobStart, "start", "start job|new job|open job", "start|starting job|begin job|start new job|starting new job|beginning job|opening job|start on job|starting on job|start a job|start a new job"},
 		{JobComplaint, "complaint", "complaint", "complaint is|customer complaint|the complaint|" +
+			joined("they are|we are|folks here are", "complaining of|complaining about|complaining that") + "|" +
 			joined("customer|homeowner|owner|client|tenant|lady|she|he|wife|husband|customer is|she is|he is", "says|say|said|says that|says his|says her|reports|reports that|reported that|complains of|complains about|complains that|complains|complained of|complained about|complained that|complaining of|complaining about|complaining that|claims|claims that|tells me|told me|told me that|tells me that")},
 		{Trouble, "", "channels missing when it rains|channels missing|no picture|no picture on receiver one|" +
 			"no picture on receiver two|picture breaks up|picture freezes|searching for signal|all channels missing|" +
@@ -277,7 +278,7 @@ func talkWords() []group {
 		{Scratch, "", "scratch that|scratch", "delete that|undo that|undo|forget that|strike that|cancel that"},
 		{Last, "", "last", ""},
 		{Entry, "", "entry", "entry number"},
-		{Correct, "", "correct that|make that|that was|change that", "correct|correct that to|correction|change that to|make it|change it to|that is really|i meant"},
+		{Correct, "", "correct that|make that|that was|change that", "correct|correct that to|correction|change that to|make it|change it to|that is really|i meant|my bad"},
 		{Confirm, "", "confirm|that is right", "confirm that"},
 		{Question, "next", "what next|where next|what now", "next|what is next|where to next|where do i go next|where should i measure next|next point"},
 		{Question, "fault", "where is the fault|what is wrong", "fault|where is the problem|show me the fault"},
