@@ -3,6 +3,7 @@ package grammar
 import (
 	"strings"
 
+	"downlead/grammar/entry"
 	"downlead/grammar/vocab"
 )
 
@@ -73,15 +74,25 @@ func (p *Parser) isThing(words []word) bool {
 	return false
 }
 
-// breaksOff reports that a phrase ends with a word that something must follow.
-func breaksOff(words []word) bool {
-	if len(words) < 2 {
+// stopsShort reports that the words of entries end with one that something must
+// follow.
+func stopsShort(words []word, entries []entry.Entry) bool {
+	if len(words) < 2 || len(entries) == 0 || ownsWords(entries[len(entries)-1]) {
 		return false
 	}
 	switch before := words[len(words)-2].text; words[len(words)-1].text {
 	case "a":
 		return before != "n" && before != "slash" // "not applicable", by its letters
 	case "the", "an", "of", "my", "our":
+		return true
+	}
+	return false
+}
+
+// ownsWords reports an entry that keeps words as they were said.
+func ownsWords(e entry.Entry) bool {
+	switch e.Kind() {
+	case entry.KindNote, entry.KindSite, entry.KindJob, entry.KindQuestion, entry.KindControl:
 		return true
 	}
 	return false

@@ -204,7 +204,7 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 		return nil, &Error{Message: "that asks somebody; nothing is taken from a question. Say what is so, such as: wall plate pass, minus forty four", Word: firstWord(phrase, words)}
 	}
 	entries, lacks := p.read(phrase, words, toks)
-	if entries != nil && breaksOff(words) && !ownsWords(entries[len(entries)-1]) {
+	if stopsShort(words, entries) {
 		last := words[len(words)-1]
 		return nil, &Error{Message: "the phrase stops after " + strconv.Quote(last.text) + "; say it whole", At: last.lo, Word: last.text}
 	}
@@ -285,15 +285,6 @@ func (p *Parser) asksTool(toks []token) bool {
 	}
 	switch toks[0].class {
 	case vocab.Question, vocab.Margin, vocab.Aim, vocab.Control, vocab.Note, vocab.JobComplaint, vocab.Site, vocab.JobClose, vocab.JobReopen:
-		return true
-	}
-	return false
-}
-
-// ownsWords reports an entry that keeps words as they were said.
-func ownsWords(e entry.Entry) bool {
-	switch e.Kind() {
-	case entry.KindNote, entry.KindSite, entry.KindJob, entry.KindQuestion, entry.KindControl:
 		return true
 	}
 	return false

@@ -76,13 +76,16 @@ func (p *Parser) Means(phrase string) (key string) {
 	defer recoverPanic(phrase, &entries, &err)
 	words := splitWords(phrase)
 	toks := p.lexicon.lexWords(phrase, words)
-	if asksSomebody(phrase, words) && !p.asksTool(toks) {
+	if p.asksSomebody(phrase, words) && !p.asksTool(toks) {
 		return ""
 	}
 	if entries, _ = p.read(phrase, words, toks); entries == nil {
 		if mended, did := p.respell(words); did {
 			entries, _ = p.read(phrase, mended, p.lexicon.lexWords(phrase, mended))
 		}
+	}
+	if stopsShort(words, entries) {
+		return ""
 	}
 	return keyOf(p.spoke(phrase, entries))
 }
