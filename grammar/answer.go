@@ -25,6 +25,9 @@ func (p *Parser) ParseAnswer(phrase string) (answer entry.Answer, err error) {
 	if len(toks) > 1 && (toks[0].class == vocab.No || toks[0].class == vocab.Yes || toks[0].class == vocab.Correct) {
 		toks = toks[1:]
 	}
+	if n := len(toks); n == 2 && len(words) > 2 && words[0].text == "the" && toks[0].class == vocab.Numbered && words[len(words)-1].text == "one" {
+		toks = toks[:1] // "the bedroom one" is no bedroom one
+	}
 	if a, ok := p.answer(toks); ok {
 		return a, nil
 	}
@@ -140,11 +143,15 @@ func plainAnswer(words []word) (entry.Answer, bool) {
 		}
 	}
 	switch strings.Join(said, " ") {
-	case "both", "both of them", "both sides":
+	case "yes it is", "yes it does", "yes it was", "it is", "it does", "it was", "it sure is", "sure is", "sure does", "that is correct", "affirmative", "you bet", "you got it", "uh huh", "exactly", "yes sir", "yes please", "that is the one", "that is what i said", "yes that is right", "yep that is right", "yeah that is right":
+		return entry.Answer{Yes: true}, true
+	case "no it is not", "no it does not", "no it was not", "it is not", "it does not", "it was not", "nope that is wrong", "no that is wrong", "that is wrong", "that is not right", "no that is not right", "uh uh", "no sir", "not at all", "no way", "it sure is not":
+		return entry.Answer{No: true}, true
+	case "both", "both of them", "both sides", "both of those", "the both of them":
 		return entry.Answer{Both: true}, true
-	case "neither", "none", "neither one", "none of them", "neither of them":
+	case "neither", "none", "neither one", "none of them", "neither of them", "neither of those", "none of those", "not either", "not either one":
 		return entry.Answer{Neither: true}, true
-	case "i do not know", "do not know", "not sure", "i am not sure", "no idea", "dunno", "skip it", "skip":
+	case "i do not know", "do not know", "not sure", "i am not sure", "no idea", "dunno", "skip it", "skip", "skip that", "skip that one", "skip this", "pass on that", "leave it", "leave it open", "i have no idea", "could not tell you", "can not say", "no clue", "i could not say", "i do not remember", "not certain", "unknown", "leave that", "move on", "ask me later", "later":
 		return entry.Answer{Unknown: true}, true
 	}
 	return entry.Answer{}, false

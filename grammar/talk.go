@@ -450,6 +450,8 @@ func (t *talker) continues(p *pointParts) bool {
 	switch {
 	case t.is(vocab.Side, vocab.Output):
 		return p.Side == ""
+	case t.is(vocab.Behind): // "in the kitchen, behind the receiver"
+		return p.Side == "" && p.Element == "" && p.Room != ""
 	case t.is(vocab.Element):
 		return p.Element == "" && p.Side == ""
 	case t.is(vocab.In, vocab.Room, vocab.Numbered):
@@ -558,6 +560,7 @@ func (t *talker) ports(p *pointParts, k *token) {
 	}
 	if len(numbers) > 1 {
 		p.Which, p.ports = whichPorts, numbers
+		t.takeBoth(len(numbers))
 	}
 }
 
@@ -674,9 +677,15 @@ func (t *talker) element(p *pointParts) {
 	if len(numbers) > 1 {
 		p.Number, p.Which = 0, entry.WhichOf(numbers)
 	}
-	if len(numbers) == 2 && t.is(vocab.Some) && !t.toks[t.i].brk && t.toks[t.i].means() == string(entry.WhichBoth) ||
-		len(numbers) > 2 && t.is(vocab.Some) && t.toks[t.i].row.Say == "all" {
-		t.i++ // "receivers one and two both"
+	t.takeBoth(len(numbers))
+}
+
+// takeBoth takes a "both" or "all" behind n numbers: "receivers one and two
+// both".
+func (t *talker) takeBoth(n int) {
+	if n == 2 && t.is(vocab.Some) && !t.toks[t.i].brk && t.toks[t.i].means() == string(entry.WhichBoth) ||
+		n > 2 && t.is(vocab.Some) && t.toks[t.i].row.Say == "all" {
+		t.i++
 	}
 }
 

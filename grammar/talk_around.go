@@ -80,11 +80,15 @@ func (t *talker) taught() bool {
 // harmed reads who did harm to a part: "squirrels chewed through the coax",
 // "somebody ran a staple through the cable". Who it was stays in the remark.
 func (t *talker) harmed() bool {
+	var s entry.Sighting
+	if t.is(vocab.Found) && t.toks[t.i].means() == "looks" && t.isAt(t.i+1, vocab.Agent) {
+		s.Remark = t.toks[t.i].row.Say
+		t.i++
+	}
 	if !t.take(vocab.Agent) {
 		return false
 	}
 	who := t.last().row.Say
-	var s entry.Sighting
 	if t.take(vocab.Ran, vocab.Put, vocab.Stand) && !t.is(vocab.Stuff) {
 		return false
 	}

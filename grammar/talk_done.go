@@ -255,7 +255,7 @@ func (t *talker) done() bool {
 // place of the path: "under the house".
 func (t *talker) elsewhere(d *deed) {
 	i := t.i
-	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].row.Say, "at ") {
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force) || t.i == i && t.is(vocab.Particle) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].row.Say, "at ") {
 		t.i++
 	}
 	if said := t.words(i, t.i); t.atEnd() && startsPreposition(said) && !turns(said) && len(d.objects) > 0 {
@@ -301,6 +301,8 @@ func (t *talker) verbs(d *deed) bool {
 func (t *talker) particle(d *deed) {
 	for {
 		switch {
+		case t.is(vocab.Particle) && t.isAt(t.i+1, vocab.Unknown) && startsPreposition(t.words(t.i, t.i+2)): // "around the downspout"
+			return
 		case t.take(vocab.Particle):
 			switch say := t.last().row.Say; say {
 			case "back", "back in", "back up", "back on", "back in place", "in place":
@@ -748,7 +750,7 @@ func (t *talker) passive() bool {
 	t.particle(&d)
 	for t.i < len(t.toks) && t.circumstance(&d) {
 	}
-	return (d.verbs[0] != "swapped" || d.newOne) && t.act(&d)
+	return (d.verbs[0] != "swapped" || d.newOne || len(o.others) == 1) && t.act(&d)
 }
 
 // renewed reads a part put in without a verb: "new connector behind receiver

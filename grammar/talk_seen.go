@@ -370,7 +370,7 @@ func (t *talker) checked() bool {
 		case t.is(vocab.Time) && k.means() == "training" && c.Check == "" && c.Verdict == entry.NotApplicable: // "customer didn't want the training"
 			c.Check, c.Remark = "education", entry.List(c.Remark, k.row.Say)
 			t.i++
-		case t.is(vocab.Some) && k.means() != string(entry.WhichOthers) && len(also) > 0 && c.Check != "" && c.Verdict == "":
+		case t.is(vocab.Some) && k.means() != string(entry.WhichOthers) && (len(also) > 0 || k.row.Say == "all" && (c.Check == "components" || c.Check == "cabling")) && c.Check != "" && c.Verdict == "":
 			t.i++
 		case t.is(vocab.Check, vocab.InputTest) && c.Check == "":
 			c.Check = k.means()

@@ -297,6 +297,12 @@ func (t *talker) showInto(g *gauge, k *token) bool {
 			ok = t.awaited(g, k)
 			break
 		}
+		if n := t.number(k); g.repair && !g.any && g.parts.Number != 0 && g.parts.Side != entry.ReceiverSide && n > 0 && n < mostNumbered && k.value == entry.Whole(int64(n)) { // "receiver one, I mean two"
+			g.parts.Number = n
+			t.i++
+			t.mended(g, g.parts.said[partNumber])
+			return true
+		}
 		if g.repair && g.last == "level" && t.lessSign(g, k) { // "minus 40, no, 41"
 			return true
 		}
@@ -505,6 +511,9 @@ func (t *talker) awaited(g *gauge, k *token) bool {
 	})
 }
 
+// mostNumbered is more receivers than a home has.
+const mostNumbered = 20
+
 // mostVolts is the end of the meter's scale of volts.
 const mostVolts = 300
 
@@ -557,7 +566,7 @@ func (t *talker) finish(g *gauge) bool {
 	if g.parts.none && g.Verdict == "" {
 		return false
 	}
-	if g.awaited != "" || !g.any && g.remark == "" || !g.any && g.repairs > 0 || !g.placed && !t.bare {
+	if g.awaited != "" || !g.any && g.remark == "" || !g.any && g.repairs > 0 || !g.placed && !t.bare && g.Transponder == 0 && g.Slot == 0 {
 		return false
 	}
 	if list := g.places(); len(list) > 1 {

@@ -186,6 +186,9 @@ func (t *talker) outcome() bool {
 		o.Remark = t.toks[t.i].row.Say // "customer will call to reschedule": no day is named yet
 	}
 	t.i++
+	if o.Outcome == "needs_help" && t.is(vocab.Force) && strings.HasPrefix(t.toks[t.i].row.Say, "out ") { // "another tech out here"
+		t.i++
+	}
 	if o.Outcome == "rescheduled" && t.i < len(t.toks) {
 		from := t.i
 		t.take(vocab.For, vocab.To)
