@@ -43,7 +43,7 @@ func standingVolts(c trace.Call) []trace.Observation {
 					c.Path.Above(c.Path.Reach(o.Element, o.Side), c.Path.Reach(q.Element, q.Side))
 			}
 			mended := func(r trace.Repair) bool {
-				return r.Seq > o.Seq && isRepairAction(r.Action) && (beyond(c, r, o) || feeds(c, r, o))
+				return r.Seq > o.Seq && mends(r) && (beyond(c, r, o) || feeds(c, r, o))
 			}
 			if !slices.ContainsFunc(c.Repairs, mended) && !slices.ContainsFunc(c.Observations, fedAfterAll) {
 				out = append(out, o)

@@ -93,7 +93,7 @@ func mendedUnread(c trace.Call) []int64 {
 	var out []int64
 	first := slices.IndexFunc(c.Observations, func(o trace.Observation) bool { return trace.Judges(o.Reading) })
 	for _, r := range c.Repairs {
-		if isRepairAction(r.Action) && r.Undone == 0 && (first < 0 || r.Seq < c.Observations[first].Seq) {
+		if mends(r) && r.Undone == 0 && (first < 0 || r.Seq < c.Observations[first].Seq) {
 			out = append(out, r.Seq)
 		}
 	}

@@ -42,7 +42,7 @@ func pairs(c trace.Call) []Pair {
 		}
 		first, last := int64(math.MaxInt64), int64(0)
 		for _, r := range c.Repairs {
-			if isRepairAction(r.Action) && (beyond(c, r, *o) || !trace.Judges(o.Reading) && feeds(c, r, *o)) {
+			if mends(r) && (beyond(c, r, *o) || !trace.Judges(o.Reading) && feeds(c, r, *o)) {
 				first, last = min(first, r.Seq), max(last, r.Seq)
 			}
 		}

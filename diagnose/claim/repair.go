@@ -44,6 +44,12 @@ func isRepairAction(a entry.Action) bool {
 	return true
 }
 
+// mends is isRepairAction of a repair on the path; an exchange with a part
+// that is not of this path brought another part in, and is one.
+func mends(r trace.Repair) bool {
+	return isRepairAction(r.Action) || r.Action.Action == "swapped" && len(r.Elements) == 1
+}
+
 // repairs judges every repair: it is proven when a point on its receiver side
 // failed before it and passes after it with no other repair between, or when
 // the excess loss across it is gone; several without a reading between them
@@ -53,7 +59,7 @@ func repairs(p *call.Progress, t *level.Tables) []Shown {
 	var out []Shown
 	c := p.Call
 	for _, r := range c.Repairs {
-		if !isRepairAction(r.Action) {
+		if !mends(r) {
 			continue
 		}
 		s := Shown{Repair: r, Code: NotShown, Gain: math.NaN()}
@@ -217,7 +223,7 @@ func ownTestPassed(p *call.Progress, r trace.Repair, s *Shown) bool {
 			continue
 		}
 		between := func(q trace.Repair) bool {
-			return isRepairAction(q.Action) && q.Seq != r.Seq && q.Seq > before.Seq && q.Seq < after.Seq && on(q)
+			return mends(q) && q.Seq != r.Seq && q.Seq > before.Seq && q.Seq < after.Seq && on(q)
 		}
 		if slices.ContainsFunc(p.Call.Repairs, between) {
 			continue
@@ -268,7 +274,7 @@ func bothSides(c trace.Call, r trace.Repair) []sides {
 		done[k] = true
 		s := sides{before: before, after: o}
 		for _, q := range c.Repairs {
-			if isRepairAction(q.Action) && q.Seq > before.Seq && q.Seq < o.Seq && beyond(c, q, o) && failedAfter(c, q, o) < 0 {
+			if mends(q) && q.Seq > before.Seq && q.Seq < o.Seq && beyond(c, q, o) && failedAfter(c, q, o) < 0 {
 				s.between = append(s.between, q.Seq)
 			}
 		}
@@ -291,7 +297,7 @@ func failedAfter(c trace.Call, r trace.Repair, o trace.Observation) int {
 	reach := c.Path.Reach(o.Element, o.Side)
 	return slices.IndexFunc(c.Observations, func(f trace.Observation) bool {
 		more := func(q trace.Repair) bool {
-			return isRepairAction(q.Action) && q.Seq > f.Seq && q.Seq < o.Seq && beyond(c, q, f)
+			return mends(q) && q.Seq > f.Seq && q.Seq < o.Seq && beyond(c, q, f)
 		}
 		return f.Seq > r.Seq && f.Seq < o.Seq && trace.Judges(f.Reading) && trace.Counts(f.Reading, c.Settings) == entry.Fail && beyond(c, r, f) &&
 			c.Path.Above(c.Path.Reach(f.Element, f.Side), reach) && slices.ContainsFunc(c.Repairs, more)
@@ -388,7 +394,7 @@ func aheadAgain(c trace.Call, r trace.Repair, a1 trace.Observation, p sides) (tr
 // the stretch from a reading ahead to them.
 func sameWork(c trace.Call, r trace.Repair, ahead trace.Observation, p sides) bool {
 	return !slices.ContainsFunc(c.Repairs, func(q trace.Repair) bool {
-		return isRepairAction(q.Action) && q.Seq != r.Seq && q.Seq > p.before.Seq && q.Seq < p.after.Seq && beyond(c, q, p.before) && !beyond(c, q, ahead)
+		return mends(q) && q.Seq != r.Seq && q.Seq > p.before.Seq && q.Seq < p.after.Seq && beyond(c, q, p.before) && !beyond(c, q, ahead)
 	})
 }
 

@@ -102,7 +102,7 @@ func proveFirst(p *call.Progress, d Diagnosis) *next.Next {
 	}
 	r := p.Call.Repairs[n-1]
 	since := func(o trace.Observation) bool { return o.Seq > r.Seq }
-	if !isRepairAction(r.Action) || slices.ContainsFunc(p.Call.Observations, since) {
+	if !mends(r) || slices.ContainsFunc(p.Call.Observations, since) {
 		return nil
 	}
 	for _, receiver := range p.ToProve() {
