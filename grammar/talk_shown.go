@@ -589,7 +589,10 @@ func (t *talker) finish(g *gauge) bool {
 		r.Assumed = entry.AddNote(r.Assumed, "element")
 	}
 	if p.Element == "" && p.Side == "" && g.placed {
-		return false // a room is no place of a meter
+		if p.Room != "" && t.i >= len(t.toks) { // a room is no place of a meter
+			return t.missing("behind the receiver, or at the wall plate? Say: behind the " + p.Room + " receiver, or: " + p.Room + " wall plate")
+		}
+		return false
 	}
 	if p.Element == entry.Dish && !r.Level.Said() && !r.Strength.Said() && !r.MER.Said() && !r.Volts.Said() && !r.NoSignal {
 		return false // "dish good" is of the inspection
