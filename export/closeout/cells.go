@@ -39,6 +39,10 @@ func Again(p BeforeAfter) Cell {
 	switch {
 	case p.After == nil && !p.Stale:
 		return Txt("no work on its way")
+	case p.After == nil && p.Between != nil:
+		c := Show(p.Between)
+		c.Text += ", before the last repair"
+		return c
 	case p.After == nil:
 		return Txt("not read again")
 	}
@@ -122,6 +126,8 @@ func (c Closeout) ProofLines() []string {
 		switch {
 		case p.After == nil && !p.Stale:
 			now = "Proof: none, nothing was mended on its way"
+		case p.After == nil && p.Between != nil:
+			now = "Proof: not read since the last repair; before it, " + Show(p.Between).Text
 		case p.After != nil:
 			label := "Proof: "
 			if p.After.Verdict == entry.Fail {

@@ -209,8 +209,9 @@ type BeforeAfter struct {
 	Name     string      `json:"name"`
 	What     string      `json:"what"` // slot, transponder, polarity in words; "" when none was said
 	Before   *Reading    `json:"before"`
-	After    *Reading    `json:"after"` // nil when it was not read again after a repair
-	Stale    bool        `json:"stale"` // a repair on its dish side came after the last reading
+	After    *Reading    `json:"after"`             // nil when it was not read again after a repair
+	Between  *Reading    `json:"between,omitempty"` // the last one after Before, where a repair came after it too
+	Stale    bool        `json:"stale"`             // a repair on its dish side came after the last reading
 	Expected *float64    `json:"expected_dbm"`
 }
 

@@ -72,6 +72,9 @@ func (b *Builder) points(d claim.Diagnosis) {
 		if row.Before == nil && p.first != row.After { // first read between repairs
 			row.Before = p.first
 		}
+		if row.After == nil && p.last != row.Before {
+			row.Between = p.last
+		}
 		b.C.Points = append(b.C.Points, row)
 	}
 	b.C.Points = joinHalves(b.C.Points)
@@ -86,6 +89,9 @@ func (b *Builder) points(d claim.Diagnosis) {
 		}
 		if p.After == nil && p.Before != nil && worked[p.Before.Entry] {
 			p.Stale = true // whatever else was read there since
+		}
+		if !p.Stale {
+			p.Between = nil
 		}
 	}
 	// From the receiver towards the dish, as a call is traced; unplaced last.
