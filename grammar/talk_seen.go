@@ -426,10 +426,11 @@ func (t *talker) checked() bool {
 // checkLead takes what may stand before the name of a check: "ran the input
 // test", "no problems with the cabling".
 func (t *talker) checkLead(c *entry.Check) {
+	// What was done before the name of what was looked at.
 	switch {
-	case t.is(vocab.Ran) && t.toks[t.i].row.Say == "ran" && t.isAt(t.i+1, vocab.InputTest, vocab.Check):
+	case t.is(vocab.Ran) && t.toks[t.i].row.Say == "ran" && t.isAt(t.i+1, vocab.Check, vocab.InputTest):
 		t.i++
-	case t.is(vocab.Unknown, vocab.Done) && t.isAt(t.i+1, vocab.InputTest, vocab.Check):
+	case t.is(vocab.Unknown, vocab.Done) && t.isAt(t.i+1, vocab.Check, vocab.InputTest):
 		switch t.words(t.i, t.i+1) {
 		case "did", "performed", "completed":
 			t.i++
