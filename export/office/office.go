@@ -37,11 +37,14 @@ var schema2 string
 //go:embed schema3.sql
 var schema3 string
 
+//go:embed schema4.sql
+var schema4 string
+
 //go:embed views.sql
 var views string
 
 // migrations are the versions of the tables, in order; only ever added to.
-func migrations() []string { return []string{schema1, schema2, schema3} }
+func migrations() []string { return []string{schema1, schema2, schema3, schema4} }
 
 // viewsDigest names the views and functions of this program.
 func viewsDigest() string {

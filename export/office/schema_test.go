@@ -79,12 +79,15 @@ func TestUpgrade(t *testing.T) {
 		t.Error("the view did not come back")
 	}
 	// What was seen is read out of the documents that version 2 stored.
-	s.SQL(t, `DROP TABLE downlead_data.observed CASCADE; DELETE FROM downlead.version WHERE version = 3;
+	s.SQL(t, `DROP TABLE downlead_data.observed CASCADE; DELETE FROM downlead.version WHERE version >= 3;
 		UPDATE downlead_data.visit SET closeout_json = jsonb_set(closeout_json, '{seen}',
 			'[{"entry":7,"at":"2026-11-17T09:00:00Z","kind":"symptom","what":"freezing","element":"receiver","number":2,"when":"rain","text":"freezes when it rains"}]')`)
 	open(t, s.URL)
 	if got := list(t, o, "SELECT DISTINCT told_as || ' ' || finding || ' ' || element || ' ' || element_no || ' ' || comes_with FROM downlead.sightings"); len(got) != 1 || got[0] != "symptom freezing receiver 2 rain" {
 		t.Errorf("seen: %q", got)
+	}
+	if n := one[int](t, o, "SELECT count(*) FROM pg_attribute WHERE attname LIKE '%\\_json' AND attcompression = 'l' AND attrelid IN ('downlead_data.job'::regclass, 'downlead_data.visit'::regclass)"); n != 3 {
+		t.Errorf("%d documents are packed by LZ4, want 3", n)
 	}
 	s.SQL(t, "UPDATE downlead.version SET views = 'other'; CREATE VIEW public.mine AS SELECT * FROM downlead.jobs")
 	if _, err := Open(t.Context(), s.URL); err == nil || !strings.Contains(err.Error(), "of your own rests on") {
