@@ -8,11 +8,6 @@ import (
 	"downlead/capture/hear"
 )
 
-// weightOfFirst is how many nats of the second listener's a unit of the first
-// one's acoustic score, 0.1024 nat, is worth where they heard different
-// sentences.
-const weightOfFirst = 0.004
-
 // Weigh chooses the sentence that both listeners together find likeliest, and
 // tells what speaks for it. meaning maps a sentence to a key of what it means in
 // the conversation, "" where it says nothing there, as "the" does: such a sentence is no
@@ -27,7 +22,7 @@ func (u Utterance) Weigh(meaning func(text string) string, answering bool) (text
 	chosen := first
 	second, heard := w.best(u.Text, meaning)
 	// Fit is against the very first of the sentences.
-	if heard && (u.Text == "" || second == w.Sentences[0] && second.Score()-first.Score() > weightOfFirst*w.Fit) {
+	if heard && (u.Text == "" || second == w.Sentences[0] && second.Score()-first.Score() > confidence.Nats*w.Fit) {
 		chosen = second
 	}
 	text = chosen.Text

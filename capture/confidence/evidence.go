@@ -77,15 +77,16 @@ func (e Evidence) joint() float64 {
 	if !(e.LogP > hopeless) {
 		return behind
 	}
-	return clip(clip(e.Lead, -far, far)+nats*clip(margin, -most, most), behind, ahead)
+	return clip(clip(e.Lead, -far, far)+Nats*clip(margin, -most, most), behind, ahead)
 }
 
 // hopeless is a log-probability that the second listener gives no sentence that
 // it followed to its end.
 const hopeless = -900
 
-// nats is what a unit of the first listener's margin is worth.
-const nats = 0.004
+// Nats is how many nats of the second listener's a unit of the first one's
+// acoustic score, 0.1024 nat, is worth where they heard different sentences.
+const Nats = 0.004
 
 // clip holds a figure between two others; one that is none is the lower.
 func clip(v, low, high float64) float64 {

@@ -99,7 +99,7 @@ func (e Evidence) rival() float64 {
 	if e.Agree {
 		slope = 3
 	}
-	return min(0.5, logistic(-slope*(clip(e.Lead, -far, far)+nats*clip(e.Margin, -most, most))))
+	return min(0.5, logistic(-slope*(clip(e.Lead, -far, far)+Nats*clip(e.Margin, -most, most))))
 }
 
 // outside is the least probability that a sentence was said which the grammar has

@@ -9,7 +9,7 @@ import (
 	"downlead/capture/sound"
 )
 
-// A level in dB of full scale is 20 lg of the part of full scale (AES17: dB FS;
+// A level in dB of full scale is 20 lg of the part of full scale (AES17, dB FS, from memory;
 // that a peak is taken, not a mean, is ours).
 func TestMeterShowsTheLevel(t *testing.T) {
 	for _, c := range []struct {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
@@ -74,20 +73,11 @@ func signalOf(r entry.Reading) string {
 
 // signalWords names the signal that a reading is of; "" where it names none.
 func signalWords(r entry.Reading) string {
-	var parts []string
-	if r.Slot > 0 {
-		parts = append(parts, fmt.Sprintf("slot %d", r.Slot))
+	words := ""
+	for _, w := range r.Signal() {
+		words += ", " + w
 	}
-	if r.Transponder > 0 {
-		parts = append(parts, fmt.Sprintf("transponder %d", r.Transponder))
-	}
-	if r.Polarity != "" {
-		parts = append(parts, r.Polarity)
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return ", " + strings.Join(parts, ", ")
+	return words
 }
 
 // pairClaims says of every point read on both sides of the work how it changed.

@@ -148,17 +148,7 @@ func (s *Spot) left(c Call) []entry.Reading {
 func (s Spot) LeftWords() string {
 	var parts []string
 	for _, r := range s.Left {
-		var of []string
-		if r.Slot > 0 {
-			of = append(of, fmt.Sprintf("slot %d", r.Slot))
-		}
-		if r.Transponder > 0 {
-			of = append(of, fmt.Sprintf("transponder %d", r.Transponder))
-		}
-		if r.Polarity != "" {
-			of = append(of, r.Polarity)
-		}
-		parts = append(parts, strings.Join(of, " "))
+		parts = append(parts, strings.Join(r.Signal(), " "))
 	}
 	if len(parts) == 0 {
 		return ""

@@ -119,17 +119,7 @@ func (n Namer) action(a entry.Action) string {
 
 // what puts slot, transponder and polarity into words.
 func what(r entry.Reading) string {
-	var parts []string
-	if r.Slot != 0 {
-		parts = append(parts, fmt.Sprintf("slot %d", r.Slot))
-	}
-	if r.Transponder != 0 {
-		parts = append(parts, fmt.Sprintf("transponder %d", r.Transponder))
-	}
-	if r.Polarity != "" {
-		parts = append(parts, r.Polarity)
-	}
-	return strings.Join(parts, " ")
+	return strings.Join(r.Signal(), " ")
 }
 
 // VerdictWord is the word printed for a verdict.

@@ -366,3 +366,19 @@ func sayAnswer(a Answer) string {
 	}
 	return string(a.Verdict)
 }
+
+// Signal names which signal a reading is of, as it is printed: "slot 110",
+// "transponder 21", "odd"; what was not said is left out.
+func (r Reading) Signal() []string {
+	var out []string
+	if r.Slot > 0 {
+		out = append(out, fmt.Sprintf("slot %d", r.Slot))
+	}
+	if r.Transponder > 0 {
+		out = append(out, fmt.Sprintf("transponder %d", r.Transponder))
+	}
+	if r.Polarity != "" {
+		out = append(out, r.Polarity)
+	}
+	return out
+}

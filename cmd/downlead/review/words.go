@@ -168,16 +168,7 @@ func figures(r entry.Reading) []string {
 	add(r.Strength, "strength %s")
 	add(r.MER, "MER %s dB")
 	add(r.Volts, "%s V")
-	if r.Slot > 0 {
-		out = append(out, fmt.Sprintf("slot %d", r.Slot))
-	}
-	if r.Transponder > 0 {
-		out = append(out, fmt.Sprintf("transponder %d", r.Transponder))
-	}
-	if r.Polarity != "" {
-		out = append(out, r.Polarity)
-	}
-	return out
+	return append(out, r.Signal()...)
 }
 
 // local is the time of a record where it was made.
