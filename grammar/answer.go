@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -16,16 +17,16 @@ func (p *Parser) ParseAnswer(phrase string) (answer entry.Answer, err error) {
 	if len(phrase) > maxPhrase {
 		return entry.Answer{}, &Error{Message: "that is too long for an answer", At: maxPhrase}
 	}
-	words := splitWords(phrase)
+	words := lex.Split(phrase)
 	if a, ok := plainAnswer(words); ok {
 		return a, nil
 	}
-	toks := p.lexicon.rawTokens(phrase, words)
-	toks = p.lexicon.littleWords(toks)
-	if len(toks) > 1 && (toks[0].class == vocab.No || toks[0].class == vocab.Yes || toks[0].class == vocab.Correct) {
+	toks := p.lexicon.RawTokens(phrase, words)
+	toks = p.lexicon.LittleWords(toks)
+	if len(toks) > 1 && (toks[0].Class == vocab.No || toks[0].Class == vocab.Yes || toks[0].Class == vocab.Correct) {
 		toks = toks[1:]
 	}
-	if n := len(toks); n == 2 && len(words) > 2 && words[0].text == "the" && toks[0].class == vocab.Numbered && words[len(words)-1].text == "one" {
+	if n := len(toks); n == 2 && len(words) > 2 && words[0].Text == "the" && toks[0].Class == vocab.Numbered && words[len(words)-1].Text == "one" {
 		toks = toks[:1] // "the bedroom one" is no bedroom one
 	}
 	if a, ok := p.answer(toks); ok {
@@ -33,54 +34,54 @@ func (p *Parser) ParseAnswer(phrase string) (answer entry.Answer, err error) {
 	}
 	bad := &Error{Message: "that is no answer: say yes or no, a number, pass or fail, or a place"}
 	if len(toks) > 0 {
-		bad.At, bad.Word = toks[0].lo, phrase[toks[0].lo:toks[0].hi]
+		bad.At, bad.Word = toks[0].Lo, phrase[toks[0].Lo:toks[0].Hi]
 	}
 	return entry.Answer{}, bad
 }
 
-func (p *Parser) answer(toks []token) (entry.Answer, bool) {
+func (p *Parser) answer(toks []lex.Token) (entry.Answer, bool) {
 	if len(toks) == 0 {
 		return entry.Answer{}, false
 	}
-	if v, ok := p.lexicon.bareNumber(toks); ok {
+	if v, ok := bareNumber(p.lexicon, toks); ok {
 		return entry.Answer{Value: v}, true
 	}
 	switch t := &toks[0]; {
-	case t.class == vocab.Ordinal && (len(toks) == 1 || len(toks) == 2 && toks[1].class == vocab.Element):
-		return entry.Answer{Choice: vocab.Atoi(t.means())}, true
+	case t.Class == vocab.Ordinal && (len(toks) == 1 || len(toks) == 2 && toks[1].Class == vocab.Element):
+		return entry.Answer{Choice: vocab.Atoi(t.Means())}, true
 	case len(toks) > 1:
-	case t.class == vocab.Yes, t.class == vocab.Correct:
+	case t.Class == vocab.Yes, t.Class == vocab.Correct:
 		return entry.Answer{Yes: true}, true
-	case t.class == vocab.No:
+	case t.Class == vocab.No:
 		return entry.Answer{No: true}, true
-	case t.class == vocab.Verdict:
-		return entry.Answer{Verdict: entry.Verdict(t.means())}, true
+	case t.Class == vocab.Verdict:
+		return entry.Answer{Verdict: entry.Verdict(t.Means())}, true
 	}
 	return p.placeAnswer(toks)
 }
 
 // bareNumber reads tokens that are one number and nothing else but its unit.
-func (l *lexicon) bareNumber(toks []token) (entry.Decimal, bool) {
-	end := numberEnd(toks)
-	if end == 0 || end < len(toks)-1 || end == len(toks)-1 && unitKind(toks[end].class) == 0 {
+func bareNumber(l *lex.Lexicon, toks []lex.Token) (entry.Decimal, bool) {
+	end := lex.NumberEnd(toks)
+	if end == 0 || end < len(toks)-1 || end == len(toks)-1 && lex.UnitKind(toks[end].Class) == 0 {
 		return entry.Decimal{}, false
 	}
-	t, n := l.match(l.kinds[vocab.Figure], toks, end)
-	return t.value, n > 0
+	t, n := l.Match(l.Kinds[vocab.Figure], toks, end)
+	return t.Value, n > 0
 }
 
 // placeAnswer reads a place by itself: "output two", "dish side", "the
 // kitchen one".
-func (p *Parser) placeAnswer(toks []token) (entry.Answer, bool) {
-	if n := len(toks); n > 1 && toks[n-1].class == vocab.Digit && toks[n-1].row != nil && toks[n-1].row.Num == 1 &&
-		(toks[n-2].class == vocab.Room || toks[n-2].class == vocab.Side) {
+func (p *Parser) placeAnswer(toks []lex.Token) (entry.Answer, bool) {
+	if n := len(toks); n > 1 && toks[n-1].Class == vocab.Digit && toks[n-1].Row != nil && toks[n-1].Row.Num == 1 &&
+		(toks[n-2].Class == vocab.Room || toks[n-2].Class == vocab.Side) {
 		toks = toks[:n-1]
 	}
-	toks = p.lexicon.joinNumbers(toks)
+	toks = p.lexicon.JoinNumbers(toks)
 	a := &assembly{toks: toks}
 	var seen [vocab.ClassCount]int
 	for i := range toks {
-		c := toks[i].class
+		c := toks[i].Class
 		switch c {
 		case vocab.Numbered:
 			c = vocab.Room
@@ -135,11 +136,11 @@ func keyOf(entries []entry.Entry) string {
 }
 
 // plainAnswer reads the answers that choose no single thing.
-func plainAnswer(words []word) (entry.Answer, bool) {
+func plainAnswer(words []lex.Word) (entry.Answer, bool) {
 	said := make([]string, 0, len(words))
 	for _, w := range words {
-		if !leadIn(w.text) {
-			said = append(said, w.text)
+		if !lex.LeadIn(w.Text) {
+			said = append(said, w.Text)
 		}
 	}
 	switch strings.Join(said, " ") {
@@ -163,7 +164,7 @@ func (p *Parser) ParseBare(phrase string) (r entry.Reading, ok bool) {
 	if len(phrase) > maxPhrase {
 		return r, false
 	}
-	entries, _ := p.talkOf(phrase, splitWords(phrase), true)
+	entries, _ := p.talkOf(phrase, lex.Split(phrase), true)
 	if len(entries) != 1 {
 		return r, false
 	}

@@ -4,48 +4,40 @@ import (
 	"strings"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
 // asksSomebody reports that a phrase is a question or a request to another
 // person: its first words turn verb and subject round, or it ends as one.
 // Questions to the tool are rows of the table.
-func (p *Parser) asksSomebody(phrase string, words []word) bool {
-	for len(words) > 0 && leadIn(words[0].text) {
+func (p *Parser) asksSomebody(phrase string, words []lex.Word) bool {
+	for len(words) > 0 && lex.LeadIn(words[0].Text) {
 		words = words[1:]
 	}
 	if len(words) == 0 {
 		return false
 	}
-	switch words[0].text {
+	switch words[0].Text {
 	case "is", "are", "was", "were", "have", "has", "had":
 		for i := 2; i < len(words); i++ { // "is minus fifty a pass"
-			if words[i-1].text == "a" && (words[i].text == "pass" || words[i].text == "fail") {
+			if words[i-1].Text == "a" && (words[i].Text == "pass" || words[i].Text == "fail") {
 				return true
 			}
 		}
-		elided := words[0].text == "have" || words[0].text == "had" // "have receiver two at minus forty"
-		return len(words) > 1 && (isSubject(words[1].text, words[0].text) || !elided && p.isThing(words[1:]))
+		elided := words[0].Text == "have" || words[0].Text == "had" // "have receiver two at minus forty"
+		return len(words) > 1 && (isSubject(words[1].Text, words[0].Text) || !elided && p.isThing(words[1:]))
 	case "did":
-		if did := strings.ContainsAny(phrase, ",;") || strings.Contains(strings.ToLower(phrase), " and "); did && saysAt(words, "did the input test") {
+		if did := strings.ContainsAny(phrase, ",;") || strings.Contains(strings.ToLower(phrase), " and "); did && lex.SaysAt(words, "did the input test") {
 			return false // "did the input test on the den box, it failed"
 		}
-		return len(words) > 1 && words[1].text != "a" && (isSubject(words[1].text, words[0].text) || p.isThing(words[1:])) // "did a reset"
+		return len(words) > 1 && words[1].Text != "a" && (isSubject(words[1].Text, words[0].Text) || p.isThing(words[1:])) // "did a reset"
 	case "do", "does", "can", "could", "should", "would", "will", "shall", "may", "might":
-		return len(words) > 1 && (isSubject(words[1].text, words[0].text) || p.isThing(words[1:]))
+		return len(words) > 1 && (isSubject(words[1].Text, words[0].Text) || p.isThing(words[1:]))
 	case "how", "who", "why", "whose", "which":
 		return true
 	}
 	return strings.HasSuffix(strings.TrimRight(phrase, " \t\r\n\"'”’)"), "?")
-}
-
-// leadIn are words before a sentence that say nothing.
-func leadIn(w string) bool {
-	switch w {
-	case "uh", "um", "er", "ah", "hmm", "okay", "ok", "so", "well", "hey", "and", "alright", "now", "say":
-		return true
-	}
-	return false
 }
 
 // isSubject reports that a word, right after a verb, is what a question is about.
@@ -62,8 +54,8 @@ func isSubject(w, verb string) bool {
 
 // isThing reports that words begin with what a statement is about: "is receiver
 // two working" asks, and "is minus forty" only leaves out its place.
-func (p *Parser) isThing(words []word) bool {
-	row, _ := p.talk().trie.longest(words, 0)
+func (p *Parser) isThing(words []lex.Word) bool {
+	row, _ := p.talk().Trie.Longest(words, 0)
 	if row == nil {
 		return false
 	}
@@ -76,11 +68,11 @@ func (p *Parser) isThing(words []word) bool {
 
 // stopsShort reports that the words of entries end with one that something must
 // follow.
-func stopsShort(words []word, entries []entry.Entry) bool {
+func stopsShort(words []lex.Word, entries []entry.Entry) bool {
 	if len(words) < 2 || len(entries) == 0 || ownsWords(entries[len(entries)-1]) {
 		return false
 	}
-	switch before := words[len(words)-2].text; words[len(words)-1].text {
+	switch before := words[len(words)-2].Text; words[len(words)-1].Text {
 	case "a":
 		return before != "n" && before != "slash" // "not applicable", by its letters
 	case "the", "an", "of", "my", "our":

@@ -1,6 +1,10 @@
 package grammar
 
-import "testing"
+import (
+	"testing"
+
+	"downlead/grammar/speech"
+)
 
 // The goals: a typical reading under 30 microseconds and 100 allocations, the
 // longest path phrase under 300 microseconds, a parser made in under 15
@@ -61,7 +65,7 @@ func BenchmarkRivals(b *testing.B) {
 func BenchmarkJSGF(b *testing.B) {
 	p := newParser(b)
 	for b.Loop() {
-		_ = p.JSGF(Focus{})
+		_ = p.JSGF(speech.Focus{})
 	}
 }
 

@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"os"
 	"testing"
+
+	"downlead/grammar/speech"
 )
 
 // sameMeaning parses a sentence and compares what it means with what its
@@ -65,7 +67,7 @@ func TestSkeleton(t *testing.T) {
 	}
 	count, failed := 0, 0
 	for n := 1; n <= longest; n++ {
-		m.every(ofRule("Sentence"), n, func(nodes []*node) {
+		m.every(speech.OfRule("Sentence"), n, func(nodes []*node) {
 			if failed > 20 {
 				return
 			}
@@ -86,7 +88,7 @@ func TestRandomSentences(t *testing.T) {
 	m := newMaker(t, p, randomly(rand.New(rand.NewPCG(seed, seed))))
 	failed := 0
 	for range sentences {
-		if !sameMeaning(t, p, m.random(ofRule("Sentence"), "")) {
+		if !sameMeaning(t, p, m.random(speech.OfRule("Sentence"), "")) {
 			if failed++; failed > 20 {
 				t.Fatalf("seed %d: too many failures", seed)
 			}

@@ -2,6 +2,7 @@ package grammar
 
 import (
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -20,13 +21,13 @@ func (p *Parser) Completeness(words string, answering bool) (complete, mayGoOn b
 			return true, more || a.No || a.Value.Said()
 		}
 	}
-	if _, err := p.language.net(); err != nil || len(words) > maxPhrase {
+	if _, err := p.language.Net(); err != nil || len(words) > maxPhrase {
 		return false, false
 	}
-	split := splitWords(words)
-	mayGoOn = len(p.follow(p.language.statement, words, split)) > 0
-	if raw := p.lexicon.rawTokens(words, split); len(raw) > 0 && leadsOn(raw[len(raw)-1].class) {
-		return false, mayGoOn && !afterNumbers(raw[len(raw)-1].class)
+	split := lex.Split(words)
+	mayGoOn = len(p.follow(p.language.Statement, words, split)) > 0
+	if raw := p.lexicon.RawTokens(words, split); len(raw) > 0 && leadsOn(raw[len(raw)-1].Class) {
+		return false, mayGoOn && !afterNumbers(raw[len(raw)-1].Class)
 	}
 	entries, err := p.exactly(words)
 	if err != nil || len(entries) != 1 {
@@ -34,8 +35,8 @@ func (p *Parser) Completeness(words string, answering bool) (complete, mayGoOn b
 	}
 	switch e := entries[0].(type) {
 	case entry.Path:
-		toks := p.lexicon.lexWords(words, split)
-		return toks[0].class != vocab.Path || ends(e), mayGoOn
+		toks := p.lexicon.LexWords(words, split)
+		return toks[0].Class != vocab.Path || ends(e), mayGoOn
 	case entry.Place:
 		return false, mayGoOn
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/speech"
 	"downlead/grammar/vocab"
 )
 
@@ -33,19 +34,19 @@ func plainly(int) int { return 0 }
 // maker makes derivations of the spoken language.
 type maker struct {
 	t    testing.TB
-	l    *language
+	l    *speech.Language
 	pick picker
 	rows map[vocab.Class][]*vocab.Row
 }
 
 func newMaker(t testing.TB, p *Parser, pick picker) *maker {
 	t.Helper()
-	if err := p.language.load(); err != nil {
+	if err := p.language.Load(); err != nil {
 		t.Fatal(err)
 	}
 	m := &maker{t: t, l: p.language, pick: pick, rows: map[vocab.Class][]*vocab.Row{}}
-	for i := range p.lexicon.rows {
-		if r := &p.lexicon.rows[i]; r.Spoken {
+	for i := range p.lexicon.Rows {
+		if r := &p.lexicon.Rows[i]; r.Spoken {
 			m.rows[r.Class] = append(m.rows[r.Class], r)
 		}
 	}
@@ -53,42 +54,42 @@ func newMaker(t testing.TB, p *Parser, pick picker) *maker {
 }
 
 // random makes one random derivation of e.
-func (m *maker) random(e *expr, rule string) []*node {
-	switch e.op {
-	case opClass:
-		return []*node{m.leaf(e.class, rule)}
-	case opRule:
-		return []*node{{rule: e.name, kids: m.random(m.l.rules[e.name], e.name)}}
-	case opOpt:
-		if m.l.spoken(e.kids[0], rule) != nil && m.pick(2) == 1 {
-			return m.random(e.kids[0], rule)
+func (m *maker) random(e *speech.Expr, rule string) []*node {
+	switch e.Op {
+	case speech.OpClass:
+		return []*node{m.leaf(e.Class, rule)}
+	case speech.OpRule:
+		return []*node{{rule: e.Name, kids: m.random(m.l.Rules[e.Name], e.Name)}}
+	case speech.OpOpt:
+		if m.l.Spoken(e.Kids[0], rule) != nil && m.pick(2) == 1 {
+			return m.random(e.Kids[0], rule)
 		}
 		return nil
-	case opStar, opPlus:
-		most := mostSaid(e.kids[0].name)
-		if endless(e.kids[0].name) {
+	case speech.OpStar, speech.OpPlus:
+		most := speech.MostSaid(e.Kids[0].Name)
+		if speech.Endless(e.Kids[0].Name) {
 			most = 14
 		}
 		n := m.pick(most + 1)
-		if e.op == opPlus {
+		if e.Op == speech.OpPlus {
 			n = 1 + m.pick(most)
 		}
 		var out []*node
 		for range n {
-			out = append(out, m.random(e.kids[0], rule)...)
+			out = append(out, m.random(e.Kids[0], rule)...)
 		}
 		return out
-	case opAlt:
-		var can []*expr
-		for _, k := range e.kids {
-			if m.l.spoken(k, rule) != nil {
+	case speech.OpAlt:
+		var can []*speech.Expr
+		for _, k := range e.Kids {
+			if m.l.Spoken(k, rule) != nil {
 				can = append(can, k)
 			}
 		}
 		return m.random(can[m.pick(len(can))], rule)
 	}
 	var out []*node
-	for _, k := range e.kids {
+	for _, k := range e.Kids {
 		out = append(out, m.random(k, rule)...)
 	}
 	return out
@@ -97,22 +98,22 @@ func (m *maker) random(e *expr, rule string) []*node {
 // leaf says one class: a row, or a number, with little words before or after.
 func (m *maker) leaf(c vocab.Class, rule string) *node {
 	n := &node{class: c}
-	m.say(decorated(c, rule), n, c)
+	m.say(speech.Decorated(c, rule), n, c)
 	return n
 }
 
-func (m *maker) say(e *expr, n *node, c vocab.Class) {
-	switch e.op {
-	case opWords:
-		n.says = append(n.says, e.name)
-	case opClass:
-		if k := m.l.lexicon.kinds[e.class]; k != nil && e.class == c {
-			m.say(m.l.numberTree(k), n, 0)
+func (m *maker) say(e *speech.Expr, n *node, c vocab.Class) {
+	switch e.Op {
+	case speech.OpWords:
+		n.says = append(n.says, e.Name)
+	case speech.OpClass:
+		if k := m.l.Lexicon.Kinds[e.Class]; k != nil && e.Class == c {
+			m.say(m.l.NumberTree(k), n, 0)
 			return
 		}
-		list := m.rows[e.class]
-		if e.name != "" {
-			list = slices.DeleteFunc(slices.Clone(list), func(r *vocab.Row) bool { return r.Say != e.name })
+		list := m.rows[e.Class]
+		if e.Name != "" {
+			list = slices.DeleteFunc(slices.Clone(list), func(r *vocab.Row) bool { return r.Say != e.Name })
 		}
 		r := list[m.pick(len(list))]
 		n.says = append(n.says, r.Say)
@@ -121,18 +122,18 @@ func (m *maker) say(e *expr, n *node, c vocab.Class) {
 		} else {
 			n.row = r
 		}
-	case opOpt:
+	case speech.OpOpt:
 		if m.pick(2) == 1 {
-			m.say(e.kids[0], n, c)
+			m.say(e.Kids[0], n, c)
 		}
-	case opAlt:
-		m.say(e.kids[m.pick(len(e.kids))], n, c)
-	case opSeq:
-		for _, k := range e.kids {
+	case speech.OpAlt:
+		m.say(e.Kids[m.pick(len(e.Kids))], n, c)
+	case speech.OpSeq:
+		for _, k := range e.Kids {
 			m.say(k, n, c)
 		}
 	default:
-		m.t.Fatalf("a word tree has an op %d", e.op)
+		m.t.Fatalf("a word tree has an op %d", e.Op)
 	}
 }
 
@@ -158,41 +159,41 @@ func leaves(nodes []*node) []*node {
 }
 
 // every calls yield with each derivation of e that has n leaves.
-func (m *maker) every(e *expr, n int, yield func([]*node)) {
+func (m *maker) every(e *speech.Expr, n int, yield func([]*node)) {
 	if n < 0 || !m.can(e, n) {
 		return
 	}
-	switch e.op {
-	case opClass:
-		yield([]*node{m.leaf(e.class, "")})
-	case opRule:
-		m.every(m.l.rules[e.name], n, func(kids []*node) { yield([]*node{{rule: e.name, kids: kids}}) })
-	case opOpt:
+	switch e.Op {
+	case speech.OpClass:
+		yield([]*node{m.leaf(e.Class, "")})
+	case speech.OpRule:
+		m.every(m.l.Rules[e.Name], n, func(kids []*node) { yield([]*node{{rule: e.Name, kids: kids}}) })
+	case speech.OpOpt:
 		if n == 0 {
 			yield(nil)
 			return
 		}
-		m.every(e.kids[0], n, yield)
-	case opStar, opPlus:
+		m.every(e.Kids[0], n, yield)
+	case speech.OpStar, speech.OpPlus:
 		if n == 0 {
 			yield(nil)
 			return
 		}
 		for first := 1; first <= n; first++ {
-			m.every(e.kids[0], first, func(head []*node) {
-				m.every(&expr{op: opStar, kids: e.kids}, n-first, func(rest []*node) { yield(join2(head, rest)) })
+			m.every(e.Kids[0], first, func(head []*node) {
+				m.every(&speech.Expr{Op: speech.OpStar, Kids: e.Kids}, n-first, func(rest []*node) { yield(join2(head, rest)) })
 			})
 		}
-	case opAlt:
-		for _, k := range e.kids {
+	case speech.OpAlt:
+		for _, k := range e.Kids {
 			m.every(k, n, yield)
 		}
-	case opSeq:
-		m.everySeq(e.kids, n, nil, yield)
+	case speech.OpSeq:
+		m.everySeq(e.Kids, n, nil, yield)
 	}
 }
 
-func (m *maker) everySeq(kids []*expr, n int, done []*node, yield func([]*node)) {
+func (m *maker) everySeq(kids []*speech.Expr, n int, done []*node, yield func([]*node)) {
 	if len(kids) == 0 {
 		if n == 0 {
 			yield(done)
@@ -207,14 +208,14 @@ func (m *maker) everySeq(kids []*expr, n int, done []*node, yield func([]*node))
 func join2(a, b []*node) []*node { return append(append(make([]*node, 0, len(a)+len(b)), a...), b...) }
 
 // can says whether e has a derivation of n leaves at all; it cuts the search.
-func (m *maker) can(e *expr, n int) bool {
-	if e.op == opClass {
-		return n == 1 && e.class != vocab.Text && m.l.speakable(e.class)
+func (m *maker) can(e *speech.Expr, n int) bool {
+	if e.Op == speech.OpClass {
+		return n == 1 && e.Class != vocab.Text && m.l.Speakable(e.Class)
 	}
-	if e.op == opOpt || e.op == opStar {
+	if e.Op == speech.OpOpt || e.Op == speech.OpStar {
 		return true
 	}
-	return n > 0 || e.op == opSeq
+	return n > 0 || e.Op == speech.OpSeq
 }
 
 // value works out a number from its words: by the digits they write.

@@ -30,14 +30,14 @@
 //
 // # How it works
 //
-// One vocabulary table (vocab.go) is the only place where a word is listed. The
-// lexer (lex.go) finds the longest row at each word and gives the parser
-// classes, never words; it joins number words to one number, by the table of
-// number uses (number.go, join.go). The grammar (sentence.go) is participle's,
-// in classes; parse.go runs it statement by statement, and resolve.go turns
-// statements into entries. What participle prints of that grammar is read back
-// as a tree (tree.go), from which come the speech grammar (spoken.go, jsgf.go),
-// what may come next (network.go, next.go) and the text of errors (expect.go).
+// One vocabulary table (package vocab) is the only place where a word is listed.
+// Package lex finds the longest row at each word and gives the parser classes,
+// never words; it joins number words to one number. The grammar (sentence.go) is
+// participle's, in classes; clause.go runs it statement by statement, and
+// resolve*.go turn statements into entries. What that grammar does not take,
+// package talk reads by meaning (parse.go). What participle prints of the grammar
+// is read back as a tree (package speech), from which come the speech grammar,
+// what may come next (next.go) and the text of errors (expect.go).
 // So voice and typing cannot drift apart: every sentence of the speech grammar
 // parses, and the tests walk the recogniser's own compiled network to prove it.
 //

@@ -9,25 +9,26 @@ import (
 	"unicode/utf8"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
 // explain says why tokens are no phrase: the word, where it stands, what would
 // have fitted, the nearest words, and an example.
-func (p *Parser) explain(phrase string, toks []token) *Error {
-	net, err := p.language.net()
+func (p *Parser) explain(phrase string, toks []lex.Token) *Error {
+	net, err := p.language.Net()
 	if err != nil {
 		return &Error{Message: err.Error()}
 	}
-	n, at := net.reach(toks)
-	wanted := net.expected(at)
+	n, at := net.Reach(toks)
+	wanted := net.Expected(at)
 	if n == len(toks) {
 		return &Error{
 			Message: "the phrase stops too early" + after(phrase, toks, n) + ": expected " + p.describe(wanted),
 			At:      len(phrase),
 		}
 	}
-	if toks[n].class == vocab.Minus && n+1 < len(toks) { // the sign is right, what follows is not
+	if toks[n].Class == vocab.Minus && n+1 < len(toks) { // the sign is right, what follows is not
 		n++
 		wanted = []vocab.Class{vocab.Figure}
 		for c := vocab.Zero; c <= vocab.Tens; c++ {
@@ -35,20 +36,20 @@ func (p *Parser) explain(phrase string, toks []token) *Error {
 		}
 	}
 	bad := toks[n]
-	word := phrase[bad.lo:bad.hi]
-	e := &Error{At: bad.lo, Word: word}
-	if bad.class == vocab.Unknown {
+	word := phrase[bad.Lo:bad.Hi]
+	e := &Error{At: bad.Lo, Word: word}
+	if bad.Class == vocab.Unknown {
 		e.Suggest = p.nearest(word, wanted)
 	}
 	what := strconv.Quote(shorten(word))
 	switch {
-	case bad.class == vocab.Unknown:
+	case bad.Class == vocab.Unknown:
 		what += " is not known"
-	case bad.class == vocab.Yes || bad.class == vocab.No || bad.class == vocab.Ordinal:
+	case bad.Class == vocab.Yes || bad.Class == vocab.No || bad.Class == vocab.Ordinal:
 		what += " answers a question, and none was asked"
-	case n == 0 && (bad.class == vocab.Figure || bad.class == vocab.Count):
+	case n == 0 && (bad.Class == vocab.Figure || bad.Class == vocab.Count):
 		what += " is only a number; say what it is of"
-	case bad.class == vocab.Figure && p.outOfRange(&bad, wanted):
+	case bad.Class == vocab.Figure && p.outOfRange(&bad, wanted):
 		what += " is out of range"
 	default:
 		what += " does not fit"
@@ -57,7 +58,7 @@ func (p *Parser) explain(phrase string, toks []token) *Error {
 		what += after(phrase, toks, n)
 	}
 	e.Message = what + ": expected " + p.describe(wanted)
-	if n > 1 && toks[n-1].class == vocab.Digits && toks[n-2].class == vocab.JobStart { // "one thousand and two"
+	if n > 1 && toks[n-1].Class == vocab.Digits && toks[n-2].Class == vocab.JobStart { // "one thousand and two"
 		e.Message = what + ": say the job's number digit by digit, such as one zero zero two"
 	}
 	if len(e.Suggest) > 0 {
@@ -68,25 +69,25 @@ func (p *Parser) explain(phrase string, toks []token) *Error {
 
 // outOfRange reports that a number would be of one of the classes, were it not
 // too large or too small.
-func (p *Parser) outOfRange(t *token, wanted []vocab.Class) bool {
-	v := t.value.Micro() / (entry.DecimalScale / 100)
+func (p *Parser) outOfRange(t *lex.Token, wanted []vocab.Class) bool {
+	v := t.Value.Micro() / (entry.DecimalScale / 100)
 	return slices.ContainsFunc(wanted, func(c vocab.Class) bool {
-		k := p.lexicon.kinds[c]
-		return k != nil && k.unit == 0 && (k.sign == required) == (v < 0) && (v < k.min || v > k.max)
+		k := p.lexicon.Kinds[c]
+		return k != nil && k.Unit == 0 && (k.Sign == lex.Required) == (v < 0) && (v < k.Min || v > k.Max)
 	})
 }
 
 // after names the words before token n.
-func after(phrase string, toks []token, n int) string {
+func after(phrase string, toks []lex.Token, n int) string {
 	if n == 0 {
 		return ""
 	}
-	return " after " + strconv.Quote(shorten(phrase[toks[n-1].lo:toks[n-1].hi]))
+	return " after " + strconv.Quote(shorten(phrase[toks[n-1].Lo:toks[n-1].Hi]))
 }
 
 // shorten keeps the start of very long words.
 func shorten(s string) string {
-	s = clean(s)
+	s = lex.Clean(s)
 	if utf8.RuneCountInString(s) <= 40 {
 		return s
 	}
@@ -107,12 +108,12 @@ func (p *Parser) describe(classes []vocab.Class) string {
 		}
 	}
 	for _, c := range classes {
-		if k := p.lexicon.kinds[c]; k != nil && k.expect != "" && !statement && !slices.Contains(out, k.expect) && len(out) < 3 {
-			out = append(out, k.expect)
+		if k := p.lexicon.Kinds[c]; k != nil && k.Expect != "" && !statement && !slices.Contains(out, k.Expect) && len(out) < 3 {
+			out = append(out, k.Expect)
 		}
 	}
-	for i := range p.lexicon.rows {
-		if r := &p.lexicon.rows[i]; len(out) == 0 && r.First && slices.Contains(classes, r.Class) {
+	for i := range p.lexicon.Rows {
+		if r := &p.lexicon.Rows[i]; len(out) == 0 && r.First && slices.Contains(classes, r.Class) {
 			out = append(out, strconv.Quote(r.Say))
 		}
 	}
@@ -176,14 +177,14 @@ func (p *Parser) nearest(word string, wanted []vocab.Class) []string {
 	}
 	var hits []hit
 	index := p.sounds.load()
-	sound := index.speller.phrasePhones(fold)
+	sound := index.speller.PhrasePhones(fold)
 	for i := range index.rows {
 		r := &index.rows[i]
 		if r.row.Class == vocab.Filler {
 			continue
 		}
 		const most = 0.35
-		cost := index.speller.soundsApart(sound, r.sound, most*float64(len(r.sound))) / float64(max(len(r.sound), 1))
+		cost := index.speller.SoundsApart(sound, r.sound, most*float64(len(r.sound))) / float64(max(len(r.sound), 1))
 		if alike(fold, r.row.Say) {
 			cost = min(cost, most)
 		}
@@ -216,15 +217,6 @@ func alike(a, b string) bool {
 		suffix++
 	}
 	return n >= 2 && n+suffix >= 4 && 5*(n+suffix) >= 2*max(len(a), len(b))
-}
-
-// net is the network of the language, made when it is first asked for.
-func (l *language) net() (*network, error) {
-	if err := l.load(); err != nil {
-		return nil, err
-	}
-	l.netOnce.Do(func() { l.network, l.statement = newNetwork(l.rules, true), newNetwork(l.rules, false) })
-	return l.network, nil
 }
 
 // Caret returns the phrase with a caret under the word that an Error names,

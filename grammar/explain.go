@@ -1,6 +1,11 @@
 package grammar
 
-import "strings"
+import (
+	"strings"
+
+	"downlead/grammar/lex"
+	"downlead/grammar/talk"
+)
 
 // Part is some words of a phrase and what they are taken for.
 type Part struct {
@@ -13,35 +18,34 @@ func (p *Parser) Explain(phrase string) []Part {
 	if len(phrase) > maxPhrase {
 		return nil
 	}
-	words := splitWords(phrase)
-	if mended, did := p.respell(words); did {
+	words := lex.Split(phrase)
+	if mended, did := p.talk().Respell(words); did {
 		words = mended
 	}
-	t := &talker{l: p.talk(), phrase: phrase}
 	var out []Part
 	at := 0
 	gap := func(to int) {
-		if said := strings.Trim(clean(phrase[at:to]), " ,.;:!?"); said != "" {
+		if said := strings.Trim(lex.Clean(phrase[at:to]), " ,.;:!?"); said != "" {
 			out = append(out, Part{said, "changes nothing"})
 		}
 	}
-	for _, k := range t.tokens(words) {
-		if k.lo < at {
+	for _, k := range talk.Tokens(p.talk(), phrase, words) {
+		if k.Lo < at {
 			continue
 		}
-		gap(k.lo)
+		gap(k.Lo)
 		as := "not known"
-		if k.row != nil || k.value.Said() || k.text != "" {
-			as = strings.TrimSpace(strings.ToLower(k.class.String()) + " " + strings.ReplaceAll(k.means(), "_", " "))
-			if k.row == nil && k.value.Said() {
-				as += " " + k.value.String()
+		if k.Row != nil || k.Value.Said() || k.Text != "" {
+			as = strings.TrimSpace(strings.ToLower(k.Class.String()) + " " + strings.ReplaceAll(k.Means(), "_", " "))
+			if k.Row == nil && k.Value.Said() {
+				as += " " + k.Value.String()
 			}
-			if k.spelled {
+			if k.Spelled {
 				as += ", a slip of the fingers"
 			}
 		}
-		out = append(out, Part{phrase[k.lo:k.hi], as})
-		at = k.hi
+		out = append(out, Part{phrase[k.Lo:k.Hi], as})
+		at = k.Hi
 	}
 	gap(len(phrase))
 	return out

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -33,14 +34,14 @@ func FuzzLexer(f *testing.F) {
 	p := newParser(f)
 	f.Fuzz(func(t *testing.T, s string) {
 		at := 0
-		for _, w := range splitWords(s) {
-			if w.lo < at || w.hi <= w.lo || w.hi > len(s) {
+		for _, w := range lex.Split(s) {
+			if w.Lo < at || w.Hi <= w.Lo || w.Hi > len(s) {
 				t.Fatalf("%q: word %+v after byte %d", s, w, at)
 			}
-			at = w.hi
+			at = w.Hi
 		}
-		for _, k := range p.lexicon.lex(s) {
-			if k.lo < 0 || k.hi < k.lo || k.hi > len(s) || k.class <= 0 || k.class >= vocab.ClassCount {
+		for _, k := range p.lexicon.Lex(s) {
+			if k.Lo < 0 || k.Hi < k.Lo || k.Hi > len(s) || k.Class <= 0 || k.Class >= vocab.ClassCount {
 				t.Fatalf("%q: token %+v", s, k)
 			}
 		}

@@ -9,6 +9,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
+	"downlead/grammar/speech"
 	"downlead/grammar/vocab"
 )
 
@@ -17,13 +19,13 @@ import (
 // those).
 func TestStarts(t *testing.T) {
 	p := newParser(t)
-	if err := p.language.load(); err != nil {
+	if err := p.language.Load(); err != nil {
 		t.Fatal(err)
 	}
-	g := &firsts{rules: p.language.rules}
+	g := &firsts{rules: p.language.Rules}
 	want, got := map[string][]string{}, map[string][]string{}
-	for _, name := range p.language.order {
-		g.check(t, name, p.language.rules[name])
+	for _, name := range p.language.Order {
+		g.check(t, name, p.language.Rules[name])
 	}
 	for c, list := range p.starts {
 		for _, s := range list {
@@ -33,7 +35,7 @@ func TestStarts(t *testing.T) {
 		}
 	}
 	for name := range got {
-		for c := range g.first(ofRule(name)) {
+		for c := range g.first(speech.OfRule(name)) {
 			want[name] = append(want[name], c.String())
 		}
 		slices.Sort(want[name])
@@ -43,39 +45,39 @@ func TestStarts(t *testing.T) {
 		t.Errorf("first words of statements, by the grammar (-) and by the table (+):\n%s", diff)
 	}
 	for _, top := range []string{"Alone", "Clause"} {
-		for _, k := range p.language.rules[top].kids {
-			if got[k.name] == nil {
-				t.Errorf("no first word leads to %s", k.name)
+		for _, k := range p.language.Rules[top].Kids {
+			if got[k.Name] == nil {
+				t.Errorf("no first word leads to %s", k.Name)
 			}
 		}
 	}
 }
 
-type firsts struct{ rules map[string]*expr }
+type firsts struct{ rules map[string]*speech.Expr }
 
-func (g *firsts) nullable(e *expr) bool {
-	switch e.op {
-	case opOpt, opStar:
+func (g *firsts) nullable(e *speech.Expr) bool {
+	switch e.Op {
+	case speech.OpOpt, speech.OpStar:
 		return true
-	case opRule:
-		return g.nullable(g.rules[e.name])
-	case opAlt:
-		return slices.ContainsFunc(e.kids, g.nullable)
-	case opSeq, opPlus:
-		return !slices.ContainsFunc(e.kids, func(k *expr) bool { return !g.nullable(k) })
+	case speech.OpRule:
+		return g.nullable(g.rules[e.Name])
+	case speech.OpAlt:
+		return slices.ContainsFunc(e.Kids, g.nullable)
+	case speech.OpSeq, speech.OpPlus:
+		return !slices.ContainsFunc(e.Kids, func(k *speech.Expr) bool { return !g.nullable(k) })
 	}
 	return false
 }
 
-func (g *firsts) first(e *expr) map[vocab.Class]bool {
+func (g *firsts) first(e *speech.Expr) map[vocab.Class]bool {
 	out := map[vocab.Class]bool{}
-	switch e.op {
-	case opClass:
-		out[e.class] = true
-	case opRule:
-		return g.first(g.rules[e.name])
-	case opSeq:
-		for _, k := range e.kids {
+	switch e.Op {
+	case speech.OpClass:
+		out[e.Class] = true
+	case speech.OpRule:
+		return g.first(g.rules[e.Name])
+	case speech.OpSeq:
+		for _, k := range e.Kids {
 			for c := range g.first(k) {
 				out[c] = true
 			}
@@ -84,7 +86,7 @@ func (g *firsts) first(e *expr) map[vocab.Class]bool {
 			}
 		}
 	default:
-		for _, k := range e.kids {
+		for _, k := range e.Kids {
 			for c := range g.first(k) {
 				out[c] = true
 			}
@@ -93,12 +95,12 @@ func (g *firsts) first(e *expr) map[vocab.Class]bool {
 	return out
 }
 
-func (g *firsts) check(t *testing.T, rule string, e *expr) {
+func (g *firsts) check(t *testing.T, rule string, e *speech.Expr) {
 	t.Helper()
-	if e.op == opAlt && slices.ContainsFunc(e.kids, g.nullable) {
+	if e.Op == speech.OpAlt && slices.ContainsFunc(e.Kids, g.nullable) {
 		t.Errorf("a choice in %s can match nothing", rule)
 	}
-	for _, k := range e.kids {
+	for _, k := range e.Kids {
 		g.check(t, rule, k)
 	}
 }
@@ -107,17 +109,17 @@ func (g *firsts) check(t *testing.T, rule string, e *expr) {
 // that a change of them is seen. UPDATE=1 writes them.
 func TestGolden(t *testing.T) {
 	p := newParser(t)
-	if err := p.language.load(); err != nil {
+	if err := p.language.Load(); err != nil {
 		t.Fatal(err)
 	}
-	jsgf := p.JSGF(Focus{})
+	jsgf := p.JSGF(speech.Focus{})
 	if strings.ContainsAny(jsgf, "*+") || strings.Count(jsgf, "public") != 1 || strings.Contains(jsgf, "VOID") {
 		t.Error("the speech grammar has a star, more or less than one public rule, or a rule of nothing")
 	}
 	for file, got := range map[string]string{
-		"grammar.ebnf": p.language.ebnf + "\n",
+		"grammar.ebnf": p.language.Ebnf + "\n",
 		"phrase.gram":  jsgf,
-		"answer.gram":  p.JSGF(Focus{Answers: true}),
+		"answer.gram":  p.JSGF(speech.Focus{Answers: true}),
 		"phrase.dict":  p.Pronunciations(nil),
 	} {
 		file = "testdata/" + file
@@ -172,8 +174,8 @@ func TestGuide(t *testing.T) {
 		}
 	}
 	rows := p.Vocabulary()
-	if len(rows) != len(p.lexicon.rows) {
-		t.Errorf("%d rows of %d", len(rows), len(p.lexicon.rows))
+	if len(rows) != len(p.lexicon.Rows) {
+		t.Errorf("%d rows of %d", len(rows), len(p.lexicon.Rows))
 	}
 	for _, r := range rows {
 		if r.Class == "" || r.Phrase == "" || r.Meaning == "" {
@@ -210,20 +212,20 @@ func TestNext(t *testing.T) {
 	if got := p.Next("wall plate bananas "); len(got) != 0 {
 		t.Errorf("after an unknown word: %q", got)
 	}
-	net, err := p.language.net()
+	net, err := p.language.Net()
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, beginning := range []string{"", "wall plate ", "ground block dish side pass ", "replaced ", "used two fittings ", "outlet ", "threshold ", "slot one nineteen "} {
 		for _, word := range p.Next(beginning) {
-			toks := p.lexicon.lex(beginning + word)
-			if len(toks) > 0 && startsNumber(toks[len(toks)-1].class) || slices.Contains([]string{"minus", "negative", "point", "decimal"}, word) {
+			toks := p.lexicon.Lex(beginning + word)
+			if len(toks) > 0 && lex.StartsNumber(toks[len(toks)-1].Class) || slices.Contains([]string{"minus", "negative", "point", "decimal"}, word) {
 				continue // the number is not whole yet
 			}
 			if word == "on" {
 				continue // of a place or of a slot: the word after it decides
 			}
-			if n, _ := net.reach(toks); n < len(toks) && !slices.ContainsFunc(toks, func(k token) bool { return k.class == vocab.Figure || k.class == vocab.Count }) {
+			if n, _ := net.Reach(toks); n < len(toks) && !slices.ContainsFunc(toks, func(k lex.Token) bool { return k.Class == vocab.Figure || k.Class == vocab.Count }) {
 				t.Errorf("%q does not go on with %q", beginning, word)
 			}
 		}

@@ -74,8 +74,8 @@ type Row struct {
 // Vocabulary returns the vocabulary table, own words included, in the table's
 // order.
 func (p *Parser) Vocabulary() []Row {
-	out := make([]Row, 0, len(p.lexicon.rows))
-	for _, r := range p.lexicon.rows {
+	out := make([]Row, 0, len(p.lexicon.Rows))
+	for _, r := range p.lexicon.Rows {
 		meaning := r.Means
 		if r.Class >= vocab.Zero && r.Class <= vocab.Tens {
 			meaning = entry.Whole(int64(r.Num)).String()

@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/speech"
 )
 
 // TestHostile: phrases made to hurt come back as an *Error, soon.
@@ -110,7 +111,7 @@ func TestConcurrent(t *testing.T) {
 		wg.Go(func() {
 			for _, phrase := range []string{typicalReading, "ground lock dish side pass minus forty one", "removed sprinkler"} {
 				_, _ = p.Parse(phrase)
-				_ = p.JSGF(Focus{})
+				_ = p.JSGF(speech.Focus{})
 				_ = p.Next("ground ")
 			}
 		})

@@ -7,15 +7,17 @@ import (
 	"sync"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
+	"downlead/grammar/speech"
 	"downlead/grammar/vocab"
 )
 
 // soundIndex holds how the rows of the vocabulary sound, made when it is
 // first asked for.
 type soundIndex struct {
-	lexicon *lexicon
+	lexicon *lex.Lexicon
 	once    sync.Once
-	speller *speller
+	speller *speech.Speller
 	rows    []soundRow
 }
 
@@ -26,11 +28,11 @@ type soundRow struct {
 
 func (s *soundIndex) load() *soundIndex {
 	s.once.Do(func() {
-		s.speller = newSpeller()
-		for i := range s.lexicon.rows {
-			r := &s.lexicon.rows[i]
+		s.speller = speech.NewSpeller()
+		for i := range s.lexicon.Rows {
+			r := &s.lexicon.Rows[i]
 			if r.Class != vocab.Filler && r.Class != vocab.Trouble && r.Class != vocab.Remark && r.Class != vocab.Not && (r.Spoken || !leadsText(r.Class)) {
-				s.rows = append(s.rows, soundRow{r, s.speller.phrasePhones(r.Say)})
+				s.rows = append(s.rows, soundRow{r, s.speller.PhrasePhones(r.Say)})
 			}
 		}
 	})
@@ -40,7 +42,7 @@ func (s *soundIndex) load() *soundIndex {
 // leadsText reports that free words follow a row of the class: nobody is asked
 // whether they meant one of the many ways to begin a complaint or a note.
 func leadsText(c vocab.Class) bool {
-	return takesText(c, 1) || c == vocab.Consent
+	return lex.TakesText(c, 1) || c == vocab.Consent
 }
 
 // Limits of mending: beyond them a phrase is not a misheard statement.
@@ -64,7 +66,7 @@ const (
 // propose finds what a misheard phrase may have been: words that are not known
 // are replaced by rows that sound like them. It proposes only where one reading
 // is clearly the nearest; it never takes one.
-func (p *Parser) propose(phrase string, words []word) *entry.Proposal {
+func (p *Parser) propose(phrase string, words []lex.Word) *entry.Proposal {
 	if len(words) > maxMendWords {
 		return nil
 	}
@@ -95,28 +97,28 @@ type mended struct {
 	key     string
 	said    string
 	cost    float64
-	at      word
+	at      lex.Word
 }
 
 // maxTries bounds the work on one phrase.
 const maxTries = 400
 
 // try looks for the first place that does not fit and tries rows there.
-func (m *mender) try(words []word, depth int, cost float64) {
-	toks := m.p.lexicon.lexWords(m.phrase, words)
-	net, err := m.p.language.net()
+func (m *mender) try(words []lex.Word, depth int, cost float64) {
+	toks := m.p.lexicon.LexWords(m.phrase, words)
+	net, err := m.p.language.Net()
 	if err != nil {
 		return
 	}
-	n := slices.IndexFunc(toks, func(t token) bool { return t.class == vocab.Unknown })
+	n := slices.IndexFunc(toks, func(t lex.Token) bool { return t.Class == vocab.Unknown })
 	if n < 0 {
-		n, _ = net.reach(toks)
+		n, _ = net.Reach(toks)
 	}
 	if n >= len(toks) {
 		return
 	}
-	first := slices.IndexFunc(words, func(w word) bool { return w.lo >= toks[n].lo })
-	if first < 0 || words[first].sound {
+	first := slices.IndexFunc(words, func(w lex.Word) bool { return w.Lo >= toks[n].Lo })
+	if first < 0 || words[first].Sound {
 		return
 	}
 	for _, c := range m.choices(words, first) {
@@ -137,11 +139,11 @@ type choice struct {
 	lo, hi int // words
 	row    *vocab.Row
 	cost   float64
-	at     word
+	at     lex.Word
 }
 
 // choices finds rows that sound like words around index first, the best first.
-func (m *mender) choices(words []word, first int) []choice {
+func (m *mender) choices(words []lex.Word, first int) []choice {
 	var out []choice
 	for lo := max(0, first-2); lo <= first; lo++ {
 		for hi := first + 1; hi <= len(words) && hi-lo <= maxMendWindow; hi++ {
@@ -164,23 +166,23 @@ func (m *mender) choices(words []word, first int) []choice {
 	return out[:min(len(out), maxMendChoices)]
 }
 
-func (m *mender) sounding(words []word, lo, hi int) []choice {
+func (m *mender) sounding(words []lex.Word, lo, hi int) []choice {
 	var heard, said strings.Builder
 	for _, w := range words[lo:hi] {
-		if w.digits || w.symbol || w.sound || m.fixed(w.text) {
+		if w.Digits || w.Symbol || w.Sound || m.fixed(w.Text) {
 			return nil
 		}
-		phones := m.index.speller.phones(w.text)
+		phones := m.index.speller.Phones(w.Text)
 		if phones == "" { // another script: nobody said that
 			return nil
 		}
 		heard.WriteString(phones)
-		said.WriteString(w.text + " ")
+		said.WriteString(w.Text + " ")
 	}
-	sound := squeeze(heard.String())
+	sound := speech.Squeeze(heard.String())
 	known := 0.0 // words that were understood are not lightly taken for others
 	for i := lo; i < hi; i++ {
-		if r, _ := m.p.lexicon.trie.longest(words, i); r != nil && r.Class != vocab.Filler && r.Class != vocab.For && r.Class != vocab.To {
+		if r, _ := m.p.lexicon.Trie.Longest(words, i); r != nil && r.Class != vocab.Filler && r.Class != vocab.For && r.Class != vocab.To {
 			known += overKnown
 		}
 	}
@@ -190,7 +192,7 @@ func (m *mender) sounding(words []word, lo, hi int) []choice {
 			continue
 		}
 		if cost := r.cost + known; cost <= r.limit {
-			out = append(out, choice{lo: lo, hi: hi, row: r.row, cost: cost, at: word{lo: words[lo].lo, hi: words[hi-1].hi}})
+			out = append(out, choice{lo: lo, hi: hi, row: r.row, cost: cost, at: lex.Word{Lo: words[lo].Lo, Hi: words[hi-1].Hi}})
 		}
 	}
 	return out
@@ -217,7 +219,7 @@ func (m *mender) alike(sound string) []alikeRow {
 			continue
 		}
 		n := float64(max(len(r.sound), len(sound)))
-		if cost := m.index.speller.soundsApart(sound, r.sound, limit*n) / n; cost <= limit {
+		if cost := m.index.speller.SoundsApart(sound, r.sound, limit*n) / n; cost <= limit {
 			out = append(out, alikeRow{r.row, cost, limit})
 		}
 	}
@@ -228,22 +230,22 @@ func (m *mender) alike(sound string) []alikeRow {
 // fixed reports that a word is one that numbers are made of, or one that turns
 // a statement round: those are never taken for anything else.
 func (m *mender) fixed(w string) bool {
-	n := m.p.lexicon.trie.get(w)
-	return n != nil && n.row != nil && (startsNumber(n.row.Class) || n.row.Class == vocab.Not)
+	n := m.p.lexicon.Trie.Get(w)
+	return n != nil && n.Row != nil && (lex.StartsNumber(n.Row.Class) || n.Row.Class == vocab.Not)
 }
 
 // replace puts the words of a row in place of those heard.
-func replace(words []word, c choice) []word {
+func replace(words []lex.Word, c choice) []lex.Word {
 	out := slices.Clone(words[:c.lo])
 	for w := range strings.FieldsSeq(c.row.Say) {
-		out = append(out, word{text: w, lo: c.at.lo, hi: c.at.hi, sound: true, digits: w[0] <= '9'})
+		out = append(out, lex.Word{Text: w, Lo: c.at.Lo, Hi: c.at.Hi, Sound: true, Digits: w[0] <= '9'})
 	}
 	return append(out, words[c.hi:]...)
 }
 
 // reads parses the words and checks that the entries say what was assumed.
-func (m *mender) reads(words []word) ([]entry.Entry, bool) {
-	toks := m.p.lexicon.lexWords(m.phrase, words)
+func (m *mender) reads(words []lex.Word) ([]entry.Entry, bool) {
+	toks := m.p.lexicon.LexWords(m.phrase, words)
 	entries, err := m.p.parseTokens(m.phrase, toks)
 	if err != nil {
 		return nil, false

@@ -3,6 +3,7 @@ package grammar
 import (
 	"strings"
 
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -20,9 +21,9 @@ type exampleSigns struct {
 
 func (p *Parser) signs(phrase string) map[sign]bool {
 	out := map[sign]bool{}
-	for _, k := range p.talk().rawTokens(phrase, splitWords(phrase)) {
-		if k.row != nil && !startsNumber(k.class) {
-			out[sign{k.class, k.means()}] = true
+	for _, k := range p.talk().RawTokens(phrase, lex.Split(phrase)) {
+		if k.Row != nil && !lex.StartsNumber(k.Class) {
+			out[sign{k.Class, k.Means()}] = true
 		}
 	}
 	return out
@@ -77,13 +78,13 @@ func (p *Parser) like(phrase string) string {
 // first listener. Every other one that Parse takes is typed, or heard by the
 // second listener, and often asked about.
 func (p *Parser) Voiced(phrase string) bool {
-	words := splitWords(phrase)
-	toks := p.lexicon.lexWords(phrase, words)
+	words := lex.Split(phrase)
+	toks := p.lexicon.LexWords(phrase, words)
 	if _, err := p.exactly(phrase); err != nil {
 		return false
 	}
 	for _, k := range toks {
-		if k.row != nil && !k.row.Spoken || k.class == vocab.Text {
+		if k.Row != nil && !k.Row.Spoken || k.Class == vocab.Text {
 			return false
 		}
 	}

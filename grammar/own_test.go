@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
 )
 
 // owned are phrases as people say them, beyond those of testdata: the first
@@ -94,21 +95,21 @@ func TestEveryWordCounts(t *testing.T) {
 		return string(b)
 	}
 	for _, c := range owned() {
-		words := splitWords(c[0])
+		words := lex.Split(c[0])
 		whole := meaning(c[0])
 		for i, w := range words {
-			if i > 0 && words[i-1].hi == w.lo || i+1 < len(words) && words[i+1].lo == w.hi || emptyWord(w.text) {
+			if i > 0 && words[i-1].Hi == w.Lo || i+1 < len(words) && words[i+1].Lo == w.Hi || emptyWord(w.Text) {
 				continue
 			}
-			without := c[0][:w.lo] + c[0][w.hi:]
+			without := c[0][:w.Lo] + c[0][w.Hi:]
 			if meaning(without) == whole {
-				t.Errorf("%q means the same without %q", c[0], w.text)
+				t.Errorf("%q means the same without %q", c[0], w.Text)
 			}
 			other := strangers[r.IntN(len(strangers))]
-			if other == w.text {
+			if other == w.Text {
 				continue
 			}
-			if changed := c[0][:w.lo] + other + c[0][w.hi:]; meaning(changed) == whole {
+			if changed := c[0][:w.Lo] + other + c[0][w.Hi:]; meaning(changed) == whole {
 				t.Errorf("%q means the same as %q", changed, c[0])
 			}
 		}

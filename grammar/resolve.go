@@ -6,6 +6,7 @@ import (
 	"github.com/alecthomas/participle/v2/lexer"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -13,14 +14,14 @@ import (
 // leaves unsaid and the next takes up is kept here.
 type assembly struct {
 	phrase  string
-	toks    []token
+	toks    []lex.Token
 	entries []entry.Entry
 	// reading is the index of the reading that later figures belong to, or -1.
 	reading int
 	place   entry.Point // of the last reading with an element
 }
 
-func (a *assembly) tok(t lexer.Token) *token { return &a.toks[t.Pos.Line] }
+func (a *assembly) tok(t lexer.Token) *lex.Token { return &a.toks[t.Pos.Line] }
 
 func (a *assembly) class(t lexer.Token) vocab.Class { return vocab.Class(t.Type) }
 
@@ -30,25 +31,13 @@ func (a *assembly) add(e entry.Entry) { a.entries, a.reading = append(a.entries,
 func (a *assembly) assumed(tokens []lexer.Token) []string {
 	var out []string
 	for _, t := range tokens {
-		out = a.tok(t).notes(out)
+		out = a.tok(t).Notes(out)
 	}
 	return out
 }
 
-// notes adds what had to be assumed to read the token.
-func (t *token) notes(list []string) []string {
-	list = entry.AddNote(list, t.note)
-	if t.sound {
-		list = entry.AddNote(list, "sound")
-	}
-	if t.spelled {
-		list = entry.AddNote(list, "spelling")
-	}
-	return list
-}
-
 func (a *assembly) number(t lexer.Token) int {
-	return int(a.tok(t).value.Micro() / entry.DecimalScale)
+	return int(a.tok(t).Value.Micro() / entry.DecimalScale)
 }
 
 // pointOf reads the tokens of a place.
@@ -60,13 +49,13 @@ func (a *assembly) pointOf(tokens []lexer.Token) entry.Point {
 		case vocab.Behind:
 			p.Side = entry.DishSide
 		case vocab.Element:
-			p.Element = entry.Element(a.tok(t).means())
+			p.Element = entry.Element(a.tok(t).Means())
 		case vocab.Side:
-			p.Side = entry.Side(a.tok(t).means())
+			p.Side = entry.Side(a.tok(t).Means())
 		case vocab.Output:
 			p.Side = entry.ReceiverSide
 		case vocab.Room, vocab.Numbered:
-			p.Room = a.tok(t).means()
+			p.Room = a.tok(t).Means()
 		case vocab.Index:
 			switch last {
 			case vocab.Element:
@@ -91,35 +80,35 @@ func (a *assembly) showInto(r *entry.Reading, tokens []lexer.Token) error {
 		ok := true
 		switch c := a.class(t); c {
 		case vocab.Verdict:
-			ok = set(&r.Verdict, entry.Verdict(k.means()))
+			ok = set(&r.Verdict, entry.Verdict(k.Means()))
 		case vocab.NoSignal:
 			r.NoSignal = true
-			quiet = quiet || k.means() != ""
+			quiet = quiet || k.Means() != ""
 		case vocab.Level:
-			ok = set(&r.Level, k.value)
+			ok = set(&r.Level, k.Value)
 		case vocab.Volts, vocab.Tension:
-			ok = set(&r.Volts, k.value)
+			ok = set(&r.Volts, k.Value)
 		case vocab.NoVolts:
 			ok = set(&r.Volts, entry.NewDecimal(0, 0))
 		case vocab.Share:
-			ok = set(&r.Strength, k.value)
+			ok = set(&r.Strength, k.Value)
 		case vocab.Score:
 			if last == vocab.MER {
-				ok = set(&r.MER, k.value)
+				ok = set(&r.MER, k.Value)
 			} else {
-				ok = set(&r.Strength, k.value)
+				ok = set(&r.Strength, k.Value)
 			}
 		case vocab.Orbit:
 			ok = set(&r.Slot, a.slot(t))
 		case vocab.Channel:
 			ok = set(&r.Transponder, a.number(t))
 		case vocab.Polarity:
-			ok = set(&r.Polarity, k.means())
+			ok = set(&r.Polarity, k.Means())
 		}
 		if !ok {
 			return a.twice(k)
 		}
-		r.Assumed = k.notes(r.Assumed)
+		r.Assumed = k.Notes(r.Assumed)
 		last = a.class(t)
 	}
 	if quiet && r.Verdict == "" { // "no lock" is a fail where nothing else is said
@@ -142,15 +131,15 @@ func set[T comparable](to *T, v T) bool {
 // of "sixty one point five" names no other one.
 func (a *assembly) slot(t lexer.Token) int {
 	k := a.tok(t)
-	if k.value.Micro()%entry.DecimalScale != 0 {
-		k.note = "slot"
+	if k.Value.Micro()%entry.DecimalScale != 0 {
+		k.Note = "slot"
 	}
-	return int(k.value.Micro() / entry.DecimalScale)
+	return int(k.Value.Micro() / entry.DecimalScale)
 }
 
-func (a *assembly) twice(k *token) error {
-	w := a.phrase[k.lo:k.hi]
-	return &Error{Message: "two different values for one figure: " + strconv.Quote(w) + " comes second; say each once", At: k.lo, Word: w}
+func (a *assembly) twice(k *lex.Token) error {
+	w := a.phrase[k.Lo:k.Hi]
+	return &Error{Message: "two different values for one figure: " + strconv.Quote(w) + " comes second; say each once", At: k.Lo, Word: w}
 }
 
 // addReading stores a reading at a point and makes it the one that sides and
@@ -189,7 +178,7 @@ func (a *assembly) more(tokens []lexer.Token) error {
 
 func (a *assembly) doReading(v *reading) error {
 	if a.isDishCheck(v) {
-		a.add(entry.Check{Check: string(entry.Dish), Verdict: entry.Verdict(a.tok(v.Shown.Tokens[0]).means()), Assumed: a.assumed(v.Shown.Tokens)})
+		a.add(entry.Check{Check: string(entry.Dish), Verdict: entry.Verdict(a.tok(v.Shown.Tokens[0]).Means()), Assumed: a.assumed(v.Shown.Tokens)})
 		return nil
 	}
 	p := a.pointOf(v.Point.Tokens)
@@ -202,7 +191,7 @@ func (a *assembly) doReading(v *reading) error {
 // isDishCheck: "dish pass" and no more is the inspection of the dish; with a
 // figure it is a reading there.
 func (a *assembly) isDishCheck(v *reading) bool {
-	return len(v.Point.Tokens) == 1 && a.tok(v.Point.Tokens[0]).means() == string(entry.Dish) &&
+	return len(v.Point.Tokens) == 1 && a.tok(v.Point.Tokens[0]).Means() == string(entry.Dish) &&
 		len(v.Shown.Tokens) == 1 && a.class(v.Shown.Tokens[0]) == vocab.Verdict && len(v.Next) == 0
 }
 

@@ -18,17 +18,17 @@ func (a *assembly) partOf(tokens []lexer.Token) entry.PathElement {
 		k := a.tok(t)
 		switch a.class(t) {
 		case vocab.Length:
-			p.Element, p.LengthFt = entry.Cable, k.value
+			p.Element, p.LengthFt = entry.Cable, k.Value
 		case vocab.Cable:
 			p.Element = orCable(p.Element)
 		case vocab.CableType: // "jumper cable of R G six" is one thing
-			p.Element, p.Cable = orCable(p.Element), k.means()
+			p.Element, p.Cable = orCable(p.Element), k.Means()
 		case vocab.Ways:
 			p.Ways = a.number(t)
 		case vocab.Element:
-			p.Element = entry.Element(k.means())
+			p.Element = entry.Element(k.Means())
 		case vocab.Room, vocab.Numbered:
-			p.Room = k.means()
+			p.Room = k.Means()
 		case vocab.Index:
 			switch last {
 			case vocab.Element:

@@ -6,27 +6,20 @@ import (
 	"github.com/alecthomas/participle/v2/lexer"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
-
-// words returns a token's own words: a remark, a complaint, a note.
-func (t *token) words() string {
-	if t.row != nil {
-		return t.row.Say
-	}
-	return t.text
-}
 
 func (a *assembly) doTexted(tokens []lexer.Token) error {
 	k, text := a.tok(tokens[0]), ""
 	if len(tokens) > 1 {
-		text = a.tok(tokens[1]).words()
+		text = a.tok(tokens[1]).Words()
 	}
-	switch k.class {
+	switch k.Class {
 	case vocab.Note:
 		a.add(entry.Note{Text: text})
 	case vocab.JobComplaint, vocab.JobClose, vocab.JobReopen:
-		a.add(entry.Job{Verb: k.means(), Text: text})
+		a.add(entry.Job{Verb: k.Means(), Text: text})
 	default:
 		site, err := a.siteOf(k, text)
 		if err != nil {
@@ -38,7 +31,7 @@ func (a *assembly) doTexted(tokens []lexer.Token) error {
 }
 
 func (a *assembly) doAsk(v *ask) {
-	out := entry.Question{Question: a.tok(v.Tokens[0]).means()}
+	out := entry.Question{Question: a.tok(v.Tokens[0]).Means()}
 	for _, t := range v.Tokens {
 		if a.class(t) == vocab.Orbit {
 			out.Slot = a.slot(t)
@@ -104,32 +97,32 @@ func (a *assembly) doConfirm(tokens []lexer.Token) {
 
 func (a *assembly) doSingle(tokens []lexer.Token) {
 	k := a.tok(tokens[0])
-	if k.class == vocab.Control {
-		a.add(entry.Control{Verb: k.means()})
+	if k.Class == vocab.Control {
+		a.add(entry.Control{Verb: k.Means()})
 		return
 	}
-	a.add(entry.Consent{Given: k.means() == "yes"})
+	a.add(entry.Consent{Given: k.Means() == "yes"})
 }
 
 // siteOf reads the free words after "site", "location" and "reported at".
-func (a *assembly) siteOf(k *token, text string) (entry.Entry, error) {
+func (a *assembly) siteOf(k *lex.Token, text string) (entry.Entry, error) {
 	fail := func(msg string) (entry.Entry, error) {
-		return nil, &Error{Message: msg, At: k.hi, Word: text}
+		return nil, &Error{Message: msg, At: k.Hi, Word: text}
 	}
 	for _, lead := range []string{"is ", "is at ", "at ", "was "} { // "location is 35.1 north"
 		if len(text) > len(lead) && strings.EqualFold(text[:len(lead)], lead) {
 			text = text[len(lead):]
 		}
 	}
-	switch k.class {
+	switch k.Class {
 	case vocab.Location:
-		lat, lon, ok := coordinates(text)
+		lat, lon, ok := lex.Coordinates(text)
 		if !ok {
 			return fail("a location is two numbers in degrees, such as: location 35.1 north 100.2 west")
 		}
 		return entry.Site{Lat: lat, Lon: lon}, nil
 	case vocab.Reported:
-		clock, ok := dayTime(text)
+		clock, ok := lex.DayTime(text)
 		if !ok {
 			return fail("a time of day was expected, such as: reported at eight ten, or reported at 14:30")
 		}
@@ -138,5 +131,24 @@ func (a *assembly) siteOf(k *token, text string) (entry.Entry, error) {
 	if text == "" {
 		return fail("the address was expected after site, such as: site 12 quarry lane")
 	}
-	return entry.Site{Text: address(strings.TrimSpace(text))}, nil
+	return entry.Site{Text: lex.Address(strings.TrimSpace(text))}, nil
+}
+
+// spoke is what the reported words of a customer are where they are no
+// complaint: consent, or a visit that is put off.
+func (p *Parser) spoke(phrase string, entries []entry.Entry) []entry.Entry {
+	job, ok := entries[0].(entry.Job)
+	if !ok || len(entries) > 1 || job.Verb != "complaint" || job.Text == "" || strings.HasPrefix(strings.ToLower(phrase), "complaint") {
+		return entries
+	}
+	words := lex.Split(job.Text)
+	said, _ := p.read(job.Text, words, p.lexicon.LexWords(job.Text, words))
+	if len(said) != 1 {
+		return entries
+	}
+	switch said[0].(type) {
+	case entry.Consent, entry.Outcome:
+		return said
+	}
+	return entries
 }

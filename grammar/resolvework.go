@@ -29,19 +29,19 @@ func (a *assembly) materialOf(tokens []lexer.Token) entry.Entry {
 		k := a.tok(t)
 		switch a.class(t) {
 		case vocab.Length:
-			m.LengthFt = k.value
+			m.LengthFt = k.Value
 			m.Item = entry.OrElse(m.Item, string(entry.Cable))
 		case vocab.Count:
 			m.Quantity = a.number(t)
 		case vocab.Distance:
-			return entry.Miles{Value: k.value, Assumed: m.Assumed}
+			return entry.Miles{Value: k.Value, Assumed: m.Assumed}
 		case vocab.Cable:
 			m.Item = string(entry.Cable)
 		case vocab.CableType:
-			m.Item, m.Cable = string(entry.Cable), k.means()
+			m.Item, m.Cable = string(entry.Cable), k.Means()
 		case vocab.Element, vocab.Item:
-			m.Item = k.means()
-			if m.Quantity == 0 && !m.LengthFt.Said() && !k.row.Plural {
+			m.Item = k.Means()
+			if m.Quantity == 0 && !m.LengthFt.Said() && !k.Row.Plural {
 				m.Quantity = 1
 			}
 		}
@@ -54,22 +54,22 @@ func (a *assembly) materialOf(tokens []lexer.Token) entry.Entry {
 
 // acted reads what an action was done to.
 func (a *assembly) acted(verb lexer.Token, tokens []lexer.Token) entry.Action {
-	out := entry.Action{Action: a.tok(verb).means()}
+	out := entry.Action{Action: a.tok(verb).Means()}
 	last := vocab.Class(0)
 	for _, t := range tokens {
 		switch a.class(t) {
 		case vocab.Length:
-			out.LengthFt = a.tok(t).value
+			out.LengthFt = a.tok(t).Value
 		case vocab.CableType:
-			out.Cable = a.tok(t).means()
+			out.Cable = a.tok(t).Means()
 		case vocab.Count:
 			out.Quantity = a.number(t)
 		case vocab.Element, vocab.Item:
-			out.Element = entry.Element(a.tok(t).means())
+			out.Element = entry.Element(a.tok(t).Means())
 		case vocab.Cable:
 			out.Element = entry.Cable
 		case vocab.Room:
-			out.Room = a.tok(t).means()
+			out.Room = a.tok(t).Means()
 		case vocab.Index:
 			if last == vocab.Element {
 				out.Number = a.number(t)
@@ -118,11 +118,11 @@ func (a *assembly) doCheck(tokens []lexer.Token, at *spot) {
 		k := a.tok(t)
 		switch a.class(t) {
 		case vocab.Check, vocab.DishCheck, vocab.InputTest:
-			out.Check = k.means()
+			out.Check = k.Means()
 		case vocab.Verdict, vocab.Done, vocab.NA:
-			out.Verdict = entry.Verdict(k.means())
+			out.Verdict = entry.Verdict(k.Means())
 		case vocab.Remark:
-			out.Remark = k.words()
+			out.Remark = k.Words()
 		case vocab.Element, vocab.Index, vocab.Room, vocab.Numbered:
 			if at == nil {
 				place = append(place, t)
@@ -151,12 +151,12 @@ func (a *assembly) doSetting(tokens []lexer.Token) {
 		case vocab.Temperature:
 			out.Name = "temperature_f"
 		case vocab.Weather:
-			out.Name, out.Text = "weather", k.means()
+			out.Name, out.Text = "weather", k.Means()
 		case vocab.Score, vocab.Limit, vocab.Level, vocab.Warmth:
-			out.Value = k.value
+			out.Value = k.Value
 		case vocab.Orbit:
 			out.Slot = a.slot(t)
-			out.Assumed = entry.AddNote(out.Assumed, k.note)
+			out.Assumed = entry.AddNote(out.Assumed, k.Note)
 		}
 	}
 	a.add(out)
@@ -167,9 +167,9 @@ func (a *assembly) doCode(tokens []lexer.Token) {
 	for _, t := range tokens {
 		switch a.class(t) {
 		case vocab.CodeDigits, vocab.CodeName:
-			out.Code = entry.OrElse(a.tok(t).text, a.tok(t).means())
+			out.Code = entry.OrElse(a.tok(t).Text, a.tok(t).Means())
 		case vocab.UnitCount:
-			out.Units = a.tok(t).value
+			out.Units = a.tok(t).Value
 		}
 	}
 	a.add(out)

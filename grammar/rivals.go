@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -74,14 +75,14 @@ func (p *Parser) Means(phrase string) (key string) {
 	var entries []entry.Entry
 	var err error
 	defer recoverPanic(phrase, &entries, &err)
-	words := splitWords(phrase)
-	toks := p.lexicon.lexWords(phrase, words)
+	words := lex.Split(phrase)
+	toks := p.lexicon.LexWords(phrase, words)
 	if p.asksSomebody(phrase, words) && !p.asksTool(toks) {
 		return ""
 	}
 	if entries, _ = p.read(phrase, words, toks); entries == nil {
-		if mended, did := p.respell(words); did {
-			entries, _ = p.read(phrase, mended, p.lexicon.lexWords(phrase, mended))
+		if mended, did := p.talk().Respell(words); did {
+			entries, _ = p.read(phrase, mended, p.lexicon.LexWords(phrase, mended))
 		}
 	}
 	if stopsShort(words, entries) {
@@ -109,8 +110,8 @@ func (p *Parser) spokenRows(c vocab.Class) []string {
 
 func (p *Parser) rowsThat(want func(*vocab.Row) bool) []string {
 	var out []string
-	for i := range p.lexicon.rows {
-		if r := &p.lexicon.rows[i]; want(r) {
+	for i := range p.lexicon.Rows {
+		if r := &p.lexicon.Rows[i]; want(r) {
 			out = append(out, r.Say)
 		}
 	}

@@ -6,6 +6,8 @@ import (
 	"testing"
 	"unicode"
 
+	"downlead/grammar/lex"
+	"downlead/grammar/speech"
 	"downlead/grammar/vocab"
 )
 
@@ -22,7 +24,7 @@ func TestRows(t *testing.T) {
 	found := map[meaning][]*node{} // the shortest sentence for a meaning
 	said := map[string]bool{}
 	for range 30000 {
-		nodes := m.random(ofRule("Sentence"), "")
+		nodes := m.random(speech.OfRule("Sentence"), "")
 		ls := leaves(nodes)
 		for _, l := range ls {
 			for _, r := range append(l.parts, l.row) {
@@ -38,8 +40,8 @@ func TestRows(t *testing.T) {
 		}
 	}
 	typed := 0
-	for i := range p.lexicon.rows {
-		r := &p.lexicon.rows[i]
+	for i := range p.lexicon.Rows {
+		r := &p.lexicon.Rows[i]
 		switch {
 		case r.Class == vocab.Filler, r.Class == vocab.Not, r.Class == vocab.Yes, r.Class == vocab.Ordinal, r.Class == vocab.To && r.Say != "to":
 			continue // little words, and answers, have their own tests
@@ -96,7 +98,7 @@ func swap(nodes []*node, r *vocab.Row) {
 // another apart.
 func TestTable(t *testing.T) {
 	rows := vocab.Builtin()
-	l, err := newLexicon(rows)
+	l, err := lex.New(rows)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -125,7 +127,7 @@ func TestTable(t *testing.T) {
 				continue
 			}
 			words := fields(rest)
-			if r, end := l.trie.longest(words, 0); r != nil && end == len(words) && torn(t, short.Class, r.Class) {
+			if r, end := l.Trie.Longest(words, 0); r != nil && end == len(words) && torn(t, short.Class, r.Class) {
 				t.Errorf("%q may be %q and %q", long.Say, short.Say, rest)
 			}
 		}
@@ -139,20 +141,20 @@ func torn(t *testing.T, a, b vocab.Class) bool {
 		return false
 	}
 	p := newParser(t)
-	if err := p.language.load(); err != nil {
+	if err := p.language.Load(); err != nil {
 		t.Fatal(err)
 	}
-	n := &network{}
-	from, to := n.state(), n.state()
-	netBuilder{n: n, rules: p.language.rules}.build(ofRule("Sentence"), from, to)
-	for q := range n.steps {
-		for _, s := range n.steps[q] {
-			if s.class != a {
+	n := &speech.Network{}
+	from, to := n.State(), n.State()
+	speech.NetBuilder{N: n, Rules: p.language.Rules}.Build(speech.OfRule("Sentence"), from, to)
+	for q := range n.Steps {
+		for _, s := range n.Steps[q] {
+			if s.Class != a {
 				continue
 			}
-			for _, r := range n.reached(s.to) {
-				for _, after := range n.steps[r] {
-					if after.class == b && p.language.speakable(b) {
+			for _, r := range n.Reached(s.To) {
+				for _, after := range n.Steps[r] {
+					if after.Class == b && p.language.Speakable(b) {
 						return true
 					}
 				}

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/speech"
 )
 
 // TestSayRoundTrip: what is read back parses to the same entry again, for
@@ -29,7 +30,7 @@ func TestSayRoundTrip(t *testing.T) {
 		}
 	}
 	for range 20000 {
-		for _, e := range meaningOf(m.random(ofRule("Sentence"), "")) {
+		for _, e := range meaningOf(m.random(speech.OfRule("Sentence"), "")) {
 			if r, ok := e.(entry.Reading); ok && r.Point.Element == "" && r.Slot == 0 && r.Transponder == 0 && r.Polarity == "" && r.Point.Side == "" {
 				continue
 			}

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+
+	"downlead/grammar/lex"
 )
 
 // Bounds of Sounding: places tried together, and sentences returned.
@@ -17,7 +19,7 @@ const (
 // one place or two; the nearest first, one of each meaning. Which was said is for
 // the sound to tell.
 func (p *Parser) Sounding(phrase string) []string {
-	words := splitWords(phrase)
+	words := lex.Split(phrase)
 	if len(words) > maxMendWords || len(phrase) > maxPhrase {
 		return nil
 	}
@@ -35,10 +37,10 @@ func (p *Parser) Sounding(phrase string) []string {
 		cost        float64
 	}
 	var found []candidate
-	try := func(cost float64, said []word) {
+	try := func(cost float64, said []lex.Word) {
 		var texts []string
 		for _, w := range said {
-			texts = append(texts, w.text)
+			texts = append(texts, w.Text)
 		}
 		text := strings.Join(texts, " ")
 		if means := p.Means(text); means != "" && !slices.ContainsFunc(found, func(c candidate) bool { return c.means == means }) {

@@ -24,7 +24,7 @@ func (p *Parser) Unlikely(elements []entry.Element, rooms []string) []string {
 		}
 		return false
 	}
-	rows := p.language.lexicon.rows
+	rows := p.language.Lexicon.Rows
 	likely := map[string]bool{}
 	for i := range rows {
 		if rows[i].Spoken && !other(&rows[i]) {

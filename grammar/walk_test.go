@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"downlead/grammar/speech"
 )
 
 // compiled is the recogniser's own network of a speech grammar.
@@ -85,7 +87,7 @@ func (c compiled) walk(r *rand.Rand) string {
 func TestWalks(t *testing.T) {
 	p := newParser(t)
 	r := rand.New(rand.NewPCG(4, 4))
-	everything := compile(t, p.JSGF(Focus{}))
+	everything := compile(t, p.JSGF(speech.Focus{}))
 	failed := 0
 	for range 20000 {
 		said := everything.walk(r)
@@ -96,7 +98,7 @@ func TestWalks(t *testing.T) {
 			}
 		}
 	}
-	answers := compile(t, p.JSGF(Focus{Answers: true}))
+	answers := compile(t, p.JSGF(speech.Focus{Answers: true}))
 	for range 5000 {
 		said := answers.walk(r)
 		_, aerr := p.ParseAnswer(said)
@@ -131,7 +133,7 @@ func TestDictionary(t *testing.T) {
 		if base[w] || ours[w] {
 			t.Errorf("%q is pronounced twice", w)
 		}
-		if knownSounds()[w] == "" {
+		if speech.KnownSounds()[w] == "" {
 			t.Errorf("%q is only guessed: %s", w, sounds)
 		}
 		ours[w] = true
@@ -141,7 +143,7 @@ func TestDictionary(t *testing.T) {
 			t.Errorf("%q needs no pronunciation of ours", w)
 		}
 	}
-	body := strings.SplitN(p.JSGF(Focus{}), "\n\n", 2)[1]
+	body := strings.SplitN(p.JSGF(speech.Focus{}), "\n\n", 2)[1]
 	count := 0
 	for w := range strings.FieldsFuncSeq(body, func(r rune) bool { return strings.ContainsRune("[]()|=; \n", r) }) {
 		if strings.HasPrefix(w, "<") || w == "public" {

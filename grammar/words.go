@@ -9,6 +9,8 @@ import (
 
 	"github.com/BurntSushi/toml"
 
+	"downlead/grammar/lex"
+	"downlead/grammar/speech"
 	"downlead/grammar/vocab"
 )
 
@@ -97,22 +99,22 @@ func LoadWords(r io.Reader) (*Words, error) {
 // wordChecker takes own words one by one, each against the table and those
 // before it.
 type wordChecker struct {
-	lexicon *lexicon
-	speller *speller
+	lexicon *lex.Lexicon
+	speller *speech.Speller
 	sounds  map[string]*vocab.Row
 	own     []vocab.Row
 	errs    []error
 }
 
 func newWordChecker() (*wordChecker, error) {
-	l, err := newLexicon(vocab.Builtin())
+	l, err := lex.New(vocab.Builtin())
 	if err != nil {
 		return nil, err
 	}
-	c := &wordChecker{lexicon: l, speller: newSpeller(), sounds: map[string]*vocab.Row{}}
-	for i := range l.rows {
-		if r := &l.rows[i]; r.Spoken {
-			c.sounds[c.speller.phrasePhones(r.Say)] = r
+	c := &wordChecker{lexicon: l, speller: speech.NewSpeller(), sounds: map[string]*vocab.Row{}}
+	for i := range l.Rows {
+		if r := &l.Rows[i]; r.Spoken {
+			c.sounds[c.speller.PhrasePhones(r.Say)] = r
 		}
 	}
 	return c, nil
@@ -120,13 +122,13 @@ func newWordChecker() (*wordChecker, error) {
 
 func (c *wordChecker) synonym(w ownWord) {
 	of := fields(w.Means)
-	r, end := c.lexicon.trie.longest(of, 0)
+	r, end := c.lexicon.Trie.Longest(of, 0)
 	switch {
 	case len(of) == 0:
 		c.refuse(w, "it does not say what it means; add means = \"…\"")
 	case r == nil || end != len(of):
 		c.refuse(w, fmt.Sprintf("%q, which it is to mean, is no word of the table", shorten(w.Means)))
-	case startsNumber(r.Class) || r.Class == vocab.Point || r.Class == vocab.Filler:
+	case lex.StartsNumber(r.Class) || r.Class == vocab.Point || r.Class == vocab.Filler:
 		c.refuse(w, "numbers and little words have no other words")
 	default:
 		c.take(w, vocab.Row{Class: r.Class, Means: r.Means, Num: r.Num})
@@ -165,8 +167,8 @@ func (c *wordChecker) take(w ownWord, r vocab.Row) {
 	r.Pron = pron
 	c.own = append(c.own, r)
 	added := r
-	c.lexicon.trie.add(&added)
-	c.sounds[c.speller.phrasePhones(r.Say)] = &added
+	c.lexicon.Trie.Add(&added)
+	c.sounds[c.speller.PhrasePhones(r.Say)] = &added
 }
 
 // form checks the words by themselves.
@@ -184,11 +186,11 @@ func (c *wordChecker) form(parts []string) string {
 		if strings.Trim(p, "abcdefghijklmnopqrstuvwxyz") != "" {
 			return "only letters a to z can be said; spell numbers out of it"
 		}
-		if n := c.lexicon.trie.get(p); n != nil && n.row != nil && (startsNumber(n.row.Class) || n.row.Class == vocab.Point) {
+		if n := c.lexicon.Trie.Get(p); n != nil && n.Row != nil && (lex.StartsNumber(n.Row.Class) || n.Row.Class == vocab.Point) {
 			return fmt.Sprintf("%q in it is a number word, and numbers follow words freely", p)
 		}
 	}
-	if r, end := c.lexicon.trie.longest(fields(strings.Join(parts, " ")), 0); r != nil && r.Class == vocab.Filler && end < len(parts) {
+	if r, end := c.lexicon.Trie.Longest(fields(strings.Join(parts, " ")), 0); r != nil && r.Class == vocab.Filler && end < len(parts) {
 		return fmt.Sprintf("it starts with %q, which is not listened to", r.Say)
 	}
 	return ""
@@ -197,13 +199,13 @@ func (c *wordChecker) form(parts []string) string {
 // clash finds what would make a phrase ambiguous.
 func (c *wordChecker) clash(parts []string, r *vocab.Row) string {
 	all := strings.Join(parts, " ")
-	if have, end := c.lexicon.trie.longest(fields(all), 0); have != nil && end == len(parts) && strings.Count(have.Say, " ") == len(parts)-1 {
+	if have, end := c.lexicon.Trie.Longest(fields(all), 0); have != nil && end == len(parts) && strings.Count(have.Say, " ") == len(parts)-1 {
 		if have.Class == r.Class && have.Means == r.Means {
 			return "it is known already"
 		}
 		return fmt.Sprintf("it already means %s", meaning(have))
 	}
-	if have := c.sounds[c.speller.phrasePhones(all)]; have != nil && (have.Class != r.Class || have.Means != r.Means) {
+	if have := c.sounds[c.speller.PhrasePhones(all)]; have != nil && (have.Class != r.Class || have.Means != r.Means) {
 		return fmt.Sprintf("it sounds the same as %q", have.Say)
 	}
 	if len(parts) > 1 && c.known(parts) {
@@ -224,13 +226,13 @@ func (c *wordChecker) clash(parts []string, r *vocab.Row) string {
 	return ""
 }
 
-func (c *wordChecker) rows() []vocab.Row { return append(slices.Clone(c.lexicon.rows), c.own...) }
+func (c *wordChecker) rows() []vocab.Row { return append(slices.Clone(c.lexicon.Rows), c.own...) }
 
 // known reports that words are rows of the vocabulary, one after another.
 func (c *wordChecker) known(parts []string) bool {
 	words := fields(strings.Join(parts, " "))
 	for i := 0; i < len(words); {
-		r, end := c.lexicon.trie.longest(words, i)
+		r, end := c.lexicon.Trie.Longest(words, i)
 		if r == nil {
 			return false
 		}
@@ -244,10 +246,10 @@ func meaning(r *vocab.Row) string {
 	return strings.TrimSpace(strings.ToLower(r.Class.String()) + " " + strings.ReplaceAll(r.Means, "_", " "))
 }
 
-func fields(s string) []word {
-	var out []word
+func fields(s string) []lex.Word {
+	var out []lex.Word
 	for _, f := range strings.Fields(strings.ToLower(s)) {
-		out = append(out, word{text: f})
+		out = append(out, lex.Word{Text: f})
 	}
 	return out
 }

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -63,21 +64,21 @@ func TestEachWord(t *testing.T) {
 		if whole == "" || takesAnyWords(p, c.Say) {
 			continue
 		}
-		words := splitWords(c.Say)
+		words := lex.Split(c.Say)
 		for i, w := range words {
-			if i > 0 && words[i-1].hi >= w.lo || i+1 < len(words) && words[i+1].lo <= w.hi {
+			if i > 0 && words[i-1].Hi >= w.Lo || i+1 < len(words) && words[i+1].Lo <= w.Hi {
 				continue // half of a contraction, or of a number
 			}
 			tried++
-			if meant(p, c.Say[:w.lo]+c.Say[w.hi:]) == whole && !changesNothing(p, w.text) {
-				t.Errorf("%q means the same without %q: %s", c.Say, w.text, whole)
+			if meant(p, c.Say[:w.Lo]+c.Say[w.Hi:]) == whole && !changesNothing(p, w.Text) {
+				t.Errorf("%q means the same without %q: %s", c.Say, w.Text, whole)
 			}
 			others := strangers()
 			if !every {
 				others = others[r.IntN(len(others)):][:1]
 			}
 			for _, other := range others {
-				if changed := c.Say[:w.lo] + other + c.Say[w.hi:]; other != w.text && meant(p, changed) == whole && !sameRow(p, w.text, other) {
+				if changed := c.Say[:w.Lo] + other + c.Say[w.Hi:]; other != w.Text && meant(p, changed) == whole && !sameRow(p, w.Text, other) {
 					t.Errorf("%q means the same as %q: %s", changed, c.Say, whole)
 				}
 			}
@@ -124,7 +125,7 @@ func takesAnyWords(p *Parser, phrase string) bool {
 // it joins or leads in what speaks for itself ("used", "miles" after "drove"),
 // or it is one of several words of one row.
 func changesNothing(p *Parser, w string) bool {
-	for _, r := range p.talk().rows {
+	for _, r := range p.talk().Rows {
 		switch w {
 		case "pm", "oh", "percent", "grown", "cable", "used": // the hour says it, the figure, the tree
 			return true
@@ -150,6 +151,6 @@ func sameRow(p *Parser, a, b string) bool {
 	case "no not", "seventy seven", "7 seven", "voltage volts", "is not", "does not":
 		return true
 	}
-	ra, rb := p.talk().trie.get(a), p.talk().trie.get(b)
-	return ra != nil && rb != nil && ra.row != nil && rb.row != nil && ra.row.Class == rb.row.Class && ra.row.Means == rb.row.Means
+	ra, rb := p.talk().Trie.Get(a), p.talk().Trie.Get(b)
+	return ra != nil && rb != nil && ra.Row != nil && rb.Row != nil && ra.Row.Class == rb.Row.Class && ra.Row.Means == rb.Row.Means
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/speech"
 )
 
 // TestOwnWords: a vocabulary file's words are understood when typed, stand in
@@ -64,13 +65,13 @@ say = "antenna swap"
 			t.Errorf("%q does not come back: %v", want, err)
 		}
 	}
-	jsgf := p.JSGF(Focus{})
+	jsgf := p.JSGF(speech.Focus{})
 	for _, w := range []string{"sep", "sun", "surge guard", "antenna swap", "zapped"} {
 		if !strings.Contains(jsgf, w) {
 			t.Errorf("%q cannot be said", w)
 		}
 	}
-	base := func(w string) bool { return w != "sep" && w != "zapped" && knownSounds()[w] == "" }
+	base := func(w string) bool { return w != "sep" && w != "zapped" && speech.KnownSounds()[w] == "" }
 	dict := p.Pronunciations(base)
 	for _, line := range []string{"sep S EH P\n", "zapped Z AE P T\n", "diplexer D AY P L EH K S ER\n"} {
 		if !strings.Contains(dict, line) {

@@ -17,7 +17,7 @@ import (
 	"downlead/capture/hear"
 	"downlead/capture/sound"
 	"downlead/export/shown"
-	"downlead/grammar"
+	"downlead/grammar/speech"
 	"downlead/journal"
 )
 
@@ -93,7 +93,7 @@ func (e *env) lookAtRecogniser() ailment {
 	if err != nil {
 		return ailment{"recogniser", false, err.Error(), ""}
 	}
-	r, err := capture.NewRecogniser(capture.Config{JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil)})
+	r, err := capture.NewRecogniser(capture.Config{JSGF: p.JSGF(speech.Focus{}), Pronunciations: p.Pronunciations(nil)})
 	switch {
 	case errors.Is(err, capture.ErrNoRecogniser):
 		return ailment{"recogniser", false, "this build leaves voice out: type to it, with say or listen --text", ""}

@@ -16,6 +16,7 @@ import (
 	"downlead/cmd/downlead/phone"
 	"downlead/export/shown"
 	"downlead/grammar"
+	"downlead/grammar/speech"
 	"downlead/journal"
 	"downlead/journal/record"
 )
@@ -207,7 +208,7 @@ func openSource(file, device string) (sound.Source, *sound.Microphone, error) {
 // newRecogniser loads the recogniser with everything that can be said.
 func newRecogniser(p *grammar.Parser, second *capture.Second) (*capture.Recogniser, error) {
 	return capture.NewRecogniser(capture.Config{
-		JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals, Second: second,
+		JSGF: p.JSGF(speech.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals, Second: second,
 		Completeness: func(words string) (bool, bool) { return p.Completeness(words, false) },
 	})
 }

@@ -13,6 +13,7 @@ import (
 	audio "downlead/capture/sound"
 	"downlead/cmd/downlead/dialogue"
 	"downlead/grammar"
+	"downlead/grammar/speech"
 )
 
 // testified is one utterance in the log of the measurement.
@@ -159,7 +160,7 @@ func newEarBeside(t *testing.T, second *capture.Second) *ear {
 		t.Fatal(err)
 	}
 	e := &ear{parser: p, limits: capture.DefaultThresholds()}
-	open := func(f grammar.Focus) *capture.Recogniser {
+	open := func(f speech.Focus) *capture.Recogniser {
 		r, err := capture.NewRecogniser(capture.Config{
 			JSGF: e.parser.JSGF(f), Pronunciations: e.parser.Pronunciations(nil), Meaning: e.parser.Meaning, Rivals: e.parser.Rivals, Second: second,
 			Completeness: func(words string) (bool, bool) { return e.parser.Completeness(words, false) },
@@ -170,7 +171,7 @@ func newEarBeside(t *testing.T, second *capture.Second) *ear {
 		t.Cleanup(func() { r.Close() })
 		return r
 	}
-	e.phrase, e.answer = open(grammar.Focus{}), open(grammar.Focus{Answers: true})
+	e.phrase, e.answer = open(speech.Focus{}), open(speech.Focus{Answers: true})
 	return e
 }
 

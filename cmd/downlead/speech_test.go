@@ -15,6 +15,7 @@ import (
 	"downlead/cmd/downlead/dialogue"
 	"downlead/grammar"
 	"downlead/grammar/entry"
+	"downlead/grammar/speech"
 )
 
 // heardAs is what became of one recording.
@@ -49,7 +50,7 @@ func newEar(t testing.TB) *ear {
 	if err != nil {
 		t.Fatal(err)
 	}
-	open := func(f grammar.Focus) *capture.Recogniser {
+	open := func(f speech.Focus) *capture.Recogniser {
 		r, err := capture.NewRecogniser(capture.Config{JSGF: p.JSGF(f), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals, Completeness: func(words string) (bool, bool) { return p.Completeness(words, false) }})
 		if err != nil {
 			t.Skip(err)
@@ -57,7 +58,7 @@ func newEar(t testing.TB) *ear {
 		t.Cleanup(func() { r.Close() })
 		return r
 	}
-	return &ear{parser: p, limits: capture.DefaultThresholds(), phrase: open(grammar.Focus{}), answer: open(grammar.Focus{Answers: true})}
+	return &ear{parser: p, limits: capture.DefaultThresholds(), phrase: open(speech.Focus{}), answer: open(speech.Focus{Answers: true})}
 }
 
 // result is what became of one recording.

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"downlead/grammar"
+	"downlead/grammar/speech"
 )
 
 func newWords(e *env, g *global) *cobra.Command {
@@ -57,14 +58,14 @@ func kindNames() []string {
 	return names
 }
 
-func runWords(e *env, g *global, args []string, speech, sounds bool) error {
+func runWords(e *env, g *global, args []string, jsgf, sounds bool) error {
 	p, err := e.parser()
 	if err != nil {
 		return err
 	}
 	switch {
-	case speech:
-		_, err := fmt.Fprint(e.out, p.JSGF(grammar.Focus{}))
+	case jsgf:
+		_, err := fmt.Fprint(e.out, p.JSGF(speech.Focus{}))
 		return err
 	case sounds:
 		_, err := fmt.Fprint(e.out, p.Pronunciations(nil))

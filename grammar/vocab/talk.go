@@ -4,7 +4,7 @@ package vocab
 const whenever = "when|whenever|every time|each time|any time|anytime|only when|as soon as|while|once"
 
 // ownWords are the words people have for what they see, do and notice, beyond
-// those of the speech grammar: the talker (talk.go) reads them, typed or
+// those of the speech grammar: package talk reads them, typed or
 // dictated. A row here takes the place of a row of the same words there. To
 // add a word, add it to the group of its meaning: "toast" to the verdict fail.
 func ownWords() []group {

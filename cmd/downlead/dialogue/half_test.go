@@ -9,8 +9,8 @@ import (
 	"downlead/capture"
 	"downlead/capture/hear"
 	audio "downlead/capture/sound"
-	"downlead/grammar"
 	"downlead/grammar/entry"
+	"downlead/grammar/speech"
 	"downlead/journal/record"
 )
 
@@ -21,7 +21,7 @@ var unled = sync.OnceValues(func() (*capture.Recogniser, error) {
 		return nil, err
 	}
 	return capture.NewRecogniser(capture.Config{
-		JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals,
+		JSGF: p.JSGF(speech.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals,
 		Completeness: func(words string) (bool, bool) { return p.Completeness(words, false) },
 	})
 })

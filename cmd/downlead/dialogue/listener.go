@@ -12,6 +12,7 @@ import (
 
 	"downlead/capture"
 	"downlead/grammar"
+	"downlead/grammar/speech"
 	"downlead/journal"
 	"downlead/journal/record"
 )
@@ -230,7 +231,7 @@ func (l *Listener) refocus(ctx context.Context) error {
 		return nil
 	}
 	l.focus = now
-	return l.Recogniser.SetGrammar(l.Session.Parser.JSGF(grammar.Focus{Answers: now.answers, Again: again}), words...)
+	return l.Recogniser.SetGrammar(l.Session.Parser.JSGF(speech.Focus{Answers: now.answers, Again: again}), words...)
 }
 
 // goingOn hears what is no clear answer to the open question once more, as a
@@ -243,7 +244,7 @@ func (l *Listener) goingOn(ctx context.Context, j judged) (judged, error) {
 	if err != nil {
 		return j, err
 	}
-	if err := l.Recogniser.SetGrammar(l.Session.Parser.JSGF(grammar.Focus{}), words...); err != nil {
+	if err := l.Recogniser.SetGrammar(l.Session.Parser.JSGF(speech.Focus{}), words...); err != nil {
 		return j, err
 	}
 	l.focus = focus{} // whatever comes next, Refocus sets it

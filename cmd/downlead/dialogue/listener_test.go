@@ -18,6 +18,7 @@ import (
 	audio "downlead/capture/sound"
 	"downlead/grammar"
 	"downlead/grammar/entry"
+	"downlead/grammar/speech"
 	"downlead/journal"
 	"downlead/journal/record"
 )
@@ -64,7 +65,7 @@ var refocused = sync.OnceValues(func() (*capture.Recogniser, error) {
 		return nil, err
 	}
 	return capture.NewRecogniser(capture.Config{
-		JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals,
+		JSGF: p.JSGF(speech.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals,
 	})
 })
 
@@ -284,7 +285,7 @@ func benchmarkTake(b *testing.B, second *capture.Second) {
 		}
 	}
 	r, err := capture.NewRecogniser(capture.Config{
-		JSGF: p.JSGF(grammar.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals, Second: second,
+		JSGF: p.JSGF(speech.Focus{}), Pronunciations: p.Pronunciations(nil), Meaning: p.Meaning, Rivals: p.Rivals, Second: second,
 		Completeness: func(words string) (bool, bool) { return p.Completeness(words, false) },
 	})
 	if err != nil {

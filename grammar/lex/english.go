@@ -1,4 +1,4 @@
-package grammar
+package lex
 
 import (
 	_ "embed"

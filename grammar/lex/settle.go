@@ -1,4 +1,4 @@
-package grammar
+package lex
 
 import (
 	"slices"
@@ -10,58 +10,59 @@ import (
 	"downlead/grammar/vocab"
 )
 
-// settle decides what depends on the neighbours: which little words carry
+// Settle decides what depends on the neighbours: which little words carry
 // meaning, which numbers belong to which unit, what is a remark, and whether
 // "dish" is a place or a check.
-func (l *lexicon) settle(phrase string, toks []token) []token {
-	toks = l.littleWords(toks)
-	toks = l.joinNumbers(toks)
+func (l *Lexicon) Settle(phrase string, toks []Token) []Token {
+	toks = l.LittleWords(toks)
+	toks = l.JoinNumbers(toks)
 	for i := range toks {
-		if toks[i].class == vocab.Element && toks[i].row.Means == "dish" && isDishCheck(toks, i) {
-			toks[i].class, toks[i].row = vocab.DishCheck, l.dish
+		if toks[i].Class == vocab.Element && toks[i].Row.Means == "dish" && isDishCheck(toks, i) {
+			toks[i].Class, toks[i].Row = vocab.DishCheck, l.dish
 		}
 	}
 	return remarks(phrase, toks)
 }
 
-func (l *lexicon) littleWords(toks []token) []token {
+// LittleWords gives the little words their class by what stands beside them, and drops the rest.
+func (l *Lexicon) LittleWords(toks []Token) []Token {
 	out := toks[:0]
 	gap := false
 	for i := range toks {
 		t := toks[i]
-		next := cEOF
+		next := EOF
 		if i+1 < len(toks) {
-			next = toks[i+1].class
+			next = toks[i+1].Class
 		}
-		switch t.class {
+		switch t.Class {
 		case vocab.At, vocab.On, vocab.For:
 			place := startsPoint(next)
 			slot := next == vocab.Slot || next == vocab.Transponder || next == vocab.Polarity
 			switch {
-			case slot && t.class == vocab.On:
-				t.class, t.row = vocab.For, l.onFor
-			case slot && t.class == vocab.For, place && t.class != vocab.For:
-			case next == cEOF: // more may come
-			case t.class == vocab.For, !startsFigure(next): // nothing is dropped that may mean something
-				t.class = vocab.Unknown
+			case slot && t.Class == vocab.On:
+				t.Class, t.Row = vocab.For, l.onFor
+			case slot && t.Class == vocab.For, place && t.Class != vocab.For:
+			case next == EOF: // more may come
+			case t.Class == vocab.For, !startsFigure(next): // nothing is dropped that may mean something
+				t.Class = vocab.Unknown
 			default:
 				gap = true
 				continue
 			}
 		case vocab.Ordinal: // "the second receiver" is receiver two
 			if next == vocab.Element {
-				toks[i+1].gap = t.gap || gap
-				toks[i], toks[i+1] = toks[i+1], token{class: vocab.Digit, lo: t.lo, hi: t.hi, value: entry.Whole(int64(t.row.Num)), sound: t.sound}
+				toks[i+1].Gap = t.Gap || gap
+				toks[i], toks[i+1] = toks[i+1], Token{Class: vocab.Digit, Lo: t.Lo, Hi: t.Hi, Value: entry.Whole(int64(t.Row.Num)), sound: t.sound}
 				out = append(out, toks[i])
 				gap = false
 				continue
 			}
 		case vocab.In:
-			if n := len(out); next != vocab.Room && next != vocab.Numbered && n > 0 && (out[n-1].class == vocab.Element || isMeasure(next)) {
-				t.class, t.row = vocab.Side, l.input // "ground block in, pass"
+			if n := len(out); next != vocab.Room && next != vocab.Numbered && n > 0 && (out[n-1].Class == vocab.Element || IsMeasure(next)) {
+				t.Class, t.Row = vocab.Side, l.input // "ground block in, pass"
 			}
 		}
-		t.gap = t.gap || gap
+		t.Gap = t.Gap || gap
 		gap = false
 		out = append(out, t)
 	}
@@ -70,9 +71,10 @@ func (l *lexicon) littleWords(toks []token) []token {
 
 // startsFigure reports that a figure or a verdict starts with class c: "at
 // minus forty one".
-func startsFigure(c vocab.Class) bool { return startsNumber(c) || isMeasure(c) || c == vocab.Minus }
+func startsFigure(c vocab.Class) bool { return StartsNumber(c) || IsMeasure(c) || c == vocab.Minus }
 
-const cEOF = vocab.Class(lexer.EOF)
+// EOF is the class of the end of a phrase.
+const EOF = vocab.Class(lexer.EOF)
 
 func startsPoint(c vocab.Class) bool {
 	switch c {
@@ -85,20 +87,21 @@ func startsPoint(c vocab.Class) bool {
 // isDishCheck: "dish done" and "dish fail bent arm" are of the inspection.
 // "dish pass" by itself is, too, but there the words before and after decide:
 // see doReading.
-func isDishCheck(toks []token, i int) bool {
+func isDishCheck(toks []Token, i int) bool {
 	if i > 0 {
-		switch toks[i-1].class {
+		switch toks[i-1].Class {
 		case vocab.Check, vocab.InputTest, vocab.At, vocab.On:
 			return false
 		}
 	}
-	if i+1 < len(toks) && (toks[i+1].class == vocab.Done || toks[i+1].class == vocab.NA) {
+	if i+1 < len(toks) && (toks[i+1].Class == vocab.Done || toks[i+1].Class == vocab.NA) {
 		return true
 	}
-	return i+2 < len(toks) && toks[i+1].class == vocab.Verdict && (toks[i+2].class == vocab.Remark || toks[i+2].class == vocab.Unknown)
+	return i+2 < len(toks) && toks[i+1].Class == vocab.Verdict && (toks[i+2].Class == vocab.Remark || toks[i+2].Class == vocab.Unknown)
 }
 
-func isMeasure(c vocab.Class) bool {
+// IsMeasure reports that a class is a figure of the meter with its name.
+func IsMeasure(c vocab.Class) bool {
 	switch c {
 	case vocab.Verdict, vocab.Level, vocab.NoSignal, vocab.Strength, vocab.Share, vocab.MER, vocab.Volts, vocab.Voltage, vocab.NoVolts, vocab.Slot, vocab.Transponder, vocab.Polarity, vocab.For:
 		return true
@@ -107,11 +110,11 @@ func isMeasure(c vocab.Class) bool {
 }
 
 // remarks turns unknown words after the verdict of a check into its remark.
-func remarks(phrase string, toks []token) []token {
+func remarks(phrase string, toks []Token) []Token {
 	for i := 2; i < len(toks); i++ {
-		if (toks[i].class == vocab.Unknown || toks[i].class == vocab.Not) && isResult(toks[i-1].class) && checkBefore(toks[:i-1]) {
-			said := phrase[toks[i].lo:remarkEnd(phrase, toks[i].lo)]
-			if turns(said) || testsInput(toks[:i]) && several(said) {
+		if (toks[i].Class == vocab.Unknown || toks[i].Class == vocab.Not) && isResult(toks[i-1].Class) && checkBefore(toks[:i-1]) {
+			said := phrase[toks[i].Lo:remarkEnd(phrase, toks[i].Lo)]
+			if Turns(said) || testsInput(toks[:i]) && several(said) {
 				return toks
 			}
 			toks = remarkAt(phrase, toks, i)
@@ -122,8 +125,8 @@ func remarks(phrase string, toks []token) []token {
 
 // testsInput reports that the check is of a receiver's input, and several that
 // words speak of more than one.
-func testsInput(toks []token) bool {
-	return slices.ContainsFunc(toks, func(t token) bool { return t.class == vocab.InputTest })
+func testsInput(toks []Token) bool {
+	return slices.ContainsFunc(toks, func(t Token) bool { return t.Class == vocab.InputTest })
 }
 
 func several(said string) bool {
@@ -136,20 +139,20 @@ func several(said string) bool {
 	return false
 }
 
-// wordyRemark turns the words around token n, which does not fit, into the
+// WordyRemark turns the words around token n, which does not fit, into the
 // remark of the check before them, known words or not: "mount fail two bolts
 // missing". Nil where they are no remark: figures never become one.
-func wordyRemark(phrase string, toks []token, n int) []token {
+func WordyRemark(phrase string, toks []Token, n int) []Token {
 	for i := n; i >= 2; i-- {
-		if !isResult(toks[i-1].class) || !checkBefore(toks[:i-1]) {
+		if !isResult(toks[i-1].Class) || !checkBefore(toks[:i-1]) {
 			continue
 		}
-		hi := remarkEnd(phrase, toks[i].lo)
-		if said := phrase[toks[i].lo:hi]; n >= len(toks) || toks[n].lo >= hi || turns(said) || testsInput(toks[:i]) && several(said) {
+		hi := remarkEnd(phrase, toks[i].Lo)
+		if said := phrase[toks[i].Lo:hi]; n >= len(toks) || toks[n].Lo >= hi || Turns(said) || testsInput(toks[:i]) && several(said) {
 			return nil
 		}
 		for _, t := range toks[i:] {
-			if t.lo < hi && !mayRemark(t.class) {
+			if t.Lo < hi && !mayRemark(t.Class) {
 				return nil
 			}
 		}
@@ -171,14 +174,14 @@ func mayRemark(c vocab.Class) bool {
 
 // remarkAt makes the words from token i on a remark: up to the next comma, or
 // to the end.
-func remarkAt(phrase string, toks []token, i int) []token {
-	lo := toks[i].lo
+func remarkAt(phrase string, toks []Token, i int) []Token {
+	lo := toks[i].Lo
 	hi := remarkEnd(phrase, lo)
 	rest := toks[i:]
-	for len(rest) > 0 && rest[0].lo < hi {
+	for len(rest) > 0 && rest[0].Lo < hi {
 		rest = rest[1:]
 	}
-	toks[i] = token{class: vocab.Remark, text: strings.TrimRight(clean(phrase[lo:hi]), ". "), lo: lo, hi: hi}
+	toks[i] = Token{Class: vocab.Remark, Text: strings.TrimRight(Clean(phrase[lo:hi]), ". "), Lo: lo, Hi: hi}
 	return append(toks[:i+1], rest...)
 }
 
@@ -192,15 +195,27 @@ func remarkEnd(phrase string, lo int) int {
 func isResult(c vocab.Class) bool { return c == vocab.Verdict || c == vocab.Done || c == vocab.NA }
 
 // checkBefore reports that a check's name, perhaps with a place, ends toks.
-func checkBefore(toks []token) bool {
+func checkBefore(toks []Token) bool {
 	for i := len(toks) - 1; i >= 0; i-- {
-		switch toks[i].class {
+		switch toks[i].Class {
 		case vocab.Check, vocab.DishCheck, vocab.InputTest:
 			return true
 		case vocab.Element, vocab.Index, vocab.Room, vocab.Numbered, vocab.In:
 			continue
 		}
 		return false
+	}
+	return false
+}
+
+// Turns reports that words take back, or make depend, what stands before them.
+func Turns(said string) bool {
+	for w := range strings.FieldsSeq(strings.ToLower(strings.NewReplacer(",", " ", "'", "", "’", "").Replace(said))) {
+		switch w {
+		case "if", "unless", "should", "could", "would", "might", "may", "maybe", "perhaps", "probably", "think", "guess", "suppose", "supposed", "was", "were", "wasnt", "werent",
+			"yesterday", "tomorrow", "will", "wont", "said", "says", "told", "claims", "until", "when", "last", "ago", "before", "anymore", "later", "soon", "almost", "nearly", "but", "though", "except":
+			return true
+		}
 	}
 	return false
 }

@@ -1,15 +1,16 @@
-package grammar
+package talk
 
 import (
 	"slices"
 	"strings"
 
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
 // toPast puts the past in the place of a verb that a phrase says was done in
 // other words: "had to replace", "ended up replacing", "had to be replaced".
-func (p *Parser) toPast(words []word) []word {
+func toPast(l *lex.Lexicon, words []lex.Word) []lex.Word {
 	words = gave(words)
 	for i := range words {
 		for _, lead := range []struct {
@@ -28,10 +29,10 @@ func (p *Parser) toPast(words []word) []word {
 			{"done", pastOfDoing},
 		} {
 			n := len(strings.Fields(lead.says))
-			if i+n >= len(words) || !saysAt(words[i:], lead.says) {
+			if i+n >= len(words) || !lex.SaysAt(words[i:], lead.says) {
 				continue
 			}
-			if out := p.pastAt(words, i, i+n, lead.form); out != nil {
+			if out := pastAt(l, words, i, i+n, lead.form); out != nil {
 				return out
 			}
 		}
@@ -39,24 +40,14 @@ func (p *Parser) toPast(words []word) []word {
 	return words
 }
 
-// saysAt reports that words begin with those of a text.
-func saysAt(words []word, says string) bool {
-	for i, w := range strings.Fields(says) {
-		if i >= len(words) || words[i].text != w {
-			return false
-		}
-	}
-	return true
-}
-
 // pastAt is words without those from i to j, and with the verb at j, or with a
 // word before it ("re peak"), in the past; nil where there is none.
-func (p *Parser) pastAt(words []word, i, j int, form func(string) []string) []word {
+func pastAt(l *lex.Lexicon, words []lex.Word, i, j int, form func(string) []string) []lex.Word {
 	for k := j; k < min(j+2, len(words)); k++ {
-		for _, past := range form(words[k].text) {
+		for _, past := range form(words[k].Text) {
 			out := slices.Concat(words[:i], words[j:])
-			out[i+k-j].text = past
-			row, end := p.talk().trie.longest(out, i)
+			out[i+k-j].Text = past
+			row, end := l.Trie.Longest(out, i)
 			if row == nil || end <= i+k-j {
 				continue
 			}
@@ -132,22 +123,22 @@ func pastOfDoing(w string) []string {
 }
 
 // gave puts the verb in place of "gave the kitchen box a reboot".
-func gave(words []word) []word {
+func gave(words []lex.Word) []lex.Word {
 	for i := range words {
-		if words[i].text != "gave" || i+3 >= len(words) {
+		if words[i].Text != "gave" || i+3 >= len(words) {
 			continue
 		}
 		for j := i + 2; j+1 < len(words); j++ {
-			if words[j].text != "a" && words[j].text != "another" {
+			if words[j].Text != "a" && words[j].Text != "another" {
 				continue
 			}
 			k := j + 1
-			for k+1 < len(words) && isHow(words[k].text) {
+			for k+1 < len(words) && isHow(words[k].Text) {
 				k++
 			}
-			if verb := deedOf(words[k].text); verb != "" {
+			if verb := deedOf(words[k].Text); verb != "" {
 				out := slices.Concat(words[:i+1], words[i+1:j], words[k+1:])
-				out[i].text = verb
+				out[i].Text = verb
 				return out
 			}
 		}

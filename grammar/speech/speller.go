@@ -1,4 +1,4 @@
-package grammar
+package speech
 
 import (
 	"math"
@@ -91,8 +91,8 @@ func spellings() []spelling {
 // letterNames is how letters said by themselves sound.
 const letterNames = "1 bE sE dE E ef JE 1C I J1 k1 el em en O pE kyU Ar es tE yU vE dubulyU eks wI zE"
 
-// speller turns words into phones.
-type speller struct {
+// Speller turns words into phones.
+type Speller struct {
 	rules   [256][]spelling // by first letter
 	letters []string
 
@@ -100,8 +100,9 @@ type speller struct {
 	drop [128]float64      // cost of leaving one out
 }
 
-func newSpeller() *speller {
-	s := &speller{letters: strings.Fields(letterNames)}
+// NewSpeller returns a speller of American English.
+func NewSpeller() *Speller {
+	s := &Speller{letters: strings.Fields(letterNames)}
 	for _, r := range spellings() {
 		s.rules[r.letters[0]] = append(s.rules[r.letters[0]], r)
 	}
@@ -109,9 +110,9 @@ func newSpeller() *speller {
 	return s
 }
 
-// phones returns how one lower-case word sounds. Letters without a vowel are
+// Phones returns how one lower-case word sounds. Letters without a vowel are
 // said one by one, as people do.
-func (s *speller) phones(w string) string {
+func (s *Speller) Phones(w string) string {
 	if len(w) > 40 {
 		w = w[:40]
 	}
@@ -138,11 +139,11 @@ func (s *speller) phones(w string) string {
 	for i := 0; i < len(w); {
 		i += s.step(w, i, &b)
 	}
-	return squeeze(b.String() + ending)
+	return Squeeze(b.String() + ending)
 }
 
 // step writes the sound at letter i and says how many letters it took.
-func (s *speller) step(w string, i int, b *strings.Builder) int {
+func (s *Speller) step(w string, i int, b *strings.Builder) int {
 	for _, r := range s.rules[w[i]] {
 		end := i + len(r.letters)
 		if strings.HasPrefix(w[i:], r.letters) && (r.where != '^' || i == 0) && (r.where != '$' || end == len(w) && i > 0) && (r.where != '=' || i == 0 && end == len(w)) {
@@ -211,8 +212,8 @@ func isConsonant(c byte) bool {
 	return c >= 'a' && c <= 'z' && strings.IndexByte("aeiouy", c) < 0
 }
 
-// squeeze makes doubled sounds single.
-func squeeze(s string) string {
+// Squeeze makes doubled sounds single.
+func Squeeze(s string) string {
 	var b strings.Builder
 	for i := range len(s) {
 		if i == 0 || s[i] != s[i-1] {
@@ -222,19 +223,19 @@ func squeeze(s string) string {
 	return b.String()
 }
 
-// phrasePhones is how several words sound, said together.
-func (s *speller) phrasePhones(say string) string {
+// PhrasePhones is how several words sound, said together.
+func (s *Speller) PhrasePhones(say string) string {
 	var b strings.Builder
 	for w := range strings.FieldsSeq(say) {
-		b.WriteString(s.phones(w))
+		b.WriteString(s.Phones(w))
 	}
-	return squeeze(b.String())
+	return Squeeze(b.String())
 }
 
-// soundsApart is a distance of two sounds: 0 the same, 1 for one plainly
+// SoundsApart is a distance of two sounds: 0 the same, 1 for one plainly
 // different phone; close phones (t and d, two vowels) count less. It is more
 // than most, and no more is known, where the sounds are too far apart.
-func (s *speller) soundsApart(a, b string, most float64) float64 {
+func (s *Speller) SoundsApart(a, b string, most float64) float64 {
 	far := most + 1
 	if len(a) > maxPhones || len(b) > maxPhones || math.Abs(float64(len(a)-len(b)))*cheapest > most {
 		return far
@@ -270,7 +271,7 @@ const (
 )
 
 // weigh fills the costs of taking one phone for another and of leaving one out.
-func (s *speller) weigh() {
+func (s *Speller) weigh() {
 	for a := range s.swap {
 		va := strings.IndexByte(vowels, byte(a)) >= 0
 		s.drop[a] = 0.8
@@ -295,7 +296,7 @@ func (s *speller) weigh() {
 
 // dropped is what leaving out phone i costs: little for the stop at the end
 // of a cluster, "past" for "pass".
-func (s *speller) dropped(phones string, i int) float64 {
+func (s *Speller) dropped(phones string, i int) float64 {
 	if c := phones[i]; (c == 't' || c == 'd') && i > 0 && strings.IndexByte(vowels, phones[i-1]) < 0 {
 		return cheapest
 	}

@@ -1,9 +1,9 @@
-package grammar
+package lex
 
 import "strings"
 
 // contractions are words that stand for two: as written with an apostrophe,
-// which splitWords drops, and as typed without. "were", "well" and the like
+// which Split drops, and as typed without. "were", "well" and the like
 // are words of their own and stand for two only with the apostrophe.
 func contraction(w string, apostrophe bool) (first, second string) {
 	switch w {
@@ -37,42 +37,42 @@ func contraction(w string, apostrophe bool) (first, second string) {
 
 // expand puts two words where a contraction stands. A room's "kids'" or "boy's"
 // is of the room and not a sentence.
-func expand(phrase string, words []word) []word {
+func expand(phrase string, words []Word) []Word {
 	short := false
 	for i := range words {
-		if words[i].digits {
+		if words[i].Digits {
 			continue
 		}
-		if _, second := contraction(words[i].text, words[i].apostrophe(phrase)); second != "" {
+		if _, second := contraction(words[i].Text, words[i].apostrophe(phrase)); second != "" {
 			short = true
 		}
 	}
 	if !short {
 		return words
 	}
-	out := make([]word, 0, len(words)+4)
+	out := make([]Word, 0, len(words)+4)
 	for i, w := range words {
-		first, second := w.text, ""
-		if !w.digits {
-			first, second = contraction(w.text, w.apostrophe(phrase))
+		first, second := w.Text, ""
+		if !w.Digits {
+			first, second = contraction(w.Text, w.apostrophe(phrase))
 		}
-		if second == "" || i+1 < len(words) && strings.HasSuffix(words[i+1].text, "room") && second == "is" && first != "it" && first != "that" {
+		if second == "" || i+1 < len(words) && strings.HasSuffix(words[i+1].Text, "room") && second == "is" && first != "it" && first != "that" {
 			out = append(out, w)
 			continue
 		}
-		if second == "is" && i+1 < len(words) && words[i+1].text == "got" { // "cable's got a kink"
+		if second == "is" && i+1 < len(words) && words[i+1].Text == "got" { // "cable's got a kink"
 			second = "has"
 		}
 		a, b := w, w
-		a.text, b.text = first, second
-		a.hi = w.lo + min(len(first), w.hi-w.lo-1)
-		b.lo = a.hi
+		a.Text, b.Text = first, second
+		a.Hi = w.Lo + min(len(first), w.Hi-w.Lo-1)
+		b.Lo = a.Hi
 		out = append(out, a, b)
 	}
 	return out
 }
 
 // apostrophe reports that a word was written with one.
-func (w word) apostrophe(phrase string) bool {
-	return strings.ContainsAny(phrase[w.lo:w.hi], "'’")
+func (w Word) apostrophe(phrase string) bool {
+	return strings.ContainsAny(phrase[w.Lo:w.Hi], "'’")
 }

@@ -1,4 +1,4 @@
-package grammar
+package lex
 
 import (
 	"strings"
@@ -13,18 +13,18 @@ import (
 // leastLetters is how long a word must be for one slip not to make it another.
 const leastLetters = 4
 
-// respell mends the words that are slips, and reports whether it did.
-func (p *Parser) respell(words []word) ([]word, bool) {
+// Respell mends the words that are slips, and reports whether it did.
+func (l *Lexicon) Respell(words []Word) ([]Word, bool) {
 	out := words
 	for i, w := range words {
-		if w.digits || w.symbol || len(w.text) < leastLetters || p.talk().word(w.text) || isEnglish(w.text) || !letters(w.text) {
+		if w.Digits || w.Symbol || len(w.Text) < leastLetters || l.word(w.Text) || isEnglish(w.Text) || !letters(w.Text) {
 			continue
 		}
-		if fixed := p.talk().slip(w.text); fixed != "" {
+		if fixed := l.slip(w.Text); fixed != "" {
 			if &out[0] == &words[0] {
-				out = append([]word(nil), words...)
+				out = append([]Word(nil), words...)
 			}
-			out[i].text, out[i].spelled = fixed, true
+			out[i].Text, out[i].spelled = fixed, true
 		}
 	}
 	return out, len(words) > 0 && &out[0] != &words[0]
@@ -33,16 +33,16 @@ func (p *Parser) respell(words []word) ([]word, bool) {
 func letters(s string) bool { return strings.Trim(s, "abcdefghijklmnopqrstuvwxyz") == "" }
 
 // word reports that some row has the word.
-func (l *lexicon) word(w string) bool { return l.wordList()[w] != nil }
+func (l *Lexicon) word(w string) bool { return l.wordList()[w] != nil }
 
 // wordList holds every word of the rows with a row that has it; made once.
-func (l *lexicon) wordList() map[string]*vocab.Row {
+func (l *Lexicon) wordList() map[string]*vocab.Row {
 	l.wordsOnce.Do(func() {
 		l.words = map[string]*vocab.Row{}
-		for i := range l.rows {
-			for w := range strings.FieldsSeq(l.rows[i].Say) {
+		for i := range l.Rows {
+			for w := range strings.FieldsSeq(l.Rows[i].Say) {
 				if have := l.words[w]; have == nil || strings.Contains(have.Say, " ") {
-					l.words[w] = &l.rows[i]
+					l.words[w] = &l.Rows[i]
 				}
 			}
 		}
@@ -52,10 +52,10 @@ func (l *lexicon) wordList() map[string]*vocab.Row {
 
 // slip returns the one word of the table that is one slip from w; "" where
 // there is none, or where two of another meaning are.
-func (l *lexicon) slip(w string) string {
+func (l *Lexicon) slip(w string) string {
 	found := ""
 	for have, r := range l.wordList() {
-		if len(have) < leastLetters || startsNumber(r.Class) && !strings.Contains(r.Say, " ") || !oneSlip(w, have) || l.numberWord(have) {
+		if len(have) < leastLetters || StartsNumber(r.Class) && !strings.Contains(r.Say, " ") || !oneSlip(w, have) || l.numberWord(have) {
 			continue
 		}
 		if found == "" {
@@ -77,9 +77,9 @@ func (l *lexicon) slip(w string) string {
 }
 
 // numberWord reports that a word is one that numbers are made of.
-func (l *lexicon) numberWord(w string) bool {
-	n := l.trie.get(w)
-	return n != nil && n.row != nil && startsNumber(n.row.Class)
+func (l *Lexicon) numberWord(w string) bool {
+	n := l.Trie.Get(w)
+	return n != nil && n.Row != nil && StartsNumber(n.Row.Class)
 }
 
 // oneSlip reports that b is a with one letter more, less or other, or with two

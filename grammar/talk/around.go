@@ -1,9 +1,10 @@
-package grammar
+package talk
 
 import (
 	"strings"
 
 	"downlead/grammar/entry"
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -22,14 +23,14 @@ func (t *talker) address() bool {
 	if from >= len(t.toks) {
 		return false
 	}
-	lead := t.phrase[t.toks[from].lo]
+	lead := t.phrase[t.toks[from].Lo]
 	if lead < '0' || lead > '9' {
 		return false
 	}
 	for t.i++; t.is(vocab.Unknown, vocab.Side, vocab.Ordinal, vocab.Room, vocab.Force, vocab.Digit, vocab.Figure, vocab.Old, vocab.New, vocab.Element, vocab.Stuff, vocab.Weather, vocab.Output, vocab.Condition, vocab.Particle); t.i++ {
 		if t.isAt(t.i+1, vocab.Street) && t.i+2 == len(t.toks) {
 			t.i += 2
-			t.entries = append(t.entries, entry.Site{Text: address(t.words(from, t.i))})
+			t.entries = append(t.entries, entry.Site{Text: lex.Address(t.words(from, t.i))})
 			return true
 		}
 	}
@@ -38,18 +39,18 @@ func (t *talker) address() bool {
 
 // driven reads miles without "drove": "eighteen miles to get here".
 func (t *talker) driven() bool {
-	put := t.is(vocab.Put) && t.toks[t.i].row.Say == "put" && t.isAt(t.i+1, vocab.Distance)
+	put := t.is(vocab.Put) && t.toks[t.i].Row.Say == "put" && t.isAt(t.i+1, vocab.Distance)
 	if !t.take(vocab.Was) && !t.take(vocab.Drove) && put {
 		t.i++
 	}
 	if !t.take(vocab.Distance) {
 		return false
 	}
-	t.entries = append(t.entries, entry.Miles{Value: t.last().value})
+	t.entries = append(t.entries, entry.Miles{Value: t.last().Value})
 	if put {
 		return t.take(vocab.On, vocab.Tail) // "put seventeen miles on"
 	}
-	if t.is(vocab.Force) && strings.HasPrefix(t.toks[t.i].row.Say, "out ") { // "thirty miles out here"
+	if t.is(vocab.Force) && strings.HasPrefix(t.toks[t.i].Row.Say, "out ") { // "thirty miles out here"
 		t.i++
 	}
 	t.take(vocab.Tail)
@@ -62,15 +63,15 @@ func (t *talker) taught() bool {
 		return false
 	}
 	from := t.i
-	for t.i++; t.i < len(t.toks) && !t.toks[t.i].brk; t.i++ {
-		if isMeasure(t.toks[t.i].class) && !t.is(vocab.For) || t.is(vocab.Action, vocab.Time, vocab.Code) && !(t.is(vocab.Action) && t.words(t.i-2, t.i) == "how to") { // "how to reset the box"
+	for t.i++; t.i < len(t.toks) && !t.toks[t.i].Brk; t.i++ {
+		if lex.IsMeasure(t.toks[t.i].Class) && !t.is(vocab.For) || t.is(vocab.Action, vocab.Time, vocab.Code) && !(t.is(vocab.Action) && t.words(t.i-2, t.i) == "how to") { // "how to reset the box"
 			return false
 		}
 	}
 	// What was told may be about the past: "told the customer what was wrong". To
 	// tell somebody to do something is no lesson.
 	said, rest := t.words(from, t.i), t.words(from+1, t.i)
-	if turns(strings.NewReplacer("what was", "what", "what were", "what", "it was", "it", "that was", "that").Replace(rest)) || strings.HasPrefix(rest, "to ") {
+	if lex.Turns(strings.NewReplacer("what was", "what", "what were", "what", "it was", "it", "that was", "that").Replace(rest)) || strings.HasPrefix(rest, "to ") {
 		return false
 	}
 	t.entries = append(t.entries, entry.Check{Check: "education", Verdict: entry.Pass, Remark: said})
@@ -81,14 +82,14 @@ func (t *talker) taught() bool {
 // "somebody ran a staple through the cable". Who it was stays in the remark.
 func (t *talker) harmed() bool {
 	var s entry.Sighting
-	if t.is(vocab.Found) && t.toks[t.i].means() == "looks" && t.isAt(t.i+1, vocab.Agent) {
-		s.Remark = t.toks[t.i].row.Say
+	if t.is(vocab.Found) && t.toks[t.i].Means() == "looks" && t.isAt(t.i+1, vocab.Agent) {
+		s.Remark = t.toks[t.i].Row.Say
 		t.i++
 	}
 	if !t.take(vocab.Agent) {
 		return false
 	}
-	who := t.last().row.Say
+	who := t.last().Row.Say
 	if t.take(vocab.Ran, vocab.Put, vocab.Stand) && !t.is(vocab.Stuff) {
 		return false
 	}
@@ -115,7 +116,7 @@ func (t *talker) hung() bool {
 	if !ok || a.Element == "" || a.Which != "" || !t.take(vocab.Fed, vocab.Feeds) {
 		return false
 	}
-	feeds := t.last().class == vocab.Feeds
+	feeds := t.last().Class == vocab.Feeds
 	b, ok := t.point()
 	if !ok || b.Element == "" || b.Which != "" {
 		return false
@@ -131,7 +132,7 @@ func (t *talker) hung() bool {
 		t.room(&a)
 	}
 	if t.take(vocab.Length) {
-		run := entry.PathElement{Element: entry.Cable, LengthFt: t.last().value}
+		run := entry.PathElement{Element: entry.Cable, LengthFt: t.last().Value}
 		for t.take(vocab.Cable, vocab.CableType) {
 			run.Cable = entry.OrElse(run.Cable, cableType(t.last()))
 		}
@@ -146,28 +147,9 @@ func (t *talker) hung() bool {
 	return true
 }
 
-func cableType(k *token) string {
-	if k.class == vocab.CableType {
-		return k.means()
+func cableType(k *lex.Token) string {
+	if k.Class == vocab.CableType {
+		return k.Means()
 	}
 	return ""
-}
-
-// spoke is what the reported words of a customer are where they are no
-// complaint: consent, or a visit that is put off.
-func (p *Parser) spoke(phrase string, entries []entry.Entry) []entry.Entry {
-	job, ok := entries[0].(entry.Job)
-	if !ok || len(entries) > 1 || job.Verb != "complaint" || job.Text == "" || strings.HasPrefix(strings.ToLower(phrase), "complaint") {
-		return entries
-	}
-	words := splitWords(job.Text)
-	said, _ := p.read(job.Text, words, p.lexicon.lexWords(job.Text, words))
-	if len(said) != 1 {
-		return entries
-	}
-	switch said[0].(type) {
-	case entry.Consent, entry.Outcome:
-		return said
-	}
-	return entries
 }

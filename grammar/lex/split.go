@@ -1,4 +1,4 @@
-package grammar
+package lex
 
 import (
 	"strings"
@@ -6,22 +6,22 @@ import (
 	"unicode/utf8"
 )
 
-// word is one word of a phrase: folded text, and where it stood.
-type word struct {
-	text    string // lower case, ASCII digits and letters of any script; "minus" for the sign
-	lo, hi  int    // bytes of the phrase
-	digits  bool   // a numeral, perhaps with a decimal point
-	symbol  bool   // a sign, not the word
+// Word is one word of a phrase: folded text, and where it stood.
+type Word struct {
+	Text    string // lower case, ASCII digits and letters of any script; "minus" for the sign
+	Lo, Hi  int    // bytes of the phrase
+	Digits  bool   // a numeral, perhaps with a decimal point
+	Symbol  bool   // a sign, not the word
 	spelled bool   // mended from a slip of the fingers
 	brk     bool   // a comma, a full stop or the like stands before it
-	sound   bool   // put in place of a word that sounds like it
+	Sound   bool   // put in place of a word that sounds like it
 }
 
-// splitWords cuts a phrase into words. Capital letters, full stops, commas,
+// Split cuts a phrase into words. Capital letters, full stops, commas,
 // hyphens, marks and control characters do not matter, except that a point
 // between digits is a decimal point, and a dash before a number is its sign.
-func splitWords(phrase string) []word {
-	words := make([]word, 0, len(phrase)/4+4)
+func Split(phrase string) []Word {
+	words := make([]Word, 0, len(phrase)/4+4)
 	fold := strings.ToLower(phrase)
 	if len(fold) != len(phrase) {
 		fold = foldBytes(phrase)
@@ -31,7 +31,7 @@ func splitWords(phrase string) []word {
 		switch {
 		case c >= '0' && c <= '9':
 			j := numeralEnd(phrase, i)
-			words = append(words, word{text: phrase[i:j], lo: i, hi: j, digits: true})
+			words = append(words, Word{Text: phrase[i:j], Lo: i, Hi: j, Digits: true})
 			i = j
 		case c < utf8.RuneSelf:
 			if j := letterEnd(fold, i); j > i {
@@ -39,7 +39,7 @@ func splitWords(phrase string) []word {
 				if strings.IndexByte(text, '\'') >= 0 || !isASCII(text) {
 					text = dropMarks(text)
 				}
-				words = append(words, word{text: text, lo: i, hi: j})
+				words = append(words, Word{Text: text, Lo: i, Hi: j})
 				i = j
 				continue
 			}
@@ -50,7 +50,7 @@ func splitWords(phrase string) []word {
 		default:
 			r, n := utf8.DecodeRuneInString(phrase[i:])
 			if j := letterEnd(fold, i); j > i {
-				words = append(words, word{text: dropMarks(fold[i:j]), lo: i, hi: j})
+				words = append(words, Word{Text: dropMarks(fold[i:j]), Lo: i, Hi: j})
 				i = j
 				continue
 			}
@@ -59,32 +59,32 @@ func splitWords(phrase string) []word {
 					words = append(words, w)
 				}
 			} else if r == '°' {
-				words = append(words, word{text: "degrees", lo: i, hi: i + n})
+				words = append(words, Word{Text: "degrees", Lo: i, Hi: i + n})
 			}
 			i += n
 		}
 	}
 	for i := 1; i < len(words); i++ {
-		words[i].brk = words[i].lo > words[i-1].hi+1 && broken(phrase, words[i-1].hi, words[i].lo)
+		words[i].brk = words[i].Lo > words[i-1].Hi+1 && broken(phrase, words[i-1].Hi, words[i].Lo)
 	}
 	return setTo(expand(phrase, words))
 }
 
 // setTo drops "set … to" around a limit: "set the floor to minus fifty two".
-func setTo(words []word) []word {
+func setTo(words []Word) []Word {
 	i := 0
-	for i < len(words) && (leadIn(words[i].text) || hollow(words[i].text)) {
+	for i < len(words) && (LeadIn(words[i].Text) || hollow(words[i].Text)) {
 		i++
 	}
-	if i >= len(words) || words[i].text != "set" {
+	if i >= len(words) || words[i].Text != "set" {
 		return words
 	}
 	for j := i + 1; j < len(words) && j < i+4; j++ {
-		switch words[j].text {
+		switch words[j].Text {
 		case "threshold", "floor", "temperature":
-			out := append([]word(nil), words[i+1:]...)
+			out := append([]Word(nil), words[i+1:]...)
 			for k := range out {
-				if w := out[k].text; w == "to" || w == "at" {
+				if w := out[k].Text; w == "to" || w == "at" {
 					return append(out[:k], out[k+1:]...)
 				}
 			}
@@ -163,36 +163,55 @@ func dropMarks(s string) string {
 	}, s)
 }
 
-func symbolWord(s string, i, n int) (word, bool) {
+func symbolWord(s string, i, n int) (Word, bool) {
 	switch s[i] {
 	case '-':
 		return dashWord(s, i, n)
 	case '%':
-		return word{text: "percent", lo: i, hi: i + 1}, true
+		return Word{Text: "percent", Lo: i, Hi: i + 1}, true
 	case '&', '+':
-		return word{text: "and", lo: i, hi: i + 1}, true
+		return Word{Text: "and", Lo: i, Hi: i + 1}, true
 	case '@':
-		return word{text: "at", lo: i, hi: i + 1}, true
+		return Word{Text: "at", Lo: i, Hi: i + 1}, true
 	case '\'':
 		if i > 0 && s[i-1] >= '0' && s[i-1] <= '9' && (i+1 == len(s) || s[i+1] == ' ' || s[i+1] == ',') {
-			return word{text: "feet", lo: i, hi: i + 1}, true
+			return Word{Text: "feet", Lo: i, Hi: i + 1}, true
 		}
 	}
-	return word{}, false
+	return Word{}, false
 }
 
 // dashWord says whether a dash is a minus sign: a number follows it, and no
 // letter or digit stands right before it.
-func dashWord(s string, i, n int) (word, bool) {
+func dashWord(s string, i, n int) (Word, bool) {
 	j := i + n
 	for j < len(s) && s[j] == ' ' {
 		j++
 	}
 	if j == len(s) || s[j] < '0' || s[j] > '9' {
-		return word{}, false
+		return Word{}, false
 	}
 	if r, _ := utf8.DecodeLastRuneInString(s[:i]); i > 0 && (unicode.IsLetter(r) || unicode.IsNumber(r)) {
-		return word{}, false
+		return Word{}, false
 	}
-	return word{text: "minus", lo: i, hi: i + n, symbol: true}, true
+	return Word{Text: "minus", Lo: i, Hi: i + n, Symbol: true}, true
+}
+
+// LeadIn are words before a sentence that say nothing.
+func LeadIn(w string) bool {
+	switch w {
+	case "uh", "um", "er", "ah", "hmm", "okay", "ok", "so", "well", "hey", "and", "alright", "now", "say":
+		return true
+	}
+	return false
+}
+
+// SaysAt reports that words begin with those of a text.
+func SaysAt(words []Word, says string) bool {
+	for i, w := range strings.Fields(says) {
+		if i >= len(words) || words[i].Text != w {
+			return false
+		}
+	}
+	return true
 }

@@ -1,14 +1,16 @@
-package grammar
+package speech
 
 import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"downlead/grammar/vocab"
 )
 
-// knownSounds are pronunciations of the table's words that the dictionary of
+// KnownSounds are pronunciations of the table's words that the dictionary of
 // Debian's pocketsphinx-en-us lacks, in its phones.
-func knownSounds() map[string]string {
+func KnownSounds() map[string]string {
 	return map[string]string{
 		"cabling":    "K EY B AH L IH NG",
 		"diplexer":   "D AY P L EH K S ER",
@@ -26,12 +28,12 @@ func knownSounds() map[string]string {
 // base nil they are the table's own and those of the technician's words. A
 // word of the technician's that came without one is given by the rules of
 // spelling.
-func (p *Parser) Pronunciations(base func(word string) bool) string {
-	known := knownSounds()
-	speak := newSpeller()
+func Pronunciations(rows []vocab.Row, base func(word string) bool) string {
+	known := KnownSounds()
+	speak := NewSpeller()
 	lines := map[string]string{}
-	for i := range p.lexicon.rows {
-		r := &p.lexicon.rows[i]
+	for i := range rows {
+		r := &rows[i]
 		if !r.Spoken {
 			continue
 		}
@@ -46,7 +48,7 @@ func (p *Parser) Pronunciations(base func(word string) bool) string {
 				continue
 			}
 			if sound == "" {
-				sound = arpabet(speak.phones(w))
+				sound = arpabet(speak.Phones(w))
 			}
 			lines[w] = sound
 		}

@@ -1,10 +1,11 @@
-package grammar
+package speech
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 
+	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -27,9 +28,8 @@ type Focus struct {
 // job" are heard by themselves: Parse then gives an entry without its text,
 // and the caller listens once more with a general model and stores what that
 // heard as the text, marked rough.
-func (p *Parser) JSGF(f Focus) string {
-	l := p.language
-	if err := l.load(); err != nil {
+func (l *Language) JSGF(f Focus) string {
+	if err := l.Load(); err != nil {
 		return "#JSGF V1.0;\ngrammar downlead;\npublic <sentence> = <VOID>;\n"
 	}
 	pr := &jsgfPrinter{l: l, rules: map[string]string{}}
@@ -39,7 +39,7 @@ func (p *Parser) JSGF(f Focus) string {
 	} else {
 		// One statement a breath: two double the network, and nobody waits for
 		// the time that takes.
-		root = pr.print(alt(ofRule("Alone"), ofRule("Lead"), ofRule("Clause")), false)
+		root = pr.print(alt(OfRule("Alone"), OfRule("Lead"), OfRule("Clause")), false)
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "#JSGF V1.0;\ngrammar downlead;\n\npublic <phrase> = %s;\n\n", root)
@@ -50,17 +50,17 @@ func (p *Parser) JSGF(f Focus) string {
 }
 
 // answers are what a person says to a question, and what gets out of it.
-func (l *language) answers() *expr {
-	point := alt(ofRule("Spot"), seq(opt(words("the")), alt(ofClass(vocab.Room), seq(ofClass(vocab.Side)), seq(ofClass(vocab.Output), ofClass(vocab.Index)))))
-	figure := seq(opt(ofClass(vocab.No)), opt(ofClass(vocab.Minus)), (&numberKind{}).tree(shapes(short|pair|zero), true),
-		opt(seq(ofClass(vocab.Point), alt(ofClass(vocab.Digit), ofClass(vocab.Zero)))))
-	return alt(ofClass(vocab.Yes), ofClass(vocab.No), seq(opt(words("the")), ofClass(vocab.Ordinal)), figure, ofClass(vocab.Verdict), point,
-		ofClass(vocab.Control), ofClass(vocab.Question), ofRule("Scratched"), ofRule("Corrected"))
+func (l *Language) answers() *Expr {
+	point := alt(OfRule("Spot"), Seq(opt(words("the")), alt(ofClass(vocab.Room), Seq(ofClass(vocab.Side)), Seq(ofClass(vocab.Output), ofClass(vocab.Index)))))
+	figure := Seq(opt(ofClass(vocab.No)), opt(ofClass(vocab.Minus)), shapeTree(&lex.NumberKind{}, lex.Shapes(lex.Short|lex.Pair|lex.Zero), true),
+		opt(Seq(ofClass(vocab.Point), alt(ofClass(vocab.Digit), ofClass(vocab.Zero)))))
+	return alt(ofClass(vocab.Yes), ofClass(vocab.No), Seq(opt(words("the")), ofClass(vocab.Ordinal)), figure, ofClass(vocab.Verdict), point,
+		ofClass(vocab.Control), ofClass(vocab.Question), OfRule("Scratched"), OfRule("Corrected"))
 }
 
 // jsgfPrinter prints expressions and collects the rules they need.
 type jsgfPrinter struct {
-	l     *language
+	l     *Language
 	rules map[string]string
 	order []string
 }
@@ -71,7 +71,7 @@ func (p *jsgfPrinter) rule(name string) string {
 	if _, done := p.rules[key]; !done {
 		p.rules[key] = ""
 		body := "<VOID>"
-		if e := p.l.spoken(p.l.rules[name], name); e != nil {
+		if e := p.l.Spoken(p.l.Rules[name], name); e != nil {
 			body = p.print(e, false)
 		}
 		p.rules[key] = body
@@ -82,9 +82,9 @@ func (p *jsgfPrinter) rule(name string) string {
 
 // endless prints a rule that goes on with itself. That leads back to where the
 // rule began, so nothing else may begin there.
-func (p *jsgfPrinter) endless(e *expr) string {
-	one := p.rule(e.name)
-	key := strings.ToLower(e.name) + "s"
+func (p *jsgfPrinter) endless(e *Expr) string {
+	one := p.rule(e.Name)
+	key := strings.ToLower(e.Name) + "s"
 	if _, done := p.rules[key]; !done {
 		p.rules[key] = one + " [<" + key + ">]"
 		p.order = append(p.order, key)
@@ -95,10 +95,10 @@ func (p *jsgfPrinter) endless(e *expr) string {
 func (p *jsgfPrinter) class(c vocab.Class) string {
 	key := "w_" + strings.ToLower(c.String())
 	if _, done := p.rules[key]; !done {
-		if k := p.l.lexicon.kinds[c]; k != nil {
+		if k := p.l.Lexicon.Kinds[c]; k != nil {
 			key = "n_" + strings.ToLower(c.String())
 			if _, done := p.rules[key]; !done {
-				p.rules[key] = p.print(p.l.numberTree(k), false)
+				p.rules[key] = p.print(p.l.NumberTree(k), false)
 				p.order = append(p.order, key)
 			}
 			return "<" + key + ">"
@@ -110,24 +110,24 @@ func (p *jsgfPrinter) class(c vocab.Class) string {
 }
 
 // print writes an expression; inner says that it stands inside another.
-func (p *jsgfPrinter) print(e *expr, inner bool) string {
-	switch e.op {
-	case opRule:
-		return p.rule(e.name)
-	case opClass:
-		if e.name != "" {
-			return e.name
+func (p *jsgfPrinter) print(e *Expr, inner bool) string {
+	switch e.Op {
+	case OpRule:
+		return p.rule(e.Name)
+	case OpClass:
+		if e.Name != "" {
+			return e.Name
 		}
-		return p.class(e.class)
-	case opWords:
-		return e.name
-	case opOpt:
-		return "[" + p.print(e.kids[0], false) + "]"
-	case opPlus:
-		return p.endless(e.kids[0])
-	case opAlt:
-		parts := make([]string, len(e.kids))
-		for i, k := range e.kids {
+		return p.class(e.Class)
+	case OpWords:
+		return e.Name
+	case OpOpt:
+		return "[" + p.print(e.Kids[0], false) + "]"
+	case OpPlus:
+		return p.endless(e.Kids[0])
+	case OpAlt:
+		parts := make([]string, len(e.Kids))
+		for i, k := range e.Kids {
 			parts[i] = p.print(k, false)
 		}
 		if s := strings.Join(parts, " | "); inner && len(parts) > 1 {
@@ -136,9 +136,9 @@ func (p *jsgfPrinter) print(e *expr, inner bool) string {
 			return s
 		}
 	}
-	parts := make([]string, 0, len(e.kids))
-	for i, k := range e.kids {
-		if s := p.print(k, len(e.kids) > 1 && !(i == 0 && k.op == opClass)); s != "" {
+	parts := make([]string, 0, len(e.Kids))
+	for i, k := range e.Kids {
+		if s := p.print(k, len(e.Kids) > 1 && !(i == 0 && k.Op == OpClass)); s != "" {
 			parts = append(parts, s)
 		}
 	}
@@ -148,8 +148,8 @@ func (p *jsgfPrinter) print(e *expr, inner bool) string {
 // wordTree prints the rows of a class, sharing their first words.
 func (p *jsgfPrinter) wordTree(c vocab.Class) string {
 	var says []string
-	for i := range p.l.lexicon.rows {
-		r := &p.l.lexicon.rows[i]
+	for i := range p.l.Lexicon.Rows {
+		r := &p.l.Lexicon.Rows[i]
 		if r.Class == c && r.Spoken {
 			says = append(says, r.Say)
 		}

@@ -1,0 +1,188 @@
+package talk
+
+import (
+	"downlead/grammar/entry"
+	"downlead/grammar/lex"
+	"downlead/grammar/vocab"
+)
+
+// checked reads a check in any order: "the input test passes on the bedroom
+// box", "receiver one fails the input test", "customer refused education".
+func (t *talker) checked() bool {
+	var c entry.Check
+	t.checkLead(&c)
+	also := t.checkList()
+	for t.i < len(t.toks) {
+		k := &t.toks[t.i]
+		switch {
+		case t.is(vocab.And) && c.Check != "" && c.Verdict == "" && len(also) == 0 && t.isAt(t.i+1, vocab.Verdict, vocab.Looked): // "ran the input test and it passed"
+			t.i++
+		case t.is(vocab.Remark) && k.Means() == "wired" && c.Check == "outlet" && (c.Verdict == "" || c.Verdict == entry.Pass),
+			t.is(vocab.Remark) && k.Means() == "sound" && (c.Check == "mount" || c.Check == "dish") && (c.Verdict == "" || c.Verdict == entry.Pass):
+			c.Verdict, c.Remark = entry.Pass, entry.List(c.Remark, k.Row.Say)
+			t.i++
+		case t.is(vocab.Remark) && k.Means() == "outlet" && c.Check == "" && c.Verdict == "" && t.isAt(t.i+1, vocab.At, vocab.On, vocab.In) && t.isAt(t.i+2, vocab.Check) && t.toks[t.i+2].Means() == "outlet": // "open ground at the outlet"
+			c.Check, c.Verdict, c.Remark = "outlet", entry.Fail, entry.List(c.Remark, k.Row.Say)
+			t.i += 3
+		case t.is(vocab.Time) && k.Means() == "training" && c.Check == "" && c.Verdict == entry.NotApplicable: // "customer didn't want the training"
+			c.Check, c.Remark = "education", entry.List(c.Remark, k.Row.Say)
+			t.i++
+		case t.is(vocab.Some) && k.Means() != string(entry.WhichOthers) && (len(also) > 0 || k.Row.Say == "all" && (c.Check == "components" || c.Check == "cabling")) && c.Check != "" && c.Verdict == "":
+			t.i++
+		case t.is(vocab.Check, vocab.InputTest) && c.Check == "":
+			c.Check = k.Means()
+			t.i++
+		case t.is(vocab.Element) && (k.Means() == string(entry.Mount)) && c.Check == "":
+			c.Check = string(entry.Mount)
+			t.i++
+		case t.is(vocab.Element) && k.Means() == string(entry.Dish) && c.Check == "" && (c.Verdict == "" && t.isAt(t.i+1, vocab.Verdict, vocab.Done, vocab.NA) || c.Verdict != "" && t.i+1 == len(t.toks)):
+			c.Check = string(entry.Dish)
+			t.i++
+		case t.is(vocab.Verdict, vocab.Done, vocab.NA) && c.Verdict == "":
+			c.Verdict = entry.Verdict(k.Means())
+			t.i++
+		case t.is(vocab.Not) && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].Means() == string(entry.Pass) && c.Verdict == "":
+			c.Verdict = entry.Fail
+			t.i += 2
+		case t.is(vocab.Remark, vocab.NoSignal) && k.Means() != "wired" && k.Means() != "sound" && c.Check == "outlet" && c.Verdict == "":
+			c.Verdict, c.Remark = entry.Fail, entry.List(c.Remark, k.Row.Say)
+			t.i++
+		case t.is(vocab.Looked) && c.Check != "" && t.isAt(t.i+1, vocab.Verdict, vocab.Degree): // "outlet checks good"
+			t.i++
+		case t.is(vocab.Condition) && c.Check != "" && c.Verdict == "" && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].Means() == string(entry.Fail): // "mount's loose, fail"
+			c.Verdict, c.Remark = entry.Fail, entry.List(c.Remark, k.Row.Say)
+			t.i += 2
+		case t.is(vocab.Degree) && t.isAt(t.i+1, vocab.Verdict):
+			c.Remark = entry.List(c.Remark, k.Row.Say)
+			t.i++
+		case t.is(vocab.Refused) && c.Verdict == "":
+			c.Verdict, c.Remark = entry.NotApplicable, entry.List(c.Remark, k.Row.Say)
+			t.i++
+		case t.is(vocab.Still):
+			c.Remark = entry.List(c.Remark, k.Row.Say)
+			t.i++
+		case t.is(vocab.Looked) && c.Check == "" && c.Verdict == "" && c.Point == nil:
+			t.i++
+		case t.is(vocab.On, vocab.At, vocab.In, vocab.Element, vocab.Room, vocab.Numbered, vocab.Behind, vocab.Some) && c.Point == nil:
+			t.take(vocab.On, vocab.At)
+			p, ok := t.point()
+			if ok && p.Element == entry.Receiver && (p.Which != "" || p.plural) && c.Check == "input_test" && c.Verdict != "" {
+				return t.missing("which receiver was tested? Say one at a time, such as: input test pass receiver two")
+			}
+			if !ok || p.Which != "" || p.plural || p.Element != "" && p.Element != entry.Receiver {
+				return false
+			}
+			c.Point = &p.Point
+		default:
+			return t.checks(&c, also)
+		}
+	}
+	return t.checks(&c, also)
+}
+
+// checkLead takes what may stand before the name of a check: "ran the input
+// test", "no problems with the cabling".
+func (t *talker) checkLead(c *entry.Check) {
+	// What was done before the name of what was looked at.
+	switch {
+	case t.is(vocab.Ran) && t.toks[t.i].Row.Say == "ran" && t.isAt(t.i+1, vocab.Check, vocab.InputTest):
+		t.i++
+	case t.is(vocab.Unknown, vocab.Done) && t.isAt(t.i+1, vocab.Check, vocab.InputTest):
+		switch t.words(t.i, t.i+1) {
+		case "did", "performed", "completed":
+			t.i++
+		}
+	case (t.is(vocab.Outcome) && t.toks[t.i].Means() == "no_fault_found" || t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "no issues") && t.isAt(t.i+1, vocab.With, vocab.On, vocab.In, vocab.At) && (t.isAt(t.i+2, vocab.Check) ||
+		t.isAt(t.i+2, vocab.Element) && (t.toks[t.i+2].Means() == string(entry.Mount) || t.toks[t.i+2].Means() == string(entry.Dish))):
+		c.Verdict, c.Remark = entry.Pass, t.toks[t.i].Row.Say
+		t.i += 2
+	}
+}
+
+// checkList takes the names before the last of a list of checks: "dish, mount
+// and" of "dish, mount and cabling pass".
+func (t *talker) checkList() []string {
+	start := t.i
+	var out []string
+	for {
+		k := t.i
+		switch {
+		case t.is(vocab.Check):
+		case t.is(vocab.Element) && (t.toks[k].Means() == string(entry.Mount) || t.toks[k].Means() == string(entry.Dish)):
+		default:
+			t.i = start
+			return nil
+		}
+		if t.isAt(k+1, vocab.And) {
+			t.i += 2
+			return append(out, t.toks[k].Means())
+		}
+		if k+1 >= len(t.toks) || !t.toks[k+1].Brk {
+			t.i = start
+			return nil
+		}
+		out = append(out, t.toks[k].Means())
+		t.i++
+	}
+}
+
+// checks makes an entry of each check of a list with the result said for all.
+func (t *talker) checks(c *entry.Check, also []string) bool {
+	n := len(t.entries)
+	for _, name := range also {
+		if c.Point != nil || name == c.Check {
+			return false
+		}
+		t.entries = append(t.entries, entry.Check{Check: name, Verdict: c.Verdict, Remark: c.Remark})
+	}
+	if len(also) > 0 && (c.Verdict == entry.Fail || !t.check(c)) || len(also) == 0 && !t.check(c) {
+		return false
+	}
+	last := t.entries[len(t.entries)-1].(entry.Check)
+	return len(also) == 0 || last.Remark == t.entries[n].(entry.Check).Remark
+}
+
+func (t *talker) check(c *entry.Check) bool {
+	if c.Check == "" || c.Verdict == "" {
+		return false
+	}
+	if c.Check == string(entry.Dish) && t.i < len(t.toks) && !t.toks[t.i].Brk && t.is(vocab.Level, vocab.Strength) {
+		return false
+	}
+	t.remarkOf(c)
+	t.entries = append(t.entries, *c)
+	return true
+}
+
+// remarkOf takes the words after a check's result as its remark: to the next
+// comma, where they are no statement of their own.
+func (t *talker) remarkOf(c *entry.Check) {
+	start, n := t.i, len(t.entries)
+	if start >= len(t.toks) || t.is(vocab.And) {
+		return
+	}
+	if t.toks[start].Brk && t.clause() {
+		_, seen := t.entries[n].(entry.Sighting)
+		one := len(t.entries) == n+1
+		t.i, t.entries = start, t.entries[:n]
+		if c.Verdict != entry.Fail || !seen || !one { // what is seen says why the check fails
+			return
+		}
+	}
+	t.i, t.err = start+1, nil
+	for t.i < len(t.toks) && !t.toks[t.i].Brk {
+		t.i++
+	}
+	said := t.words(start, t.i)
+	for _, k := range t.toks[start:t.i] {
+		if lex.IsMeasure(k.Class) && k.Class != vocab.Polarity && k.Class != vocab.For || k.Class == vocab.Action || k.Class == vocab.Time {
+			t.i = start
+			return
+		}
+	}
+	if lex.Turns(said) && c.Verdict != entry.NotApplicable {
+		t.i = start
+		return
+	}
+	c.Remark = entry.List(c.Remark, said)
+}

@@ -1,0 +1,187 @@
+package talk
+
+import (
+	"downlead/grammar/entry"
+	"downlead/grammar/lex"
+	"downlead/grammar/vocab"
+)
+
+// circumstance takes where, with what, to where, by whom.
+func (t *talker) circumstance(d *deed) bool {
+	start := t.i
+	ok := false
+	switch k := &t.toks[t.i]; k.Class {
+	case vocab.With, vocab.For:
+		ok = t.with(d)
+	case vocab.By:
+		if d.By == "" && t.isAt(t.i+1, vocab.Role) {
+			d.By, ok = t.toks[t.i+1].Means(), true
+			t.i += 2
+		}
+	case vocab.Between, vocab.From:
+		ok = t.between(d)
+	case vocab.To:
+		t.i++
+		if p, read := t.point(); read && d.To == nil && p.Which == "" && (p.Element.InPath() || p.Element == "") {
+			d.To, ok = &p.Point, true
+		}
+	case vocab.At, vocab.On, vocab.Behind, vocab.In:
+		if k.Class == vocab.At || k.Class == vocab.On {
+			t.i++
+		}
+		ok = t.where(d)
+	case vocab.Length:
+		if len(d.objects) == 1 && d.objects[0].Element == entry.Cable && !d.objects[0].length.Said() {
+			d.objects[0].length, ok = k.Value, true
+			t.i++
+			for t.take(vocab.Cable, vocab.CableType) {
+				if k := t.last(); k.Class == vocab.CableType {
+					d.objects[0].cable = k.Means()
+				}
+			}
+		}
+	case vocab.Particle, vocab.Output, vocab.Still:
+		t.particle(d)
+		ok = t.i > start
+	case vocab.Side: // "took the splitter out of the line"
+		if k.Row.Say == "out of" && t.isAt(t.i+1, vocab.Cable, vocab.Path) {
+			t.i += 2
+			d.out, ok = true, true
+		}
+	case vocab.After: // "a power inserter after the splitter"
+		if t.i++; d.At == nil {
+			if p, read := t.point(); read && p.Element != "" && p.Which == "" && p.Element.InPath() {
+				if p.Side == "" {
+					p.Side = entry.ReceiverSide
+				}
+				d.At, ok = &p.Point, true
+			}
+		}
+	case vocab.And:
+		ok = t.instead(d)
+	}
+	if !ok {
+		t.i = start
+	}
+	return ok
+}
+
+// where takes the place of an action; a place of an element without one, a
+// room, is the element's.
+func (t *talker) where(d *deed) bool {
+	if t.is(vocab.On) {
+		t.i++
+	}
+	if t.is(vocab.Cable) && d.At == nil {
+		t.i++
+		d.At = &entry.Point{Element: entry.Cable}
+		return true
+	}
+	if o := t.i; t.is(vocab.Check, vocab.Bolt) {
+		if part, ok := t.part(); ok && part.Element == entry.Mount {
+			d.At = &entry.Point{Element: entry.Mount}
+			return true
+		}
+		t.i = o
+	}
+	if t.is(vocab.Ends, vocab.Some) && len(d.objects) == 1 && d.objects[0].quantity == 0 && d.At == nil { // "new fittings on both ends of the jumper"
+		ends, ok := t.part()
+		if !ok || ends.Element != entry.Fitting || ends.quantity == 0 || ends.remark != "" {
+			return false
+		}
+		d.objects[0].quantity, d.At = ends.quantity, ends.of
+		return true
+	}
+	p, ok := t.point()
+	if !ok || p.Which != "" {
+		return false
+	}
+	if p.Element == "" && p.Side == "" && p.Room != "" && len(d.objects) > 0 {
+		last := &d.objects[len(d.objects)-1]
+		if last.Room != "" {
+			return false
+		}
+		last.Room = p.Room
+		return true
+	}
+	if d.At != nil {
+		return false
+	}
+	d.At = &p.Point
+	return true
+}
+
+func (t *talker) with(d *deed) bool {
+	t.i++
+	start := t.i
+	if t.take(vocab.Thing) {
+		d.newOne = true
+		return true
+	}
+	o, ok := t.part()
+	if !ok && t.isAt(start-1, vocab.With) && t.is(vocab.Item, vocab.Unknown) && len(d.verbs) > 0 && d.verbs[0] != "replaced" && d.verbs[0] != "swapped" && d.verbs[0] != "removed" && d.verbs[0] != "bypassed" { // "with silicone"
+		for t.is(vocab.Item, vocab.Unknown, vocab.And) && !t.atEnd() || t.is(vocab.Item, vocab.Unknown) && t.i == start {
+			t.i++
+		}
+		d.Remark = entry.List(d.Remark, "with "+t.words(start, t.i))
+		return !lex.Turns(t.words(start, t.i))
+	}
+	if !ok && t.is(vocab.New) && t.isAt(t.i+1, vocab.Ways) {
+		t.i++
+	}
+	if !ok && t.is(vocab.Ways) && len(d.objects) == 1 { // "with a two way": another of the same
+		o, ok = object{Point: entry.Point{Element: d.objects[0].Element}, remark: t.words(t.i, t.i+1)}, true
+		t.i++
+	}
+	if !ok || d.With != nil {
+		return false
+	}
+	if o.quantity > 1 || o.length.Said() || o.of != nil {
+		return false
+	}
+	d.With = &entry.Point{Element: o.Element, Number: o.Number, Room: o.Room}
+	if o.remark != "" {
+		d.Remark = entry.List(d.Remark, "with "+t.words(start, t.i))
+	}
+	return true
+}
+
+// instead takes what was put where a part was taken out: "and put in a barrel",
+// "and put on a new one".
+func (t *talker) instead(d *deed) bool {
+	out := d.pushed == vocab.Took || len(d.verbs) == 1 && (d.verbs[0] == "removed" || d.verbs[0] == "trimmed" && len(d.objects) == 1 && d.objects[0].Element == entry.Fitting)
+	if !out || d.With != nil || d.newOne || !t.isAt(t.i+1, vocab.Put, vocab.Action) {
+		return false
+	}
+	k := &t.toks[t.i+1]
+	if k.Class == vocab.Action && k.Means() != "added" && k.Means() != "replaced" {
+		return false
+	}
+	t.i += 2
+	t.take(vocab.In, vocab.On)
+	if k.Class == vocab.Action && k.Means() == "replaced" && t.is(vocab.Digit, vocab.Figure, vocab.Count) && t.number(&t.toks[t.i]) == 1 { // "put on a new one"
+		t.i++
+		d.newOne = true
+		return true
+	}
+	t.i--
+	if !t.with(d) {
+		return false
+	}
+	d.out = true
+	return true
+}
+
+func (t *talker) between(d *deed) bool {
+	t.i++
+	a, ok := t.point()
+	if !ok || !t.take(vocab.And, vocab.To) {
+		return false
+	}
+	b, ok := t.point()
+	if !ok || d.At != nil || d.To != nil || a.Which != "" || b.Which != "" {
+		return false
+	}
+	d.At, d.To = &a.Point, &b.Point
+	return true
+}

@@ -1,0 +1,65 @@
+package talk
+
+import (
+	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
+// corrected reads a phrase that puts the last one right: "no, minus forty
+// three", "I mean the dish side".
+func (t *talker) corrected() bool {
+	if t.i > 0 || !t.is(vocab.Repair, vocab.No, vocab.Correct) {
+		return false
+	}
+	for t.take(vocab.Repair, vocab.No, vocab.Correct) || t.i > 0 && t.take(vocab.Was) {
+		if strings.Contains(t.last().Row.Say, "should") && t.is(vocab.Verdict) && strings.HasSuffix(t.toks[t.i].Row.Say, "ing") {
+			return false // "should be passing" is a hope
+		}
+	}
+	if t.last().Class == vocab.No && t.startsPlace(t.i) && !t.toks[t.i].Brk {
+		return false // "no barrels" says that there are none
+	}
+	c := entry.Correction{Verb: "change"}
+	if at := t.clock(); at != "" {
+		c.At = at
+		t.entries = append(t.entries, c)
+		return true
+	}
+	g := &gauge{starts: map[string]int{}}
+	for t.i < len(t.toks) && t.next(g) {
+	}
+	if g.any || g.placed {
+		c.Remark = t.notThat()
+	}
+	if g.repair || g.Again || g.awaited != "" || !g.any && !g.placed && g.Slot == 0 && g.Transponder == 0 && g.Polarity == "" || g.remark != "" || len(g.also) > 0 || g.parts.Which != "" || g.parts.Element != "" && !g.parts.Element.InPath() {
+		return false
+	}
+	if g.placed {
+		p := g.parts.Point
+		c.Point = &p
+	}
+	c.Verdict, c.Level, c.Strength, c.MER, c.Volts, c.NoSignal = g.Verdict, g.Level, g.Strength, g.MER, g.Volts, g.NoSignal
+	c.Slot, c.Transponder, c.Polarity, c.Unit, c.Said = g.Slot, g.Transponder, g.Polarity, g.Unit, g.Said
+	t.entries = append(t.entries, c)
+	return true
+}
+
+// notThat takes what a correction says it was not: "receiver two, not one". It
+// stays in the remark.
+func (t *talker) notThat() string {
+	from := t.i
+	if !t.take(vocab.Not) {
+		return ""
+	}
+	i := t.i
+	if _, ok := t.point(); !ok {
+		t.take(vocab.Level, vocab.Figure, vocab.Count, vocab.Digit, vocab.Index, vocab.Verdict)
+	}
+	if t.i == i || t.i < len(t.toks) {
+		t.i = from
+		return ""
+	}
+	return t.words(from, t.i)
+}

@@ -1,0 +1,12 @@
+// Package talk reads what people say in their own words: clause by clause, each
+// by its meaning and in any usual order. It runs where the speech grammar does
+// not take a phrase. Every token must become part of an entry: what is left
+// over makes the phrase one that was not understood.
+//
+// talk.go goes from clause to clause. A clause is what a meter showed (shown.go,
+// figure.go) at a place (place.go), what was done (done.go) to a part (object.go)
+// and how (circumstance.go, move.go, material.go), what was seen (seen.go),
+// noticed (symptom.go) or checked (check.go), a correction (correct.go), a time
+// (told.go), a length of the path (path.go), the dish's setting (setting.go), or
+// what stands around these (around.go).
+package talk

@@ -1,0 +1,343 @@
+package talk
+
+import (
+	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/lex"
+	"downlead/grammar/vocab"
+)
+
+// What was done: one or more verbs, one or more parts, and where, with what,
+// to where, by whom.
+
+// deed is an action being read.
+type deed struct {
+	verbs   []string
+	objects []object
+	entry.Action
+	said      string      // the last verb
+	pushed    vocab.Class // put, took or ran, where the verb is one of those
+	back      bool
+	out       bool
+	newOne    bool // "with a new one"
+	unplugged bool // it must be plugged in again
+}
+
+func (t *talker) done() bool {
+	var d deed
+	if t.take(vocab.Role) {
+		d.By = t.last().Means()
+	}
+	if !t.verbs(&d) {
+		return false
+	}
+	t.particle(&d)
+	for {
+		o, ok := t.part()
+		if !ok {
+			break
+		}
+		d.objects = append(d.objects, o)
+		i := t.i
+		t.particle(&d)
+		if !(t.is(vocab.And) || t.i < len(t.toks) && t.toks[t.i].Brk) || t.is(vocab.Action, vocab.Length) {
+			break
+		}
+		t.take(vocab.And)
+		save := t.i
+		if _, more := t.part(); !more || !t.endsPart() {
+			t.i = i
+			t.particle(&d)
+			break
+		}
+		t.i = save
+	}
+	if n := len(d.objects); d.out && n == 1 && d.objects[0].length.Said() && t.is(vocab.Cable, vocab.Element) { // "two feet off the cable"
+		of, _ := t.part()
+		d.objects[0].Element, d.out = of.Element, false
+	}
+	for t.i < len(t.toks) && t.circumstance(&d) {
+	}
+	if d.unplugged && (!t.is(vocab.And) || !t.isAt(t.i+1, vocab.Action) || t.toks[t.i+1].Means() != "plugged_in") {
+		return false
+	}
+	if d.unplugged {
+		t.i += 2
+		t.particle(&d)
+		d.back, d.out = false, false
+	}
+	t.elsewhere(&d)
+	return t.act(&d)
+}
+
+// elsewhere keeps the words that say where something was done and name no
+// place of the path: "under the house".
+func (t *talker) elsewhere(d *deed) {
+	i := t.i
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force) || t.i == i && t.is(vocab.Particle) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].Row.Say, "at ") {
+		t.i++
+	}
+	if said := t.words(i, t.i); t.atEnd() && startsPreposition(said) && !lex.Turns(said) && len(d.objects) > 0 {
+		d.Remark = entry.List(d.Remark, said)
+		return
+	}
+	t.i = i
+}
+
+// endsPart reports that the part just read is the end of a list, and not the
+// place of a reading or the subject of another sentence.
+func (t *talker) endsPart() bool {
+	return t.i >= len(t.toks) || t.toks[t.i].Brk || t.is(vocab.And, vocab.At, vocab.On, vocab.Behind, vocab.Between, vocab.From, vocab.In, vocab.With, vocab.By, vocab.Particle, vocab.To)
+}
+
+// verbs takes the verb, or verbs: "cleaned and sealed".
+func (t *talker) verbs(d *deed) bool {
+	if t.take(vocab.Put, vocab.Took, vocab.Ran) {
+		d.pushed = t.last().Class
+		return true
+	}
+	if t.is(vocab.Condition) && t.toks[t.i].Row.Say == "cut" && t.isAt(t.i+1, vocab.Length) { // "cut a foot off the cable"
+		t.i++
+		d.verbs = []string{"trimmed"}
+		return true
+	}
+	if t.take(vocab.Unplugged) {
+		d.unplugged, d.verbs = true, []string{"reset"}
+		return true
+	}
+	for t.take(vocab.Action) {
+		d.said = t.last().Row.Say
+		d.verbs = append(d.verbs, t.last().Means())
+		if !(t.is(vocab.And) && t.isAt(t.i+1, vocab.Action)) {
+			break
+		}
+		t.i++
+	}
+	return len(d.verbs) > 0
+}
+
+// particle takes "back", "out", "off", "in", "again" after a verb or its part.
+func (t *talker) particle(d *deed) {
+	for {
+		switch {
+		case t.is(vocab.Particle) && t.isAt(t.i+1, vocab.Unknown) && startsPreposition(t.words(t.i, t.i+2)): // "around the downspout"
+			return
+		case t.take(vocab.Particle):
+			switch say := t.last().Row.Say; say {
+			case "back", "back in", "back up", "back on", "back in place", "in place":
+				d.back = true
+			case "back out", "off":
+				d.out = true
+			}
+		case t.is(vocab.Output) && !t.isAt(t.i+1, vocab.Index, vocab.Element):
+			d.out = true
+			t.i++
+		case t.is(vocab.In) && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And, vocab.At, vocab.Element, vocab.Between, vocab.Cable, vocab.Still)) && (d.pushed != 0 || len(d.verbs) > 0 && d.verbs[0] == "plugged_in" || d.back):
+			t.i++
+		case t.is(vocab.Still) && len(d.objects) > 0:
+			d.Remark = entry.List(d.Remark, t.toks[t.i].Row.Say)
+			t.i++
+		default:
+			return
+		}
+	}
+}
+
+// act makes the entries.
+func (t *talker) act(d *deed) bool {
+	verb := ""
+	if len(d.verbs) > 0 {
+		verb = d.verbs[0]
+	}
+	switch d.pushed {
+	case vocab.Put:
+		if verb = d.put(); verb == "" {
+			return false
+		}
+		if o := d.objects[0]; verb == "added" && o.Element == entry.Receiver && (o.Number != 0 || o.Room != "") && d.At != nil && d.At.Port != 0 && d.To == nil {
+			verb, d.To, d.At = "moved", d.At, nil // "put receiver two on output three"
+		}
+	case vocab.Took:
+		if !d.out {
+			return false
+		}
+		verb = "removed"
+	case vocab.Ran:
+		if len(d.objects) != 1 || d.objects[0].Element != entry.Cable {
+			return false
+		}
+		if d.To == nil || d.At == nil {
+			return t.missing("which run of cable? Say from where to where, such as: ran new cable from ground block to wall plate, sixty feet")
+		}
+		verb = "replaced"
+	}
+	if d.back && verb == "plugged_in" {
+		d.back = false
+	}
+	if d.back && (verb == "swapped" || verb == "replaced" || verb == "added") {
+		verb = "restored"
+	}
+	if d.pushed == 0 {
+		d.verbs[0] = verb
+	} else {
+		d.verbs = []string{verb}
+	}
+	if len(d.objects) == 0 && d.At == nil && d.With == nil {
+		t.sameAgain(d, verb)
+	}
+	if !t.fits(d, verb) {
+		return false
+	}
+	verb = d.verbs[0]
+	if len(d.objects) == 0 || verb == "plugged_in" && d.objects[0].Element != entry.Receiver && d.objects[0].Element != entry.PowerInserter && d.objects[0].Element != entry.Multiswitch {
+		return false
+	}
+	for _, o := range d.objects {
+		for _, v := range d.verbs {
+			t.entries = append(t.entries, d.entry(v, o))
+			for _, n := range o.others {
+				more := o
+				more.Number = n
+				t.entries = append(t.entries, d.entry(v, more))
+			}
+		}
+	}
+	return true
+}
+
+// sameAgain gives a verb without a part that of the action before it in the
+// phrase: "dried out the wall plate and sealed it".
+func (t *talker) sameAgain(d *deed, verb string) {
+	if len(t.entries) == 0 || verb == "swapped" || verb == "moved" || verb == "removed" || verb == "restored" {
+		return
+	}
+	a, ok := t.entries[len(t.entries)-1].(entry.Action)
+	if !ok || a.Action == "removed" || a.Action == "swapped" {
+		return
+	}
+	d.objects = []object{{Point: entry.Point{Element: a.Element, Number: a.Number, Room: a.Room}, quantity: a.Quantity}}
+	d.At = a.At
+}
+
+// put says what putting is: back in, in, or on.
+func (d *deed) put() string {
+	if len(d.objects) == 0 {
+		return ""
+	}
+	switch o := d.objects[0]; {
+	case d.back:
+		return "restored"
+	case o.fresh:
+		return "replaced"
+	}
+	return "added"
+}
+
+// fits checks what a verb needs, and fills in what it means.
+func (t *talker) fits(d *deed, verb string) bool {
+	var o *object
+	if len(d.objects) > 0 {
+		o = &d.objects[0]
+	}
+	switch verb {
+	case "swapped":
+		return t.swap(d)
+	case "moved":
+		if o == nil {
+			return false
+		}
+		if d.To == nil && d.With == nil && o.Element != entry.Receiver && o.Element != entry.Cable && o.Element != entry.Jumper && len(d.objects) == 1 {
+			return t.movedAbout(d) // it stays where it is in the path
+		}
+		if d.To == nil {
+			return t.missing("moved to where? Say the output, such as: moved receiver three to output four")
+		}
+	case "plugged_in":
+		if o == nil {
+			d.objects = []object{{Point: entry.Point{Element: entry.Receiver}}}
+			d.Assumed = entry.AddNote(d.Assumed, "element")
+		}
+	case "re_aimed":
+		if o == nil || o.Element != entry.Dish && o.Element != entry.LNB && d.said != "re aimed" {
+			return false
+		}
+	case "trimmed":
+		if o == nil {
+			return t.branches(d)
+		}
+	case "tightened", "re_terminated", "cleaned", "sealed":
+		if o == nil {
+			return false
+		}
+	}
+	for i := range d.objects {
+		if d.objects[i].plural && d.objects[i].Element == entry.Receiver && len(d.objects[i].others) == 0 && d.objects[i].quantity == 0 {
+			return t.missing("which receivers? Say their numbers")
+		}
+	}
+	if verb == "removed" && d.said == "pulled" && o.Element == entry.Cable && d.To != nil && o.length.Said() {
+		return t.missing("was that new cable, or was it taken out? Say: ran new cable from … to …, or: removed the cable")
+	}
+	if verb == "removed" || verb == "trimmed" {
+		if d.newOne || d.With != nil {
+			d.verbs[0] = "replaced"
+			return true
+		}
+	}
+	return d.With == nil || verb == "replaced" || verb == "bypassed" || verb == "sealed" || verb == "cleaned"
+}
+
+func (d *deed) entry(verb string, o object) entry.Action {
+	a := d.Action
+	a.Action, a.Element, a.Number, a.Room = verb, o.Element, o.Number, o.Room
+	a.Quantity, a.LengthFt, a.Cable = o.quantity, o.length, o.cable
+	a.Remark = entry.List(o.remark, a.Remark)
+	if o.fresh && verb != "replaced" {
+		a.Remark = entry.List("new", a.Remark)
+	}
+	switch {
+	case o.of != nil && a.At == nil:
+		a.At = o.of
+	case o.of != nil: // "the splitter fitting at the wall plate"
+		a.Remark = entry.List(a.Remark, "of the "+entry.SayPoint(*o.of))
+	}
+	return a
+}
+
+// passive reads "ground wire replaced by the electrician".
+func (t *talker) passive() bool {
+	o, ok := t.part()
+	if !ok {
+		return false
+	}
+	d := deed{objects: []object{o}}
+	for t.is(vocab.At, vocab.On, vocab.Behind, vocab.In, vocab.Between, vocab.From) && t.circumstance(&d) { // "fittings at the splitter tightened"
+	}
+	if t.take(vocab.Was); t.is(vocab.Been) { // "was replaced", "have been replaced"
+		t.i++
+	}
+	if !t.is(vocab.Action) || !t.verbs(&d) {
+		return false
+	}
+	t.particle(&d)
+	for t.i < len(t.toks) && t.circumstance(&d) {
+	}
+	return (d.verbs[0] != "swapped" || d.newOne || len(o.others) == 1) && t.act(&d)
+}
+
+// renewed reads a part put in without a verb: "new connector behind receiver
+// three".
+func (t *talker) renewed() bool {
+	if !t.is(vocab.New) && !(t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Some) && t.isAt(t.i+1, vocab.New)) {
+		return false
+	}
+	o, ok := t.part()
+	if !ok || !o.fresh {
+		return false
+	}
+	d := deed{verbs: []string{"replaced"}, objects: []object{o}}
+	for t.i < len(t.toks) && t.circumstance(&d) {
+	}
+	return t.act(&d)
+}

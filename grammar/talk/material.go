@@ -1,0 +1,105 @@
+package talk
+
+import (
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
+// used reads parts used: after "used", or each with its number or length.
+func (t *talker) used() bool {
+	verb := t.take(vocab.Used)
+	n := len(t.entries)
+	for {
+		m, ok := t.material(verb)
+		if !ok {
+			break
+		}
+		t.entries = append(t.entries, m)
+		i := t.i
+		joined := t.take(vocab.And)
+		if t.i < len(t.toks) && (joined || t.toks[t.i].Brk || t.is(vocab.Count, vocab.Digit, vocab.Figure)) {
+			save := t.i
+			if _, more := t.material(verb); more && t.endsPart() {
+				t.i = save
+				continue
+			}
+		}
+		t.i = i
+		break
+	}
+	if !verb && len(t.entries) > n {
+		t.take(vocab.Used) // "a hundred feet of cable used"
+	}
+	return len(t.entries) > n
+}
+
+// material reads one part used.
+func (t *talker) material(verb bool) (entry.Material, bool) {
+	var m entry.Material
+	start := t.i
+	fail := func() (entry.Material, bool) {
+		t.i = start
+		return m, false
+	}
+	for t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Length, vocab.New, vocab.Some, vocab.Ways) {
+		k := &t.toks[t.i]
+		switch k.Class {
+		case vocab.Length:
+			m.LengthFt = k.Value
+		case vocab.Ways:
+			m.Remark = entry.List(m.Remark, t.words(t.i, t.i+1))
+		case vocab.New:
+		case vocab.Some:
+			if k.Means() != string(entry.WhichBoth) {
+				return fail()
+			}
+			m.Quantity = 2
+		default:
+			if k.Value.Sign() <= 0 {
+				return fail()
+			}
+			from := t.i
+			if m.Quantity != 0 {
+				return fail()
+			}
+			m.Quantity = t.number(k)
+			if t.isAt(t.i+1, vocab.Repair) && t.isAt(t.i+2, vocab.Count, vocab.Figure, vocab.Digit) {
+				t.i += 2
+				m.Quantity, m.Remark = t.number(&t.toks[t.i]), t.words(from, t.i+1)
+			}
+			if t.isAt(t.i+1, vocab.Times) && t.toks[t.i+1].Row.Say == "x" { // "2x fittings"
+				t.i++
+			}
+		}
+		t.i++
+	}
+	switch {
+	case t.is(vocab.Cable, vocab.CableType):
+		m.Item = string(entry.Cable)
+		for t.is(vocab.Cable, vocab.CableType) {
+			if t.is(vocab.CableType) {
+				m.Cable = t.toks[t.i].Means()
+			}
+			t.i++
+		}
+		if !m.LengthFt.Said() {
+			return fail()
+		}
+	case t.is(vocab.Element, vocab.Item, vocab.Bolt):
+		k := &t.toks[t.i]
+		m.Item = entry.OrElse(k.Means(), "lag_bolt")
+		if t.is(vocab.Element) && !verb && (m.Quantity == 0 && !m.LengthFt.Said() || m.Item == string(entry.Receiver) || m.Item == string(entry.Dish)) || t.is(vocab.Item, vocab.Bolt) && !verb && m.Quantity == 0 {
+			return fail()
+		}
+		if m.Quantity == 0 && (m.LengthFt.Said() || !k.Row.Plural) {
+			m.Quantity = 1
+		}
+		t.i++
+	default:
+		return fail()
+	}
+	if t.is(vocab.Index) {
+		return fail()
+	}
+	return m, true
+}

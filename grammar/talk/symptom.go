@@ -1,0 +1,87 @@
+package talk
+
+import (
+	"downlead/grammar/entry"
+	"downlead/grammar/lex"
+	"downlead/grammar/vocab"
+)
+
+// noticed reads a symptom, when it comes and where it shows, in any order.
+func (t *talker) noticed() bool {
+	var s entry.Symptom
+	for t.i < len(t.toks) {
+		switch {
+		case t.take(vocab.Subject):
+		case t.is(vocab.Symptom) && s.Symptom == "":
+			s.Symptom = t.toks[t.i].Means()
+			t.i++
+		case t.is(vocab.NoSignal) && s.Symptom == "" && (t.isAt(t.i+1, vocab.When) || s.When != ""): // "loses signal when it storms"
+			s.Symptom, s.Remark = "dropouts", entry.List(s.Remark, t.toks[t.i].Row.Say)
+			t.i++
+		case t.is(vocab.When) && s.When == "":
+			s.When = t.toks[t.i].Means()
+			t.i++
+		case t.is(vocab.Degree, vocab.Force) && s.Symptom != "" && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].Row.Say == "bad": // "pixelates real bad"
+			s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
+			t.i += 2
+		case t.is(vocab.Still), t.is(vocab.Degree, vocab.Force) && s.Symptom != "":
+			s.Remark = entry.List(s.Remark, t.toks[t.i].Row.Say)
+			t.i++
+		case t.is(vocab.On) && t.isAt(t.i+1, vocab.Figure, vocab.Count, vocab.Digit) && s.Point == nil:
+			s.Point = &entry.Point{Element: entry.Receiver, Number: t.number(&t.toks[t.i+1])}
+			t.i += 2
+		case t.is(vocab.On, vocab.At, vocab.In, vocab.Element, vocab.Room, vocab.Numbered, vocab.Some, vocab.Behind) && s.Point == nil:
+			t.take(vocab.On, vocab.At)
+			p, ok := t.point()
+			if !ok || p.Element != "" && !p.Element.InPath() || p.plural && p.Which == "" {
+				return false
+			}
+			s.Point = &p.Point
+		default:
+			return t.symptom(&s)
+		}
+	}
+	return t.symptom(&s)
+}
+
+func (t *talker) symptom(s *entry.Symptom) bool {
+	if s.Symptom == "" {
+		return false
+	}
+	t.entries = append(t.entries, *s)
+	return true
+}
+
+// Symptoms reads what is noticed out of the free words of a complaint.
+func Symptoms(l *lex.Lexicon, complaint string) []entry.Symptom {
+	t := &talker{l: l, phrase: complaint}
+	t.toks = t.tokens(lex.Split(complaint))
+	var out []entry.Symptom
+	var at *entry.Point
+	when := ""
+	for t.i = 0; t.i < len(t.toks); {
+		k := &t.toks[t.i]
+		switch {
+		case t.is(vocab.Symptom):
+			if t.i == 0 || !t.isAt(t.i-1, vocab.Not, vocab.No) {
+				out = append(out, entry.Symptom{Symptom: k.Means()})
+			}
+			t.i++
+		case t.is(vocab.When):
+			when = k.Means()
+			t.i++
+		case t.is(vocab.Element, vocab.Room, vocab.Numbered):
+			start := t.i
+			if pt, ok := t.point(); ok && pt.Element == entry.Receiver && pt.Which == "" && at == nil {
+				at = &pt.Point
+			}
+			t.i = max(t.i, start+1)
+		default:
+			t.i++
+		}
+	}
+	for i := range out {
+		out[i].When, out[i].Point = when, at
+	}
+	return out
+}

@@ -1,0 +1,313 @@
+package talk
+
+import (
+	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/lex"
+	"downlead/grammar/vocab"
+)
+
+// Lack says what a clause that was understood lacks.
+type Lack struct {
+	Message string
+	At      int // byte offset in the phrase
+	Word    string
+}
+
+// talker reads the clauses of one phrase.
+type talker struct {
+	l       *lex.Lexicon
+	phrase  string
+	toks    []lex.Token
+	i       int
+	entries []entry.Entry
+	place   entry.Point // of the reading before, for a side by itself
+	bare    bool        // a reading may leave out its place: the tool named one
+	err     *Lack       // what a clause that was understood lacks
+}
+
+// Read reads a phrase: no entries where some of it is part of none, and what a
+// clause lacks that was understood. bare: it may leave out its place.
+func Read(l *lex.Lexicon, phrase string, words []lex.Word, bare bool) ([]entry.Entry, *Lack) {
+	t := &talker{l: l, phrase: phrase, bare: bare}
+	t.toks = t.tokens(toPast(l, words))
+	for t.i < len(t.toks) {
+		if t.is(vocab.And) && len(t.entries) > 0 {
+			t.i++
+			continue
+		}
+		if !t.clause() {
+			return nil, t.err
+		}
+	}
+	return tidy(t.entries), nil
+}
+
+// tidy leaves out what the rest of a phrase says as well: where one stands
+// before what was measured there, and an outcome said twice.
+func tidy(list []entry.Entry) []entry.Entry {
+	out := list[:0]
+	for i, e := range list {
+		switch e := e.(type) {
+		case entry.Place:
+			if i+1 < len(list) {
+				if r, ok := list[i+1].(entry.Reading); ok && r.Point.Element == e.Point.Element && r.Point.Number == e.Point.Number && r.Point.Room == e.Point.Room {
+					continue
+				}
+			}
+		case entry.Time: // "gate's locked, can't get in"
+			if i > 0 {
+				if before, ok := list[i-1].(entry.Time); ok && before.Mark == e.Mark && e.At == "" {
+					continue
+				}
+			}
+		case entry.Outcome:
+			if i > 0 {
+				if o, ok := list[i-1].(entry.Outcome); ok && o.Outcome == e.Outcome && e.When == "" {
+					continue
+				}
+			}
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+// tokens are the talker's tokens of a phrase: numbers joined, words without
+// meaning gone.
+func (t *talker) tokens(words []lex.Word) []lex.Token {
+	raw := t.l.RawTokens(t.phrase, words)
+	for i := range raw {
+		if raw[i].Brk && lex.StartsNumber(raw[i].Class) && lex.StartsNumber(raw[i-1].Class) && raw[i-1].Class != vocab.Minus {
+			raw[i].Gap = true
+		}
+		if raw[i].Brk && lex.StartsNumber(raw[i].Class) && i+1 < len(raw) && lex.IsPart(raw[i-1].Class) && lex.IsPart(raw[i+1].Class) {
+			raw[i].Gap = true // "one ground block, four fittings"
+		}
+	}
+	raw = t.halves(raw)
+	out := raw[:0]
+	for i := range raw {
+		k := raw[i]
+		next := lex.EOF
+		if i+1 < len(raw) {
+			next = raw[i+1].Class
+		}
+		switch {
+		case k.Class == vocab.Was && len(out) > 0 && mends(out[0].Class) && names(out[len(out)-1].Class): // "oops, strength was eighty one"
+			continue
+		case k.Class == vocab.Unknown && points(strings.ToLower(t.phrase[k.Lo:k.Hi])) && (next == vocab.Element || next == vocab.Old || next == vocab.Cable):
+			continue
+		case k.Class == vocab.Been && (next == vocab.Condition || next == vocab.Symptom):
+			continue
+		case k.Class == vocab.Has && next != vocab.Stuff && next != vocab.New && next != vocab.Degree,
+			k.Class == vocab.Verdict && (k.Row.Say == "okay" || k.Row.Say == "ok") && (len(out) == 0 || k.Brk && i < len(raw)-1):
+			continue
+		case k.Class == vocab.UnitFeet && k.Row.Say == "foot" && (len(out) == 0 || !lex.StartsNumber(out[len(out)-1].Class)): // "a foot of cable"
+			k.Class, k.Value = vocab.Length, entry.Whole(1)
+		case k.Class == vocab.Ordinal && k.Row.Say == "first" && next != vocab.Element: // "ground block first"
+			continue
+		case k.Class == vocab.Ordinal && next == vocab.Element: // "the second receiver"
+			raw[i+1].Gap, raw[i+1].Brk = k.Gap, k.Brk
+			raw[i], raw[i+1] = raw[i+1], lex.Token{Class: vocab.Digit, Lo: k.Lo, Hi: k.Hi, Value: entry.Whole(int64(k.Row.Num)), Row: k.Row}
+			k = raw[i]
+		}
+		out = append(out, k)
+	}
+	return t.l.JoinNumbers(out)
+}
+
+// mends reports a word that begins a correction.
+func mends(c vocab.Class) bool { return c == vocab.Repair || c == vocab.No || c == vocab.Correct }
+
+// names reports the name of a figure.
+func names(c vocab.Class) bool {
+	return c == vocab.Strength || c == vocab.MER || c == vocab.Voltage || c == vocab.Slot || c == vocab.Transponder
+}
+
+// points reports a word that points at a part: "that splitter".
+func points(w string) bool { return w == "that" || w == "this" }
+
+// halves makes "and a half" after a number a point and a five.
+func (t *talker) halves(toks []lex.Token) []lex.Token {
+	for i := 1; i+1 < len(toks); i++ {
+		and, half := &toks[i], &toks[i+1]
+		if and.Class != vocab.And || half.Row == nil || half.Row.Say != "half" || !lex.StartsNumber(toks[i-1].Class) || and.Brk || half.Brk {
+			continue
+		}
+		and.Class, and.Row, and.Gap = vocab.Point, nil, false
+		half.Class, half.Row, half.Gap, half.Value = vocab.Digit, nil, false, entry.Whole(5)
+	}
+	return toks
+}
+
+func (t *talker) is(classes ...vocab.Class) bool { return t.isAt(t.i, classes...) }
+
+func (t *talker) isAt(i int, classes ...vocab.Class) bool {
+	if i < 0 || i >= len(t.toks) {
+		return false
+	}
+	for _, c := range classes {
+		if t.toks[i].Class == c {
+			return true
+		}
+	}
+	return false
+}
+
+// take consumes a token of a class.
+func (t *talker) take(classes ...vocab.Class) bool {
+	if !t.is(classes...) {
+		return false
+	}
+	t.i++
+	return true
+}
+
+// last is the token consumed last.
+func (t *talker) last() *lex.Token { return &t.toks[t.i-1] }
+
+func (t *talker) number(k *lex.Token) int { return int(k.Value.Micro() / entry.DecimalScale) }
+
+// clause reads one statement: the first reading by meaning that reaches a
+// place where a statement may end.
+func (t *talker) clause() bool {
+	start, n, place := t.i, len(t.entries), t.place
+	for _, read := range []func() bool{
+		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught, t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed, t.laid, t.hung, t.used, t.shown, t.coded, t.setting, t.driven, t.single,
+	} {
+		if read() && t.i > start && t.atEnd() {
+			for i := n; i < len(t.entries); i++ {
+				t.entries[i] = withNotes(t.entries[i], t.toks[start:t.i])
+			}
+			return true
+		}
+		t.i, t.entries, t.place = start, t.entries[:n], place
+	}
+	return false
+}
+
+// atEnd reports that a statement may end here.
+func (t *talker) atEnd() bool {
+	return t.i >= len(t.toks) || t.is(vocab.And) || t.toks[t.i].Brk
+}
+
+// missing says what a statement that was understood lacks.
+func (t *talker) missing(message string) bool {
+	if t.err == nil {
+		lo := t.toks[min(t.i, len(t.toks)-1)].Lo
+		t.err = &Lack{Message: message, At: lo}
+	}
+	return false
+}
+
+// words are the words of tokens i to j, as typed.
+func (t *talker) words(i, j int) string {
+	if j = min(j, len(t.toks)); i >= j {
+		return ""
+	}
+	return trimEnd(lex.Clean(t.phrase[t.toks[i].Lo:t.toks[j-1].Hi]))
+}
+
+func trimEnd(s string) string { return strings.TrimRight(s, " .,;") }
+
+// withNotes puts into an entry what had to be assumed to read the tokens.
+func withNotes(e entry.Entry, toks []lex.Token) entry.Entry {
+	var notes []string
+	for i := range toks {
+		notes = toks[i].Notes(notes)
+	}
+	if len(notes) == 0 {
+		return e
+	}
+	add := func(list []string) []string {
+		for _, n := range notes {
+			list = entry.AddNote(list, n)
+		}
+		return list
+	}
+	switch v := e.(type) {
+	case entry.Reading:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Action:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Material:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Check:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Sighting:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Symptom:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Place:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Time:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Outcome:
+		v.Assumed = add(v.Assumed)
+		return v
+	case entry.Correction:
+		v.Assumed = add(v.Assumed)
+		return v
+	}
+	return e
+}
+
+// single reads statements that are one row of the table.
+func (t *talker) single() bool {
+	if t.take(vocab.Consent) {
+		t.entries = append(t.entries, entry.Consent{Given: t.last().Means() == "yes"})
+		return true
+	}
+	if t.take(vocab.Scratch) {
+		c := entry.Correction{Verb: "scratch", Count: 1}
+		switch {
+		case t.take(vocab.Last):
+			if t.take(vocab.Count, vocab.Figure) {
+				c.Count = t.number(t.last())
+			}
+			switch t.words(t.i, t.i+1) {
+			case "readings", "reading", "entries", "entry", "ones", "one", "things":
+				t.i++
+			}
+		case t.is(vocab.Entry) && t.isAt(t.i+1, vocab.EntryNumber):
+			t.i += 2
+			c.Count, c.Entry = 0, int64(t.number(t.last()))
+		}
+		t.entries = append(t.entries, c)
+		return c.Count > 0 || c.Entry > 0
+	}
+	if t.take(vocab.Margin) {
+		q := entry.Question{Question: t.last().Means()}
+		t.take(vocab.At, vocab.On)
+		if p, ok := t.point(); ok && p.Element != "" && p.Which == "" {
+			q.Point = &p.Point
+		}
+		t.entries = append(t.entries, q)
+		return true
+	}
+	if t.take(vocab.Question) {
+		t.entries = append(t.entries, entry.Question{Question: t.last().Means()})
+		return true
+	}
+	if t.take(vocab.Control) {
+		t.entries = append(t.entries, entry.Control{Verb: t.last().Means()})
+		return true
+	}
+	return false
+}
+
+// Tokens are the tokens of a phrase's words as the talker reads them.
+func Tokens(l *lex.Lexicon, phrase string, words []lex.Word) []lex.Token {
+	t := &talker{l: l, phrase: phrase}
+	return t.tokens(words)
+}
