@@ -1,7 +1,6 @@
 package office
 
 import (
-	"encoding/json"
 	"fmt"
 	"math/big"
 	"strings"
@@ -202,61 +201,6 @@ func tagged(address string) string {
 		}
 	}
 	return ""
-}
-
-// documents are a job's JSON columns.
-type documents struct {
-	work, lesson string
-	visits       []string
-}
-
-// write makes the JSON columns.
-func (j Job) write() (documents, error) {
-	var d documents
-	var err error
-	if d.work, err = document(j.Work); err == nil {
-		d.lesson, err = document(j.Lesson)
-	}
-	for i := 0; i < len(j.Visits) && err == nil; i++ {
-		var doc string
-		doc, err = document(j.Visits[i].Closeout)
-		d.visits = append(d.visits, doc)
-	}
-	if err != nil {
-		return d, fmt.Errorf("job %s: %w", j.Number, err)
-	}
-	return d, nil
-}
-
-// document writes a value for a jsonb column, which takes no NUL.
-func document(v any) (string, error) {
-	raw, err := json.Marshal(v)
-	if err != nil {
-		return "", err
-	}
-	return jsonb(raw), nil
-}
-
-// jsonb replaces the escape of NUL, which the server's jsonb refuses, by a space.
-func jsonb(doc []byte) string {
-	text := string(doc)
-	if !strings.Contains(text, `\u0000`) {
-		return text
-	}
-	var b strings.Builder
-	for i := 0; i < len(text); i++ {
-		switch {
-		case text[i] != '\\':
-			b.WriteByte(text[i])
-		case strings.HasPrefix(text[i:], `\u0000`):
-			b.WriteByte(' ')
-			i += 5
-		default: // an escape has at least two bytes
-			b.WriteString(text[i : i+2])
-			i++
-		}
-	}
-	return b.String()
 }
 
 func uuidOf(id string) (pgtype.UUID, error) {
