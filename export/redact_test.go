@@ -228,7 +228,7 @@ func TestOwnNamesAndZonesAreRedacted(t *testing.T) {
 		}
 	}
 	b.Reset()
-	for _, write := range []func(io.Writer) error{c.JSON, c.Text, c.CSV, func(w io.Writer) error { return figure.PathSVG(c, w) }} {
+	for _, write := range []func(io.Writer) error{c.JSON, c.Text, c.CSV, func(w io.Writer) error { return figure.PathSVG(c, w) }, func(w io.Writer) error { return figure.LevelSVG(c, w) }} {
 		if err := write(&b); err != nil {
 			t.Fatal(err)
 		}

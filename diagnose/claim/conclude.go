@@ -55,6 +55,17 @@ func (d *Diagnosis) shape(p *call.Progress, t *level.Tables) {
 	d.Phase, d.Missing, d.noAccess, d.steps = phase, call.MissingOf(steps), p.NoAccess, steps
 	d.Repairs, d.Pairs = repairs(p, t), pairs(p.Call)
 	d.Outcome = outcome(p, d.Repairs)
+	d.Rounds, d.Worked = map[int64]int{}, map[int64][]string{}
+	for _, o := range p.Call.Observations {
+		d.Rounds[o.Seq] = o.Round
+	}
+	for _, r := range p.Call.Repairs {
+		for _, i := range r.Elements {
+			if e := p.Call.Path.Elements[i]; e.Element == r.Action.Element {
+				d.Worked[r.Seq] = append(d.Worked[r.Seq], e.ID)
+			}
+		}
+	}
 	d.standing = standingWords(p)
 	d.stretches = level.Stretches(p.Call, t)
 	d.tables = t

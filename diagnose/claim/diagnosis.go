@@ -34,6 +34,12 @@ type Diagnosis struct {
 	Outcome Outcome `json:"-"`
 	Repairs []Shown `json:"-"`
 	Pairs   []Pair  `json:"-"`
+	// Rounds holds of every placed reading, by seq, the repairs on its way
+	// before it, plus one.
+	Rounds map[int64]int `json:"-"`
+	// Worked holds of every action, by seq, the ids of the elements of its kind
+	// that it was done to.
+	Worked map[int64][]string `json:"-"`
 
 	steps     []call.Step
 	standing  string                   // how the receivers stand, in a sentence

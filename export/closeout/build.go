@@ -29,6 +29,7 @@ func NewCloseout(in Input) (Closeout, error) {
 	if in.Diagnosis.Outcome.Code == "" { // read back from its machine form, which has no room for these
 		o := claim.Outline(in.Records)
 		in.Diagnosis.Outcome, in.Diagnosis.Repairs, in.Diagnosis.Pairs = o.Outcome, o.Repairs, o.Pairs
+		in.Diagnosis.Rounds, in.Diagnosis.Worked = o.Rounds, o.Worked
 		if in.Diagnosis.Claims == nil {
 			in.Diagnosis.Claims = o.Claims
 		}
@@ -40,12 +41,14 @@ func NewCloseout(in Input) (Closeout, error) {
 			Job:      in.Records[0].Job,
 			Zone:     in.Records[0].Zone,
 			Path:     in.Diagnosis.Path,
+			Now:      in.Diagnosis.Points,
+			Suspects: suspects(in.Diagnosis), Bracketed: bracketed(in.Diagnosis),
 			Steps:    in.Steps,
 			Cautions: in.Cautions, Explanation: in.Explanation,
 			Counts: Counts{Records: len(in.Records)},
 		},
 		names: NewNamer(in.Diagnosis.Path),
-		place: placement(in.Diagnosis.Points),
+		place: placement(in.Diagnosis.Points), rounds: in.Diagnosis.Rounds, worked: in.Diagnosis.Worked,
 		zones: map[string]*time.Location{},
 	}
 	for _, r := range in.Records {
@@ -101,11 +104,13 @@ func recording(records []record.Record) Recording {
 
 // Builder gathers a closeout while it walks the records.
 type Builder struct {
-	C     Closeout
-	names Namer
-	place map[int64]level.PointState
-	zones map[string]*time.Location
-	marks []visit.Mark // and reopenings
+	C      Closeout
+	names  Namer
+	place  map[int64]level.PointState
+	rounds map[int64]int      // of readings, by seq
+	worked map[int64][]string // what an action was done to, by seq
+	zones  map[string]*time.Location
+	marks  []visit.Mark // and reopenings
 
 	settings trace.Settings
 	reported string // "15:04", local
@@ -120,6 +125,28 @@ func placement(points []level.PointState) map[int64]level.PointState {
 		}
 	}
 	return m
+}
+
+// suspects are what is likely at fault.
+func suspects(d claim.Diagnosis) []Suspect {
+	var out []Suspect
+	for _, s := range d.Suspected() {
+		out = append(out, Suspect(s))
+	}
+	return out
+}
+
+// bracketed are the elements within the brackets that are open.
+func bracketed(d claim.Diagnosis) []string {
+	var out []string
+	for _, b := range d.Brackets {
+		for _, id := range b.Elements {
+			if !slices.Contains(out, id) {
+				out = append(out, id)
+			}
+		}
+	}
+	return out
 }
 
 // local returns a record's time in its own zone, whole seconds.
@@ -198,7 +225,7 @@ func (b *Builder) add(v record.Viewed) {
 	case entry.Action:
 		c.Actions = append(c.Actions, Action{
 			Entry: v.Seq, At: at, Action: e.Action, Element: e.Element, Number: e.Number,
-			Quantity: e.Quantity, LengthFt: e.LengthFt, Cable: e.Cable, Text: b.names.action(e),
+			Quantity: e.Quantity, LengthFt: e.LengthFt, Cable: e.Cable, Text: b.names.action(e), On: b.worked[v.Seq],
 		})
 	case entry.Check:
 		b.check(v.Seq, at, e)
@@ -237,7 +264,7 @@ func (b *Builder) circumstance(seq int64, at time.Time, e entry.Entry) {
 	case entry.Photo:
 		p := Photograph{Entry: seq, SHA256: e.SHA256, Name: e.Name, Remark: e.Remark}
 		if e.At != nil {
-			p.Point = b.names.point(*e.At, "")
+			p.Point = b.names.Point(*e.At, "")
 		}
 		c.Photographs = append(c.Photographs, p)
 	case entry.Sighting:
@@ -282,12 +309,12 @@ func (b *Builder) reading(seq int64, at time.Time, e entry.Reading) Reading {
 	r := Reading{
 		Entry: seq, At: at, Point: e.Point, Said: e.Verdict, Level: e.Level, Strength: e.Strength,
 		MER: e.MER, Volts: e.Volts, NoSignal: e.NoSignal, Slot: e.Slot, Transponder: e.Transponder,
-		Polarity: e.Polarity, ActionsBefore: len(b.C.Actions), Assumed: e.Assumed,
+		Polarity: e.Polarity, ActionsBefore: len(b.C.Actions), Round: b.rounds[seq], Assumed: e.Assumed,
 	}
 	if p, ok := b.place[seq]; ok {
 		r.ID, r.Point = p.ID, p.Point
 	}
-	r.Name = b.names.point(r.Point, r.ID)
+	r.Name = b.names.Point(r.Point, r.ID)
 	l := b.C.Limits
 	threshold := l.Threshold
 	for _, s := range l.Slots {
@@ -314,7 +341,7 @@ func (l Limits) settings() trace.Settings {
 func (b *Builder) check(seq int64, at time.Time, e entry.Check) {
 	k := Check{Entry: seq, At: at, Check: e.Check, Verdict: e.Verdict, Remark: e.Remark, Current: true}
 	if e.Point != nil {
-		k.Point = b.names.point(*e.Point, "")
+		k.Point = b.names.Point(*e.Point, "")
 	}
 	for i, old := range b.C.Checks {
 		if old.Check == k.Check && old.Point == k.Point {

@@ -5,6 +5,7 @@ import (
 
 	"downlead/diagnose/call"
 	"downlead/diagnose/claim"
+	"downlead/diagnose/level"
 	"downlead/diagnose/path"
 	"downlead/diagnose/visit"
 	"downlead/grammar/entry"
@@ -61,12 +62,15 @@ type Closeout struct {
 	Open     []OpenItem `json:"open"`
 
 	Causes      []Cause            `json:"causes"`
-	Brackets    []string           `json:"brackets"` // still open ones, in words
+	Brackets    []string           `json:"brackets"`  // still open ones, in words
+	Bracketed   []string           `json:"bracketed"` // ids of the elements within them
+	Suspects    []Suspect          `json:"suspects"`  // what is likely at fault now, the likeliest first
 	Findings    []Finding          `json:"findings"`
 	Claims      []claim.Claim      `json:"claims"` // all that is said of the job, with the entries it rests on
 	Path        []path.PathElement `json:"path"`
 	Limits      Limits             `json:"limits"`
 	Points      []BeforeAfter      `json:"points"`
+	Now         []level.PointState `json:"now"` // what is known at every point measured
 	Readings    []Reading          `json:"readings"`
 	Actions     []Action           `json:"actions"`
 	Seen        []Seen             `json:"seen"`
@@ -198,8 +202,16 @@ type Reading struct {
 	Slot           int           `json:"slot"` // 0: not said
 	Transponder    int           `json:"transponder"`
 	Polarity       string        `json:"polarity"`
-	ActionsBefore  int           `json:"actions_before"` // repairs logged in the job before this reading
+	ActionsBefore  int           `json:"actions_before"`  // repairs logged in the job before this reading
+	Round          int           `json:"round,omitempty"` // those of them on its way, plus one; 0 where it was not placed
 	Assumed        []string      `json:"assumed"`
+}
+
+// Suspect is an element that is likely at fault.
+type Suspect struct {
+	ID   string  `json:"id"`
+	Mode string  `json:"mode"` // the way in which it likeliest failed; "" when none stands out
+	P    float64 `json:"p"`    // probability that it is at fault
 }
 
 // BeforeAfter is the first and the last reading of the same thing at a point.
@@ -234,6 +246,7 @@ type Action struct {
 	LengthFt entry.Decimal `json:"length_ft"`
 	Cable    string        `json:"cable,omitempty"` // its type
 	Text     string        `json:"text"`
+	On       []string      `json:"on,omitempty"` // ids of the elements of its kind that it was done to
 }
 
 // Seen is what was seen of a part, or what the people of the house noticed.

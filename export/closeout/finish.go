@@ -52,7 +52,7 @@ func (b *Builder) cause(a Action, d claim.Diagnosis) Cause {
 			c.State = NoChange
 		}
 		if s.Before > 0 {
-			c.Point, c.Before, c.After = b.names.point(s.Point, ""), s.Before, s.After
+			c.Point, c.Before, c.After = b.names.Point(s.Point, ""), s.Before, s.After
 			c.Gain = minus(b.level(s.After), b.level(s.Before))
 		}
 	}

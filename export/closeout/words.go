@@ -47,9 +47,9 @@ func (n Namer) Element(e entry.Element, number int, room string) string {
 	return s
 }
 
-// point returns "behind receiver 2", "ground block, dish side",
+// Point returns "behind receiver 2", "ground block, dish side",
 // "splitter, output 2".
-func (n Namer) point(p entry.Point, id string) string {
+func (n Namer) Point(p entry.Point, id string) string {
 	room := p.Room
 	if room == "" {
 		room = n.room[id]
@@ -110,9 +110,9 @@ func (n Namer) action(a entry.Action) string {
 	}
 	switch {
 	case a.At != nil && a.To != nil:
-		fmt.Fprintf(&b, " between %s and %s", n.point(*a.At, ""), n.point(*a.To, ""))
+		fmt.Fprintf(&b, " between %s and %s", n.Point(*a.At, ""), n.Point(*a.To, ""))
 	case a.At != nil:
-		fmt.Fprintf(&b, " at %s", n.point(*a.At, ""))
+		fmt.Fprintf(&b, " at %s", n.Point(*a.At, ""))
 	}
 	return b.String()
 }

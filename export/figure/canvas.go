@@ -5,7 +5,6 @@ import (
 	"hash/fnv"
 	"html"
 	"io"
-	"slices"
 	"sort"
 	"strings"
 
@@ -40,8 +39,9 @@ type Canvas interface {
 	Line(x1, y1, x2, y2, width float64, c Rgb, dashed bool)
 	Rect(x, y, w, h, width float64, stroke, fill Rgb)
 	Circle(x, y, r, width float64, stroke, fill Rgb)
+	Polygon(corners [][2]float64, width float64, stroke, fill Rgb)
 	Text(x, y, size float64, bold bool, a Anchor, c Rgb, s string)
-	TextWidth(size float64, bold bool, s string) float64
+	Measurer
 }
 
 // Mark draws a verdict: a disc passes, a crossed square fails, a ring is not
@@ -69,7 +69,7 @@ func Mark(c Canvas, x, y, r float64, v entry.Verdict, earlier bool) {
 }
 
 // Wrap breaks text into lines no wider than w; a word too long for a line is cut.
-func Wrap(c Canvas, size float64, bold bool, s string, w float64) []string {
+func Wrap(c Measurer, size float64, bold bool, s string, w float64) []string {
 	var lines []string
 	for _, para := range strings.Split(s, "\n") {
 		line := ""
@@ -98,28 +98,12 @@ func Wrap(c Canvas, size float64, bold bool, s string, w float64) []string {
 
 // fitting is how many letters of a word fit into a width, at least one. It
 // never measures much more than fits, however long the word is.
-func fitting(c Canvas, size float64, bold bool, word []rune, w float64) int {
+func fitting(c Measurer, size float64, bold bool, word []rune, w float64) int {
 	n := 1
 	for n < len(word) && c.TextWidth(size, bold, string(word[:n])) <= w {
 		n = min(2*n, len(word))
 	}
 	return max(1, sort.Search(n, func(k int) bool { return c.TextWidth(size, bold, string(word[:k+1])) > w }))
-}
-
-// fitSize is the size at which a label of the figures is no wider than w, in
-// points; at its smallest it may be wider.
-func fitSize(c Canvas, s string, w float64) float64 {
-	const usual, least = 5.8, 3.6
-	size := usual
-	for size > least && c.TextWidth(size, false, s) > w {
-		size -= 0.2
-	}
-	return size
-}
-
-// broken reports that a word was cut to fit into its lines.
-func broken(words string, lines []string) bool {
-	return slices.ContainsFunc(lines, func(s string) bool { return !strings.Contains(" "+words+" ", " "+s+" ") })
 }
 
 // Svg draws on a scalable image.
@@ -145,6 +129,14 @@ func (s *Svg) Circle(x, y, r, width float64, stroke, fill Rgb) {
 	fmt.Fprintf(&s.b, `<circle cx="%.2f" cy="%.2f" r="%.2f" stroke="%s" stroke-width="%.2f" fill="%s"/>`+"\n", x, y, r, stroke.css(), width, fill.css())
 }
 
+func (s *Svg) Polygon(corners [][2]float64, width float64, stroke, fill Rgb) {
+	var at []string
+	for _, c := range corners {
+		at = append(at, fmt.Sprintf("%.2f,%.2f", c[0], c[1]))
+	}
+	fmt.Fprintf(&s.b, `<polygon points="%s" stroke="%s" stroke-width="%.2f" fill="%s"/>`+"\n", strings.Join(at, " "), stroke.css(), width, fill.css())
+}
+
 func (s *Svg) Text(x, y, size float64, bold bool, a Anchor, c Rgb, t string) {
 	weight := ""
 	if bold {
@@ -154,9 +146,9 @@ func (s *Svg) Text(x, y, size float64, bold bool, a Anchor, c Rgb, t string) {
 		x, y, size*mmPerPoint, []string{"start", "middle", "end"}[a], c.css(), weight, html.EscapeString(t))
 }
 
-// TextWidth estimates: half an em a letter, as the reader's font is not known.
+// TextWidth estimates, as the reader's font is not known.
 func (s *Svg) TextWidth(size float64, bold bool, t string) float64 {
-	return 0.52 * size * mmPerPoint * float64(len([]rune(t)))
+	return even(0.52).TextWidth(size, bold, t)
 }
 
 // WriteTo writes the image with a title and a description for screen readers.

@@ -2,306 +2,340 @@ package figure
 
 import (
 	"fmt"
-	"io"
 	"math"
+	"slices"
 	"strings"
 
+	"downlead/diagnose/level"
+	"downlead/diagnose/path"
 	"downlead/export/closeout"
 	"downlead/grammar/entry"
 )
 
-// PlotHeight is the height of one level plot, PlotLow where room is short,
-// millimetres.
+// The level figure follows one branch from the dish down to its end, as the
+// path figure does: the signal comes in at the top and grows weaker, to the
+// left, on its way down. What lies left of the floor is hatched.
 const (
-	PlotHeight = 47.0
-	PlotLow    = 34.0
+	levelWidth  = 360
+	levelLeft   = 20
+	levelRight  = 340
+	levelBottom = 14
 )
 
-// widePoints is from how many points on a plot needs the whole width.
-const widePoints = 7
+// Level is the level along one branch, laid out.
+type Level struct {
+	To, ID        string // where the branch ends
+	Width, Height int
+	Top, Bottom   int
+	Left, Right   int
+	FloorX        int
+	Floor         string
+	Ticks         []Tick
+	Rows          []LevelRow
+	Expected      Trail // the way through the expected levels; empty where only one is known
+	Rounds        []Round
+	Desc          string
+	Failing       bool // what was read last fails somewhere
+	Stale         bool // something was not read since a repair
+	HasExpected   bool
 
-// levelPlot is the level along one branch, from the dish to its end.
-type levelPlot struct {
-	title string
-	floor float64
-	at    []plotPoint
+	lowest, highest float64
 }
 
-type plotPoint struct {
-	name          string
-	before, after *closeout.Reading
-	expected      *float64
-	stale         bool
+// Tick is a line of the scale.
+type Tick struct {
+	X     int
+	Label string
 }
 
-// Wide reports that the plot needs the whole width for its names.
-func (p levelPlot) Wide() bool { return len(p.at) >= widePoints }
+// Dot is a place in a figure.
+type Dot struct{ X, Y int }
 
-// LevelPlots returns a plot for every branch that was measured at two points
-// or more, one of them beyond its last fork.
-func LevelPlots(c closeout.Closeout) []levelPlot {
-	parent, kids := map[string]string{}, map[string]int{}
-	for _, e := range c.Path {
-		parent[e.ID] = e.Parent
-		kids[e.Parent]++
+// Trail is a line through dots.
+type Trail []Dot
+
+// D is the line as the data of an SVG path.
+func (t Trail) D() string {
+	var b strings.Builder
+	for i, d := range t {
+		fmt.Fprintf(&b, "%c%d %d", "ML"[min(i, 1)], d.X, d.Y)
 	}
-	measured := map[string]bool{}
-	for _, p := range c.Points {
-		measured[p.ID] = true
-	}
+	return b.String()
+}
+
+// LevelRow is one point of the branch. Cells hold the same figures, one a
+// round, and Margin that of the last.
+type LevelRow struct {
+	Name     string
+	Y        int // of the words
+	Expected string
+	Marks    []LevelMark
+	Cells    []string
+	Margin   string
+
+	expected float64
+}
+
+// LevelMark is what was read at a point in one round: of several signals the
+// worst, as it decides. Side is which end of its words stands at TextX.
+type LevelMark struct {
+	X, Y    int
+	Round   int
+	Shape   string // "circle", "square", "triangle": one a round
+	Verdict entry.Verdict
+	Label   string // with the verdict
+	Side    string // "start" or "end"
+	TextX   int
+	Stale   bool // not read since a repair on its way
+
+	level    float64
+	noSignal bool
+}
+
+// Round is the line through the levels of one round.
+type Round struct {
+	Round int
+	Shape string
+	Words string
+	Line  Trail
+}
+
+// shape is the mark of a round. After three they repeat; the line through them
+// tells which is which.
+func shape(round int) string {
+	return []string{"circle", "square", "triangle"}[(max(round, 1)-1)%3]
+}
+
+// NewLevels lays out a figure for each branch that something was read on.
+func NewLevels(c closeout.Closeout, st Style) []Level {
 	names := closeout.NewNamer(c.Path)
-	var plots []levelPlot
+	byID, forks := map[string]path.PathElement{}, map[string]bool{}
 	for _, e := range c.Path {
-		if kids[e.ID] > 0 {
+		byID[e.ID] = e
+		forks[e.Parent] = true
+	}
+	var out []Level
+	for _, e := range c.Path {
+		if forks[e.ID] {
 			continue
 		}
-		var way []string
-		own := false
-		forked := false
-		for id := e.ID; id != ""; id = parent[id] {
-			way = append([]string{id}, way...)
-			forked = forked || kids[id] > 1
-			own = own || !forked && measured[id]
+		var branch []path.PathElement
+		for at, ok := e, true; ok; at, ok = byID[at.Parent] {
+			branch = append(branch, at)
 		}
-		if p := branchPlot(c, way); own && len(p.at) > 1 {
-			p.title = "to " + names.Element(e.Element, closeout.NumberOf(e.ID), e.Room)
-			plots = append(plots, p)
-		}
-	}
-	return plots
-}
-
-// branchPlot gathers what has a level on the way, in order from the dish. Of
-// several slots, transponders or polarities at one point it shows the lowest.
-func branchPlot(c closeout.Closeout, way []string) levelPlot {
-	p := levelPlot{floor: c.Limits.FloorDBm.Float()}
-	for i, id := range way {
-		for _, side := range []entry.Side{entry.DishSide, entry.ReceiverSide} {
-			var here []closeout.BeforeAfter
-			for _, b := range c.Points {
-				if b.ID != id || b.Point.Side != side || !plottable(b) {
-					continue
-				}
-				if b.Point.Port > 0 && i+1 < len(way) && !onPort(c, way[i+1], b.Point.Port) {
-					continue
-				}
-				here = append(here, b)
-			}
-			if len(here) > 0 {
-				p.at = append(p.at, lowest(here))
+		slices.Reverse(branch)
+		f := Level{To: names.Element(e.Element, closeout.NumberOf(e.ID), e.Room), ID: strings.ReplaceAll(e.ID, " ", "-")}
+		f.collect(c, names, branch)
+		if len(f.Rows) > 0 && !covered(out, f) {
+			for _, part := range f.parts(st) {
+				part.lay(c.Limits.FloorDBm.Float(), st)
+				out = append(out, part)
 			}
 		}
 	}
-	return p
+	return out
 }
 
-// lowest joins what was measured at one point.
-func lowest(here []closeout.BeforeAfter) plotPoint {
-	low := func(old, r *closeout.Reading) *closeout.Reading {
+// parts cuts a figure that would be longer than a page.
+func (f Level) parts(st Style) []Level {
+	const most = 1300 // units, of the rows
+	rows := f.Rows
+	f.Rows = nil
+	out, height := []Level{f}, 0
+	for _, r := range rows {
+		h := st.label + st.track*len(r.Marks) + 6
+		if height+h > most && height > 0 {
+			f.ID, f.To = f.ID+"-on", strings.TrimSuffix(f.To, ", continued")+", continued"
+			out, height = append(out, f), 0
+		}
+		height += h
+		last := &out[len(out)-1]
+		last.Rows = append(last.Rows, r)
+	}
+	return out
+}
+
+// covered reports that every point of a figure stands in an earlier one: a
+// branch that was not measured beyond the fork has nothing of its own to show.
+func covered(earlier []Level, f Level) bool {
+	names := map[string]bool{}
+	for _, e := range earlier {
+		for _, r := range e.Rows {
+			names[r.Name] = true
+		}
+	}
+	return !slices.ContainsFunc(f.Rows, func(r LevelRow) bool { return !names[r.Name] })
+}
+
+// collect gathers the rows of a branch: every point at which a level was read,
+// or found missing.
+func (f *Level) collect(c closeout.Closeout, names closeout.Namer, branch []path.PathElement) {
+	f.lowest, f.highest = math.Inf(1), math.Inf(-1)
+	see := func(v float64) { f.lowest, f.highest = min(f.lowest, v), max(f.highest, v) }
+	for i, e := range branch {
+		port := 0
+		if i+1 < len(branch) {
+			port = branch[i+1].Port
+		}
+		for _, s := range []entry.Side{entry.DishSide, entry.ReceiverSide} {
+			for _, p := range c.Now {
+				if p.ID != e.ID || p.Point.Side != s || p.Point.Port != 0 && port != 0 && p.Point.Port != port {
+					continue
+				}
+				row := LevelRow{Name: names.Point(p.Point, p.ID), Marks: rounds(readingsOf(c, p), p)}
+				if len(row.Marks) == 0 {
+					continue
+				}
+				if p.Expected != nil {
+					row.Expected, row.expected, f.HasExpected = whole(*p.Expected), *p.Expected, true
+					see(*p.Expected)
+				}
+				if p.Margin != nil && !p.Stale {
+					row.Margin = signed(*p.Margin)
+				}
+				for _, m := range row.Marks {
+					if !m.noSignal {
+						see(m.level)
+					}
+					f.Stale = f.Stale || m.Stale
+				}
+				f.Failing = f.Failing || p.Verdict == entry.Fail && !p.Stale
+				f.Rows = append(f.Rows, row)
+			}
+		}
+	}
+}
+
+// rounds are the marks of a point, one a round.
+func rounds(readings []closeout.Reading, p level.PointState) []LevelMark {
+	var out []LevelMark
+	count := map[int]int{}
+	for _, r := range readings {
+		if !r.Level.Said() && !r.NoSignal {
+			continue
+		}
+		m := LevelMark{Round: r.Round, Shape: shape(r.Round), Verdict: r.Verdict, Stale: r.Round < p.Round || p.Stale, noSignal: r.NoSignal, level: r.Level.Float()}
+		m.Label = "no signal"
+		if !r.NoSignal {
+			m.Label = number(m.level)
+		}
+		count[r.Round]++
+		i := slices.IndexFunc(out, func(o LevelMark) bool { return o.Round == r.Round })
 		switch {
-		case r == nil || !r.Level.Said() && !r.NoSignal:
-			return old
-		case old == nil || r.NoSignal || !old.NoSignal && r.Level.Micro() < old.Level.Micro():
-			return r
+		case i < 0:
+			out = append(out, m)
+		case m.noSignal || !out[i].noSignal && m.level < out[i].level:
+			out[i] = m
 		}
-		return old
 	}
-	p := plotPoint{name: here[0].Name, expected: here[0].Expected, stale: true}
-	for _, b := range here {
-		p.before, p.after = low(p.before, b.Before), low(p.after, b.After)
-		p.stale = p.stale && b.Stale
+	slices.SortStableFunc(out, func(a, b LevelMark) int { return a.Round - b.Round })
+	for i := range out {
+		m := &out[i]
+		m.Label = strings.TrimSpace(m.Label + " " + string(m.Verdict))
+		if n := count[m.Round]; n > 1 {
+			m.Label += fmt.Sprintf(", worst of %d", n)
+		}
 	}
-	switch {
-	case len(here) > 1:
-		p.name += fmt.Sprintf(", lowest of %d", len(here))
-	case here[0].What != "":
-		p.name += ", " + here[0].What
-	}
-	return p
+	return out
 }
 
-func onPort(c closeout.Closeout, id string, port int) bool {
-	for _, e := range c.Path {
-		if e.ID == id {
-			return e.Port == 0 || e.Port == port
-		}
+// lay gives everything its place once the scale is known.
+func (f *Level) lay(floor float64, st Style) {
+	f.Width, f.Left, f.Right, f.Top = levelWidth, levelLeft, levelRight, st.head
+	low := math.Floor((min(f.lowest, floor)-4)/10) * 10
+	high := math.Ceil((max(f.highest, floor)+3)/10) * 10
+	x := func(v float64) int {
+		return levelLeft + int(math.Round((v-low)/(high-low)*float64(levelRight-levelLeft)))
 	}
-	return false
-}
-
-func plottable(b closeout.BeforeAfter) bool {
-	for _, r := range []*closeout.Reading{b.Before, b.After} {
-		if r != nil && (r.Level.Said() || r.NoSignal) {
-			return true
-		}
-	}
-	return false
-}
-
-// span returns the levels shown, in steps of 5 dB.
-func (p levelPlot) span() (low, high float64) {
-	low, high = p.floor, p.floor
-	take := func(v float64) { low, high = min(low, v), max(high, v) }
-	for _, a := range p.at {
-		for _, r := range []*closeout.Reading{a.before, a.after} {
-			if r != nil && r.Level.Said() {
-				take(r.Level.Float())
-			}
-		}
-		if a.expected != nil {
-			take(*a.expected)
-		}
-	}
-	return math.Floor((low-4)/5) * 5, math.Ceil((high+3)/5) * 5 // room for a value above its mark
-}
-
-// Draw puts the plot at x, y, as wide as w and as high as h.
-func (p levelPlot) Draw(c Canvas, x, y, w, h float64) {
-	c.Text(x, y+3, 7.5, true, Left, Black, "Level "+p.title)
-	c.Text(x+w-2, y+3, 6, false, Right, Orange, fmt.Sprintf("dashed: floor %g dBm, below it fails", p.floor))
-	low, high := p.span()
-	x0, x1, y0, y1 := x+9, x+w-2, y+6, y+h-4.4-nameLine*p.nameLines(c, w)
-	py := func(v float64) float64 { return y1 - (v-low)/(high-low)*(y1-y0) }
-	px := func(i int) float64 { return x0 + (float64(i)+0.5)*(x1-x0)/float64(len(p.at)) }
-	step := 5.0
-	if high-low > 40 {
-		step = 10
+	step := 10.0
+	if high-low > 60 {
+		step = 20
 	}
 	for v := low; v <= high; v += step {
-		c.Line(x0, py(v), x1, py(v), 0.1, Pale, false)
-		c.Text(x0-1, py(v)+0.8, 5.8, false, Right, Gray, fmt.Sprintf("%g", v))
+		f.Ticks = append(f.Ticks, Tick{X: x(v), Label: number(v)})
 	}
-	c.Text(x, y0-0.6, 5.8, false, Left, Gray, "dBm")
-	c.Line(x0, y0, x0, y1, 0.2, Gray, false)
-	c.Line(x0, py(p.floor), x1, py(p.floor), 0.35, Orange, true)
-	p.curves(c, px, py, low)
-	for i, a := range p.at {
-		size, lines := p.name(c, a.name, w)
-		for k, s := range lines {
-			c.Text(px(i), y1+2.6+nameLine*float64(k), size, false, Centre, Black, s)
+	f.FloorX, f.Floor = x(floor), number(floor)
+	y := st.head
+	lines := map[int]Trail{}
+	for i := range f.Rows {
+		r := &f.Rows[i]
+		y += st.label
+		r.Y = y - 5
+		if r.Expected != "" {
+			f.Expected = append(f.Expected, Dot{x(r.expected), y + st.track*len(r.Marks)/2})
 		}
+		for j := range r.Marks {
+			m := &r.Marks[j]
+			m.X, m.Y = x(m.level), y+st.track*j+st.track/2
+			if m.noSignal {
+				m.X = levelLeft
+			}
+			m.Side, m.TextX = "start", m.X+12
+			if w := st.width(Span{Kind: "name", Text: m.Label}); m.TextX+w > levelWidth && m.X-12 >= w {
+				m.Side, m.TextX = "end", m.X-12
+			}
+			lines[m.Round] = append(lines[m.Round], Dot{m.X, m.Y})
+		}
+		y += st.track*len(r.Marks) + 6
 	}
+	f.Bottom, f.Height = y, y+levelBottom
+	if len(f.Expected) < 2 {
+		f.Expected = nil
+	}
+	f.number(lines)
+	f.describe()
 }
 
-// Names of points below the plot: millimetres to a line, how many there may be.
-const (
-	nameLine  = 2.2
-	nameLines = 3
-)
-
-// name wraps a point's name into its share of a plot as wide as w.
-func (p levelPlot) name(c Canvas, name string, w float64) (size float64, lines []string) {
-	const usual, least = 5.6, 3.6 // points
-	w = (w-11)/float64(len(p.at)) - 0.8
-	for size = usual; ; size -= 0.3 {
-		lines = Wrap(c, size, false, name, w)
-		if size < least || len(lines) <= nameLines && !broken(name, lines) {
-			break
-		}
+// number makes the lines of the rounds, and fills the cells.
+func (f *Level) number(lines map[int]Trail) {
+	for _, round := range sortedKeys(lines) {
+		f.Rounds = append(f.Rounds, Round{Round: round, Shape: shape(round), Words: roundWords(round), Line: lines[round]})
 	}
-	if len(lines) > nameLines {
-		lines = lines[:nameLines]
-		lines[nameLines-1] += "…"
-	}
-	return size, lines
-}
-
-// nameLines is how many lines the longest name takes.
-func (p levelPlot) nameLines(c Canvas, w float64) float64 {
-	n := 1
-	for _, a := range p.at {
-		_, lines := p.name(c, a.name, w)
-		n = max(n, len(lines))
-	}
-	return float64(n)
-}
-
-// curves draws what was expected, the first and the last readings.
-func (p levelPlot) curves(c Canvas, px func(int) float64, py func(float64) float64, low float64) {
-	value := func(r *closeout.Reading) float64 {
-		if r.NoSignal || !r.Level.Said() {
-			return low + 1 // just above the bottom
-		}
-		return r.Level.Float()
-	}
-	type dot struct{ x, y float64 }
-	join := func(at func(plotPoint) (float64, bool), width float64, col Rgb, dashed bool) {
-		var last *dot
-		for i, a := range p.at {
-			v, ok := at(a)
-			if !ok {
-				continue
-			}
-			d := dot{px(i), py(v)}
-			if last != nil {
-				c.Line(last.x, last.y, d.x, d.y, width, col, dashed)
-			}
-			last = &d
-		}
-	}
-	join(func(a plotPoint) (float64, bool) {
-		if a.expected == nil {
-			return 0, false
-		}
-		return *a.expected, true
-	}, 0.9, Pale, false)
-	join(func(a plotPoint) (float64, bool) {
-		if a.before == nil {
-			return 0, false
-		}
-		return value(a.before), true
-	}, 0.25, Gray, true)
-	join(func(a plotPoint) (float64, bool) {
-		r := a.after
-		if r == nil {
-			r = a.before
-		}
-		if r == nil || r.Verdict != entry.Pass {
-			return 0, false
-		}
-		return value(r), true
-	}, 0.4, Blue, false)
-	step := px(1) - px(0)
-	for i, a := range p.at {
-		for k, r := range []*closeout.Reading{a.before, a.after} {
-			if r == nil {
-				continue
-			}
-			x, v, label := px(i), py(value(r)), -1.9
-			earlier := a.stale || r == a.before && a.after != nil
-			if than := []*closeout.Reading{a.after, a.before}[k]; than != nil && !r.NoSignal && (value(r) < value(than) || value(r) == value(than) && k == 0) {
-				label = 3.4 // the lower of two below its mark, so that both can be read
-			}
-			if floor := py(p.floor); math.Abs(v+label-0.7-floor) < 1.4 && (a.before == nil || a.after == nil) {
-				label = 1.5 - label // to the other side: not on the line of the floor
-			}
-			Mark(c, x, v, 1.1, r.Verdict, earlier)
-			text := shortValue(*r)
-			c.Text(x, v+label, fitSize(c, text, step-0.5), false, Centre, Black, text)
-		}
-	}
-}
-
-// PlotLegend explains the lines of the plots.
-const PlotLegend = "Disc: pass. Crossed square: fail. Hollow and dashed: before the repair. Broad pale line: level expected."
-
-// LevelSVG draws the level along every measured branch as one SVG image.
-func LevelSVG(c closeout.Closeout, w io.Writer) error {
-	const width = 188
-	s := &Svg{}
-	plots := LevelPlots(c)
-	var desc []string
-	for i, p := range plots {
-		p.Draw(s, 0, PlotHeight*float64(i), width, PlotHeight)
-		for _, a := range p.at {
-			for _, r := range []*closeout.Reading{a.before, a.after} {
-				if r != nil {
-					desc = append(desc, fmt.Sprintf("%s: %s, %s", a.name, closeout.VerdictWord(r.Verdict), shortValue(*r)))
+	for i := range f.Rows {
+		r := &f.Rows[i]
+		for _, round := range f.Rounds {
+			cell := ""
+			for _, m := range r.Marks {
+				if m.Round == round.Round {
+					cell = m.Label
 				}
 			}
+			r.Cells = append(r.Cells, cell)
 		}
 	}
-	height := PlotHeight*float64(len(plots)) + 5
-	s.Text(0, height-1.5, 6, false, Left, Gray, PlotLegend)
-	return s.WriteTo(w, width, height, "Level along the path of job "+c.Job, strings.Join(desc, ". "))
+}
+
+// roundWords names a round by what lies before it on the way to the point.
+func roundWords(round int) string {
+	switch {
+	case round < 2:
+		return "as found"
+	case round == 2:
+		return "after a repair"
+	}
+	return fmt.Sprintf("after %d repairs", round-1)
+}
+
+func sortedKeys[V any](m map[int]V) []int {
+	var keys []int
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+func (f *Level) describe() {
+	var parts []string
+	for _, r := range f.Rows {
+		s := r.Name + ":"
+		for _, m := range r.Marks {
+			s += " " + m.Label + " " + roundWords(m.Round) + ","
+		}
+		if r.Expected != "" {
+			s += " expected " + r.Expected
+		}
+		parts = append(parts, strings.TrimSuffix(s, ","))
+	}
+	f.Desc = fmt.Sprintf("Level in dBm from the dish to %s. The floor is %s dBm. %s.", f.To, f.Floor, strings.Join(parts, ". "))
 }

@@ -2,47 +2,87 @@ package figure
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 
+	"downlead/diagnose/level"
 	"downlead/diagnose/path"
 	"downlead/export/closeout"
 	"downlead/grammar/entry"
 )
 
-// Of several transponders at one point the plot shows the lowest, which decides
-// whether the point passes; no signal is lower than any level.
-func TestTheLowestOfSeveralIsDrawn(t *testing.T) {
-	at := func(id string, side entry.Side, levels ...int64) (out []closeout.BeforeAfter) {
-		for i, dBm := range levels {
-			r := closeout.Reading{Verdict: entry.Fail, Transponder: i + 1, Level: entry.NewDecimal(dBm, 0)}
-			if dBm == 0 {
-				r.Level, r.NoSignal = entry.Decimal{}, true
-			}
-			out = append(out, closeout.BeforeAfter{ID: id, Name: id, Point: entry.Point{Side: side}, Before: &r})
-		}
-		return out
-	}
+// threePoints is a branch read at three points, on several transponders.
+func threePoints() closeout.Closeout {
 	c := closeout.Closeout{Path: []path.PathElement{
 		{ID: "dish", Element: entry.Dish}, {ID: "ground_block", Element: entry.GroundBlock, Parent: "dish"}, {ID: "receiver", Element: entry.Receiver, Parent: "ground_block"},
 	}}
-	c.Points = append(c.Points, at("ground_block", entry.DishSide, -44, -51, -47)...)
-	c.Points = append(c.Points, at("ground_block", entry.ReceiverSide, -60, 0, -58)...)
-	c.Points = append(c.Points, at("receiver", entry.DishSide, -63)...)
-	plots := LevelPlots(c)
-	if len(plots) != 1 || len(plots[0].at) != 3 {
-		t.Fatalf("%+v", plots)
+	c.Limits.FloorDBm = entry.NewDecimal(-50, 0) // common practice, no source
+	at := func(id string, e entry.Element, side entry.Side, levels ...int64) {
+		p := level.PointState{ID: id, Point: entry.Point{Element: e, Side: side}, Verdict: entry.Fail, Round: 1}
+		for i, dBm := range levels {
+			r := closeout.Reading{Entry: int64(len(c.Readings) + 1), ID: id, Verdict: entry.Fail, Transponder: i + 1, Level: entry.NewDecimal(dBm, 0), Round: 1}
+			if dBm == 0 {
+				r.Level, r.NoSignal = entry.Decimal{}, true
+			}
+			c.Readings, p.Entries = append(c.Readings, r), append(p.Entries, r.Entry)
+		}
+		c.Now = append(c.Now, p)
 	}
-	for i, want := range []string{"-51", "", "-63"} {
-		if r := plots[0].at[i].before; r.Level.String() != want || r.NoSignal != (want == "") {
-			t.Errorf("point %d shows %q, no signal %v; want %q", i+1, r.Level, r.NoSignal, want)
+	at("ground_block", entry.GroundBlock, entry.DishSide, -44, -51, -47)
+	at("ground_block", entry.GroundBlock, entry.ReceiverSide, -60, 0, -58)
+	at("receiver", entry.Receiver, entry.DishSide, -63)
+	return c
+}
+
+// Of several transponders at one point the figure shows the lowest, which decides
+// whether the point passes; no signal is lower than any level.
+func TestTheLowestOfSeveralIsDrawn(t *testing.T) {
+	c := threePoints()
+	levels := NewLevels(c, Screen())
+	if len(levels) != 1 || len(levels[0].Rows) != 3 {
+		t.Fatalf("%+v", levels)
+	}
+	for i, want := range []string{"−51 fail, worst of 3", "no signal fail, worst of 3", "−63 fail"} {
+		if m := levels[0].Rows[i].Marks; len(m) != 1 || m[0].Label != want {
+			t.Errorf("point %d shows %+v, want %q", i+1, m, want)
 		}
 	}
 	var svg bytes.Buffer
 	if err := LevelSVG(c, &svg); err != nil {
 		t.Fatal(err)
 	}
-	if s := svg.String(); !strings.Contains(s, "ground_block, lowest of 3: FAIL, -51") || strings.Contains(s, ">-44<") {
+	if s := svg.String(); !strings.Contains(s, "ground block, dish side: −51 fail, worst of 3 as found") || strings.Contains(s, ">−44") {
 		t.Errorf("drawn: %s", s)
+	}
+}
+
+// A figure longer than a page goes on in a second one, and leaves no point out.
+func TestALongBranchGoesOn(t *testing.T) {
+	c := threePoints()
+	var names []string
+	for i := range 60 {
+		r, p := c.Readings[0], c.Now[0]
+		r.Entry = int64(1000 + i)
+		p.Entries, p.Point.Room = []int64{r.Entry}, strings.Repeat("x", i+1)
+		c.Readings, c.Now, names = append(c.Readings, r), append(c.Now, p), append(names, p.Point.Room+" ground block, dish side")
+	}
+	levels := NewLevels(c, Screen())
+	var drawn []string
+	for _, f := range levels {
+		if f.Height > 1400 {
+			t.Errorf("%s is %d high", f.To, f.Height)
+		}
+		for _, r := range f.Rows {
+			drawn = append(drawn, r.Name)
+		}
+	}
+	for _, n := range names {
+		if !slices.Contains(drawn, n) {
+			t.Errorf("%s is in no figure", n)
+		}
+	}
+	if len(levels) < 2 || levels[0].ID == levels[1].ID {
+		t.Errorf("%d figures", len(levels))
 	}
 }

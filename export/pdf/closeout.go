@@ -51,12 +51,8 @@ func compose(c closeout.Closeout, o Options, tight bool) *Sheet {
 	s.closeoutHead(c)
 	s.closeoutOpen(c)
 	s.closeoutFound(c)
-	path := figure.NewFigure(c)
-	s.Heading("Signal path", path.Height())
-	path.Draw(s, PageMargin, s.Y, s.Width())
-	s.Y += path.Height()
+	s.closeoutFigures(c)
 	s.closeoutReadings(c)
-	s.closeoutPlots(c)
 	s.closeoutChecks(c)
 	s.closeoutTimes(c)
 	s.closeoutUsed(c, o.Photo != nil)
@@ -215,37 +211,6 @@ func (s *Sheet) closeoutReadings(c closeout.Closeout) {
 	s.Table(cols, rows)
 	s.Text(PageMargin, s.Y+2, 6.5, false, figure.Left, figure.Gray, limits+". Margin is value less limit; below zero fails.")
 	s.Y += 3
-}
-
-func (s *Sheet) closeoutPlots(c closeout.Closeout) {
-	plots := figure.LevelPlots(c)
-	if len(plots) == 0 {
-		return
-	}
-	height := figure.PlotHeight
-	if s.tight {
-		height = figure.PlotLow
-	}
-	s.Heading("Level along the path", height)
-	gap := 6.0
-	for len(plots) > 0 {
-		row := plots[:1]
-		if len(plots) > 1 && !plots[0].Wide() && !plots[1].Wide() {
-			row = plots[:2]
-		}
-		plots = plots[len(row):]
-		w := s.Width()
-		if len(row) == 2 {
-			w = (w - gap) / 2
-		}
-		s.need(height)
-		for k, p := range row {
-			p.Draw(s, PageMargin+float64(k)*(w+gap), s.Y, w, height)
-		}
-		s.Y += height
-	}
-	s.Text(PageMargin, s.Y+1, 6.5, false, figure.Left, figure.Gray, figure.PlotLegend)
-	s.Y += 2
 }
 
 func (s *Sheet) closeoutChecks(c closeout.Closeout) {

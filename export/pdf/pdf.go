@@ -149,6 +149,15 @@ func (s *Sheet) Circle(x, y, r, width float64, stroke, fill figure.Rgb) {
 	s.pdf.Circle(x, y, r, "FD")
 }
 
+func (s *Sheet) Polygon(corners [][2]float64, width float64, stroke, fill figure.Rgb) {
+	s.paint(width, stroke, fill)
+	var at []fpdf.PointType
+	for _, c := range corners {
+		at = append(at, fpdf.PointType{X: c[0], Y: c[1]})
+	}
+	s.pdf.Polygon(at, "FD")
+}
+
 func (s *Sheet) Text(x, y, size float64, bold bool, a figure.Anchor, c figure.Rgb, t string) {
 	runs := s.glyphs.runs(t)
 	s.pdf.SetTextColor(c.R, c.G, c.B)

@@ -2,9 +2,11 @@ package review
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/xml"
 	"errors"
 	"fmt"
+	"html"
 	"io"
 	"slices"
 	"strings"
@@ -13,13 +15,14 @@ import (
 	"downlead/cmd/downlead/dialogue"
 	"downlead/diagnose/claim"
 	"downlead/diagnose/level"
-	"downlead/diagnose/trace"
+	"downlead/export/closeout"
+	"downlead/export/figure"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
 )
 
 // spoken diagnoses a job from phrases.
-func spoken(t testing.TB, phrases ...string) (claim.Diagnosis, trace.Call, []record.Record) {
+func spoken(t testing.TB, phrases ...string) (claim.Diagnosis, closeout.Closeout, []record.Record) {
 	t.Helper()
 	j := newJournal(t)
 	s, err := dialogue.New(t.Context(), j, newParser(t), nil, "")
@@ -36,7 +39,12 @@ func spoken(t testing.TB, phrases ...string) (claim.Diagnosis, trace.Call, []rec
 	if err != nil {
 		t.Fatal(err)
 	}
-	return claim.Diagnose(records, level.Options{}), trace.Replay(records), records
+	d := claim.Diagnose(records, level.Options{})
+	c, err := closeout.NewCloseout(closeout.Input{Records: records, Diagnosis: d})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d, c, records
 }
 
 // homes are invented homes, from the usual one to one of four receivers
@@ -67,8 +75,8 @@ func homes() map[string][]string {
 func TestPathFigureShowsEverything(t *testing.T) {
 	for name, phrases := range homes() {
 		t.Run(name, func(t *testing.T) {
-			d, _, _ := spoken(t, phrases...)
-			f := drawPath(d)
+			d, c, _ := spoken(t, phrases...)
+			f := figure.NewPath(c, figure.Screen())
 			parts, points, wires := 0, 0, 0
 			for _, r := range f.Rows {
 				switch r.Kind {
@@ -80,7 +88,8 @@ func TestPathFigureShowsEverything(t *testing.T) {
 				if r.Kind != "sign" && !strings.Contains(f.Desc, r.Name) {
 					t.Errorf("the words of the figure leave out %q", r.Name)
 				}
-				if r.X < laneStart || r.X >= f.TextX || r.Y <= 0 || r.Y >= f.Height {
+				if r.X < 44 || // right of the brackets
+					r.X >= f.TextX || r.Y <= 0 || r.Y >= f.Height {
 					t.Errorf("%q stands at %d,%d, outside the figure", r.Name, r.X, r.Y)
 				}
 			}
@@ -117,8 +126,8 @@ func TestPathFigureShowsEverything(t *testing.T) {
 // tells (common practice, no source): upstream of a pass the signal is good,
 // beyond a fail nothing is known to be, and the fault lies between.
 func TestTheLineTellsWhatIsKnown(t *testing.T) {
-	d, _, _ := spoken(t, homes()["two behind a splitter"]...)
-	f := drawPath(d)
+	_, c, _ := spoken(t, homes()["two behind a splitter"]...)
+	f := figure.NewPath(c, figure.Screen())
 	want := map[string]string{ // the line that ends at a row
 		"LNB": "good", "Ground block": "good", "Splitter": "good", "output 1": "fault", "Wall plate": "dead", "Receiver 1": "dead", "Receiver 2": "good",
 	}
@@ -135,17 +144,17 @@ func TestTheLineTellsWhatIsKnown(t *testing.T) {
 
 // TestLevelFigureIsToScale reads the levels back out of the figure's places.
 func TestLevelFigureIsToScale(t *testing.T) {
-	d, call, _ := spoken(t,
+	_, c, _ := spoken(t,
 		"path dish, LNB, sixty feet, ground block, forty feet, wall plate, six foot jumper, receiver one",
 		"ground block dish side, pass, minus thirty six", "ground block receiver side, fail, minus fifty one", "behind receiver one, fail, minus sixty eight",
 		"replaced ground block",
 		"ground block receiver side, pass, minus thirty seven", "behind receiver one, fail, minus fifty four")
-	figures := drawLevels(d, call, call.Settings.FloorDBm)
+	figures := figure.NewLevels(c, figure.Screen())
 	if len(figures) != 1 {
 		t.Fatalf("%d figures, want one: there is one receiver", len(figures))
 	}
 	f := figures[0]
-	var first, last levelTick = f.Ticks[0], f.Ticks[len(f.Ticks)-1]
+	var first, last figure.Tick = f.Ticks[0], f.Ticks[len(f.Ticks)-1]
 	dBm := func(x int) float64 {
 		return levelOf(t, first.Label) + float64(x-first.X)/float64(last.X-first.X)*(levelOf(t, last.Label)-levelOf(t, first.Label))
 	}
@@ -159,8 +168,8 @@ func TestLevelFigureIsToScale(t *testing.T) {
 	var told []string
 	for _, r := range f.Rows {
 		for _, m := range r.Marks {
-			near(r.Name, m.X, m.level)
-			told = append(told, fmt.Sprintf("%s: %s %s in round %d", r.Name, m.Label, m.Verdict, m.Round))
+			near(r.Name, m.X, levelOf(t, strings.Fields(m.Label)[0]))
+			told = append(told, fmt.Sprintf("%s: %s in round %d", r.Name, m.Label, m.Round))
 		}
 	}
 	want := []string{
@@ -195,15 +204,15 @@ func TestFiguresAreWellFormed(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, phrases := range homes() {
-		d, call, records := spoken(t, phrases...)
+		_, c, records := spoken(t, phrases...)
 		var b bytes.Buffer
 		write := func(template string, data any) {
 			if err := pages.ExecuteTemplate(&b, template, data); err != nil {
 				t.Fatalf("%s: %v", name, err)
 			}
 		}
-		write("pathfig", drawPath(d))
-		for _, f := range drawLevels(d, call, -50) {
+		write("pathfig", figure.NewPath(c, figure.Screen()))
+		for _, f := range figure.NewLevels(c, figure.Screen()) {
 			write("levelfig", f)
 		}
 		write("timefig", drawTime(record.Current(records)))
@@ -233,18 +242,92 @@ func TestFiguresAreWellFormed(t *testing.T) {
 // Of two transponders read in one round the figure shows the worse: it decides
 // whether the point passes.
 func TestLevelFigureShowsTheWorstOfARound(t *testing.T) {
-	d, call, _ := spoken(t,
+	_, c, _ := spoken(t,
 		"path dish, LNB, sixty feet, ground block, forty feet, receiver one",
 		"ground block dish side, pass, minus forty one",
 		"behind receiver one, transponder three, fail, minus fifty eight",
 		"behind receiver one, transponder twenty, fail, minus sixty three",
 		"behind receiver one, transponder eleven, fail, minus sixty")
-	figures := drawLevels(d, call, -50)
+	figures := figure.NewLevels(c, figure.Screen())
 	if len(figures) != 1 {
 		t.Fatalf("%d figures", len(figures))
 	}
 	rows := figures[0].Rows
-	if last := rows[len(rows)-1]; len(last.Marks) != 1 || last.Marks[0].level != -63 {
+	if last := rows[len(rows)-1]; len(last.Marks) != 1 || last.Marks[0].Label != "−63 fail, worst of 3" {
 		t.Errorf("behind the receiver: %+v", last.Marks)
+	}
+}
+
+// TestPageAndPaperTellTheSame: every word, mark and state of the page's figures
+// stands in those on paper, and the other way round, and both say of each point
+// what the diagnosis says.
+func TestPageAndPaperTellTheSame(t *testing.T) {
+	pages, err := loadPages()
+	if err != nil {
+		t.Fatal(err)
+	}
+	squeezed := func(s string) string { return strings.Join(strings.Fields(html.UnescapeString(s)), "") }
+	told := func(p figure.Path) (out []string, words []string) {
+		for _, r := range p.Rows {
+			row := fmt.Sprintf("%s %s stale %v assumed %v suspect %v worked %v %s ", r.Kind, r.Verdict, r.Stale, r.Assumed, r.Suspect, r.Worked, r.State)
+			for _, l := range r.Lines {
+				for _, s := range l.Spans {
+					row, words = row+squeezed(s.Text), append(words, s.Text)
+				}
+			}
+			out = append(out, row)
+		}
+		return out, words
+	}
+	for name, phrases := range homes() {
+		d, c, _ := spoken(t, append(phrases, "replaced jumper")...)
+		var page, paper, levelPaper bytes.Buffer
+		screen, onPaper := figure.NewPath(c, figure.Screen()), figure.NewPath(c, figure.Paper(&figure.Svg{}, 188))
+		levels := figure.NewLevels(c, figure.Screen())
+		err := cmp.Or(pages.ExecuteTemplate(&page, "pathfig", screen), figure.PathSVG(c, &paper), figure.LevelSVG(c, &levelPaper))
+		for _, f := range levels {
+			err = cmp.Or(err, pages.ExecuteTemplate(&page, "levelfig", f))
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, words := told(screen)
+		b, more := told(onPaper)
+		if !slices.Equal(a, b) {
+			t.Errorf("%s: the page tells\n%s\nthe paper\n%s", name, strings.Join(a, "\n"), strings.Join(b, "\n"))
+		}
+		for _, w := range words {
+			if !strings.Contains(squeezed(page.String()), squeezed(w)) {
+				t.Errorf("%s: the page lacks %q", name, w)
+			}
+		}
+		for _, w := range more {
+			if !strings.Contains(squeezed(paper.String()), squeezed(w)) {
+				t.Errorf("%s: the paper lacks %q", name, w)
+			}
+		}
+		for _, f := range levels {
+			for _, r := range f.Rows {
+				for _, m := range r.Marks {
+					if !strings.Contains(page.String(), m.Label) || !strings.Contains(levelPaper.String(), m.Label) || !strings.Contains(levelPaper.String(), r.Name) {
+						t.Errorf("%s: %s, %s is not in both", name, r.Name, m.Label)
+					}
+				}
+			}
+		}
+		var want, got []string
+		for _, p := range d.Points {
+			want = append(want, fmt.Sprint(p.Verdict, p.Stale))
+		}
+		for _, r := range screen.Rows {
+			if r.Kind == "point" {
+				got = append(got, fmt.Sprint(r.Verdict, r.Stale))
+			}
+		}
+		slices.Sort(want)
+		slices.Sort(got)
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: the figure shows %v, the diagnosis knows %v", name, got, want)
+		}
 	}
 }

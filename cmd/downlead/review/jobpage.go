@@ -6,6 +6,8 @@ import (
 
 	"downlead/diagnose/call"
 	"downlead/diagnose/claim"
+	"downlead/export/closeout"
+	"downlead/export/figure"
 	"downlead/grammar/entry"
 )
 
@@ -94,8 +96,8 @@ type callData struct {
 	Contradictions []told
 	Findings       []told
 	Claims         []told
-	Path           pathFigure
-	Levels         []levelFigure
+	Path           figure.Path
+	Levels         []figure.Level
 	Time           timeFigure
 }
 
@@ -109,13 +111,15 @@ type told struct {
 
 func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *jobCall, status int, typed, problem string) error {
 	names := newNamer(c.d.Path)
-	data := callData{jobHead: s.jobHead(r, c, "call"), Path: drawPath(c.d), Time: drawTime(c.current)}
-	data.Typed, data.Problem = typed, problem
-	floor := c.job.Call().Settings.FloorDBm
-	if floor == 0 {
-		floor = -50 // dBm, common practice
+	record, err := closeout.NewCloseout(closeout.Input{Records: c.records, Diagnosis: c.d})
+	if err != nil {
+		return err
 	}
-	data.Levels = drawLevels(c.d, c.job.Call(), floor)
+	data := callData{
+		jobHead: s.jobHead(r, c, "call"), Time: drawTime(c.current),
+		Path: figure.NewPath(record, figure.Screen()), Levels: figure.NewLevels(record, figure.Screen()),
+	}
+	data.Typed, data.Problem = typed, problem
 	data.Brackets = c.d.Where()
 	for _, k := range c.d.Claims {
 		data.Claims = append(data.Claims, told{k.Text, k.Entries})

@@ -11,6 +11,7 @@ import (
 	"runtime/debug"
 	"sync"
 
+	"downlead/export/figure"
 	"downlead/journal"
 )
 
@@ -22,7 +23,7 @@ var staticFiles embed.FS
 
 func loadPages() (*template.Template, error) {
 	pages, err := template.New("").Funcs(template.FuncMap{
-		"minus": func(a, b int) int { return a - b },
+		"minus": func(a, b int) int { return a - b }, "glyph": figure.Glyph,
 	}).ParseFS(templateFiles, "templates/*.html")
 	if err != nil {
 		return nil, fmt.Errorf("read the page's templates: %w", err)

@@ -44,7 +44,7 @@ type timeLine struct {
 
 // drawTime lays out the records that count now.
 func drawTime(current []record.Record) timeFigure {
-	f := timeFigure{Width: figureWidth, Height: 112, Y: timeY}
+	f := timeFigure{Width: 360, Height: 112, Y: timeY}
 	if len(current) == 0 {
 		return f
 	}

@@ -74,14 +74,6 @@ func (n namer) element(id string) string {
 	return strings.TrimSpace(name)
 }
 
-// short names an element where its place is plain to see.
-func (n namer) short(e path.PathElement) string {
-	if e.Element == entry.Cable || e.Element == entry.Jumper {
-		return plain(string(e.Element))
-	}
-	return n.element(e.ID)
-}
-
 // coax names a cable by what it comes from: nobody numbers cables.
 func (n namer) coax(e path.PathElement, name string) string {
 	if n.count[e.Element] < 2 {
@@ -96,15 +88,6 @@ func (n namer) coax(e path.PathElement, name string) string {
 		name += fmt.Sprintf(", output %d", e.Port)
 	}
 	return name
-}
-
-// list names several elements: "the barrel and the wall plate".
-func (n namer) list(ids []string) string {
-	names := make([]string, len(ids))
-	for i, id := range ids {
-		names[i] = n.element(id)
-	}
-	return join(names, "and")
 }
 
 func join(names []string, word string) string {
@@ -127,15 +110,6 @@ func side(e entry.Element, p entry.Point) string {
 	return string(p.Side) + " side"
 }
 
-// place names the point of a point state in full.
-func (n namer) place(id string, p entry.Point) string {
-	e := n.elements[id].Element
-	if e == entry.Receiver && p.Side == entry.DishSide {
-		return "behind " + n.element(id)
-	}
-	return strings.TrimSuffix(n.element(id)+", "+side(e, p), ", ")
-}
-
 // number prints a figure as it was read, to a hundredth, with a real minus sign.
 func number(v float64) string {
 	s := strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
@@ -143,18 +117,6 @@ func number(v float64) string {
 		s = "0"
 	}
 	return strings.Replace(s, "-", "−", 1)
-}
-
-// whole prints a figure that is expected, not read, to a whole number.
-func whole(v float64) string { return number(math.Round(v)) }
-
-// signed prints a figure with its sign, plus too.
-func signed(v float64) string {
-	if s := number(v); v < 0 || s == "0" {
-		return s
-	} else {
-		return "+" + s
-	}
 }
 
 // figures prints what a reading says beside its verdict and level.

@@ -1,0 +1,78 @@
+package pdf
+
+import (
+	"downlead/export/closeout"
+	"downlead/export/figure"
+)
+
+// figureGap is free between figures that stand side by side, millimetres.
+const figureGap = 2.0
+
+// closeoutFigures draws the path, with the levels beside it as far as they go,
+// the others below.
+func (s *Sheet) closeoutFigures(c closeout.Closeout) {
+	levels := figure.NewLevels(c, figure.Paper(s, figure.LevelWidth))
+	width := s.Width()
+	if len(levels) > 0 {
+		width -= figure.LevelWidth + figureGap
+	}
+	path := figure.NewPath(c, figure.Paper(s, width))
+	height := millimetres(path.Height) + figure.LegendHeight
+	beside := height
+	if len(levels) > 0 {
+		beside = max(beside, millimetres(levels[0].Height))
+	}
+	s.Heading("Signal path", min(beside, s.most()-8))
+	whole := s.Y+beside <= s.bottom()
+	top, below := s.Y, levels
+	for i, p := range path.Pages(units(s.bottom()-s.Y-figure.LegendHeight), units(s.most()-figure.LegendHeight)) {
+		if i > 0 {
+			s.newPage()
+		}
+		p.Draw(s, PageMargin, s.Y)
+		s.Y += millimetres(p.Height)
+	}
+	s.Y += figure.LegendHeight
+	path.Legend(s, PageMargin, s.Y-1.2)
+	if whole { // the column beside it
+		y := top
+		for len(below) > 0 && y+millimetres(below[0].Height) <= top+beside {
+			below[0].Draw(s, PageMargin+width+figureGap, y)
+			y += millimetres(below[0].Height)
+			below = below[1:]
+		}
+		s.Y = max(s.Y, y)
+	}
+	s.closeoutLevels(below)
+	if len(levels) > 0 {
+		s.need(TextLine)
+		s.Y += 2.5
+		s.Text(PageMargin, s.Y, 6, false, figure.Left, figure.Gray, figure.LevelLegend(levels))
+		s.Y += 1
+	}
+}
+
+// closeoutLevels draws level figures as many to a row as there is room for.
+func (s *Sheet) closeoutLevels(levels []figure.Level) {
+	n := int((s.Width() + figureGap) / (figure.LevelWidth + figureGap))
+	for len(levels) > 0 {
+		row := levels[:min(n, len(levels))]
+		levels = levels[len(row):]
+		h := 0.0
+		for _, f := range row {
+			h = max(h, millimetres(f.Height))
+		}
+		s.need(h)
+		for i, f := range row {
+			f.Draw(s, PageMargin+float64(i)*(figure.LevelWidth+figureGap), s.Y)
+		}
+		s.Y += h
+	}
+}
+
+// most is how high a page is for what stands on it, millimetres.
+func (s *Sheet) most() float64 { return s.bottom() - PageMargin }
+
+func millimetres(units int) float64 { return float64(units) * figure.PaperUnit }
+
+func units(mm float64) int { return int(mm / figure.PaperUnit) }
