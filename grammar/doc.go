@@ -37,7 +37,7 @@
 // resolve*.go turn statements into entries. What that grammar does not take,
 // package talk reads by meaning (parse.go). What participle prints of the grammar
 // is read back as a tree (package speech), from which come the speech grammar,
-// what may come next (next.go) and the text of errors (expect.go).
+// what may come next (next.go) and the text of refusals (refusal*.go).
 // So voice and typing cannot drift apart: every sentence of the speech grammar
 // parses, and the tests walk the recogniser's own compiled network to prove it.
 //

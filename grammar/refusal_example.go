@@ -73,20 +73,3 @@ func (p *Parser) like(phrase string) string {
 	}
 	return best
 }
-
-// Voiced reports that the speech grammar has a phrase: it is heard by the
-// first listener. Every other one that Parse takes is typed, or heard by the
-// second listener, and often asked about.
-func (p *Parser) Voiced(phrase string) bool {
-	words := lex.Split(phrase)
-	toks := p.lexicon.LexWords(phrase, words)
-	if _, err := p.exactly(phrase); err != nil {
-		return false
-	}
-	for _, k := range toks {
-		if k.Row != nil && !k.Row.Spoken || k.Class == vocab.Text {
-			return false
-		}
-	}
-	return true
-}
