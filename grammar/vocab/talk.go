@@ -1,313 +1,109 @@
 package vocab
 
-// whenever are the words before what a symptom comes with.
-const whenever = "when|whenever|every time|each time|any time|anytime|only when|as soon as|while|once"
+import (
+	"embed"
+	"fmt"
+	"strings"
+	"sync"
+)
 
-// ownWords are the words people have for what they see, do and notice, beyond
-// those of the speech grammar: package talk reads them, typed or
-// dictated. A row here takes the place of a row of the same words there. To
-// add a word, add it to the group of its meaning: "toast" to the verdict fail.
-func ownWords() []group {
-	out := append(shownWords(), seenWords()...)
-	return append(append(out, doneWords()...), toldWords()...)
+// The words people have for what they see, do and notice, beyond those of the
+// speech grammar: package talk reads them, typed or dictated. A row of them
+// takes the place of a row of the same words there. The files hold them by
+// meaning. A line at the margin is a class and, in it, a meaning; the lines
+// below it are the ways to say that. "(look, looks) (good, fine)" is each of the
+// first before each of the second, "<name>" stands for a list of that name, and a
+// "~" marks a verdict that people also say of nothing. "toast" becomes one more
+// word for a fail by being put below "Verdict fail".
+//
+//go:embed shown.txt seen.txt done.txt told.txt asked.txt
+var ownFiles embed.FS
+
+// OwnRows returns the rows of people's own words. They are read once, and never
+// changed.
+var OwnRows = sync.OnceValue(func() []Row {
+	var out []Row
+	for _, name := range []string{"shown", "seen", "done", "told", "asked"} {
+		text, err := ownFiles.ReadFile(name + ".txt")
+		if err == nil {
+			out, err = appendRows(out, string(text))
+		}
+		if err != nil {
+			panic("vocab: " + name + ".txt: " + err.Error()) // TestOwnRows reads them
+		}
+	}
+	return out
+})
+
+// appendRows adds the rows of a file of words.
+func appendRows(out []Row, text string) ([]Row, error) {
+	classes := make(map[string]Class, ClassCount)
+	for c, name := range classNames {
+		classes[name] = Class(c)
+	}
+	var lists []string // names and what stands for them
+	for block := range strings.SplitSeq(text, "\n\n") {
+		head, body, _ := strings.Cut(strings.TrimSpace(block), "\n")
+		if strings.HasPrefix(head, "#") {
+			continue
+		}
+		body = strings.Join(strings.Fields(body), " ")
+		if head[0] == '<' {
+			lists = append(lists, head, "("+body+")")
+			continue
+		}
+		name, means, _ := strings.Cut(head, " ")
+		class := classes[name]
+		if class == 0 {
+			return nil, fmt.Errorf("%q is no class", name)
+		}
+		first := true
+		for _, way := range ways(strings.NewReplacer(lists...).Replace(body)) {
+			say, chat := strings.CutSuffix(way, "~")
+			out = append(out, Row{Class: class, Say: say, Means: means, First: first, Plural: strings.HasSuffix(say, "s"), Num: Atoi(means), Chat: chat})
+			first = false
+		}
+	}
+	return out, nil
 }
 
-// OwnRows are the rows of ownWords.
-func OwnRows() []Row {
-	var out []Row
-	for _, g := range ownWords() {
-		out = append(out, g.rows()...)
+// ways are the ways to say what a list of them holds.
+func ways(list string) []string {
+	var out []string
+	for list != "" {
+		depth, end := 0, len(list)
+	item:
+		for i := range len(list) {
+			switch list[i] {
+			case '(':
+				depth++
+			case ')':
+				depth--
+			case ',':
+				if depth == 0 {
+					end = i
+					break item
+				}
+			}
+		}
+		out = append(out, spread(strings.TrimSpace(list[:end]))...)
+		list = list[min(end+1, len(list)):]
 	}
 	return out
 }
 
-// shownWords say what a meter or a receiver showed.
-func shownWords() []group {
-	return []group{
-		{Verdict, "pass", "", "pass|passes|passing|passed|good|ok~|okay~|fine~|works|work|working|is working|locked|locks|is locked|locked in|has lock|has signal|" +
-			"all good~|looks good|looks fine|reads good|strong~|solid~|clean signal|good signal|working fine|works fine|a pass|good to go~|perfect~|great~|checks out|check out|checked out|checks out fine|checks out good|tests good|tests fine|tested good|tested fine|tests okay|tests ok|test good|checked good|checked fine|" +
-			"that passes|that is good~|that works~|that is fine~|came back good|comes back good|reads fine|healthy~|no issues~|up and running|up and working|running~|running fine|playing|plays|a good one|came back~|is back~|is back up~|are back up~|is back on~|are back on~|is back online|back online|is up~|are up~|is online|is on line|is alive~|is lit up~|came back up~|comes up good|comes up fine|came up fine|came up good|working now|working good|works good|works great|works okay|works ok|working great|is happy~|happy now~|in the green~|passing fine|passing now|reads okay|reading good|reads right|looking good|looks great|looks okay|looks ok|looks right|came in good|has a good signal|has good signal|has a picture|has picture|picture is good|picture is back|picture is fine|picture looks good|got picture|showing a picture|above spec|within spec|in spec|locking|locking in|locks fine|locked on|locks up fine|locked fine|got lock|got a lock|has a lock|holds lock|holding lock|golden~|good as gold~|good as new~|a ok~|aok~|right as rain~|a winner~|peachy~|dandy~|nice and strong~|nice and clean~|nice and solid~|coming in good|coming in fine|coming in strong|coming in clear|comes in clear|comes in fine|comes in good|doing fine~|doing good~|doing great~|doing okay~|spot on~|okay now|ok now|fine now~|good now|up and going~|watching fine|acquired|acquires"},
-		{Verdict, "fail", "", "fail|a no go~|no go~|not good at all|not great at all|not passing at all|not working at all|is dying~|a bust~|a goner~|crapped out~|crap~|garbage~|trash~|a dud~|failing bad|failing badly|failing hard|falling on its face~|horrible~|terrible~|fails|failing|failed|failure|bad|no good|not good|down~|a fail|bad signal|not locked|not passing|not working|that fails|that is bad~|that is no good|tests bad|tested bad|failing out|shot~|toast~|junk~|no bueno~|will not work|does not pass|will not pass|does not work|not any good|" +
-			"out of order|out of spec|below spec|not happy|gone bad|went bad|has gone bad|still no good|is out~|are out~|offline|is off line|not working right|is not right~|kaput~|hosed~|busted~|not coming up|not coming on|not responding|not a pass|out of limits|below the limit|under spec|fails out|in the red~|" +
-			joined("will not|does not|do not|did not|would not|can not|cannot|could not", "work|pass|come up|come on|turn on|boot|boot up|power on|power up|respond|come back|come back up|check out|test good|go through")},
-		{Verdict, "pass", "", joined("look|looks|looking|tested out|comes back|came back", "good|fine|great|okay|ok|right|clean|perfect|solid") + "|locks right up|locked right in|has got signal|has got lock"},
-		{Verdict, "fail", "", joined("look|looks|looking", "bad|terrible|horrible|no good") + "|" + joined("still", "bad|down|out|no good|failing|not working|not passing|not good")},
-		{Verdict, "pass", "", "is locked on|is locked in|is locked up|have picture|have a picture|have signal|have a signal|have lock|have a lock|getting signal|in good shape|in great shape|in fine shape|in good order|in good condition|in working order|passes fine|passes good|passes okay"},
-		{Verdict, "fail", "", "in bad shape|in rough shape|in poor shape|in poor condition|in bad condition"},
-		{NoSignal, "fail", "", "nothing|not locking|no lock|lost signal|lost lock|loses signal|dead|no signal|no signal at all|has no signal|zero signal|signal is gone|" +
-			"got nothing|nothing at all|searching for signal|no reading|flat line|stone dead|will not lock|does not lock|can not lock|cannot lock|will not lock on|does not lock on|can not get a lock|cannot get a lock|no signal whatsoever|no lock at all|lost the signal|has lost signal|completely dead|dead as a doornail|zilch|nada|no rf|nothing there|no signal here|not one bit of signal|no signal there|not getting any signal|not getting a signal|not getting signal|not seeing any signal|no signal coming through|no signal at the moment|got no signal|have no signal|dead air|all dead|deader than a doornail|no life|no sign of life|not locking at all|not locking on|not a thing|not a lock|not getting lock|not getting a lock|no signal period|lost all signal|signal lost|losing lock|flatlined|flat lined|" +
-			joined("will not|does not|do not|did not|would not|can not|cannot|could not", "lock|lock on|lock in|lock up|get lock|get a lock|acquire|find signal|find a signal|get signal|get a signal|get any signal|see a signal|see any signal")},
-		{Soft, "", "", "weak|low|a little low|a bit low|a little weak|a bit weak|borderline|marginal|barely|just barely|on the edge|iffy|so so|kind of low|kind of weak|pretty low|pretty weak|very low|very weak|too low|on the low side|shaky|looks weak|looks low|low side|little weak|little low|kinda weak|kinda low|kind of marginal|pretty marginal|really weak|really low|somewhat low|somewhat weak|not great|so and so|touch and go|right on the edge|a touch low|a touch weak|a hair low|kind of iffy|sort of low|sort of weak|on the weak side|a tad low|a tad weak|a hair weak|getting low|getting weak|lower than i like|lower than it should be|lower than before|not the best|barely hanging on|hanging on|hanging in there|just over the line|just above the floor|right at the limit|right at the line|close to the line|close to the limit|close to the edge|a bit marginal|a little marginal|not real strong|not very strong|not strong|low end|on the low end|reads low|reads weak|reading low|reading weak|running low|not super strong"},
-		{Still, "", "", "still|again|once again|once more|even now|rechecked|re checked|re read|reread|remeasured|re measured|retested|re tested|another reading|second reading|second look|measured again|tested again|checked again"},
-		{Stand, "", "", joined("climbed|climbing|moving|going|heading|walking|walked|coming|came|gone|stepped|stepping", "up to|down to|over to|back to|out to|round to|around to|in to|back over to|back down to|back up to|on over to") + "|round the back of|around the back of|parked at|set up at|i am set up at|set up by|crouched behind|kneeling behind"},
-		{Some, "others", "", "all other|all of other|all others|all rest of"},
-		{Some, "neither", "", "neither|neither of"},
-		{Some, "none", "", "none of"},
-		{Repair, "", "", "sorry|i mean|i meant|actually|rather|correction|no sorry|no wait|wait|wait no|oops|make that|no i mean|i said|no actually|scratch that|or rather|excuse me|my mistake|no make that|let me correct that|hold on no|no hold on|scratch that no|i meant to say|i should say|let me fix that|let me restate that|sorry about that|pardon me|whoops|my bad|i take that back|strike that|no not that|or i mean|sorry i mean|sorry i meant|that is to say|i misspoke|misspoke|well actually|no no"},
-		{UnitUV, "", "", "dbuv|db uv|d b u v|dbµv|dbμv|d b microvolts|decibel microvolts|db microvolts|db u v"},
-		{UnitMV, "", "", "dbmv|db mv|d b m v|d b millivolts|decibel millivolts|db millivolts|db m v"},
-		{Stand, "", "", "heading to|headed to|heading over to|moving over to|moving on to|walking over to|walking to|headed over to|on to|i am|we are|standing|standing at|i am at|we are at|i am standing|i am standing at|we are standing at|now at|over at|i am over at|up at|i am up at|i am now at|we are now at|we are over at|moving to|i am back at|back at|down at|now i am at|down by|over by|up by|i am by|i am down at|i am over by|i am up here at|i am out at|out at|i am in front of|in front of|i am here at|got to|i am getting to|i have moved to|moved over to|i moved to|going to the|going over to|i am right at|i am right here at|we are up at|we are down at|just got to|i just got to|i made it to|made it to|walking up to|climbing up to|coming up on|i am standing by|standing by|i am standing behind|now standing at|just reached"},
-		{Some, "both", "", "both|both of"},
-		{Some, "all", "", "all|all of|every|every one of|each|each of|all of the"},
-		{Some, "others", "", "other|others|rest of|remaining|the rest of"},
-		{Element, "receiver", "", "receiver|receivers|box|boxes|tv|tvs|t v|t vs|set|sets|tv box|tv set|set top box|set top boxes|television|televisions|tv boxes|tv sets"},
-		{Element, "receiver", "", "rcvr|rcvrs|rx|decoder|decoders"},
-		{Element, "wall_plate", "", "wp|wall jack|wall outlet plate|coax plate|plate|plates"},
-		{Element, "ground_block", "", "gb|block|g block|gnd block"},
-		{Element, "fitting", "", "fitting|fittings|connector|connectors|end fitting|f connector|connection|connections|f connectors|compression fitting|compression fittings|compression connector|compression connectors|" +
-			"coax fitting|coax fittings|f fitting|f fittings|coax connector|coax connectors|f type connector|f type connectors|crimp|crimps|compression end|compression ends|cable fitting|cable fittings|cable connector|cable connectors|coax end fitting"},
-		{Side, "dish", "", "in side|dish facing side|incoming side|feed side|sky side|input port|in port|in side|inbound side|coming into|going into|coming in to|going in to|comes into|goes into|feeding into|entering|coming in on|on the way in|going in|side toward the dish|side towards the dish|side facing the dish|side going to the dish|side to the dish|upstream side|upstream of|input of"},
-		{Side, "receiver", "", "out side|outgoing side|house side|receiver facing side|coming out of|out of|going out of|comes out of|goes out of|coming off|coming off of|exiting|coming out|on the way out|side toward the receiver|side towards the receiver|side facing the receiver|side going to the receiver|side to the receiver|downstream side|downstream of|output of|side going to the house|side toward the house|tv side|set side|box side|house end|box end|tv end"},
-		{Side, "both", "", "both sides|each side|either side|both sides of|both in and out"},
-		{Output, "", "", "output|outputs|port|ports|out|outs|leg|legs|output port|output ports|output number|port number|out port|leg number|output leg|output legs|out number"},
-		{Cable, "", "", "cable|coax|coax cable|cables|cable run|coax run|coax line|cable line|run of cable|run of coax|feed line|length of cable|length of coax|piece of cable|piece of coax|line|lines|coaxial cable|coaxial|wire run|coaxes|feed cable|cable drop|coax drop"},
-		{Remark, "outlet", "", "no power|open ground|reversed polarity|open neutral|hot and ground reversed|hot and neutral reversed|polarity reversed|open hot|hot neutral reversed|hot ground reversed|wired backwards|wired wrong|wired backward"},
-		{Remark, "wired", "", "wired right|wired correctly|wired correct|wired properly|wired okay|wired ok|wired fine|wired up right|tests correct|shows correct|reads correct|tested correct"},
-		{Remark, "sound", "", "tight|secure|plumb|sturdy|snug|nice and tight|good and tight|rock solid|solid and plumb|all tight|level and tight|tight and plumb|plumb and tight|plumb and level|tight and secure|firm"},
-		{Room, "kids room", "", "kids room|kids bedroom|children room"},
-		{Room, "master bedroom", "", "master bedroom|main bedroom|master"},
-		{Room, "guest room", "", "guest room|guest bedroom|spare room|spare bedroom"},
-		{Room, "main", "", "main"},
-		{Room, "game room", "", "game room"},
-		{Room, "bonus room", "", "bonus room"},
-		{Room, "sun room", "", "sun room|sunroom"},
-		{Room, "play room", "", "play room|playroom"},
-		{Room, "patio", "", "patio"},
-		{Room, "boys room", "", "boys room|sons room|sons bedroom|boys bedroom"},
-		{Room, "girls room", "", "girls room|daughters room|daughters bedroom|girls bedroom"},
-		{Room, "spare bedroom", "", "extra bedroom"},
-		{Room, "rec room", "", "rec room|recreation room"},
-		{Room, "computer room", "", "computer room"},
-		{Room, "man cave", "", "man cave"},
-		{Room, "breakfast room", "", "breakfast room|breakfast nook"},
-		{Room, "entry", "", "foyer|entryway"},
-		{Room, "middle bedroom", "", "middle bedroom"},
-		{Room, "back bedroom", "", "back bedroom"},
-		{Room, "front bedroom", "", "front bedroom"},
-		{Room, "back room", "", "back room"},
-		{Room, "loft", "", "loft"},
-		{Room, "shop", "", "workshop"},
-		{Room, "barn", "", "barn"},
-		{Room, "library", "", "library"},
-		{Room, "bar", "", "bar"},
-		{Room, "gym", "", "gym"},
-		{Room, "great room", "", "great room"},
-		{Room, "media room", "", "media room|theater room|theater|tv room"},
-		{Room, "utility room", "", "utility room|mud room"},
-		{Room, "closet", "", "closet"},
+// spread is each way through the choices of one: "(a, b) c".
+func spread(way string) []string {
+	before, rest, more := strings.Cut(way, "(")
+	if !more {
+		return []string{way}
 	}
-}
-
-// seenWords say what is seen, and what the people of the house notice.
-func seenWords() []group {
-	return []group{
-		{Condition, "wet", "", "wet|soaked|damp|soaking wet|waterlogged|full of water|filled with water|flooded|got wet|water logged|water in it|drenched|dripping wet|dripping|moist|full of moisture|sopping wet|has water in it|have water in them|got water in it|has moisture in it"},
-		{Condition, "corroded", "", "corroded|rusted|rusty|rusted out|rusted through|oxidized|all corroded|green|all green|green inside|all green inside|turned green|gone green|eaten up|eaten away|crusty|crusted over|pitted|rusting|corroding|rusted up|all rusty|all rusted|corroded up|covered in rust|covered in corrosion|rusted solid|has corrosion on it|has rust on it|eat up"},
-		{Condition, "loose", "", "loose|came loose|coming loose|come loose|wobbly|wobbling|finger loose|finger tight|hand tight|not tight|undone|came off|come off|coming off|fell off|fallen off|falling off|popped off|popped loose|backed off|backed out|hanging loose|hanging by a thread|not screwed on|not screwed in|not seated|not all the way on|not on all the way|disconnected|unscrewed|came undone|worked loose|working loose|half off|backing off|barely on|just hanging|rattling|rattles|wobbles|not tightened down|not tightened|not snug|came apart|barely finger tight|not even tight"},
-		{Condition, "cut", "", "cut|severed|chewed|chewed up|chewed through|cut through|nicked|frayed|torn|sliced|broken~|broke~|snapped|snapped off|ripped|ripped up|pulled apart|cut in two|cut in half|cut clean through|slashed|gnawed|gnawed on|gnawed through|chewed on|bitten|chewed in half|chewed half through|bit through|cut into|shredded|split open|ripped out|scraped up|skinned|has a cut in it"},
-		{Condition, "cut", "", "chewing on|chewing through|chewing up|gnawing on|gnawing through|chomped on|chomped"},
-		{Condition, "kinked", "", "kinked|kinked up|bent over|creased|bent sharp|bent too tight|bent double|twisted|twisted up|folded over|has a kink in it|bent too sharp"},
-		{Condition, "dented", "", "dented|bent|warped|bent up|banged up|dinged|dinged up|bowed|caved in|mangled|knocked in|crunched|hail damaged|out of shape|has a dent in it"},
-		{Condition, "blocked", "", "blocked|obstructed|blocked by trees|blocked by a tree|blocked by tree|covered in snow|covered with snow|snowed over|full of snow|covered in ice|covered with ice|iced over|blocked by branches|blocked by leaves|grown over|overgrown|blocked by snow|blocked by a branch|blocked by a building|covered in leaves|packed with snow|snow packed"},
-		{Condition, "missing", "", "missing|gone|not there|is gone|nowhere to be found|never put on|never installed|was never installed|not installed|stolen"},
-		{Condition, "burnt", "", "burnt|burned|melted|scorched|burnt out|burned out|burnt up|burned up|charred|fried|blown|blown out|got fried|got burned|got burnt|burned through|burnt through|melted down|has burn marks|smoked|zapped|hit by lightning|cooked|toasted"},
-		{Condition, "pinched", "", "pinched|crushed|squashed|stapled|squeezed|flattened|smashed|pinched flat|mashed|mashed flat|stepped on|stapled through|jammed|flattened out|squished|run over|nailed through"},
-		{Stuff, "wet", "", "water|moisture|rain water|condensation|water damage|a lot of water|some water|standing water|wetness|dampness"},
-		{Stuff, "corroded", "", "corrosion|rust|green stuff|oxidation|some corrosion|some rust|a lot of corrosion|a lot of rust|green crud|crud|white powder|green gunk"},
-		{Stuff, "pinched", "", "staples|staple|nail|screw|nails|a staple|a nail|a screw|screws"},
-		{Stuff, "dented", "", "dent|dents|dent in it|big dent"},
-		{Stuff, "kinked", "", "kink|kinks|sharp bend|tight bend|hard bend|bad kink|bad bend"},
-		{Stuff, "cut", "", "nick|chew marks|teeth marks|bite marks|a cut|cut mark|gash|tear|bite mark|tooth marks|nicks|chew mark"},
-		{Stuff, "burnt", "", "burn marks|burn mark|scorch marks|scorch mark|burn spot|black marks|scorching"},
-		{Stuff, "blocked", "", "trees|tree|branches|branch|tree branch|tree branches|limb|limbs|leaves|building|bush|bushes|snow|ice|new building|foliage|big tree|tree limb|tree limbs|ivy|vines"},
-		{Degree, "", "", "looks|badly|really|completely|very|totally|partly|pretty|slightly|heavily|hanging|seriously|severely|kind of|a little|a little bit|a bit|mostly|half|quite|super|extremely|just about|sharp|nasty|heavy|slight|minor|major|big|small|huge|serious|light|real|finally|definitely|clearly|solidly|awful|awfully|tiny|some|a lot of|a bunch of|plenty of|plain|lots of|a little bit of"},
-		{Found, "", "", "found|saw|see|noticed|spotted|i see|i found|there are|i am seeing|seeing|i noticed|i spotted|looks like there is|i have found|we found|found some|can see|i can see"},
-		{Found, "looks", "", "looks like|it looks like|looks to be|it looks to be"},
-		{Has, "", "", "has|have|has got"},
-		{Bolt, "", "", "bolt|bolts|lag bolt|lag bolts|lag|lags|lag screws|mast bolts|foot bolts|mount bolts|mounting bolts|mount bolt|u bolt|u bolts|set screw|set screws|lag screw|carriage bolt|carriage bolts|bracket|brackets|nut|nuts|mast bolt|foot bolt|anchors|anchor bolts|mounting hardware|mount hardware|mounting screws"},
-		{Element, "mount", "", "mount|dish mount|mast|pole|mounting foot|mount foot|dish mast|dish pole|mount pole|dish arm|support arm|j mount|mounting bracket|mount bracket|foot of the mount|tripod|base"},
-		{Element, "ground_wire", "", "ground wire|grounding wire|ground wires|bonding wire|ground clamp|ground strap|bond wire|ground bonding wire|green wire|ground lead|grounding strap|bonding strap|ground connection|earth wire|grounding clamp"},
-		{Element, "lnb", "", "l n b|lnb|lnbs|lnbf|l n b f|feed horn|lnb head|lnb eye|feedhorn"},
-		{Element, "multiswitch", "", "multi switch|multi switches|multiswitch|multiswitches|switch"},
-		{Symptom, "freezing", "", "freezes|freezing|freezes up|freezing up|freeze|keeps freezing|froze up|picture freezes|picture freezing|picture is freezing|freeze ups|locks up|locking up|keeps locking up|hangs|stutters|stuttering|skips|skipping|froze|freezes a lot|freezes constantly|freezing constantly|freezes and skips|stops and starts|picture locks up|picture locking up|picture stutters|picture hangs|picture skips|picture stops|frozen|picture is frozen|frozen picture|picture froze|picture freezes up|keeps on freezing|is freezing|is freezing up"},
-		{Symptom, "pixelating", "", "pixelates|pixelating|pixelation|pixelated|pixelate|breaks up|breaking up|tiling|tiles|keeps pixelating|blocky|checkerboards|checkerboarding|gets blocky|all blocky|picture breaks up|picture is breaking up|macroblocking|pixilates|pixilating|pixels|pixelates a lot|pixelating a lot|pixelating badly|pixelates bad|picture tiles|picture tiling|picture is tiling|picture pixelates|picture is pixelating|picture pixelating|blocks up|breaks into blocks|squares|little squares|has blocks in it|scrambles|scrambling|picture scrambles|scrambled|garbled|garbled picture|keeps breaking up|keeps tiling|blocky picture|picture is blocky|picture gets blocky|breaks apart|broken up picture|is breaking up|goes blocky"},
-		{Symptom, "dropouts", "", "drops out|dropping out|dropouts|drop outs|dropout|cuts out|cutting out|goes out|going out|drops|keeps dropping out|keeps cutting out|keeps going out|drop out|loses the signal|keeps losing signal|signal drops|signal drops out|signal cuts out|loses picture|loses signal|keeps dropping|keeps dropping signal|keeps cutting in and out|blacks out|keeps losing the signal|losing signal|signal comes in and out|cutting off|cuts off|keeps cutting off|keeps cutting|shuts off|signal goes out|signal is dropping|signal keeps dropping|signal keeps cutting out|keeps losing lock|keeps losing picture|keeps losing the picture|picture goes out|picture drops out|picture cuts out|picture drops|picture goes away|signal goes away|loses it|goes dead|kicks out|blinks out|blinking out|loses lock|quits|quits working|stops working|goes down|goes dark|goes to no signal|gives out|craps out|conks out|signal loss|losing the signal|losing the picture|losing picture|keeps going off|goes off"},
-		{Symptom, "intermittent", "", "intermittent|comes and goes|coming and going|on and off|off and on|goes in and out|intermittently|cuts in and out|hit or miss|hit and miss|is intermittent|sometimes works|works sometimes|works on and off|works off and on|off and on all day|on and off all day|spotty|flaky|cutting in and out|comes in and out|in and out|works one minute and not the next|works on and off|works when it wants to|only works sometimes|works some of the time|works part of the time|sporadic|sporadically|random|at random|erratic|now and then|every now and then|every so often|once in a while|from time to time|off and on again|goes on and off|comes on and off|on again off again|sometimes it works|every once in a while|up and down|going in and out|signal goes in and out|signal comes and goes|picture comes and goes|picture goes in and out|signal cuts in and out|picture cuts in and out|signal is intermittent|picture is intermittent"},
-		{Symptom, "missing_channels", "", "missing channels|channels missing|some channels missing|missing some channels|lost channels|channels out|no channels|missing a few channels|missing half the channels|channels gone|missing stations|channels are missing|some channels are missing|losing channels|loses channels|losing some channels|loses some channels|lost some channels|channels are out|some channels are out|some channels out|" +
-			"half the channels are missing|half the channels missing|half the channels are out|a few channels missing|a few channels are missing|channels not coming in|some channels not coming in|channels drop out|channels are gone|some channels gone|some channels are gone|not getting all the channels|missing a bunch of channels|no local channels|missing the local channels|no local channels|no locals|missing locals|lost the locals|no hd channels|missing hd channels|lost some of the channels|lost a bunch of channels|only getting some channels|only gets some channels|getting only some channels|only some channels|only half the channels|missing half its channels|missing most channels|not all channels|not getting all channels|does not get all the channels|not getting some channels|not getting all its channels|certain channels missing|certain channels are missing|certain channels are out|some channels do not come in|some channels will not come in|some channels not working|some channels do not work|no movie channels|no sports channels|missing a bunch of the channels|missing sports channels|odd channels missing|even channels missing|several channels missing|several channels are missing|half its channels are gone|lost half the channels|only gets half the channels|missing a couple channels|missing a couple of channels|missing half channels|missing half of channels|half channels missing|half channels are missing|half channels are gone|lost half channels|missing most of channels|missing a lot of channels|lost a lot of channels|lost most channels|most channels are missing|most channels missing"},
-		{Symptom, "no_picture", "", "no picture|black screen|blank screen|no video|picture is out|picture gone|screen is black|no picture at all|lost picture|lost the picture|picture is gone|blue screen|there is no picture|has no picture|blank picture|not getting a picture|screen is blank|screen goes black|screen is dark|blank tv|no image|just a black screen|just a blank screen|nothing on the screen|nothing on screen|black picture|screen stays black|screen stays blank|screen went black|screen went blank|no tv|tv is black|no video at all|not showing a picture|does not show a picture|has a black screen|has a blank screen|shows a black screen|shows a blank screen|only a black screen|screen just black|sound but no picture|no picture but sound|has sound but no picture|picture never comes up|picture will not come up|picture does not come up|not getting picture|there is no image|is all black|all black|snow on the screen"},
-		{When, "rain", "", joined(whenever, "it rains|it is raining|it storms|it is storming|it is wet|raining|it pours|there is a storm|a storm comes through|rain comes|it rains hard|it drizzles|it is wet out|it is wet outside|clouds roll in") + "|" +
-			"in the rain|during rain|in rain|after rain|after it rains|during storms|in storms|in heavy rain|during heavy rain|in bad weather|during storms|in wet weather|on rainy days|after a rain|in a storm|with rain|during a storm|in a heavy rain|during rainstorms"},
-		{When, "wind", "", joined(whenever, "it is windy|the wind blows|windy|it blows|the wind is up|the wind picks up|the wind is blowing|it gets windy|there is wind|the wind kicks up|the wind gusts|it gusts") + "|" +
-			"in the wind|in high wind|in wind|in windy weather|on windy days|in high winds|with wind|during high winds|with the wind|in a strong wind|in strong wind|in strong winds"},
-		{When, "heat", "", joined(whenever, "it is hot|hot|it gets hot|it heats up|it warms up|the sun hits it|it is warm|it is hot out|it is hot outside|the sun is out|the sun comes out|it gets warm|the sun gets on it") + "|" +
-			"in the heat|in hot weather|on hot days|in the heat of the day|in summer|in the summer|in the sun|in full sun|on a hot day|with heat"},
-		{When, "cold", "", joined(whenever, "it is cold|cold|it gets cold|it freezes outside|it is freezing outside|it is cold out|it is cold outside|it cools down|temperature drops") + "|" +
-			"in the cold|in cold weather|on cold days|on cold mornings|in winter|in the winter|in the cold mornings|on cold nights|on a cold morning"},
-		{When, "night", "", "at night|" + joined(whenever, "it gets dark|it is dark|the sun goes down") + "|" +
-			"at night|at nights|every night|in the evening|in the evenings|after dark|evenings|nights|at nighttime|overnight|in the nighttime|after sunset|of an evening|every evening|most nights|during the night|late at night|nightly"},
-		{When, "afternoon", "", "in the afternoon|in the afternoons|every afternoon|afternoons|in late afternoon|in the late afternoon|most afternoons|of an afternoon|late afternoons|mid afternoon|around mid afternoon|during the afternoon"},
-		{Subject, "", "", "customer is|customer has|customer gets|customer is getting|customer is having|customer has been|they have|they are getting|they get|house has|picture|screen|image|reception|he is|she is|they are|he has|she has|he gets|she gets|the house|customer keeps|tv picture|picture on it|customer sees|they see|he sees|she sees|homeowner is|homeowner has|homeowner gets"},
+	choices, after, _ := strings.Cut(rest, ")")
+	var out []string
+	for _, end := range spread(after) {
+		for choice := range strings.SplitSeq(choices, ", ") {
+			out = append(out, before+choice+end)
+		}
 	}
-}
-
-// doneWords say what was done, and with what. Only what is past is done:
-// "replace the LNB" is a plan.
-func doneWords() []group {
-	return []group{
-		{Action, "replaced", "", "replaced|changed|swapped out|changed out|switched out|put a new|put on a new|put in a new|swapped in a new|renewed|put new|put on new|put in new|swapped in|put on some new|fitted a new|fitted new|put a brand new|put in a brand new|put on a brand new|popped in a new|threw on a new|threw in a new|slapped on a new|stuck on a new|stuck in a new|screwed on a new|crimped on a new|crimped on new|re placed|changed over|changed up|subbed|substituted|traded out|swapped off|gave it a new|went with a new|upgraded|exchanged out|put a fresh|put on a fresh|put in a fresh|crimped new|crimped a new"},
-		{Action, "re_terminated", "", "re terminated|reterminated|terminated|re ended|recrimped|re crimped|re made|remade|redid|re did|re cut|put new ends on|cut and re terminated|cut and reterminated|re ended|put a new end on|stripped and re terminated|re stripped|restripped|reworked|re worked|re fitted|refitted|re prepped|redone|re done|re connectorized|put fresh ends on"},
-		{Action, "tightened", "", "tightened|re tightened|retightened|tightened up|tightened down|snugged|snugged up|torqued|cranked down|hand tightened|wrench tightened|cinched|cinched up|cinched down|cranked|cranked up|snugged down|snugged back up|tightened back up|tightened back down|re torqued|retorqued|torqued down|secured|bolted down|screwed down|screwed tight|wrenched down|firmed up|gave a turn to|put a wrench on|put a wrench to"},
-		{Action, "re_aimed", "", "re aimed|reaimed|realigned|re aligned|re pointed|repointed|peaked|re peaked|repeaked|peaked up|fine tuned|aligned|peaked out|aimed|adjusted|readjusted|re adjusted|re adjusted the aim of|tweaked|dialed in|dialed in on|re tuned|retuned|pointed|pointed up|lined up|re lined|re lined up|tuned up|tuned|fine tuned the aim of|re sighted|straightened|re fine tuned|swung|nudged|touched up the aim on|touched up the aim of|adjusted the aim of|adjusted the aim on|corrected the aim of|re set the aim of|peaked in|re peaked up"},
-		{Action, "removed", "", "removed|took out|taken out|pulled out|pulled|got rid of|eliminated|unhooked|unscrewed and removed|yanked|yanked out|ripped out|pulled off|took down|tore out|disconnected and removed|stripped out|cut out|lifted out|took away"},
-		{Action, "added", "", "added|installed|put in|put in place|put up|hung|fitted|inserted|added in|put on|set up|spliced in|spliced|stuck in|threw in|popped in|mounted|placed|screwed in|installed in"},
-		{Action, "re_terminated", "", "rebuilt|re built"},
-		{Action, "tightened", "", "nipped up|nipped|gave a tweak to"},
-		{Action, "re_aimed", "", "touched up"},
-		{Action, "removed", "", "taken back out|taken off|taken down|taken out of line|cut out"},
-		{Action, "replaced", "", joined("popped|threw|slapped|stuck|screwed|crimped|fitted|twisted", "a new|on a new|in a new|new|on new|in new|a fresh|on a fresh")},
-		{Action, "rerouted", "", "rerouted|re routed|re ran|re run|rerun|re ran|reran|re strung|restrung|re routed around|moved around|relocated the run of"},
-		{Action, "bypassed", "", "bypassed|by passed|jumped around|went around|jumped past|jumped over|jumpered|jumpered around|jumpered past|jumpered over|jumped out|jumpered out|bridged|bridged over|bridged across|went past|went straight past|went straight through|went straight around|ran around|ran straight past|cut past|skipped past|skipped over|took a jumper around|went right past|bypassed around"},
-		{Action, "swapped", "", "swapped|switched|exchanged|traded|switched around|swapped around|flipped|flip flopped|traded places of|interchanged|crossed|swapped places of|swapped places on|switched places of|switched places on|reversed|switched over|traded around|traded places between|switched places between|swapped over"},
-		{Action, "moved", "", "moved|relocated|moved over|shifted|re located|slid|slid over|moved up|transferred|hooked over|changed over to|scooted|scooted over|shifted over|moved back"},
-		{Action, "cleaned", "", "cleaned|cleaned up|cleaned off|dried|dried out|dried off|wiped|wiped down|dried up|scrubbed|wiped off|cleaned out|blew out|cleaned and dried|dried and cleaned|cleaned it off|blew off|brushed|brushed off|brushed out|blew the water out of|shook the water out of|drained|drained the water out of|got the water out of|cleared the water out of|polished|buffed|sanded|knocked the corrosion off|knocked the rust off|scraped|scraped off|dried it out|blew out the water in|cleaned the corrosion off|cleaned the corrosion off of|cleaned corrosion off|cleaned the rust off|sprayed off|sprayed out|wiped the water off|wiped out"},
-		{Action, "sealed", "", "sealed|sealed up|weatherproofed|weather proofed|taped|taped up|waterproofed|re sealed|resealed|siliconed|greased|booted|caulked|re weatherproofed|reweatherproofed|re waterproofed|re taped|retaped|wrapped|wrapped up|re wrapped|rewrapped|put sealant on|put silicone on|put sealant around|put silicone around|put a boot on|put boots on|put a boot over|put a weather boot on|put weather boots on|put tape on|put grease on|put grease in|put some sealant on|put some silicone on|put dielectric grease on|put dielectric grease in|weather sealed|added sealant to|added a boot to|sealed off|slid a boot over|added a weather boot to|added a weather boot on|slipped a boot on|slipped a boot over|slid a boot on|put sealer on|put a weather boot over"},
-		{Action, "trimmed", "", "trimmed|trimmed back|cut back|cut off|trimmed off|cut away|cut down|pruned|pruned back|clipped|clipped back|shortened|lopped off|snipped|snipped off|chopped|chopped off|chopped back|cleared|cleared away|hacked back|took the saw to|cut out of the way"},
-		{Action, "restored", "", "restored|reinstalled|re installed|put back|put back in|put back the|put the original back|swapped back|switched back|changed back|undid the swap of|re added|readded|put back on|replaced back|put back where it was|put back like it was"},
-		{Action, "reset", "", "reset|rebooted|power cycled|restarted|re booted|did a reset on|unplugged and replugged|power cycled up|re started|hard reset|soft reset|did a reset of|did a hard reset on|did a reboot on|did a reboot of|did a power cycle on|did a power cycle of|cycled power on|cycled the power on|cycled power to|cycled the power to|cycled|reloaded|recycled power on|unplugged and plugged back in|red buttoned|did a red button reset on|bounced|re initialized|gave a reset to|refreshed"},
-		{Action, "plugged_in", "", "plugged in|plugged back in|plugged|hooked up|hooked back up|powered up|hooked up|connected|reconnected|re connected|turned on|powered on|turned back on|powered back on|powered back up|plugged up|hooked back in|connected up|connected back up|re plugged|replugged|energized|hooked it back up|fired up|fired back up|plugged the power back in on|plugged power back in on|put power back on|put power back to|restored power to|gave power to|switched on|switched back on|plugged back up|hooked"},
-		{Ran, "", "", "ran new|ran a new|ran|pulled new|pulled a new|strung new|ran all new|ran some new|laid new|ran fresh|ran a fresh|ran another|pulled another|strung|pulled fresh|pulled a fresh|strung a new|put in a new run of|laid a new|laid down new|fished|fished a new|fished new|ran all new|dropped a new|dropped new|re pulled|ran a brand new|ran brand new|pulled in a new|pulled in new|snaked|snaked a new"},
-		{Put, "", "", "put|stuck|screwed"},
-		{Took, "", "", "took"},
-		{Particle, "", "", "around|over|down|back|off|up|back in|back out|back up|back on|back in place|in place"},
-		{With, "", "", "with|using|and put in|with a piece of"},
-		{By, "", "", "by"},
-		{Role, "electrician", "", "electrician|licensed electrician"},
-		{Role, "second technician", "", "second technician|second tech|other technician|other tech|helper|my partner|partner|my helper|lead tech|the lead|trainee|my trainee"},
-		{Role, "roofer", "", "roofer"},
-		{Role, "plumber", "", "plumber"},
-		{New, "", "", "new|brand new|fresh"},
-		{Old, "", "", "extra|unused|unneeded|leftover|unnecessary|unwanted|redundant"},
-		{Old, "", "", "old|original|damaged|faulty|cracked|defective|suspect|existing|bum|worn|worn out|broken|broke|busted|wore out|crappy|failing|cheap|ancient|brittle|sun baked|weathered|cruddy|nasty|lousy|previous|dried out|beat up|bad old|ratty"},
-		{Ends, "", "", "ends|end|cable ends|coax ends|cable end|coax end|end of the cable|end of the coax|end on the cable|end on the coax|ends on the cable|ends of the cable|ends of the coax|end of the line|ends of the line|coax cable end|coax cable ends"},
-		{Thing, "", "", "new one|another one|a new one|the new one|fresh one|a good one|good one|known good one|a known good one|a spare|spare|another|a fresh one|brand new one|a brand new one|a different one|different one|new ones|good ones|one off the truck|one off my truck|one from the truck|one from the van|one from my truck"},
-		{Item, "weather_boot", "", "weather boot|weather boots|boot|boots|weather seal|weather seals|rubber boot|rubber boots|rubber weather boot|rubber weather boots|weatherproof boot|weatherproof boots|weather proof boot|weather proof boots|weather cap|weather caps"},
-		{Item, "cable_clip", "", "cable clip|cable clips|clip|clips|cable staple|coax clip|coax clips|cable staples|wire clip|wire clips|screw clip|screw clips|single clip|single clips|coax staples|nail clip|nail clips|dual clip|dual clips|flex clip|flex clips"},
-		{Item, "ground_clamp", "", "ground clamps"},
-		{Item, "sealant", "", "sealant|silicone|tube of sealant|caulk|tube of silicone|tube of caulk|sealer|tubes of sealant|roof sealant|tube of roof sealant|silicone tube|silicone sealant|tar|roofing tar|mastic|bottle of sealant|tube of roofing sealant"},
-		{Item, "lag_bolt", "", "lag bolt|lag bolts|lag screws"},
-		{Item, "zip_tie", "", "tie|zip tie|zip ties|cable tie|cable ties|tie wrap|tie wraps|ties|wire tie|wire ties|zips"},
-		{Item, "drip_loop", "", "drip loop|drip loops"},
-		{Used, "", "", "mats|mtls|matls"},
-		{Used, "", "", "parts used|used parts|materials used|parts|parts are|used|materials|went through|used up|i used|material used|that took|it took|this took|the job took|job took|this job took|this one took|that used|parts were|installed parts|used another|consumed|materials are|material is|i went through|we used|we went through|material was|for materials|for parts|parts list|i have used|this used|it used|took about|ate up"},
-		{Used, "", "", joined("materials|parts|material", "were|was|used were|used was|used are|include|included")},
-	}
-}
-
-// toldWords tell the times and the turns of a call.
-func toldWords() []group {
-	return []group{
-		{Time, "arrived", "", "arrived|on site|i am here|we are here|just arrived|just got here|arrived on site|at the job|made it|on the job site|i just got here|just pulled up|got here|made it here|at the house|at the customer house|i am onsite|onsite|i am at the customer house|i am at the house|i am on location|on location|i am at the job|i am at the site|at the site|i am at the customer|just showed up|just rolled up|just pulled in|pulling up now|pulling in now|pulling up|pulling in|i have arrived|we have arrived|we made it|i made it|parked|i am parked|just parked|parked out front|in the driveway|i am in the driveway|i am out front|starting the job now|walking up to the house|at the customer|at the address|i am at the address|arriving|arriving now|just arriving|rolling up|here now|at the front door|at the door|i am at the door"},
-		{Time, "en_route", "", "hitting the road|on my way to the job|on the road to the job|on the way to the job|on my way there|driving over|leaving for the job|on the road|on my way|en route|driving to the job|heading over|heading to the job|headed to the job|on the way|rolling|rolling to the job|heading out to the job|i am rolling|i am on my way to the job|headed over|headed over there|heading that way|headed that way|driving there|driving there now|driving over now|driving now|on my way over|on the road now|leaving the shop|leaving the shop now|leaving the house now|headed to the next job|headed to the next one|heading to the next job|heading to the next one|on my way to the next job|on my way to the next one|headed there|heading there|going to the job|going to the next job|en route now|driving out|driving out there|on the way there|starting out|just left the shop|leaving the last job|in the truck headed over|hitting the road to the job|headed out to the job|setting out|setting off|starting the drive|start driving|starting to drive|starting my drive|on route|in transit|in route"},
-		{Time, "departed", "", "leaving|leaving now|leaving the site|leaving site|heading out|taking off|i am leaving|i am out of here|headed out|pulling out|rolling out|i am leaving the site|leaving the job|i am done and leaving|headed home|heading home|heading to the truck|packing up and leaving|packed up and leaving|done and leaving|all done leaving|finished and leaving|driving away|driving off|hitting the road out|clearing the site|clear of the site|off site|i am off site|offsite|out of here|pulling away|pulling off|rolling away|heading back to the truck and leaving|i am heading out|i am taking off|we are leaving|we are heading out|we are out of here|backing out|departing|departing now|leaving here|leaving here now|leaving the house|leaving the customer house|leaving the property|i am headed out|leaving for the day"},
-		{Time, "break_start", "", "lunch|going to lunch|starting lunch|taking lunch|taking my lunch|at lunch|on lunch|taking a break|lunch break|on break|off to lunch|breaking for lunch|going on break|taking my break|start lunch|lunch time|lunch now|stopping for lunch|going for lunch|eating lunch|grabbing lunch|going to grab lunch|getting lunch|having lunch|gone to lunch|going to eat|stopping to eat|stopping for a bite|grabbing a bite|out to lunch|heading to lunch|headed to lunch|headed out to lunch|breaking for a bite|on my lunch|on my break|on my lunch break|taking my lunch break|taking a lunch break|taking a lunch|taking five|taking a breather|coffee break|lunch starts|lunch starting|starting my lunch|starting break|starting my break|starting a break|starting my lunch break|starting lunch break|start break|start my lunch|start of lunch|i am at lunch|lunch starts now|starting lunch now|going on lunch|going on my lunch|going on my break|going to take lunch|going to take my lunch|begin lunch|break time|stopping for a break|break|time for lunch|lunch please|clocking out for lunch|clock me out for lunch|punching out for lunch|pausing for lunch"},
-		{Time, "break_end", "", "back from lunch|back from break|back to work|lunch is over|end of lunch|done with lunch|lunch is done|back on the clock|finished lunch|break is over|back from my break|back from my lunch|back from my lunch break|back from lunch break|break over|lunch over|lunch ended|end break|end lunch|end of break|end of my break|end of my lunch|done with break|done with my break|done with my lunch|done eating|done with lunch break|finished with lunch|finished my lunch now|ending lunch|ending break|ending my lunch|ending my break|lunch break is over|lunch break over|back on the job|back at it|back at work|back in action|working again|returning from lunch|returned from lunch|returning from break|ready to work again|starting back up|clocking back in|clocking back in from lunch|break is done|resuming work|i am back to work|i am back at it|i am back at work|off lunch|off break|off my break|off my lunch"},
-		{Time, "arrived", "", joined("arrived at|i have arrived at|made it to|i have made it to|i am at|we are at|here at", "house|customer house|home|residence|job|address|location|property|customer place|place") + "|have arrived|has arrived"},
-		{Time, "departed", "", joined("packing up|packed up|loading up|loaded up|wrapping up|cleaning up|buttoning up|finishing up", "and leaving|and heading out|and taking off|and rolling out|and pulling out|and headed out")},
-		{Time, "break_start", "", joined("stopping for|grabbing|going for|going to grab|getting|off for|taking time for", "a bite|a bite to eat|something to eat|a sandwich|some lunch|some food")},
-		{Time, "no_access", "", "no access|no answer|no answer at the door|no answer at door|locked gate|locked out|gate is locked|the gate is locked can not get in|gate is locked can not get in|gate locked|can not get in|cannot get in|can not get access|could not get in|knocked no answer|" +
-			joined("nobody|no one|nobody is|no one is|no body|nobody was|no one was", "home|at home|here|there|answering|answering the door|around|coming to the door|in the house") + "|" +
-			joined("nobody|no one", "answers|answers the door|answered|answered the door|came to the door|comes to the door|answers the phone|here to let me in") + "|" +
-			joined("customer not|customer is not|homeowner not|homeowner is not|they are not|customers are not|owner is not|tenant is not|customer", "home|at home|here|answering|answering the door|answering the phone|available|around|there|not answering|no show|no showed") + "|customer never showed|customer no show|" + joined("knocked|knocked twice|knocked on the door|rang|rang the bell|rang the doorbell|called|called twice|knocked and rang|tried the door|called and knocked|knocked a few times|knocked several times|been knocking|banged on the door|tried the bell|i knocked|i rang the bell|i called", "no answer|and no answer|got no answer|and got no answer|nobody answered|and nobody answered|nobody home|no one answered|and no one answered|nobody came|nobody came to the door|and nobody came|and nobody is home|and no one is home|but no answer|but nobody answered|but no one answered|but nobody came|nobody is home|no one is home|nothing|no response")},
-		{Time, "shop_time", "", "shop time|at the shop|in the shop|starting at the shop"},
-		{Time, "back_at_shop", "", "back at the shop|back at shop"},
-		{Time, "meeting", "", "meeting|in a meeting|team meeting|safety meeting|in the meeting"},
-		{Time, "training", "", "training|in training|training class"},
-		{Time, "day_end", "", "end of day|done for the day|day is done|end of the day|calling it a day|clocking out"},
-		{Past, "no_access", "", "customer was not home|customer was not there|customer was not at home|homeowner was not home|they were not home"},
-		{Past, "departed", "", joined("left|i left|we left|got out of|i got out of|was out of|rolled out of|drove away from|pulled out of|pulled away from", "job|site|house|customer house|place|property") + "|we left already|i left already|already left|we already left|left|left the site|left the job|we left|i left|left already|took off|headed out at|departed|left site|left the house|i took off|we took off|pulled out|pulled out of there|rolled out|cleared out|cleared the site|was out of there|i was out of there|got out of there|was gone|headed out|departed the site|drove off|left there|left the customer|left the place|left the property|i had left"},
-		{Past, "departed", "", joined("wrapped up|packed up|finished up|finished|cleaned up|buttoned up|loaded up|closed up", "and left|and took off|and headed out|and pulled out")},
-		{Past, "arrived", "", "got here|arrived|showed up|made it here|pulled up|got to the job|got to the site|got on site|got there|rolled up|i got here|we got here|i arrived|we arrived|i showed up|i got to the site|i got to the job|got to the house|i got to the house|got on location|i was here|we were here|i was on site|was on site|was here|been here since|i have been here since|i have been on site since|on site since|here since|i pulled up|we pulled up|rolled in|i rolled in|pulled in|i pulled in|i was there|was there|i got on site|came on site|i made it here|we made it here|i got in|parked"},
-		{Past, "break_start", "", "had lunch|took lunch|took my lunch|had my lunch|started lunch|lunch|took my lunch break|took a lunch|took a break|had a break|went to lunch|took lunch break|ate lunch|took my break|lunch break|break|i had lunch|i took lunch|we had lunch|we took lunch|took my break from|lunch started|started my lunch|my lunch|i ate|ate|i ate lunch|grabbed lunch|i grabbed lunch|stopped for lunch|i stopped for lunch|broke for lunch|i broke for lunch|i took my lunch|i took my break|i took a break|i had my lunch|started break|started my break|was at lunch|i was at lunch|was on lunch|went on lunch|went on break|i went to lunch|on lunch|at lunch|break started|on break|took five|had a bite|had my break|had a break"},
-		{Past, "break_end", "", "got back from lunch|back from lunch|finished lunch|came back from lunch|ended lunch|came back from break|i got back from lunch|i came back from lunch|lunch ended|lunch was over|back at it|got back to work|i got back to work|ended break|break ended|finished my lunch|i finished lunch|done with lunch|was back from lunch|i was back from lunch|was back|came off lunch|came off break|back to work|back on the clock|finished eating|got back from break|ended my lunch"},
-		{Past, "en_route", "", "hit the road|started driving|set off|got on the road|on the road|on my way|started out|headed over|i headed over|headed out to the job|left the shop|i left the shop|left for the job|i left for the job|left for here|started the drive|i started driving|i set off|set out|i hit the road|left to come here|rolled|i rolled|left home|left the house to come here|was on the road|was on my way|drove out"},
-		{Was, "", "", "was|was at|was really|should be|should have been|were|actually was|was actually"},
-		{Weather, "rain", "", "pouring|it pours|pouring rain|pouring down|drizzling|sprinkling|storming|raining|raining hard|coming down|light rain|heavy rain|rain coming down|rainy|misting|raining out|raining outside|raining now"},
-		{Weather, "snow", "", "snowing|snow flurries|flurries|snow coming down|flurrying|blizzard"},
-		{Weather, "ice", "", "icy|sleeting|sleet|freezing rain|icing up"},
-		{Weather, "wind", "", "winds are picking up|wind is picking up|wind is blowing|wind is howling|wind is gusting|wind picked up|winds picking up|it is blowing|windy out|windy|high wind|high winds|gusty|blowing|gusting|breezy|winds are up|wind is up|wind picking up"},
-		{Weather, "dry", "", "dry|clear skies|clear sky|clear out|no rain|sunny|rain stopped|rain has stopped|stopped raining|quit raining|rain quit|rain has quit|rain is over|cleared up|overcast|cloudy|partly cloudy"},
-		{Outcome, "no_fault_found", "", "no fault found|nothing wrong|nothing found|everything tests good|everything checks out|everything tests fine|everything checks good|" +
-			"no fault|no faults|no trouble|no troubles|no problems|no issues|" +
-			joined("found no|could not find a|could not find any|can not find a|can not find any|cannot find a|cannot find any|did not find a|did not find any|never found a|have not found a", "fault|faults|trouble|problem|problems|issue|issues") + "|" +
-			joined("no", "fault found|faults found|trouble found|troubles found|problem found|problems found|issue found|issues found|fault here|trouble found here") + "|" +
-			joined("found|could not find|can not find|cannot find|did not find|i found|we found", "nothing wrong|a thing wrong|a single thing wrong|a thing|any problem|any trouble|one thing wrong|anything wrong|nothing wrong here|anything wrong here|nothing")},
-		{Outcome, "rescheduled", "", "rescheduled|reschedule|had to reschedule|rebooked|reschedule it|rescheduling|postponed|pushed back|pushed it back|pushed out|bumped|put off|" +
-			joined("customer|customer has|we|we have|job is|job was|this is|they|appointment is|call is|homeowner", "rescheduled|rebooked|postponed") + "|" +
-			joined("customer wants to|customer needs to|customer asked to|wants to|needs to|need to|have to|customer would like to|they want to|going to have to", "reschedule|reschedule it") + "|rebook|set up a new appointment|made a new appointment|new appointment|moved the appointment|job moved to|pushed it to|pushed the job to|appointment moved to|appointment moved|" +
-			joined("have to|need to|going to have to|got to|will have to|i will", "come back|come back out|return|make another trip|make a return trip|make a second trip|reset the appointment|push it out|rebook|rebook it|move the appointment|reschedule this|reschedule this one|reschedule them|reschedule it|reschedule the job|reschedule the appointment") + "|" +
-			joined("customer|they|she|he|homeowner|owner|tenant", "will call to reschedule|will call back to reschedule|is going to call to reschedule|will call us to reschedule|will call in to reschedule|will reschedule|asked to reschedule|wanted to reschedule|wants it rescheduled|wants us back|asked us to come back|wants us to come back|wants me to come back|asked me to come back|wants me back|needs it moved to|wants to move it to")},
-		{Outcome, "needs_help", "", "needs a second technician|two man job|two person job|second technician needed|second tech needed|help needed|" +
-			joined("needs|need|i need|i will need|i am going to need|we are going to need|we will need|it is going to need|i could use|could use|gonna need|i am gonna need|requesting|request|asking for|send|send me|please send|this needs|we need|going to need|will need|requires|it needs|job needs|this is going to need|this job needs|this one needs|calling for|have to get|got to have|this will take|this takes|this will need",
-				"a second technician|second technician|a second tech|second tech|backup|back up|a second set of hands|a second guy|someone to help|somebody to help|another body|some backup|some help here|another man|an extra hand|an extra set of hands|more hands|another crew|help|two people|another technician|another tech|a second man|a hand|a helper|a second person|another person|another set of hands|a second pair of hands|another pair of hands|two techs|two technicians|a two man crew|some help|another guy")},
-		{Correct, "", "", "should be|i said that wrong|i said it wrong|i said that wrong it is|i said it wrong it is|i gave you the wrong number|i gave you the wrong number it is|i read that wrong|i read it wrong|i read that wrong it is|i read it wrong it is|wrong number it is|that should be|that should have been|it should have been|it should be|that needs to be|that has to be|change it|fix that|that is wrong it is|that is wrong|wrong it is|that was wrong|that was wrong it is|i misread that|i misspoke|i meant to say|should say|that should say|that is not right it is|change the last one to|i got that wrong|change that one to|that one was|last one was|the last one was|last one should be|the last one should be|that last one was|that reading was|that last one should be|update that to|change that reading to|make that one|everything tested good|everything tested fine"},
-		{Scratch, "", "", "delete|erase"},
-		{Scratch, "", "", "scratch that|scratch|never mind that|never mind that last one|never mind the last one|forget the last one|forget that one|cancel the last one|cancel that one|drop the last one|drop that|erase that|erase the last one|delete that|delete that one|undo that|take that back|strike that|ignore that|disregard that|scratch that last one|scratch the last one|cancel that|forget that|throw that out|remove that|remove the last one|delete the last entry|remove that entry|delete that entry|cancel that last reading|delete the last reading|scratch that reading|scratch the last reading"},
-		{JobWord, "", "", "job|job number"},
-		{BackTo, "", "", "back to|go back to|switch to|return to|back on|switch back to|switching to|going back to|go to|change to|change over to"},
-		{BackTo, "", "", "switch over to|switch me to|switch me over to|switch me back to|jump to|jump back to|jump over to|hop over to|go over to|swap over to|swap back to|take me back to|take me to|put me on|put me back on"},
-		{WrongJob, "", "", "wrong job|wrong job number|job number is wrong|that is the wrong job|this is the wrong job"},
-		{Code, "", "", "code it as|code this as|code it|code this|coded it as|coded as|code that as|coded this as|code this one as|code is|work code is|the code is|bill it as|put it down as|put it in as"},
-		{Polarity, "odd", "", "odd|odds|odd side|odd polarity|odd transponders|odd ones"},
-		{Polarity, "even", "", "even|evens|even side|even polarity|even transponders|even ones"},
-		{Been, "", "", "been|being|gotten"},
-		{Begun, "", "", "started|it started|just started|starting|it is starting|starting to|started to|begun|it began|began"},
-		{Unplugged, "", "", "unplugged|un plugged|i unplugged|pulled the plug on|pulled the power on|pulled power on"},
-		{Looked, "", "", "checked|tested|inspected|looked at|looked over|went over|verified|i checked|i tested|checked on|checks|tests|comes back|turned out|turns out|came back|tests out"},
-		{Vague, "", "", "fixed|fixed up|repaired|mended|serviced|worked on|did some work on|did work on|took care of|dealt with|sorted|sorted out|patched|patched up|corrected|remedied|rectified|took a look at|messed with|fooled with|handled|made good"},
-		{Taught, "pass", "", joined("showed|walked|taught|told|explained to|went over it with|went over things with|went over everything with|explained everything to|explained it to|educated|talked to|showed everything to|went through everything with|reviewed everything with|reviewed it with|went over it all with|explained it all to|explained how it works to|demonstrated it to|demonstrated everything to", "customer|homeowner|client|owner|tenant|lady|wife|husband|mrs|them|him|her|family")},
-		{Taught, "pass", "", "explained what|explained everything|explained it all|explained the repair|explained the work|explained the fault"},
-		{Taught, "pass", "", joined("customer|homeowner|client|owner|tenant|lady|she|he|they|wife|husband|family", "was shown|were shown|was told|were told|was taught|were taught|was walked through|were walked through|has been shown|has been told|have been shown|been shown|been told|was educated|were educated|got shown|shown|educated")},
-		{Agent, "", "", "squirrel|squirrels|rat|rats|mouse|mice|dog|dogs|cat|critter|critters|rodent|rodents|animal|animals|something|somebody|someone|some critter|mower|lawn mower|lawnmower|weed eater|weed whacker|wind|hail|storm|lightning|landscaper|landscapers|gardener|roofers|painters|rabbit|rabbits|raccoon|raccoons|woodpecker|bugs|ants|wasps|birds|a bird|bird|shovel|previous tech|previous installer|last guy|last tech"},
-		{Facet, "", "", "alignment|aim|pointing"},
-		{Facet, "", "", "contact|contacts|thread|threads|terminal|terminals|center pin|center conductor|stinger|pin|pins|outside of|face of|cover|housing|cap|body|seal"},
-		{Fed, "", "", "is off|off of|fed from|fed by|fed off|comes off|comes off of|comes from|hooked to|hooked up to|connected to|plugged into|tied to|wired to|runs to|runs off|runs off of|is hooked to|feeds from|gets fed from|gets its signal from|lands on|sits on|hangs off|hangs off of|lives on"},
-		{Feeds, "", "", "goes to|goes over to|goes up to|goes down to|goes out to|goes straight to|is for|is the feed to|is the one to"},
-		{Feeds, "", "", "feeds|runs to|serves|is feeding|supplies|leads to|is running to|is going to"},
-		{Force, "", "", "hard|pretty hard|real hard|really hard|heavily|lightly|steady|outside|out here|out there|like crazy|cats and dogs|buckets|a little|a bit|a lot|quite a bit|pretty good"},
-		{Times, "", "", "times|x|quantity|qty"},
-		{Street, "", "", "lane|road|street|avenue|drive|court|circle|place|boulevard|highway|terrace|trail|ln|rd|st|ave|dr|ct|blvd|hwy|pike|parkway|loop|route"},
-		{Tail, "", "", "to get here|to get there|to the job|to the site|to this one|to here|driven|of driving|on the odometer|for the drive|getting here"},
-		{Tail, "", "", "on it|on the van|on the truck|to come out|to come out here|getting out here|getting there|out to the job|out to the site|of driving today"},
-		{Refused, "", "", "customer would not take|customer did not want the|customer does not want any|customer did not want any|customer waived|waived|customer passed on|skipped|customer refused|refused|declined|customer declined|refused by the customer|customer did not want|customer does not want|customer skipped"},
-		{Refused, "", "", joined("customer|homeowner|owner|tenant|lady|she|he|they", "refused|declined|waived|skipped|did not want|does not want|do not want|did not want any|does not want any|did not care for|did not want to hear|was not interested in|is not interested in|would not take|passed on|did not need|does not need")},
-		{Check, "grounding", "", "ground|house ground|earth ground|bonding|bond"},
-		{Check, "education", "", "customer training|lesson|walk through|walkthrough|demo|demonstration|tutorial|customer lesson|customer walk through|instructions"},
-		{Consent, "yes", "", joined("customer|they|he|she|homeowner|owner|lady", joined("is okay with|is ok with|is fine with|are fine with|are okay with|is good with|are good with|is all right with|agreed to|does not mind|do not mind", "being recorded|the recording|me recording|us recording|a recording|being taped"))},
-		{Consent, "no", "", joined("customer|they|he|she|homeowner|owner|lady", joined("is not okay with|is not ok with|is not fine with|are not okay with|is not good with|refused|declined|does not agree to|objected to", "being recorded|the recording|me recording|us recording|a recording|being taped")) + "|" + joined("customer|they|he|she|homeowner|owner|lady", "does not want this recorded|do not want this recorded|did not want to be recorded|did not want recording|did not want it recorded|said do not record|said not to record")},
-		{Consent, "yes", "", joined("customer|they|he|she|homeowner|owner|everybody|everyone|lady", "is okay with recording|is ok with recording|is fine with recording|are okay with recording|are ok with recording|okayed recording|okayed the recording|said recording is fine|said recording is okay|said recording is ok|said it is okay to record|said it is ok to record|said it is fine to record|said yes to recording|agreed to be recorded|agrees to be recorded|agrees to recording|agreed to recording|gave consent to record|gave permission to record|gave consent|does not mind recording|does not mind being recorded|do not mind recording|do not mind being recorded|do not mind if i record|does not mind if i record|consented to recording|consents to recording|said i can record|says i can record") + "|you can record|you may record|can record|go ahead and record|you can record this|it is okay to record|it is fine to record|fine to record|record away|okay with recording|recording is no problem|recording is all good|consent to record|consent given|consent to recording|recording is fine|recording is okay|recording is ok|recording fine|recording okay|recording ok|recording allowed|okay to record|ok to record|recording is good|recording is all right|they are fine with recording|customer is fine with recording|customer agreed to recording"},
-		{Consent, "no", "", joined("customer|they|he|she|homeowner|owner|lady", "does not want to be recorded|do not want to be recorded|does not want recording|do not want recording|do not want any recording|does not want any recording|does not want it recorded|do not want it recorded|does not want me recording|said no to recording|said no recording|is not okay with recording|is not ok with recording|is not fine with recording|are not okay with recording|does not agree to recording|did not agree to recording|refused recording|refused to be recorded|declined recording|declined to be recorded|would rather not be recorded|does not consent to recording|did not consent to recording|does not like recording|objects to recording") + "|recording off|turn the recording off|shut off the recording|shut the recording off|no recording please|no recording here|no recordings|no consent|no consent to record|no recording|stop recording|do not record|recording not allowed|recording refused|recording is not allowed|recording is not okay|recording is not fine|customer does not want recording|turn off recording"},
-		{Margin, "margin", "", joined("what is|how is|how much|how much is|give me|tell me|what kind of|what was|check|read me", "margin|margin left|my margin|our margin|margin do i have|margin have i got|margin do we have|margin have we got|margin is there|margin is left|headroom|headroom do i have") + "|margin"},
-		{Control, "hold", "", joined("hold on|hang on|hold up|wait|just|give me", "a second|a sec|a minute|a moment|one second|one sec|one minute|one moment") + "|hold on|hang on|hang tight|hold up|hold on there|one sec|one minute|one moment|just a moment|wait up|give me a second here|bear with me|stand by|hold that thought|hold please|hold"},
-		{Question, "read_back", "", joined("what have i|what have we|what do i|what do we", "got so far|have so far|have|got|got down so far|logged so far|got down") + "|where do we stand|where do i stand|where are we at|where are we|catch me up"},
-		{Question, "next", "", "what is my next move|what is the next move|next move|what is my next stop"},
-		{Question, "fault", "", joined("what is", "causing this|causing that|causing the trouble|causing the problem|doing this")},
-		{Question, "read_back", "", joined("read me back|read back|read|show me|tell me", "what i have|what i have got|what we have got|what we have|what i have so far|what i said|what is logged")},
-		{Question, "missing", "", joined("anything|anything else|something", "i forgot|i missed|i am missing|i am forgetting|i have missed|i have forgotten|we forgot|we missed") + "|" + joined("can i|can we|okay to|ok to|ready to|am i ready to", "close this one|close this one out|close it out|close out|close this out|close up|close this job|close out this job|close the job out")},
-		{Question, "explain", "", joined("how do i|how should i|how would i|help me", "put this to the customer|put it to the customer|explain it to them|put this in plain words|put that to the customer|break it to the customer")},
-		{Question, "history", "", joined("been|have we been|has anyone been|has anybody been|were we", "to this address before|to this house before|at this address before|at this house before|here before|out here before")},
-		{Question, "next", "", "what should i do next|what do i do next|what do i do now|where should i go next|where do i go next|where do i measure next|what do i measure next|what is next|where to next|where do i go from here|what should i check next|what should i measure next|where should i check next|next step|what is the next step|which point is next|what do i test next|where do i test next|what should i test next|what do i check next|so what is next|ok what next|what should be next|what now then|where now|where do i go|where should i go|where do i go now|where should i measure|where do i measure|where do i check|where do i test|what do i do|what should i do|what should i do now|what do you want next|what do you want me to do next|what do you want me to check|what do you need next|what do you need|what point next|which point do you want|which point do you want next|where do you want me|where do you want me to measure|where do you want me to go|tell me what is next|tell me where to go|tell me where to go next|tell me what to do next|what is the next point|what is the next reading|what is the next thing|next thing|next one|what else should i check|what should i look at|what should i look at next|what do i look at next|where would you go next|what would you do next|what would you check next|where do i start|where should i start|what do i do first|what do i check first|where am i going next|where to now|what is my next step|what comes next|what is up next"},
-		{Question, "fault", "", "what do you think is wrong|what do you think it is|where do you think the fault is|what is the fault|what is the problem|where is the trouble|what is bad|which part is bad|what is causing it|what is the cause|so what is wrong|any idea what is wrong|what is the likely fault|what is wrong with it|what is wrong here|where is the problem at|where is it failing|where is it bad|where is it going bad|where am i losing it|where am i losing signal|where am i losing the signal|where is the signal lost|where is the bad part|what part is bad|what is failing|what is your guess|what is your best guess|what are the suspects|who are the suspects|what is the suspect|what is most likely|what is it most likely|what is the most likely fault|what is the most likely cause|what could it be|what do you suspect|diagnose it|diagnose|diagnose this|give me the diagnosis|what is the diagnosis|what is the verdict|tell me what is wrong|tell me where the fault is|what do you figure is wrong|what do you reckon is wrong|which piece is bad|which part is it|where do you think it is|where do you think the problem is|what is the trouble|where is the trouble at|where is the bad spot|where did it go bad|where is the break|what went bad"},
-		{Question, "missing", "", "what is left to do|what do i have left|what have i got left|what is still missing|what else is missing|what did i miss|what did i forget|what am i missing|am i missing anything|did i miss anything|anything missing|what is left|what have i got left to do|what have we got left|what do we have left|what do i still need|what do i still have to do|what else do i need to do|what else is left|what still needs doing|what checks are left|what have i not done|what is left on this job|what is left here|what do i have left to do|what do i need to do yet|what do i still need to do|what do i need to finish|what do i need before i close|what is missing before i close|what do i need to close|what do i need to close out|what do i still need to close|what do you still need|what else do you need|what else do you need from me|what did we miss|what have i missed|have i missed anything|have i forgotten anything|am i forgetting anything|did i forget anything|anything left|is anything missing|is there anything missing|is anything left|is there anything left|am i done|am i done here|can i close|can i close it|can i close the job|is that everything|what all is left|what have i not checked|what have i not read|what is not done|what is not done yet|what steps are left|what is open|what is still open|what is still left|what is still to do|what is still needed|what is outstanding|what am i forgetting|what are we missing|what are we forgetting|what have i forgotten|what have we missed"},
-		{Question, "read_back", "", "read it back to me|read that back to me|read me what you have|what do you have so far|what have you got so far|what have you got|read back what you have|read me that back|read back the last one|what did i say|what have i said so far|read everything back|read it all back|read them back|what did i say last|what was the last thing i said|what did i just say|what did i tell you|what did you hear|what did you get|what did you get for that|read me the last one|read me the last reading|what was the last reading|what was the last one|what did i log|what have i logged|what do you have|what do you have on it|what have you got so far on this job|tell me what you have|give me a read back|give me a readback|go over what i said|read back everything|read me everything|show me what you have|what is logged|what readings do i have|what readings do you have|list the readings|list my readings|read back my readings|read the readings back|what did i get"},
-		{Question, "explain", "", "how do i explain it to the customer|what do i tell the customer|what should i tell the customer|explain this to the customer|how do i explain this to the customer|explain it in plain words|how do i explain this|what do i say to the customer|what should i say to the customer|how should i explain it|how should i explain this|how should i explain it to the customer|how do i tell the customer|give me the customer version|explain it simply|put it in plain words|what do i tell them|what do i tell her|what do i tell him|how do i explain it to her|how do i explain it to him|how do i explain it to them"},
-		{Question, "history", "", "what happened here last time|what was done here before|what was done here last time|any history here|have we been here before|history of this address|what is the history|what is the history here|last visit|what was wrong last time|what was done last time|what did they do last time|what did they find last time|what happened last time|when were we here last|has anyone been here before|has anybody been here before|show me the history|tell me the history|what do we know about this address|what do we know about this house|anything on this address|have we been out here before|been here before|previous visits|any previous visits|what happened on the last visit|what was the last visit about|what was found last time|what was done on the last visit|what was fixed last time|history on this address|history on this house|who was here last"},
-		{Question, "words", "", "help|what can i say|what do i say|help me|what can you do|show me the words|what are my options|what words can i use|what words do you know|what can you understand|what do you understand|what commands are there|what commands do you know|what are the commands|list the commands|list commands|how do i say it|how do i say that|what should i say|how do i use this|how does this work|help please|i need help with the words|what are the words|show me what i can say|tell me what i can say|give me some examples|show me examples|what phrases do you know|what phrases can i use|what all can i say|what do you want me to say"},
-		{Control, "repeat", "", "repeat|say again|say that again|repeat that|repeat the question|pardon|come again|what was that|what was the question|say it again|ask again|ask me again|what did you say|say what|i did not catch that|i did not hear that|i missed that|did not catch that|did not hear that|one more time|say that one more time|could you repeat that|can you repeat that|please repeat|repeat please|run that by me again|what did you ask|what did you ask me|what are you asking|what do you want to know|tell me again|huh"},
-		{Not, "", "", "not|never|does not|did not|do not|will not|has not|have not|can not|cannot|could not|would not|was not"},
-		{And, "", "", "and|but|and then|plus"},
-		{Filler, "", "", "yall|got me|got me a|with it|power is|power|has dropped to|dropped to|dropped down to|has gone to"},
-		{Filler, "", "", "i show|we show|comes up|came up|meter shows|meter says|meter reads|meter is showing|meter is reading|meter has|meter is at|my meter says|my meter shows|my meter reads|down to|up to|back up to|went ahead and|went and|up on the roof|up on the ladder|on the ladder|up on a ladder|out of it|there|only|for this|for this one|on this one|with this|with this one|here|i am done here|i am all done here|we are done here|we are all done here|i am finished here|in the house|in the home|in this house|done here|all done here|finished here|on the roof|up here|down here|in here|this one|the whole|the|of|a|an|is|are|am|uh|um|er|ah|hmm|i|we|it|got|gets|have|has|okay|ok|so|well|then|now|please|reads|reading|" +
-			"number|level|signal level|power level|signal|worst|worst is|lowest|comes in|came in|measures|measured|measuring|shows|showing|that is|there is|my|alright|all right|right now|just|right here|here at|over here|real quick|yeah|dc|in at|also|reading is|it says|got a|i am getting|we are getting|i get|we get|i am reading|sitting|sitting at|is at|coming in|out here|hey|and it|i read|we read|i measured|we measured|i measure|we measure|at the meter|on the meter|on my meter|the meter|today|this time|for now|as well|anyway|let us see|let me see|here we go|there we go|you know|all told|from here|now it|it now|up on the pole|up in the attic|under the house|and it is|and i|and we|and that|ended up at|settled at|settled in at|holding at|hanging at|steady at|reading of|a reading of|level of|a level of|power of|comes to|came to|running at|these|those|flat|exactly|on the nose|on the dot|dead on|for this area|around here|in this area|in this neighborhood|at this address|for here|of them|i am seeing|we are seeing|we see|i have|still on the ladder|his|her|their|its|our|on this job|on this call|on the job|getting|on this|of it|let us|right up|straight up|lets"},
-	}
+	return out
 }
