@@ -1,10 +1,8 @@
 package claim
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"downlead/diagnose/call"
 	"downlead/diagnose/level"
@@ -100,48 +98,6 @@ func (s Shown) proves() bool {
 	return (s.Code == Proven || s.Code == Together) && s.Repair.Undone == 0
 }
 
-// failsAgain returns the last reading of the point where a repair was shown,
-// where that fails with nothing mended on its way since; 0 otherwise.
-func failsAgain(c trace.Call, s Shown) int64 {
-	if s.Code != Proven && s.Code != Together || s.ownTest {
-		return 0
-	}
-	i := slices.IndexFunc(c.Observations, func(o trace.Observation) bool { return o.Seq == s.After })
-	if i < 0 {
-		return 0
-	}
-	after, last := c.Observations[i], int64(0)
-	for _, o := range c.Observations[i+1:] {
-		if c.JointOf(o) != c.JointOf(after) || !trace.Judges(o.Reading) || signalOf(o.Reading) != signalOf(after.Reading) || workedOn(c, after, o, false) {
-			continue
-		}
-		last = 0
-		if trace.Counts(o.Reading, c.Settings) == entry.Fail {
-			last = o.Seq
-		}
-	}
-	return last
-}
-
-// passesWithout reports whether the point where a repair showed passes after
-// the repair was undone too, with nothing else mended on the way since.
-func passesWithout(c trace.Call, s Shown) bool {
-	i := slices.IndexFunc(c.Observations, func(o trace.Observation) bool { return o.Seq == s.After })
-	if s.Repair.Undone == 0 || i < 0 {
-		return false
-	}
-	out := false
-	for _, o := range c.Observations[i:] {
-		other := func(r trace.Repair) bool {
-			return r.Seq > s.Repair.Seq && r.Seq != s.Repair.Undone && r.Seq < o.Seq && beyond(c, r, o)
-		}
-		if o.Seq > s.Repair.Undone && c.JointOf(o) == c.JointOf(c.Observations[i]) && trace.Judges(o.Reading) && !slices.ContainsFunc(c.Repairs, other) {
-			out = trace.Counts(o.Reading, c.Settings) == entry.Pass
-		}
-	}
-	return out
-}
-
 // testStillFails reports whether a receiver that was worked on failed its own
 // test after it.
 func testStillFails(p *call.Progress, r trace.Repair) bool {
@@ -149,55 +105,6 @@ func testStillFails(p *call.Progress, r trace.Repair) bool {
 		t, tested := p.InputTest(e)
 		return tested && t.Seq > r.Seq && t.Verdict == entry.Fail
 	})
-}
-
-// whyNotShown says what the readings lack, or say, that a repair is not shown
-// to have helped.
-func whyNotShown(c trace.Call, r trace.Repair, seen []sides) string {
-	before, after := false, false
-	for _, o := range c.Observations {
-		if trace.Judges(o.Reading) && beyond(c, r, o) {
-			before, after = before || o.Seq < r.Seq, after || o.Seq > r.Seq
-		}
-	}
-	switch {
-	case !before && !after:
-		return "nothing beyond it was read"
-	case !before:
-		return "nothing beyond it was read before"
-	case !after:
-		return "nothing beyond it was read since"
-	case len(seen) == 0:
-		return "no point was read both before and after"
-	}
-	for _, pr := range seen {
-		if i := failedAfter(c, r, pr.after); i >= 0 {
-			return "it still failed " + path.AtPoint(c.PointOf(c.Observations[i])) + " after it"
-		}
-	}
-	worst := seen[0]
-	for _, pr := range seen {
-		if trace.Counts(pr.after.Reading, c.Settings) == entry.Fail {
-			worst = pr
-		}
-	}
-	where := path.AtPoint(c.PointOf(worst.after))
-	if trace.Counts(worst.after.Reading, c.Settings) == entry.Fail {
-		return "it still failed " + where + " after it"
-	}
-	return "it passed " + where + " before it already"
-}
-
-// risen words a level that rose by more than two spreads where it passed
-// before already; "" where it did not.
-func risen(c trace.Call, t *level.Tables, r trace.Repair, seen []sides) string {
-	for _, p := range seen {
-		b, a := p.before.Reading.Level, p.after.Reading.Level
-		if b.Said() && a.Said() && len(p.between) == 1 && p.between[0] == r.Seq && trace.Counts(p.after.Reading, c.Settings) == entry.Pass && a.Float()-b.Float() > 2*math.Sqrt2*t.Meter.LevelSD {
-			return fmt.Sprintf("it passed %s before it already, and the level there rose by %.1f dB", path.AtPoint(c.PointOf(p.after)), a.Float()-b.Float())
-		}
-	}
-	return ""
 }
 
 // ownTestPassed reports whether a receiver beyond a repair failed its own test
@@ -232,81 +139,6 @@ func ownTestPassed(p *call.Progress, r trace.Repair, s *Shown) bool {
 		return true
 	}
 	return false
-}
-
-// sides are two readings of one signal at one joint, one before a repair and
-// the next one after it, and every repair on their way between the two.
-type sides struct {
-	before, after trace.Observation
-	between       []int64
-}
-
-// bothSides lists, for every signal at every joint beyond a repair, its last
-// reading before the repair and its first one after it.
-func bothSides(c trace.Call, r trace.Repair) []sides {
-	type signal struct {
-		trace.JointKey
-		of string
-	}
-	last := map[signal]trace.Observation{}
-	done := map[signal]bool{}
-	var out []sides
-	for _, o := range c.Observations {
-		if !trace.Judges(o.Reading) || !beyond(c, r, o) {
-			continue
-		}
-		k := signal{c.JointOf(o), signalOf(o.Reading)}
-		if o.Seq < r.Seq {
-			last[k] = o
-			continue
-		}
-		before, ok := last[k]
-		for q, was := range last { // of one that names more or less, a fail before a pass, then the later
-			a, b := trace.Counts(was.Reading, c.Settings) == entry.Fail, trace.Counts(before.Reading, c.Settings) == entry.Fail
-			better := before.Seq == 0 || a && !b || a == b && was.Seq > before.Seq
-			if _, exact := last[k]; !exact && q.JointKey == k.JointKey && alike(was.Reading, o.Reading) && better {
-				before, ok = was, true
-			}
-		}
-		if !ok || done[k] {
-			continue
-		}
-		done[k] = true
-		s := sides{before: before, after: o}
-		for _, q := range c.Repairs {
-			if mends(q) && q.Seq > before.Seq && q.Seq < o.Seq && beyond(c, q, o) && failedAfter(c, q, o) < 0 {
-				s.between = append(s.between, q.Seq)
-			}
-		}
-		out = append(out, s)
-	}
-	return out
-}
-
-// alike reports whether two readings may be of one signal: they name no
-// two slots, transponders or polarities that differ.
-func alike(a, b entry.Reading) bool {
-	differ := func(x, y int) bool { return x > 0 && y > 0 && x != y }
-	return !differ(a.Slot, b.Slot) && !differ(a.Transponder, b.Transponder) && (a.Polarity == "" || b.Polarity == "" || a.Polarity == b.Polarity)
-}
-
-// failedAfter is the observation that shows that a repair was not enough for a
-// reading: after it a point on the way there still failed, and more was mended
-// before the reading. -1 for none.
-func failedAfter(c trace.Call, r trace.Repair, o trace.Observation) int {
-	reach := c.Path.Reach(o.Element, o.Side)
-	return slices.IndexFunc(c.Observations, func(f trace.Observation) bool {
-		more := func(q trace.Repair) bool {
-			return mends(q) && q.Seq > f.Seq && q.Seq < o.Seq && beyond(c, q, f)
-		}
-		return f.Seq > r.Seq && f.Seq < o.Seq && trace.Judges(f.Reading) && trace.Counts(f.Reading, c.Settings) == entry.Fail && beyond(c, r, f) &&
-			c.Path.Above(c.Path.Reach(f.Element, f.Side), reach) && slices.ContainsFunc(c.Repairs, more)
-	})
-}
-
-// beyond reports whether a repair is on the way from the dish to a reading.
-func beyond(c trace.Call, r trace.Repair, o trace.Observation) bool {
-	return c.OnWay(r, c.JointOf(o))
 }
 
 var rank = map[string]int{NotShown: 0, Helped: 1, Together: 2, Proven: 3}
@@ -366,107 +198,4 @@ func excessGone(c trace.Call, t *level.Tables, r trace.Repair, s *Shown) bool {
 		}
 	}
 	return false
-}
-
-// aheadAgain returns the level ahead of a repair that goes with the reading
-// after it, where a1 goes with the one before it: both at one joint on the
-// way, of the same signal, with no repair on their own way since.
-func aheadAgain(c trace.Call, r trace.Repair, a1 trace.Observation, p sides) (trace.Observation, bool) {
-	steady := func(a, o trace.Observation) bool {
-		lo, hi := min(a.Seq, o.Seq), max(a.Seq, o.Seq)
-		return !slices.ContainsFunc(c.Repairs, func(q trace.Repair) bool { return q.Seq > lo && q.Seq < hi && beyond(c, q, a) })
-	}
-	at, reach := c.Path.Reach(a1.Element, a1.Side), c.Path.Reach(p.before.Element, p.before.Side)
-	if !a1.Reading.Level.Said() || signalOf(a1.Reading) != signalOf(p.before.Reading) || at == reach ||
-		!c.Path.Above(at, reach) || beyond(c, r, a1) || !steady(a1, p.before) {
-		return a1, false
-	}
-	for i := len(c.Observations) - 1; i >= 0; i-- {
-		a2 := c.Observations[i]
-		if a2.Reading.Level.Said() && c.JointOf(a2) == c.JointOf(a1) && signalOf(a2.Reading) == signalOf(a1.Reading) && steady(a2, p.after) {
-			return a2, true
-		}
-	}
-	return a1, false
-}
-
-// sameWork reports that between the two readings nothing else was repaired in
-// the stretch from a reading ahead to them.
-func sameWork(c trace.Call, r trace.Repair, ahead trace.Observation, p sides) bool {
-	return !slices.ContainsFunc(c.Repairs, func(q trace.Repair) bool {
-		return mends(q) && q.Seq != r.Seq && q.Seq > p.before.Seq && q.Seq < p.after.Seq && beyond(c, q, p.before) && !beyond(c, q, ahead)
-	})
-}
-
-// claim words what is shown of a repair.
-func (s Shown) claim(c trace.Call) Claim {
-	k := Claim{Code: s.Code, Subject: job, Entries: []int64{s.Repair.Seq}}
-	if len(s.Repair.Elements) == 1 {
-		k.Subject = c.Path.Elements[s.Repair.Elements[0]].ID
-	}
-	what := upper(didWords(c, s.Repair.Action))
-	if s.Repair.Undone > 0 {
-		what += ", undone since"
-		k.Entries = append(k.Entries, s.Repair.Undone)
-	}
-	where := path.AtPoint(s.Point)
-	gain := ""
-	if !math.IsNaN(s.Gain) {
-		k.Figures = map[string]float64{"gain_db": trace.Hundredths(s.Gain)}
-		gain = fmt.Sprintf(", %.1f dB gained", s.Gain)
-		if s.Gain < 0 {
-			gain = fmt.Sprintf(", %.1f dB lost", -s.Gain)
-		}
-	}
-	if s.Before > 0 {
-		k.Entries = append(k.Entries, s.Before, s.After)
-		k.Entries = append(k.Entries, s.ahead...)
-	}
-	switch {
-	case s.Code == Lapsed:
-		k.Entries = append(append(k.Entries, s.With...), s.again)
-		k.Text = fmt.Sprintf("%s: it passed %s after it, and failed there again with nothing mended between: it did not last, or there is another fault.", what, where)
-	case s.Code == Proven && s.ownTest:
-		k.Text = fmt.Sprintf("%s: proven, the receiver failed its own test before and passes it after.", what)
-	case s.Code == Proven && len(s.ahead) > 0:
-		k.Text = fmt.Sprintf("%s: proven, %.1f dB of loss %s is gone.", what, s.Gain, stretchWords(s.from, s.Point))
-	case s.Code == Proven:
-		k.Text = fmt.Sprintf("%s: proven, it failed %s before and passes after%s.", what, where, gain)
-	case s.Code == Together:
-		k.Entries = append(k.Entries, s.With...)
-		k.Text = fmt.Sprintf("%s: proven together with %s, nothing was read between; it failed %s before and passes after%s.", what, path.List(s.others(c), "and"), where, gain)
-	case s.Code == Helped && len(s.With) > 1:
-		k.Entries = append(k.Entries, s.With...)
-		k.Text = fmt.Sprintf("%s: together with %s it helped and was not all, nothing was read between; it still failed %s after it%s.", what, path.List(s.others(c), "and"), where, gain)
-	case s.Code == Helped:
-		k.Text = fmt.Sprintf("%s: it helped and was not all, it still failed %s after it%s.", what, where, gain)
-	default:
-		k.Figures = nil
-		k.Text = what + ": not shown to have helped: " + s.why + "."
-		if s.rose {
-			k.Text = what + ": " + s.why + "."
-		}
-	}
-	slices.Sort(k.Entries)
-	k.Entries = slices.Compact(k.Entries)
-	return k
-}
-
-// others names the repairs that are proven together with this one.
-func (s Shown) others(c trace.Call) []string {
-	var out []string
-	for _, r := range c.Repairs {
-		if r.Seq != s.Repair.Seq && slices.Contains(s.With, r.Seq) {
-			out = append(out, "\""+didWords(c, r.Action)+"\"")
-		}
-	}
-	return out
-}
-
-// didWords says what was done; the only part of its kind needs no number.
-func didWords(c trace.Call, a entry.Action) string {
-	if len(c.Path.Find(entry.Point{Element: a.Element})) <= 1 {
-		a.Number = 0
-	}
-	return strings.NewReplacer("re terminated", "re-terminated", "re aimed", "re-aimed", "L N B", "LNB").Replace(entry.Say(a))
 }

@@ -42,7 +42,7 @@ func turns(c trace.Call) []turn {
 				}
 				k := signalOf(o.Reading)
 				t := turn{after: o, volts: volts, times: 1}
-				if p, seen := last[k]; seen && !workedOn(c, p.after, o, volts) && !pluggedBetween(c, p.after.Seq, o.Seq) {
+				if p, seen := last[k]; seen && p.after.Round == o.Round && !mendedBetween(c, o, p.after.Seq, o.Seq, volts) && !pluggedBetween(c, p.after.Seq, o.Seq) {
 					t.before, t.times = p.after, p.times+1
 					if was, _ := said(p.after); was != word {
 						found = t
@@ -50,7 +50,8 @@ func turns(c trace.Call) []turn {
 				}
 				last[k] = t
 			}
-			if found.times > 0 && !mendedSince(c, found) {
+			// Work on the way after both may have been what ended it.
+			if found.times > 0 && !mendedBetween(c, found.after, found.after.Seq, math.MaxInt64, volts) {
 				found.times = last[signalOf(found.after.Reading)].times
 				out = append(out, found)
 			}
@@ -59,28 +60,12 @@ func turns(c trace.Call) []turn {
 	return out
 }
 
-// workedOn reports whether anything was done on the way to a point between
-// two readings there; for the supply, anywhere on the line.
-func workedOn(c trace.Call, before, after trace.Observation, volts bool) bool {
-	return slices.ContainsFunc(c.Repairs, func(r trace.Repair) bool {
-		return r.Seq > before.Seq && r.Seq < after.Seq && (beyond(c, r, after) || volts && feeds(c, r, after))
-	}) || before.Round != after.Round
-}
-
 // pluggedBetween reports whether a receiver was plugged in or started anew
 // between two entries: its supply may have come only then.
 func pluggedBetween(c trace.Call, after, before int64) bool {
 	return slices.ContainsFunc(c.Records, func(r record.Record) bool {
 		a, is := r.Entry.(entry.Action)
 		return is && r.Seq > after && r.Seq < before && (a.Action == "plugged_in" || a.Action == "reset")
-	})
-}
-
-// mendedSince reports whether work on the way came after both: it may have
-// been what ended it.
-func mendedSince(c trace.Call, t turn) bool {
-	return slices.ContainsFunc(c.Repairs, func(r trace.Repair) bool {
-		return r.Seq > t.after.Seq && (beyond(c, r, t.after) || t.volts && feeds(c, r, t.after))
 	})
 }
 

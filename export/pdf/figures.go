@@ -1,6 +1,8 @@
 package pdf
 
 import (
+	"slices"
+
 	"downlead/export/closeout"
 	"downlead/export/figure"
 )
@@ -36,9 +38,9 @@ func (s *Sheet) closeoutFigures(c closeout.Closeout) {
 	path.Legend(s, PageMargin, s.Y-1.2)
 	if whole { // the column beside it
 		y := top
-		for len(below) > 0 && y+millimetres(below[0].Height) <= top+beside {
-			below[0].Draw(s, PageMargin+width+figureGap, y)
-			y += millimetres(below[0].Height)
+		for _, f := range levels[:s.column(levels, height, s.bottom()-top)] {
+			f.Draw(s, PageMargin+width+figureGap, y)
+			y += millimetres(f.Height)
 			below = below[1:]
 		}
 		s.Y = max(s.Y, y)
@@ -52,16 +54,45 @@ func (s *Sheet) closeoutFigures(c closeout.Closeout) {
 	}
 }
 
-// closeoutLevels draws level figures as many to a row as there is room for.
-func (s *Sheet) closeoutLevels(levels []figure.Level) {
-	n := int((s.Width() + figureGap) / (figure.LevelWidth + figureGap))
-	for len(levels) > 0 {
-		row := levels[:min(n, len(levels))]
-		levels = levels[len(row):]
-		h := 0.0
-		for _, f := range row {
-			h = max(h, millimetres(f.Height))
+// column is how many of the levels stand beside the path, which is so high,
+// for all to take the least room.
+func (s *Sheet) column(levels []figure.Level, path, room float64) int {
+	best, least, beside := 0, 0.0, 0.0
+	for k := 0; k <= len(levels); k++ {
+		if k > 0 {
+			beside += millimetres(levels[k-1].Height)
 		}
+		if beside > room {
+			break
+		}
+		all := max(path, beside)
+		for _, row := range s.rows(levels[k:]) {
+			all += tallest(row)
+		}
+		if k == 0 || all < least {
+			best, least = k, all
+		}
+	}
+	return best
+}
+
+// rows parts level figures into rows of as many as there is room for.
+func (s *Sheet) rows(levels []figure.Level) [][]figure.Level {
+	return slices.Collect(slices.Chunk(levels, int((s.Width()+figureGap)/(figure.LevelWidth+figureGap))))
+}
+
+func tallest(levels []figure.Level) float64 {
+	h := 0.0
+	for _, f := range levels {
+		h = max(h, millimetres(f.Height))
+	}
+	return h
+}
+
+// closeoutLevels draws level figures in rows.
+func (s *Sheet) closeoutLevels(levels []figure.Level) {
+	for _, row := range s.rows(levels) {
+		h := tallest(row)
 		s.need(h)
 		for i, f := range row {
 			f.Draw(s, PageMargin+float64(i)*(figure.LevelWidth+figureGap), s.Y)
