@@ -54,6 +54,16 @@ func TestPathAsSaid(t *testing.T) {
 			"dish1? lnb1? cable1? ground_block1 cable2=40 wall_plate1 jumper1? receiver1?",
 		},
 		{
+			"receivers named in a row are one each",
+			[]entry.Entry{calltest.ChainOf("receiver #1 @den, receiver #2 @kitchen")},
+			"dish1? lnb1? cable1? ground_block1? cable2? splitter1? [1: cable3? wall_plate1?@den jumper1?@den receiver1@den | 2: cable4? wall_plate2?@kitchen jumper2?@kitchen receiver2@kitchen]",
+		},
+		{
+			"a barrel before the wall plate keeps the rest",
+			[]entry.Entry{calltest.ChainOf(calltest.OneReceiver), entry.Path{Verb: "before", Elements: []entry.PathElement{{Element: entry.Barrel}, {Element: entry.WallPlate}}}},
+			"dish1 lnb1 cable1=60 ground_block1 cable2=40 barrel1 wall_plate1 jumper1=6 receiver1",
+		},
+		{
 			"barrel between two parts keeps the cable",
 			[]entry.Entry{calltest.ChainOf("ground_block, cable 40, wall_plate"), calltest.InsertOf("ground_block, barrel, wall_plate")},
 			"dish1? lnb1? cable1? ground_block1 barrel1 cable2=40 wall_plate1 jumper1? receiver1?",

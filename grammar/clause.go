@@ -193,7 +193,7 @@ func (p *Parser) clause(a *assembly, ahead *lexer.PeekingLexer, c vocab.Class) e
 		var v any
 		if v, err = s.parse(ahead); err == nil {
 			_, standing := v.(*standing)
-			if standing && (len(a.entries) > 0 || !ahead.Peek().EOF() || a.several()) {
+			if standing && (len(a.entries) > 0 || !ahead.Peek().EOF() || a.several() || a.tells()) {
 				err = errNoClause // a place by itself, or none
 			} else if !endsWithPlace(v) || !measureAhead(ahead) {
 				return a.do(v)
@@ -212,6 +212,20 @@ func (a *assembly) several() bool {
 	for i := range a.toks {
 		if k := &a.toks[i]; k.Class == vocab.Element && k.Row != nil && k.Row.Plural && !(i+1 < len(a.toks) && a.toks[i+1].Class == vocab.Index) {
 			return true
+		}
+	}
+	return false
+}
+
+// tells reports that a place is told of a part: "receiver one is in the den" says
+// where the receiver is, and not where somebody stands.
+func (a *assembly) tells() bool {
+	for i := 1; i < len(a.toks); i++ {
+		for w := range strings.FieldsSeq(strings.ToLower(a.phrase[a.toks[i-1].Hi:a.toks[i].Lo])) {
+			switch w {
+			case "is", "are", "has", "have", "'s", "’s":
+				return true
+			}
 		}
 	}
 	return false

@@ -3,7 +3,6 @@ package call
 import (
 	"slices"
 
-	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
@@ -64,7 +63,7 @@ func (p *Progress) recorded() bool {
 // high reports whether an element is reached by a ladder: the dish, the LNB
 // and what hangs on them.
 func (p *Progress) high(i int) bool {
-	return i >= 0 && i < len(p.Call.Path.Elements) && path.Rank(p.Call.Path.Elements[i].Element) <= path.Rank(entry.LNB)
+	return i >= 0 && i < len(p.Call.Path.Elements) && p.Call.Path.Elements[i].Element.Rank() <= entry.LNB.Rank()
 }
 
 // climbs reports whether the call has led, or now leads, to the dish.

@@ -217,7 +217,7 @@ func shortList(names []string) string {
 func (p *page) aim(d Diagnosis, c trace.Call) {
 	if len(d.Brackets) == 0 || slices.ContainsFunc(d.Brackets[0].Elements, func(id string) bool {
 		i := c.Path.Index(id)
-		return i < 0 || path.Rank(c.Path.Elements[i].Element) > path.Rank(entry.LNB)
+		return i < 0 || c.Path.Elements[i].Element.Rank() > entry.LNB.Rank()
 	}) {
 		return
 	}

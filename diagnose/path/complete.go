@@ -119,7 +119,7 @@ func (t *Tree) fill(n *Node) {
 	lead := func(last entry.Element, to entry.Element) {
 		switch {
 		case hasCable || last == entry.Dish || last == entry.Jumper || to == entry.LNB:
-		case Rank(to) == Rank(entry.Receiver) && last == entry.WallPlate:
+		case to.Rank() == entry.Receiver.Rank() && last == entry.WallPlate:
 			put(entry.Jumper)
 		case to == entry.Jumper && last == entry.WallPlate:
 		default:
@@ -144,7 +144,7 @@ func (t *Tree) fill(n *Node) {
 func (t *Tree) lacking(before, n *Node, after entry.Element) []entry.Element {
 	var out []entry.Element
 	for _, e := range []entry.Element{entry.LNB, entry.GroundBlock, entry.WallPlate} {
-		if Rank(e) <= Rank(before.Element) || Rank(e) >= Rank(after) || t.has(n.Parent, e) {
+		if e.Rank() <= before.Element.Rank() || e.Rank() >= after.Rank() || t.has(n.Parent, e) {
 			continue
 		}
 		if slices.ContainsFunc(t.Nodes, func(m *Node) bool { return m.Element == e && m != n && AboveNode(n, m) }) {

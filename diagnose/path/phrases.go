@@ -6,6 +6,22 @@ import (
 	"downlead/grammar/entry"
 )
 
+// Chains takes in a path phrase without a verb: a chain, or several, each to a
+// receiver, where more parts follow one.
+func (t *Tree) Chains(said []entry.PathElement, seq int64) {
+	if len(said) > 1 && said[0].Element == entry.Receiver && said[len(said)-1].Element != entry.Receiver {
+		t.Chain(said, seq) // said from the receiver's end
+		return
+	}
+	from := 0
+	for i, e := range said {
+		if e.Element == entry.Receiver || i == len(said)-1 {
+			t.Chain(said[from:i+1], seq)
+			from = i + 1
+		}
+	}
+}
+
 // Chain takes in a path phrase without a verb: its elements are all there is
 // between the first and the last.
 func (t *Tree) Chain(said []entry.PathElement, seq int64) {
@@ -39,7 +55,7 @@ func fromDish(said []entry.PathElement) []entry.PathElement {
 	said = slices.DeleteFunc(slices.Clone(said), func(e entry.PathElement) bool { return e.Element == "" })
 	var ranks []int
 	for _, e := range said {
-		if r := Rank(e.Element); r != Rank(entry.Cable) {
+		if r := e.Element.Rank(); r != entry.Cable.Rank() {
 			ranks = append(ranks, r)
 		}
 	}
@@ -210,6 +226,28 @@ func (t *Tree) Insert(said []entry.PathElement, seq int64) {
 	t.InsertNode(a, b, said[0].Port, said[1], seq, 0)
 }
 
+// Before takes in a path phrase that puts the first of two elements directly
+// before the second. Said twice, it is one element.
+func (t *Tree) Before(said []entry.PathElement, seq int64) {
+	if len(said) < 2 {
+		return
+	}
+	b := t.Anchor(said[1], seq)
+	up := b.Parent
+	for n := up; n != nil; n = n.Parent {
+		if n.Element == said[0].Element && slices.Contains(t.Match(said[0].Element, said[0].Number, said[0].Room), n) {
+			n.Note(said[0], seq)
+			return
+		}
+		if n.Element != entry.Cable && n.Element != entry.Jumper {
+			break
+		}
+	}
+	if up != nil { // nothing lies before the dish
+		t.InsertNode(up, b, b.port, said[0], seq, 0)
+	}
+}
+
 // InsertNode puts e after a towards b, and returns its node. since is the
 // action that put it in, or 0.
 func (t *Tree) InsertNode(a, b *Node, port int, e entry.PathElement, seq, since int64) *Node {
@@ -273,7 +311,7 @@ func follows(m, a *Node) bool {
 		if n == a {
 			return true
 		}
-		if n.Element != entry.Cable && Rank(n.Element) != Rank(entry.Barrel) {
+		if n.Element != entry.Cable && n.Element.Rank() != entry.Barrel.Rank() {
 			return false
 		}
 	}

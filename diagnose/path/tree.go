@@ -39,36 +39,14 @@ func NewTree() *Tree {
 	return &Tree{Nodes: []*Node{dish}, dish: dish}
 }
 
-// Rank is an element's place in the usual order from the dish to the
-// receiver. Cable has none of its own: it lies between two that have.
-func Rank(e entry.Element) int {
-	switch e {
-	case entry.Dish:
-		return 0
-	case entry.LNB:
-		return 1
-	case entry.GroundBlock:
-		return 3
-	case entry.Splitter, entry.Tap, entry.Multiswitch:
-		return 5
-	case entry.WallPlate:
-		return 7
-	case entry.Jumper:
-		return 8
-	case entry.Receiver:
-		return 9
-	}
-	return 4 // barrel, fitting, diplexer, triplexer, power inserter
-}
-
 // Forks reports whether an element has several outputs by nature.
-func Forks(e entry.Element) bool { return Rank(e) == 5 }
+func Forks(e entry.Element) bool { return e.Rank() == 5 }
 
 // IsRun reports whether an element is a length of coax.
 func IsRun(e entry.Element) bool { return e == entry.Cable || e == entry.Jumper }
 
 // perReceiver reports whether every receiver has one of its own as a rule.
-func perReceiver(e entry.Element) bool { return Rank(e) >= 7 }
+func perReceiver(e entry.Element) bool { return e.Rank() >= 7 }
 
 func (t *Tree) Add(n *Node) *Node {
 	t.Nodes = append(t.Nodes, n)

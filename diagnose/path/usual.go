@@ -40,7 +40,7 @@ func usualPlace(n *Node, way []*Node) int {
 		if m == n || m.Element == entry.Cable {
 			continue
 		}
-		if Rank(m.Element) > Rank(n.Element) || Forks(n.Element) && Forks(m.Element) && m.Element != n.Element {
+		if m.Element.Rank() > n.Element.Rank() || Forks(n.Element) && Forks(m.Element) && m.Element != n.Element {
 			break
 		}
 		at = i

@@ -96,13 +96,16 @@ func rebuild(records []record.Record) (*path.Tree, map[int64][]*path.Node) {
 	for _, insert := range []bool{false, true} { // so that their order does not matter
 		for _, r := range records {
 			p, ok := r.Entry.(entry.Path)
-			if !ok || (p.Verb == "insert") != insert {
+			if !ok || (p.Verb != "") != insert {
 				continue
 			}
-			if insert {
+			switch p.Verb {
+			case "insert":
 				t.Insert(p.Elements, r.Seq)
-			} else {
-				t.Chain(p.Elements, r.Seq)
+			case "before":
+				t.Before(p.Elements, r.Seq)
+			default:
+				t.Chains(p.Elements, r.Seq)
 			}
 		}
 	}

@@ -129,7 +129,9 @@ type PathElement struct {
 // plate is forty feet", "receiver two on splitter output two, kitchen, fifty
 // feet"). Verb "insert" puts the middle element (or, of two, the second)
 // directly after the first and keeps everything else ("barrel between ground
-// block and wall plate", "two way splitter after the ground block").
+// block and wall plate", "two way splitter after the ground block"). Verb
+// "before" puts the first of two directly before the second. Nothing lies beyond
+// a receiver: what follows one begins anew, so that several may be named in a row.
 type Path struct {
 	Verb     string        `json:"verb,omitempty"`
 	Elements []PathElement `json:"elements"`

@@ -117,6 +117,9 @@ func sayPath(p Path) string {
 	if p.Verb == "insert" && len(p.Elements) == 2 {
 		return Join(sayPart(p.Elements[1]), "after", sayTarget(p.Elements[0]))
 	}
+	if p.Verb == "before" && len(p.Elements) == 2 {
+		return Join(sayPart(p.Elements[0]), "before", sayTarget(p.Elements[1]))
+	}
 	if len(p.Elements) == 3 && p.Elements[1].Element == Cable && isTarget(p.Elements[0]) && isTarget(p.Elements[2]) {
 		run := ""
 		if p.Elements[1].LengthFt.Said() {

@@ -18,6 +18,32 @@ const (
 // InPath reports that an element can be part of the signal path.
 func (e Element) InPath() bool { return e != Mount && e != GroundWire }
 
+// AnyRank is the rank of elements that may lie anywhere: barrel, fitting,
+// diplexer, triplexer, power inserter.
+const AnyRank = 4
+
+// Rank is an element's place in the usual order from the dish to the receiver.
+// Cable has none of its own: it lies between two that have.
+func (e Element) Rank() int {
+	switch e {
+	case Dish:
+		return 0
+	case LNB:
+		return 1
+	case GroundBlock:
+		return 3
+	case Splitter, Tap, Multiswitch:
+		return 5
+	case WallPlate:
+		return 7
+	case Jumper:
+		return 8
+	case Receiver:
+		return 9
+	}
+	return AnyRank
+}
+
 // Sighting is what was seen of a part: evidence, and no reading.
 type Sighting struct {
 	Element   Element  `json:"element"`

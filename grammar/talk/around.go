@@ -9,8 +9,7 @@ import (
 )
 
 // What stands around the readings and repairs of a call: where the house is,
-// how far it was, who did harm to a part, how a receiver hangs in the path, what
-// the customer was shown.
+// how far it was, who did harm to a part, what the customer was shown.
 
 // address reads where the house is: "we're at 22 Hickory Lane". Without a word
 // for a street, a number and a name are no address.
@@ -107,49 +106,4 @@ func (t *talker) harmed() bool {
 	t.whereSeen(&s)
 	t.entries = append(t.entries, s)
 	return true
-}
-
-// hung reads where in the path a receiver hangs: "receiver three is off
-// splitter output three", "splitter output two feeds the den receiver".
-func (t *talker) hung() bool {
-	a, ok := t.point()
-	if !ok || a.Element == "" || a.Which != "" || !t.take(vocab.Fed, vocab.Feeds) {
-		return false
-	}
-	feeds := t.last().Class == vocab.Feeds
-	b, ok := t.point()
-	if !ok || b.Element == "" || b.Which != "" {
-		return false
-	}
-	if feeds {
-		a, b = b, a
-	}
-	if a.Element != entry.Receiver && a.Element != entry.WallPlate || b.Port == 0 {
-		return false
-	}
-	list := []entry.PathElement{entry.ElementOf(b.Point)}
-	if a.Room == "" && t.is(vocab.Room, vocab.Numbered) {
-		t.room(&a)
-	}
-	if t.take(vocab.Length) {
-		run := entry.PathElement{Element: entry.Cable, LengthFt: t.last().Value}
-		for t.take(vocab.Cable, vocab.CableType) {
-			run.Cable = entry.OrElse(run.Cable, cableType(t.last()))
-		}
-		list = append(list, run)
-	}
-	if b.Room != "" && a.Room == "" { // the room is the receiver's: a port has none
-		a.Room = b.Room
-	}
-	list[0].Room = ""
-	a.Side = ""
-	t.entries = append(t.entries, entry.Path{Elements: append(list, entry.ElementOf(a.Point))})
-	return true
-}
-
-func cableType(k *lex.Token) string {
-	if k.Class == vocab.CableType {
-		return k.Means()
-	}
-	return ""
 }

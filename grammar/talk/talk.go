@@ -175,7 +175,7 @@ func (t *talker) number(k *lex.Token) int { return int(k.Value.Micro() / entry.D
 func (t *talker) clause() bool {
 	start, n, place := t.i, len(t.entries), t.place
 	for _, read := range []func() bool{
-		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught, t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed, t.laid, t.hung, t.used, t.shown, t.coded, t.setting, t.driven, t.single,
+		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught, t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed, t.receivers, t.housed, t.inserted, t.laid, t.inARow, t.hung, t.used, t.shown, t.coded, t.setting, t.driven, t.single,
 	} {
 		if read() && t.i > start && t.atEnd() {
 			for i := n; i < len(t.entries); i++ {

@@ -175,6 +175,12 @@ const (
 	Begun     // "it started", before the weather
 	Unplugged // "unplugged": half of a reset
 	Vague     // "fixed": something was done, and nobody can tell what
+	Runs      // "runs", "goes": of a cable, on the way from part to part
+	Run       // "run", "stretch": cable, and where it lies
+	Sits      // "sits": of a part, where it is in the path
+	Before    // the dish side of
+	More      // "more": a length that goes on
+	About     // "about": of a length
 	Not       // turns a statement round: never part of one, and never mended away
 
 	ClassCount
@@ -340,5 +346,11 @@ var classNames = [ClassCount]string{
 	Begun:        "Begun",
 	Unplugged:    "Unplugged",
 	Vague:        "Vague",
+	Runs:         "Runs",
+	Run:          "Run",
+	Sits:         "Sits",
+	Before:       "Before",
+	More:         "More",
+	About:        "About",
 	Not:          "Not",
 }

@@ -1,0 +1,85 @@
+package grammar
+
+import (
+	"strings"
+	"testing"
+
+	"downlead/grammar/entry"
+)
+
+// understood checks phrases in people's own words: what is said, and what it
+// means as Say words it.
+func understood(t *testing.T, table [][2]string) {
+	t.Helper()
+	p := newParser(t)
+	for _, c := range table {
+		entries, err := p.Parse(c[0])
+		if err != nil {
+			t.Errorf("%q: %v", c[0], err)
+			continue
+		}
+		var said []string
+		for _, e := range entries {
+			said = append(said, entry.Say(e))
+		}
+		if got := strings.Join(said, "; "); got != c[1] {
+			t.Errorf("%q\n got %s\nwant %s", c[0], got, c[1])
+		}
+	}
+}
+
+// refused checks phrases that state nothing of the technician's, or not all
+// that is needed.
+func refused(t *testing.T, list ...string) {
+	t.Helper()
+	p := newParser(t)
+	for _, said := range list {
+		if entries, err := p.Parse(said); err == nil {
+			t.Errorf("%q is taken for %s", said, encoded(t, entries))
+		}
+	}
+}
+
+// TestPathInAnyOrder: how the path goes, told in any order.
+func TestPathInAnyOrder(t *testing.T) {
+	understood(t, [][2]string{
+		{"thirty foot of RG6 from the splitter down to the wall plate", "cable from splitter to wall plate is thirty feet of R G six"},
+		{"LNB to the multiswitch is about a hundred feet", "cable from L N B to multi switch is one hundred feet of cable"},
+		{"LNB to ground block is seventy feet, then twenty more to the splitter", "path L N B, seventy feet of cable, ground block, twenty feet of cable, splitter"},
+		{"from the splitter it goes forty feet to the office wall plate", "cable from splitter to office wall plate is forty feet of cable"},
+		{"the wall plate is thirty feet from the splitter", "cable from splitter to wall plate is thirty feet of cable"},
+		{"three foot jumper from the wall plate to receiver two", "path wall plate, three foot jumper, receiver two"},
+		{"path goes dish to LNB to ground block", "path dish, L N B, ground block"},
+		{"splitter output one, thirty feet, wall plate, five foot jumper, receiver one, den", "path splitter output one, thirty feet of cable, wall plate, five foot jumper, den receiver one"},
+		{"receiver two comes off splitter output three, forty feet, it's in the office", "cable from splitter output three to office receiver two is forty feet of cable"},
+		{"kitchen wall plate hangs off the splitter", "path splitter, kitchen wall plate"},
+		{"ground block feeds the splitter", "path ground block, splitter"},
+		{"after the LNB there's a power inserter", "power inserter after L N B"},
+		{"found a barrel hiding between the wall plate and the splitter", "barrel between splitter and wall plate"},
+		{"somebody put a diplexer before receiver two", "diplexer before receiver two"},
+	})
+	refused(t,
+		"how far is the dish from the splitter", "LNB to the splitter isn't forty feet", "dish to ground block might be eighty feet", "then forty more to the wall plate",
+		"I'll run sixty feet from the LNB to the ground block", "if the splitter feeds the den box", "there used to be a splitter after the ground block",
+		"someone should put a barrel between the splitter and the wall plate", "nobody put a barrel before receiver two", "there's no splitter after the ground block",
+		"need sixty feet from the LNB to the ground block", "splitter feeds the splitter", "the ground block before the dish",
+	)
+}
+
+// TestReceiversAndRooms: which receivers there are, and where; to tell where one
+// is, is not to stand there.
+func TestReceiversAndRooms(t *testing.T) {
+	understood(t, [][2]string{
+		{"receiver one is in the office and receiver two is in the den", "path office receiver one, den receiver two"},
+		{"box two's the garage", "path garage receiver two"},
+		{"receiver three lives out in the basement", "path basement receiver three"},
+		{"the den box is receiver two", "path den receiver two"},
+		{"they've got three boxes, kitchen, den and bedroom two", "path kitchen receiver, den receiver, bedroom two receiver"},
+		{"there's two receivers total, one in the den, one in the office", "path den receiver, office receiver"},
+		{"boxes are in the den, the kitchen and the garage", "path den receiver, kitchen receiver, garage receiver"},
+	})
+	refused(t,
+		"is receiver one in the den", "receiver one isn't in the den", "if receiver one is in the den", "the neighbor's receiver is in the den", "three receivers, den and kitchen",
+		"they want three receivers, den, kitchen and garage", "the den has receiver three", "receiver three might live in the garage", "two receivers total",
+	)
+}
