@@ -39,6 +39,12 @@ func owned() [][2]string {
 		{"I need a hand", "needs a second technician"},
 		{"rescheduled for next Tuesday at nine", "rescheduled next Tuesday at nine"},
 		{"customer declined education", "education not applicable customer declined"},
+		{"both boxes passed input tests", "input test pass at both receivers"},
+		{"bedroom is dead too", "receiver in the bedroom, fail, no signal, too"},
+		{"splitter minus 41 in and minus 52 out", "splitter dish side, minus forty one; splitter receiver side, minus fifty two"},
+		{"went over the repair with the homeowner", "education done went over the repair with the homeowner"},
+		{"lunch noon to twelve thirty", "lunch at 12:00; back from lunch at 12:30"},
+		{"dish is solid, mast plumb", "dish pass; mount pass plumb"},
 		{"40 feet of RG11 from the LNB to the multiswitch", "cable from L N B to multi switch is forty feet of R G eleven"},
 	}
 }

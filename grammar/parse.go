@@ -69,6 +69,12 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 		last := words[len(words)-1]
 		return nil, &Error{Message: "the phrase stops after " + strconv.Quote(last.Text) + "; say it whole", At: last.Lo, Word: last.Text}
 	}
+	if room := ofRoom(entries); room != "" {
+		return nil, &Error{
+			Message:  "behind the receiver, or at the wall plate? Say: behind the " + room + " receiver, or: " + room + " wall plate",
+			Proposal: &entry.Proposal{Say: "at the " + room + " receiver or wall plate", Entries: entries},
+		}
+	}
 	if entries != nil {
 		return p.spoke(phrase, entries), nil
 	}
@@ -91,6 +97,17 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 		bad.Message = "did you say: " + bad.Proposal.Say + "?"
 	}
 	return nil, bad
+}
+
+// ofRoom is the room of a reading that says no more of its place: a room is no
+// place of a meter, and which part of it was measured must be asked.
+func ofRoom(entries []entry.Entry) string {
+	for _, e := range entries {
+		if r, ok := e.(entry.Reading); ok && r.Point.Room != "" && r.Point == (entry.Point{Room: r.Point.Room}) {
+			return r.Point.Room
+		}
+	}
+	return ""
 }
 
 // read reads words by the speech grammar, and else as talk. Its error says

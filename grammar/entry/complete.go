@@ -3,11 +3,13 @@ package entry
 // Missing names what has to be asked before an entry can be stored.
 type Missing string
 
-// What may be missing: nothing, the side of an element, or the place itself.
+// What may be missing: nothing, the side of an element, the place itself, or what
+// of a room was measured.
 const (
 	MissingNothing Missing = ""
 	MissingSide    Missing = "side"
 	MissingPoint   Missing = "point"
+	MissingPart    Missing = "part" // of the room that was said
 )
 
 // Complete fills in what a person leaves unsaid and means anyway: a receiver
@@ -26,6 +28,9 @@ func Complete(e Entry, previous *Point) (Entry, Missing) {
 		return e, MissingNothing
 	}
 	if r.Point.Element == "" {
+		if r.Point == (Point{Room: r.Point.Room}) && r.Point.Room != "" { // a room is no place of a meter
+			return r, MissingPart
+		}
 		if previous == nil || previous.Element == "" {
 			return r, MissingPoint
 		}

@@ -56,25 +56,71 @@ func (t *talker) driven() bool {
 	return true
 }
 
-// taught reads that the customer was shown how things work.
+// taught reads that the customer was shown how things work, or told what was
+// wrong: "explained what was done", "went over the repair with the homeowner".
 func (t *talker) taught() bool {
-	if !t.is(vocab.Taught) || t.i > 0 && t.isAt(t.i-1, vocab.Not) {
+	if t.i > 0 && t.isAt(t.i-1, vocab.Not) {
 		return false
 	}
 	from := t.i
+	withWhom := t.is(vocab.Looked, vocab.Action, vocab.Unknown) && reviews(t.words(t.i, t.i+1))
+	if !t.is(vocab.Taught) && !withWhom {
+		return false
+	}
 	for t.i++; t.i < len(t.toks) && !t.toks[t.i].Brk; t.i++ {
-		if lex.IsMeasure(t.toks[t.i].Class) && !t.is(vocab.For) || t.is(vocab.Action, vocab.Time, vocab.Code) && !(t.is(vocab.Action) && t.words(t.i-2, t.i) == "how to") { // "how to reset the box"
+		if lex.IsMeasure(t.toks[t.i].Class) && !t.is(vocab.For) && !(t.is(vocab.Verdict) && t.isAt(t.i+1, vocab.Element, vocab.Cable)) || t.is(vocab.Time, vocab.Code) || t.is(vocab.Action) && t.words(t.i-2, t.i) != "how to" && !t.isAt(t.i-1, vocab.Agent) { // "how to reset the box"
 			return false
 		}
 	}
-	// What was told may be about the past: "told the customer what was wrong". To
-	// tell somebody to do something is no lesson.
-	said, rest := t.words(from, t.i), t.words(from+1, t.i)
-	if lex.Turns(strings.NewReplacer("what was", "what", "what were", "what", "it was", "it", "that was", "that").Replace(rest)) || strings.HasPrefix(rest, "to ") {
+	said := t.words(from, t.i)
+	if withWhom && !namesPerson(said) || hedges(t.words(from+1, t.i)) {
 		return false
 	}
 	t.entries = append(t.entries, entry.Check{Check: "education", Verdict: entry.Pass, Remark: said})
 	return true
+}
+
+// reviews reports what one does with somebody: "went over … with".
+func reviews(verb string) bool {
+	switch strings.ToLower(verb) {
+	case "went over", "reviewed", "covered", "explained", "discussed", "demonstrated", "showed", "talked", "sat":
+		return true
+	}
+	return false
+}
+
+// namesPerson reports that words name one of the house, with or to whom
+// something was gone over.
+func namesPerson(said string) bool {
+	words := strings.Fields(strings.ToLower(said))
+	for i, w := range words {
+		if w != "with" && w != "to" {
+			continue
+		}
+		for _, who := range words[i+1 : min(i+4, len(words))] {
+			switch who {
+			case "customer", "homeowner", "client", "owner", "tenant", "lady", "gentleman", "wife", "husband", "guy", "couple", "family", "folks", "them", "him", "her", "mrs", "everybody", "everyone":
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// hedges reports words that tell what is not so yet, or not sure, and who is
+// told to do something. What was wrong may be told in the past.
+func hedges(said string) bool {
+	if strings.HasPrefix(said, "to ") {
+		return true
+	}
+	past := map[string]bool{"was": true, "were": true, "when": true, "before": true, "last": true, "ago": true, "yesterday": true, "told": true}
+	kept := make([]string, 0, 8)
+	for w := range strings.FieldsSeq(strings.ToLower(said)) {
+		if !past[w] {
+			kept = append(kept, w)
+		}
+	}
+	return lex.Turns(strings.Join(kept, " "))
 }
 
 // harmed reads who did harm to a part: "squirrels chewed through the coax",

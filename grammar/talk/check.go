@@ -14,6 +14,9 @@ func (t *talker) checked() bool {
 	also := t.checkList()
 	for t.i < len(t.toks) {
 		k := &t.toks[t.i]
+		if k.Brk && c.Check != "" && c.Verdict != "" && t.startsCheck() { // "dish is solid, mast plumb"
+			break
+		}
 		switch {
 		case t.is(vocab.And) && c.Check != "" && c.Verdict == "" && len(also) == 0 && t.isAt(t.i+1, vocab.Verdict, vocab.Looked): // "ran the input test and it passed"
 			t.i++
@@ -63,13 +66,19 @@ func (t *talker) checked() bool {
 			t.i++
 		case t.is(vocab.Looked) && c.Check == "" && c.Verdict == "" && c.Point == nil:
 			t.i++
-		case t.is(vocab.On, vocab.At, vocab.In, vocab.Element, vocab.Room, vocab.Numbered, vocab.Behind, vocab.Some) && c.Point == nil:
+		case t.is(vocab.Some) && c.Check == "" && k.Means() == string(entry.WhichBoth) && t.isAt(t.i+1, vocab.Check) && t.toks[t.i+1].Row.Plural: // "both outlets good"
+			c.Remark = entry.List(c.Remark, k.Row.Say)
+			t.i++
+		case c.Check == "input_test" && c.Verdict != "" && c.Point == nil && (t.is(vocab.Some) || t.is(vocab.On) && t.isAt(t.i+1, vocab.Some)) && t.ofReceivers(&c):
+		case t.is(vocab.NA) && c.Verdict == entry.NotApplicable: // "declined the training, so not applicable"
+			t.i++
+		case (t.is(vocab.On, vocab.At, vocab.In, vocab.Element, vocab.Room, vocab.Numbered, vocab.Behind) || t.is(vocab.Some) && !(c.Verdict != "" && t.isAt(t.i+1, vocab.Unknown))) && c.Point == nil:
 			t.take(vocab.On, vocab.At)
 			p, ok := t.point()
-			if ok && p.Element == entry.Receiver && (p.Which != "" || p.plural) && c.Check == "input_test" && c.Verdict != "" {
-				return t.missing("which receiver was tested? Say one at a time, such as: input test pass receiver two")
+			if ok && p.Element == entry.Receiver && p.Which == "" && p.plural && c.Check == "input_test" && c.Verdict != "" {
+				return t.missing("which receivers were tested? Say both, all, the others, or their numbers")
 			}
-			if !ok || p.Which != "" || p.plural || p.Element != "" && p.Element != entry.Receiver {
+			if !ok || p.none || p.Which != "" && p.Element != entry.Receiver || p.Which == "" && p.plural || p.Element != "" && p.Element != entry.Receiver {
 				return false
 			}
 			c.Point = &p.Point
@@ -80,6 +89,25 @@ func (t *talker) checked() bool {
 	return t.checks(&c, also)
 }
 
+// startsCheck reports that the name of a check starts here.
+func (t *talker) startsCheck() bool {
+	return t.is(vocab.Check, vocab.InputTest) || t.is(vocab.Element) && (t.toks[t.i].Means() == string(entry.Mount) || t.toks[t.i].Means() == string(entry.Dish))
+}
+
+// ofReceivers takes "both" or "all" after the result of an input test: there are
+// no others but receivers that it could be of.
+func (t *talker) ofReceivers(c *entry.Check) bool {
+	from := t.i
+	t.take(vocab.On)
+	which := entry.Which(t.toks[t.i].Means())
+	if t.i++; t.atEnd() && (which == entry.WhichBoth || which == entry.WhichAll || which == entry.WhichOthers) {
+		c.Point = &entry.Point{Element: entry.Receiver, Which: which}
+		return true
+	}
+	t.i = from
+	return false
+}
+
 // checkLead takes what may stand before the name of a check: "ran the input
 // test", "no problems with the cabling".
 func (t *talker) checkLead(c *entry.Check) {
@@ -87,9 +115,9 @@ func (t *talker) checkLead(c *entry.Check) {
 	switch {
 	case t.is(vocab.Ran) && t.toks[t.i].Row.Say == "ran" && t.isAt(t.i+1, vocab.Check, vocab.InputTest):
 		t.i++
-	case t.is(vocab.Unknown, vocab.Done) && t.isAt(t.i+1, vocab.Check, vocab.InputTest):
+	case t.is(vocab.Unknown, vocab.Looked, vocab.Done) && t.isAt(t.i+1, vocab.Check, vocab.InputTest):
 		switch t.words(t.i, t.i+1) {
-		case "did", "performed", "completed":
+		case "did", "did the", "i did", "performed", "completed":
 			t.i++
 		}
 	case (t.is(vocab.Outcome) && t.toks[t.i].Means() == "no_fault_found" || t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "no issues") && t.isAt(t.i+1, vocab.With, vocab.On, vocab.In, vocab.At) && (t.isAt(t.i+2, vocab.Check) ||

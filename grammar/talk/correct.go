@@ -21,6 +21,9 @@ func (t *talker) corrected() bool {
 	if t.last().Class == vocab.No && t.startsPlace(t.i) && !t.toks[t.i].Brk {
 		return false // "no barrels" says that there are none
 	}
+	if t.i == len(t.toks) && t.last().Class == vocab.Repair {
+		return t.missing("what is right? Say it, such as: " + t.last().Row.Say + ", minus forty three; or: scratch that")
+	}
 	c := entry.Correction{Verb: "change"}
 	if at := t.clock(); at != "" {
 		c.At = at

@@ -276,7 +276,7 @@ func (t *talker) fits(d *deed, verb string) bool {
 			return t.missing("which receivers? Say their numbers")
 		}
 	}
-	if verb == "removed" && d.said == "pulled" && o.Element == entry.Cable && d.To != nil && o.length.Said() {
+	if verb == "removed" && d.said == "pulled" && o != nil && o.Element == entry.Cable && d.To != nil && o.length.Said() {
 		return t.missing("was that new cable, or was it taken out? Say: ran new cable from … to …, or: removed the cable")
 	}
 	if verb == "removed" || verb == "trimmed" {

@@ -52,7 +52,12 @@ func (t *talker) showInto(g *gauge, k *lex.Token) bool {
 		}
 		ok = true
 	case vocab.Degree:
-		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft) {
+		if k.Means() != "" && t.isAt(t.i-1, vocab.Verdict, vocab.NoSignal, vocab.Soft) && !k.Brk { // "passing finally"
+			g.remark = entry.List(g.remark, k.Row.Say)
+			t.i++
+			return true
+		}
+		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft) || k.Means() == "also" { // "receiver too" may be receiver two
 			return false
 		}
 		g.remark = entry.List(g.remark, k.Row.Say)

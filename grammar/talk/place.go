@@ -30,7 +30,7 @@ const (
 // startsPlace reports that a place starts at token i.
 func (t *talker) startsPlace(i int) bool {
 	return t.isSeveral(i) || t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
-		t.isAt(i, vocab.In) && (t.isAt(i+1, vocab.Room, vocab.Numbered) || t.isAt(i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV))
+		t.isAt(i, vocab.In) && (t.isAt(i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && (i+1 >= len(t.toks) || t.isAt(i+1, vocab.And) || t.toks[i+1].Brk) || t.isAt(i+1, vocab.Room, vocab.Numbered) || t.isAt(i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV))
 }
 
 // isSeveral reports "the three receivers are all": a number of receivers, and

@@ -129,6 +129,10 @@ func (t *talker) next(g *gauge) bool {
 		t.i++
 		return true
 	}
+	if len(g.also) == 1 && t.isAt(t.i, vocab.Some) && k.Means() == string(entry.WhichBoth) && !g.any { // "kitchen and den both"
+		t.i++
+		return true
+	}
 	if t.startsPlace(t.i) {
 		return t.placeInto(g)
 	}
@@ -151,9 +155,12 @@ func (t *talker) shows(i int) bool {
 
 // placeInto takes a place: the reading's own, or what a repair puts in its place.
 func (t *talker) placeInto(g *gauge) bool {
-	start := t.i
+	start, before := t.i, t.place
+	if g.parts.Element != "" { // "minus 41 in" is of the part that was named
+		t.place = g.parts.Point
+	}
 	p, ok := t.point()
-	if !ok {
+	if t.place = before; !ok {
 		return false
 	}
 	switch {
@@ -167,6 +174,9 @@ func (t *talker) placeInto(g *gauge) bool {
 		return true
 	case (!g.any || g.after && !t.shows(t.i)) && t.isAt(start-1, vocab.And) && g.parts.Which == "" && p.Which == "":
 		g.also = append(g.also, p)
+		return true
+	case g.any && p.Point == (entry.Point{Side: p.Side, Port: p.Port}) && !t.toks[start].Brk && t.isAt(start-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && t.atEnd() && complements(g.parts.Point, p.Point): // "minus 41 in and minus 57 out"
+		g.parts = merge(g.parts, p)
 		return true
 	case (!g.any || t.isAt(start-1, vocab.On, vocab.At) || t.isAt(start, vocab.In) && p.Room != "") && complements(g.parts.Point, p.Point):
 		g.parts = merge(g.parts, p)
@@ -226,6 +236,9 @@ func (t *talker) finish(g *gauge) bool {
 	if g.parts.none && g.Verdict == "" {
 		return false
 	}
+	if !g.placed && !t.bare && g.any && g.awaited == "" && g.repairs == 0 && g.Transponder == 0 && g.Slot == 0 && t.i >= len(t.toks) && len(t.entries) == 0 {
+		return t.missing("where was that? Say the point, such as: wall plate, " + t.words(0, t.i))
+	}
 	if g.awaited != "" || !g.any && g.remark == "" || !g.any && g.repairs > 0 || !g.placed && !t.bare && g.Transponder == 0 && g.Slot == 0 {
 		return false
 	}
@@ -249,10 +262,14 @@ func (t *talker) finish(g *gauge) bool {
 		r.Assumed = entry.AddNote(r.Assumed, "element")
 	}
 	if p.Element == "" && p.Side == "" && g.placed {
-		if p.Room != "" && t.i >= len(t.toks) { // a room is no place of a meter
-			return t.missing("behind the receiver, or at the wall plate? Say: behind the " + p.Room + " receiver, or: " + p.Room + " wall plate")
+		if p.Room == "" || g.repairs > 0 {
+			return false
 		}
-		return false
+		// A room without a signal is one whose receiver has none. A figure is of
+		// its receiver or of its wall plate: that is asked.
+		if r.NoSignal && !r.Level.Said() && !r.Strength.Said() && !r.MER.Said() && !r.Volts.Said() && r.Transponder == 0 && r.Slot == 0 {
+			p.Element, r.Assumed = entry.Receiver, entry.AddNote(r.Assumed, "element")
+		}
 	}
 	if p.Element == entry.Dish && !r.Level.Said() && !r.Strength.Said() && !r.MER.Said() && !r.Volts.Said() && !r.NoSignal {
 		return false // "dish good" is of the inspection

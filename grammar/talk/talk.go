@@ -97,6 +97,8 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 		switch {
 		case k.Class == vocab.Was && len(out) > 0 && mends(out[0].Class) && names(out[len(out)-1].Class): // "oops, strength was eighty one"
 			continue
+		case i == 0 && next != lex.EOF && (k.Class == vocab.Yes && next != vocab.Yes || k.Class == vocab.No && next == vocab.Still): // "yep, still no signal"
+			continue
 		case k.Class == vocab.Unknown && points(strings.ToLower(t.phrase[k.Lo:k.Hi])) && (next == vocab.Element || next == vocab.Old || next == vocab.Cable):
 			continue
 		case k.Class == vocab.Been && (next == vocab.Condition || next == vocab.Symptom):
@@ -175,7 +177,10 @@ func (t *talker) number(k *lex.Token) int { return int(k.Value.Micro() / entry.D
 func (t *talker) clause() bool {
 	start, n, place := t.i, len(t.entries), t.place
 	for _, read := range []func() bool{
-		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught, t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed, t.receivers, t.housed, t.inserted, t.laid, t.inARow, t.hung, t.used, t.shown, t.coded, t.setting, t.driven, t.single,
+		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught,
+		t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed,
+		t.receivers, t.housed, t.inserted, t.laid, t.inARow, t.hung,
+		t.used, t.shown, t.coded, t.setting, t.driven, t.single, t.aside,
 	} {
 		if read() && t.i > start && t.atEnd() {
 			for i := n; i < len(t.entries); i++ {
@@ -260,6 +265,34 @@ func withNotes(e entry.Entry, toks []lex.Token) entry.Entry {
 		return v
 	}
 	return e
+}
+
+// aside reads what is said about the statement before it and changes nothing of
+// it: "nothing to see there". It stays in the remark.
+func (t *talker) aside() bool {
+	last := len(t.entries) - 1
+	if last < 0 || !t.is(vocab.Remark) || t.toks[t.i].Means() != "aside" {
+		return false
+	}
+	said := t.toks[t.i].Row.Say
+	switch e := t.entries[last].(type) {
+	case entry.Reading:
+		e.Remark = entry.List(e.Remark, said)
+		t.entries[last] = e
+	case entry.Check:
+		e.Remark = entry.List(e.Remark, said)
+		t.entries[last] = e
+	case entry.Action:
+		e.Remark = entry.List(e.Remark, said)
+		t.entries[last] = e
+	case entry.Sighting:
+		e.Remark = entry.List(e.Remark, said)
+		t.entries[last] = e
+	default:
+		return false
+	}
+	t.i++
+	return true
 }
 
 // single reads statements that are one row of the table.

@@ -19,8 +19,15 @@ func (t *talker) told() bool {
 	past := k.Class == vocab.Past
 	mark := entry.Time{Mark: k.Means()}
 	t.i++
+	if mark.Mark == "arrived" {
+		if !t.take(vocab.Tail) && t.is(vocab.Time) && t.toks[t.i].Means() == mark.Mark && !t.toks[t.i].Brk {
+			t.i++ // "pulled up at the house"
+		}
+	}
 	if t.take(vocab.Was) && !(mark.Mark == "break_start" && t.is(vocab.From)) {
-		t.take(vocab.At)
+		if t.take(vocab.At); mark.Mark == "break_start" && t.span() {
+			return true
+		}
 		at := t.clock()
 		if at == "" {
 			return false
@@ -28,18 +35,13 @@ func (t *talker) told() bool {
 		t.entries = append(t.entries, entry.Correction{Verb: "change", Mark: mark.Mark, At: at})
 		return true
 	}
-	if mark.Mark == "break_start" && t.is(vocab.From) {
-		t.i++
-		from := t.clockOf(lex.PlainTime)
-		if from == "" || !t.take(vocab.To) && !t.until() {
+	if mark.Mark == "break_start" {
+		if t.take(vocab.From); t.span() {
+			return true
+		}
+		if t.isAt(t.i-1, vocab.From) {
 			return false
 		}
-		to := t.clock()
-		if to == "" {
-			return false
-		}
-		t.entries = append(t.entries, entry.Time{Mark: "break_start", At: from}, entry.Time{Mark: "break_end", At: to})
-		return true
 	}
 	t.take(vocab.At)
 	if at := t.clock(); at != "" {
@@ -58,6 +60,20 @@ func (t *talker) told() bool {
 	}
 	t.entries = append(t.entries, mark)
 	return true
+}
+
+// span reads when a break began and ended: "twelve to twelve thirty".
+func (t *talker) span() bool {
+	start := t.i
+	from := t.clockOf(lex.PlainTime)
+	if from != "" && (t.take(vocab.To) || t.until()) {
+		if to := t.clock(); to != "" {
+			t.entries = append(t.entries, entry.Time{Mark: "break_start", At: from}, entry.Time{Mark: "break_end", At: to})
+			return true
+		}
+	}
+	t.i = start
+	return false
 }
 
 func (t *talker) until() bool {

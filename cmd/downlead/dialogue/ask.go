@@ -273,6 +273,11 @@ func (q question) chosen(a entry.Answer) (int, bool) {
 	if a.Point == nil {
 		return 0, false
 	}
+	if a.Point.Element != "" {
+		if i, ok := only(func(i int) bool { return q.choices[i].Element == a.Point.Element }); ok && len(q.choices) > 1 {
+			return i, true
+		}
+	}
 	if a.Point.Element == entry.Dish || a.Point.Element == entry.Receiver && a.Point.Number == 0 { // "dish", of its sides
 		if i, ok := only(func(i int) bool { return string(q.choices[i].Side) == string(a.Point.Element) }); ok {
 			return i, true

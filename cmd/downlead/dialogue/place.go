@@ -125,7 +125,15 @@ func counts(e entry.Entry) bool {
 // askMissing asks for the part of a point that was not said.
 func askMissing(missing entry.Missing, e entry.Entry) *question {
 	r, _ := e.(entry.Reading)
-	if missing == entry.MissingSide {
+	switch missing {
+	case entry.MissingPart:
+		receiver := entry.Point{Element: entry.Receiver, Room: r.Point.Room, Side: entry.DishSide}
+		plate := entry.Point{Element: entry.WallPlate, Room: r.Point.Room, Side: entry.ReceiverSide}
+		return &question{
+			kind: askPoint, blocks: true, choices: []entry.Point{receiver, plate},
+			text: fmt.Sprintf("Behind the %s receiver, or at the %s wall plate?", r.Point.Room, r.Point.Room),
+		}
+	case entry.MissingSide:
 		dish, receiver := r.Point, r.Point
 		dish.Side, receiver.Side = entry.DishSide, entry.ReceiverSide
 		return &question{

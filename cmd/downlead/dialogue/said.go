@@ -40,6 +40,12 @@ func (s *Session) understood(ctx context.Context, p *Phrase) ([]entry.Entry, err
 		return entries, err
 	}
 	if bad.Proposal != nil {
+		if slices.ContainsFunc(bad.Proposal.Entries, func(e entry.Entry) bool {
+			_, missing := entry.Complete(e, nil)
+			return missing == entry.MissingPart
+		}) {
+			return bad.Proposal.Entries, nil // its place is asked, not its words
+		}
 		p.Doubt = "it is not as the words are spelt"
 		return bad.Proposal.Entries, nil
 	}
@@ -90,6 +96,11 @@ func (s *Session) spread(entries []entry.Entry, before []record.Record) []placed
 				out = append(out, several(e, before)...)
 				continue
 			}
+		case entry.Check:
+			if e.Point != nil && e.Point.Which != "" {
+				out = append(out, severalChecks(e, before)...)
+				continue
+			}
 		case entry.Symptom:
 			if e.Point != nil && e.Point.Which != "" {
 				e.Point = nil
@@ -114,11 +125,45 @@ func (s *Session) spread(entries []entry.Entry, before []record.Record) []placed
 // fewer or more than were said, it asks which.
 func several(r entry.Reading, before []record.Record) []placed {
 	path := trace.Replay(before).Path
+	chosen, ok := choose(r.Point.Which, path, func(i int) bool { return read(before, path, i) })
+	r.Point.Which = ""
+	if !ok {
+		return []placed{{entry: r, ask: askReceiver(path, r.Point)}}
+	}
+	var out []placed
+	for _, i := range chosen {
+		one := r
+		one.Point = path.Point(i, r.Point.Side)
+		out = append(out, placed{entry: one})
+	}
+	return out
+}
+
+// severalChecks is several of a check of receivers.
+func severalChecks(c entry.Check, before []record.Record) []placed {
+	path := trace.Replay(before).Path
+	point := *c.Point
+	chosen, ok := choose(point.Which, path, func(i int) bool { return checked(before, c.Check, path, i) })
+	point.Which = ""
+	if !ok {
+		c.Point = nil
+		return []placed{{entry: c, ask: askReceiver(path, point)}}
+	}
+	var out []placed
+	for _, i := range chosen {
+		one, at := c, path.Point(i, "")
+		one.Point = &at
+		out = append(out, placed{entry: one})
+	}
+	return out
+}
+
+// choose is the receivers of a path that were said; ok tells that they are as
+// many as the words say. done reports one that is no other.
+func choose(which entry.Which, path path.Path, done func(int) bool) (chosen []int, ok bool) {
 	receivers := path.Receivers()
-	word, count := r.Point.Which.Word()
-	numbers := r.Point.Which.Numbers()
-	var chosen []int
-	ok := false
+	word, count := which.Word()
+	numbers := which.Numbers()
 	switch {
 	case len(numbers) > 0:
 		for _, i := range receivers {
@@ -126,37 +171,29 @@ func several(r entry.Reading, before []record.Record) []placed {
 				chosen = append(chosen, i)
 			}
 		}
-		ok = len(chosen) == len(numbers)
+		return chosen, len(chosen) == len(numbers)
 	case word == entry.WhichOthers:
 		for _, i := range receivers {
-			if !read(before, path, i) {
+			if !done(i) {
 				chosen = append(chosen, i)
 			}
 		}
-		ok = len(chosen) > 0 && len(chosen) < len(receivers) && (count == 0 || count == len(chosen))
+		return chosen, len(chosen) > 0 && len(chosen) < len(receivers) && (count == 0 || count == len(chosen))
 	case word == entry.WhichBoth:
-		chosen, ok = receivers, len(receivers) == 2
-	default:
-		chosen, ok = receivers, len(receivers) > 0 && (count == 0 || count == len(receivers))
+		return receivers, len(receivers) == 2
 	}
-	point := r.Point
-	point.Which = ""
-	if !ok {
-		r.Point = point
-		q := &question{kind: askPoint, blocks: true}
-		for _, i := range receivers {
-			q.add(path, i, point)
-		}
-		q.text = fmt.Sprintf("This path has %s. Which one: %s?", counted(len(receivers), "receiver"), strings.Join(q.names, ", or "))
-		return []placed{{entry: r, ask: q}}
+	return receivers, len(receivers) > 0 && (count == 0 || count == len(receivers))
+}
+
+// askReceiver asks which receiver of a path was meant.
+func askReceiver(path path.Path, said entry.Point) *question {
+	receivers := path.Receivers()
+	q := &question{kind: askPoint, blocks: true}
+	for _, i := range receivers {
+		q.add(path, i, said)
 	}
-	var out []placed
-	for _, i := range chosen {
-		one := r
-		one.Point = path.Point(i, point.Side)
-		out = append(out, placed{entry: one})
-	}
-	return out
+	q.text = fmt.Sprintf("This path has %s. Which one: %s?", counted(len(receivers), "receiver"), strings.Join(q.names, ", or "))
+	return q
 }
 
 func counted(n int, what string) string {
@@ -171,12 +208,22 @@ func counted(n int, what string) string {
 func read(records []record.Record, path path.Path, receiver int) bool {
 	return slices.ContainsFunc(record.Current(records), func(r record.Record) bool {
 		e, ok := r.Entry.(entry.Reading)
-		if !ok || e.Point.Element != entry.Receiver {
-			return false
-		}
-		found := path.Find(e.Point)
-		return len(found) == 1 && found[0] == receiver
+		return ok && isReceiver(path, e.Point, receiver)
 	})
+}
+
+// checked reports that a receiver has a check of a name that counts.
+func checked(records []record.Record, check string, path path.Path, receiver int) bool {
+	return slices.ContainsFunc(record.Current(records), func(r record.Record) bool {
+		e, ok := r.Entry.(entry.Check)
+		return ok && e.Check == check && e.Point != nil && isReceiver(path, *e.Point, receiver)
+	})
+}
+
+// isReceiver reports that a point can only be of one receiver of the path.
+func isReceiver(path path.Path, p entry.Point, receiver int) bool {
+	found := path.Find(p)
+	return p.Element == entry.Receiver && len(found) == 1 && found[0] == receiver
 }
 
 // add adds element i of the path to the choices of a question.
