@@ -245,7 +245,7 @@ func watch(p *call.Progress, d Diagnosis) string {
 		return "Please call if the picture is not good."
 	case p.Traced && !proofRead(p), len(p.Untested()) > 0:
 		return "It is not shown yet that this is mended, so another visit or more work may be needed."
-	case p.Traced && !slices.ContainsFunc(d.Repairs, Shown.proves):
+	case p.Traced && !slices.ContainsFunc(d.Repairs, Shown.Proves):
 		return "It is not known what made it fail, so it may come back; please note when it happens, and in what weather, and call then."
 	case has(trace.FindingUngrounded):
 		return "The dish line is without its grounding block now: please have a licensed electrician look at it."

@@ -72,11 +72,11 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 		return Outcome{Code: NoFault, Text: join(text, left), Entries: append(judged(c), before...), Unread: unread}
 	case len(failing) > 0 || len(passing) == 0 || !proofRead(p) || len(p.Untested()) > 0:
 		return Outcome{Code: NotFixed, Text: notFixedWords(p), Entries: append(entries, failing...), Unread: unread}
-	case !slices.ContainsFunc(shown, Shown.proves):
+	case !slices.ContainsFunc(shown, Shown.Proves):
 		return Outcome{Code: Unexplained, Text: join(unexplainedWords(p), left), Entries: entries, Unread: unread}
 	}
 	for _, s := range shown {
-		if s.proves() {
+		if s.Proves() {
 			entries = append(entries, s.Repair.Seq, s.Before, s.After)
 		}
 	}

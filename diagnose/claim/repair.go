@@ -93,8 +93,8 @@ func repairs(p *call.Progress, t *level.Tables) []Shown {
 	return out
 }
 
-// proves reports that a repair is why something passes now.
-func (s Shown) proves() bool {
+// Proves reports that a repair is why something passes now.
+func (s Shown) Proves() bool {
 	return (s.Code == Proven || s.Code == Together) && s.Repair.Undone == 0
 }
 

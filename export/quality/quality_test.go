@@ -382,3 +382,44 @@ func BenchmarkQuality(b *testing.B) {
 	}
 	b.ReportMetric(float64(b.N*10000)/b.Elapsed().Seconds(), "jobs/s")
 }
+
+// Someone went back on a later day, found that all passes, and mended nothing:
+// that visit is no fix of the first one's fault, though the job as a whole is
+// mended, and lasted as long as it did.
+func TestASecondVisitIsJudgedByItsOwnWork(t *testing.T) {
+	first := time.Date(2026, 11, 2, 9, 0, 0, 0, time.UTC)
+	later := first.AddDate(0, 0, 8)
+	var records []record.Record
+	for i, r := range []struct {
+		after time.Duration
+		day   time.Time
+		e     entry.Entry
+	}{
+		{0, first, entry.Job{Verb: "start", Number: "1"}},
+		{5, first, entry.Time{Mark: "arrived"}},
+		{10, first, exporttest.LevelAt(exporttest.Behind(1), entry.Fail, "-63")},
+		{50, first, entry.Action{Action: "replaced", Element: entry.Jumper}},
+		{55, first, exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-45")},
+		{65, first, entry.Time{Mark: "departed"}},
+		{66, first, entry.Job{Verb: "close"}},
+		{0, later, entry.Job{Verb: "reopen"}},
+		{5, later, entry.Time{Mark: "arrived"}},
+		{10, later, exporttest.LevelAt(exporttest.Behind(1), entry.Pass, "-45")},
+		{25, later, entry.Time{Mark: "departed"}},
+		{26, later, entry.Job{Verb: "close"}},
+	} {
+		records = append(records, record.Record{Seq: int64(i + 1), Draft: record.Draft{Job: "1", At: r.day.Add(r.after * time.Minute), Entry: r.e}})
+	}
+	visits, err := NewVisited(records)
+	if err != nil || len(visits) != 2 {
+		t.Fatal(len(visits), err)
+	}
+	for i, want := range []struct {
+		outcome closeout.Outcome
+		onSite  int64
+	}{{closeout.Fixed, 3600}, {closeout.NoFault, 1200}} {
+		if c := visits[i].Closeout; c.Outcome != want.outcome || c.Durations.OnSite != want.onSite {
+			t.Errorf("visit %d: %s, %d s on site; want %s, %d s", i+1, c.Outcome, c.Durations.OnSite, want.outcome, want.onSite)
+		}
+	}
+}

@@ -116,6 +116,7 @@ func newVisited(upTo, own []record.Record, n int, last bool) (Visited, error) {
 	}
 	v.Closeout, v.Open = c, c.Closed == nil
 	if n > 1 {
+		d.Outcome = ownOutcome(d, own)
 		alone, err := closeout.NewCloseout(closeout.Input{Records: own, Diagnosis: d})
 		if err != nil {
 			return v, err
@@ -123,6 +124,23 @@ func newVisited(upTo, own []record.Record, n int, last bool) (Visited, error) {
 		v.Closeout.Outcome, v.Closeout.Durations, v.Closeout.Times = alone.Outcome, alone.Durations, alone.Times
 	}
 	return v, nil
+}
+
+// ownOutcome is how a visit after the first ended. What was mended on an earlier
+// one is no fix of its own: it then counts as what its own readings show, that
+// nothing fails, or that it passes unexplained.
+func ownOutcome(d claim.Diagnosis, own []record.Record) claim.Outcome {
+	if !closeout.Outcome(d.Outcome.Code).Mended() {
+		return d.Outcome
+	}
+	mended := slices.ContainsFunc(d.Repairs, func(s claim.Shown) bool {
+		return s.Proves() && slices.ContainsFunc(own, func(r record.Record) bool { return r.Seq == s.Repair.Seq })
+	})
+	read := slices.ContainsFunc(own, func(r record.Record) bool { _, is := r.Entry.(entry.Reading); return is })
+	if mended || !read {
+		return d.Outcome
+	}
+	return claim.Outline(own).Outcome
 }
 
 // visitCuts returns the indexes at which visits begin, the first always 0.
