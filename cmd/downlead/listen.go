@@ -91,24 +91,11 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 		return err
 	}
 	defer src.Close()
-	s, err := e.session(ctx, g, "start job 0")
+	l, closeAll, err := e.openListener(ctx, g, cfg, mic != nil)
 	if err != nil {
 		return err
 	}
-	defer s.Journal.Close()
-	figure, err := cfg.figure()
-	if err != nil {
-		return err
-	}
-	second := e.openSecond(mic != nil)
-	defer second.Close()
-	r, err := newRecogniser(s.Parser, second)
-	if err != nil {
-		return err
-	}
-	defer r.Close()
-	l := newListener(s, r, cfg)
-	l.Figure = figure
+	defer closeAll()
 	l.When = e.timesOf(mic != nil)
 	if err := l.Refocus(ctx); err != nil {
 		return err
@@ -128,11 +115,34 @@ func runListen(ctx context.Context, e *env, g *global, f listenFlags) error {
 	return listenTo(ctx, src, how, l, out, &listenWriter{e: e, g: g, counts: map[dialogue.Outcome]int{}})
 }
 
-func newListener(s *dialogue.Session, r *capture.Recogniser, cfg listenConfig) *dialogue.Listener {
-	return &dialogue.Listener{
-		Session: s, Recogniser: r, Thresholds: cfg.Thresholds, Origin: record.Voice, Zone: journal.LocalZone(),
+// openListener opens a session with both listeners; live ones do not wait for
+// the second. closeAll closes what was opened.
+func (e *env) openListener(ctx context.Context, g *global, cfg listenConfig, live bool) (l *dialogue.Listener, closeAll func(), err error) {
+	s, err := e.session(ctx, g, "start job 0")
+	if err != nil {
+		return nil, nil, err
+	}
+	figure, err := cfg.figure()
+	if err != nil {
+		s.Journal.Close()
+		return nil, nil, err
+	}
+	second := e.openSecond(live)
+	r, err := newRecogniser(s.Parser, second)
+	if err != nil {
+		second.Close()
+		s.Journal.Close()
+		return nil, nil, err
+	}
+	l = &dialogue.Listener{
+		Session: s, Recogniser: r, Thresholds: cfg.Thresholds, Figure: figure, Origin: record.Voice, Zone: journal.LocalZone(),
 		Encode: sound.WAV, Wake: cfg.Wake,
 	}
+	return l, func() {
+		r.Close()
+		second.Close()
+		s.Journal.Close()
+	}, nil
 }
 
 // answerer is where answers go.

@@ -40,24 +40,11 @@ func listenPhone(ctx context.Context, e *env, g *global, f listenFlags, cfg list
 	if err != nil {
 		return err
 	}
-	s, err := e.session(ctx, g, "start job 0")
+	l, closeAll, err := e.openListener(ctx, g, cfg, true)
 	if err != nil {
 		return err
 	}
-	defer s.Journal.Close()
-	figure, err := cfg.figure()
-	if err != nil {
-		return err
-	}
-	second := e.openSecond(true)
-	defer second.Close()
-	r, err := newRecogniser(s.Parser, second)
-	if err != nil {
-		return err
-	}
-	defer r.Close()
-	l := newListener(s, r, cfg)
-	l.Figure = figure
+	defer closeAll()
 	out := &speaker{e: e, mute: f.mute}
 	if !f.mute {
 		out = newSpeaker(e, cfg.Voice, nil)

@@ -143,7 +143,7 @@ func failsAgain(c trace.Call, s Shown) int64 {
 	}
 	last := int64(0)
 	for o := range readSince(c, after, after.Seq) {
-		if signalOf(o.Reading) != signalOf(after.Reading) || o.Round != after.Round {
+		if signalOf(o.Reading) != signalOf(after.Reading) {
 			continue
 		}
 		last = 0

@@ -42,7 +42,7 @@ func turns(c trace.Call) []turn {
 				}
 				k := signalOf(o.Reading)
 				t := turn{after: o, volts: volts, times: 1}
-				if p, seen := last[k]; seen && p.after.Round == o.Round && !mendedBetween(c, o, p.after.Seq, o.Seq, volts) && !pluggedBetween(c, p.after.Seq, o.Seq) {
+				if p, seen := last[k]; seen && !mendedBetween(c, o, p.after.Seq, o.Seq, volts) && !pluggedBetween(c, p.after.Seq, o.Seq) {
 					t.before, t.times = p.after, p.times+1
 					if was, _ := said(p.after); was != word {
 						found = t

@@ -65,13 +65,20 @@ func (n Namer) Point(p entry.Point, id string) string {
 	case p.Element == entry.Receiver && p.Side != entry.ReceiverSide:
 		return "behind " + s
 	}
-	if p.Port > 0 {
-		return fmt.Sprintf("%s, output %d", s, p.Port)
+	return strings.TrimSuffix(s+", "+Side("", p), ", ")
+}
+
+// Side names the side of an element: "dish side", "output 2", "behind it".
+func Side(e entry.Element, p entry.Point) string {
+	switch {
+	case e == entry.Receiver && p.Side == entry.DishSide:
+		return "behind it"
+	case p.Port > 0:
+		return fmt.Sprintf("output %d", p.Port)
+	case p.Side == "":
+		return ""
 	}
-	if p.Side != "" {
-		return s + ", " + string(p.Side) + " side"
-	}
-	return s
+	return string(p.Side) + " side"
 }
 
 // NumberOf returns the number in an element's id, "ground_block 2".

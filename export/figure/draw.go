@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"downlead/export/closeout"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 )
 
@@ -267,7 +268,7 @@ func LevelLegend(levels []Level) string {
 	}
 	var words []string
 	for _, k := range sortedKeys(rounds) {
-		words = append(words, capital(rounds[k].Shape)+": "+rounds[k].Words)
+		words = append(words, shown.Capital(rounds[k].Shape)+": "+rounds[k].Words)
 	}
 	s += strings.Join(words, ", ") + "."
 	if stale {

@@ -9,6 +9,7 @@ import (
 	"downlead/diagnose/level"
 	"downlead/diagnose/path"
 	"downlead/export/closeout"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 )
 
@@ -187,11 +188,11 @@ func (f *Level) collect(c closeout.Closeout, names closeout.Namer, branch []path
 					continue
 				}
 				if p.Expected != nil {
-					row.Expected, row.expected, f.HasExpected = whole(*p.Expected), *p.Expected, true
+					row.Expected, row.expected, f.HasExpected = shown.Whole(*p.Expected), *p.Expected, true
 					see(*p.Expected)
 				}
 				if p.Margin != nil && !p.Stale {
-					row.Margin = signed(*p.Margin)
+					row.Margin = shown.Signed(*p.Margin)
 				}
 				for _, m := range row.Marks {
 					if !m.noSignal {
@@ -217,7 +218,7 @@ func rounds(readings []closeout.Reading, p level.PointState) []LevelMark {
 		m := LevelMark{Round: r.Round, Shape: shape(r.Round), Verdict: r.Verdict, Stale: r.Round < p.Round || p.Stale, noSignal: r.NoSignal, level: r.Level.Float()}
 		m.Label = "no signal"
 		if !r.NoSignal {
-			m.Label = number(m.level)
+			m.Label = shown.Number(m.level)
 		}
 		count[r.Round]++
 		i := slices.IndexFunc(out, func(o LevelMark) bool { return o.Round == r.Round })
@@ -252,9 +253,9 @@ func (f *Level) lay(floor float64, st Style) {
 		step = 20
 	}
 	for v := low; v <= high; v += step {
-		f.Ticks = append(f.Ticks, Tick{X: x(v), Label: number(v)})
+		f.Ticks = append(f.Ticks, Tick{X: x(v), Label: shown.Number(v)})
 	}
-	f.FloorX, f.Floor = x(floor), number(floor)
+	f.FloorX, f.Floor = x(floor), shown.Number(floor)
 	y := st.head
 	lines := map[int]Trail{}
 	for i := range f.Rows {

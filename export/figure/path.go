@@ -10,6 +10,7 @@ import (
 	"downlead/diagnose/next"
 	"downlead/diagnose/path"
 	"downlead/export/closeout"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 )
 
@@ -181,11 +182,11 @@ func (l *pathLayout) part(i int) Row {
 	work := l.work(e.ID)
 	read := slices.ContainsFunc(l.c.Now, func(p level.PointState) bool { return p.ID == e.ID })
 	r := Row{
-		Kind: "part", Element: e.Element, Name: capital(l.names.Element(e.Element, closeout.NumberOf(e.ID), "")),
+		Kind: "part", Element: e.Element, Name: shown.Capital(l.names.Element(e.Element, closeout.NumberOf(e.ID), "")),
 		Bare: isCable(e.Element), Worked: work != "", element: i, fault: l.fault[e.ID],
 	}
 	if r.Bare {
-		r.Name = capital(closeout.Plain(string(e.Element)))
+		r.Name = shown.Capital(closeout.Plain(string(e.Element)))
 	}
 	r.Assumed = e.Assumed && work == "" && (r.Bare || !read) // what was measured or worked on is no assumption
 	suspect, note := l.suspect(e.ID), ""
@@ -215,7 +216,7 @@ func isCable(e entry.Element) bool { return e == entry.Cable || e == entry.Jumpe
 func particulars(e path.PathElement) string {
 	var out []string
 	if e.LengthFt > 0 {
-		out = append(out, number(e.LengthFt)+" ft")
+		out = append(out, shown.Number(e.LengthFt)+" ft")
 	}
 	if e.Cable != "" {
 		out = append(out, closeout.Plain(e.Cable))
@@ -253,7 +254,7 @@ func (l *pathLayout) work(id string) string {
 func (l *pathLayout) pointRow(i int, p level.PointState) Row {
 	e := l.c.Path[i]
 	r := Row{
-		Kind: "point", Name: side(e.Element, p.Point), Verdict: p.Verdict, Stale: p.Stale, element: i, fault: l.fault[e.ID],
+		Kind: "point", Name: closeout.Side(e.Element, p.Point), Verdict: p.Verdict, Stale: p.Stale, element: i, fault: l.fault[e.ID],
 		wasPass: p.Verdict == entry.Pass && !p.Stale, wasFail: p.Verdict == entry.Fail && !p.Stale,
 	}
 	verdict := string(p.Verdict)
@@ -265,7 +266,7 @@ func (l *pathLayout) pointRow(i int, p level.PointState) Row {
 	case p.Stale:
 		note = append(note, "before a repair")
 	case p.Expected != nil:
-		note = append(note, "about "+whole(*p.Expected)+" expected")
+		note = append(note, "about "+shown.Whole(*p.Expected)+" expected")
 	}
 	r.say(Span{Kind: "verdict", Text: verdict}, Span{Kind: "figures", Text: l.figures(p)}, Span{Kind: "note", Text: strings.Join(note, " · ")})
 	return r
@@ -280,15 +281,15 @@ func (l *pathLayout) figures(p level.PointState) string {
 	case i >= 0 && last[i].NoSignal:
 		return "no signal"
 	case p.Level != nil:
-		out = append(out, number(*p.Level)+" dBm")
+		out = append(out, shown.Number(*p.Level)+" dBm")
 		if p.Margin != nil {
-			out = append(out, "margin "+signed(*p.Margin))
+			out = append(out, "margin "+shown.Signed(*p.Margin))
 		}
 	case i >= 0 && last[i].Strength.Said():
 		out = append(out, "strength "+last[i].Strength.String())
 	}
 	if i := len(last) - 1; i >= 0 && last[i].Volts.Said() {
-		out = append(out, minus(last[i].Volts.String())+" V")
+		out = append(out, shown.Minus(last[i].Volts.String())+" V")
 	}
 	return strings.Join(out, ", ")
 }

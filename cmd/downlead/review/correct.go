@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"downlead/export/shown"
 	"downlead/grammar"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
@@ -70,9 +71,9 @@ func (s *server) parse(typed string) ([]entry.Entry, error) {
 func parseProblem(err error) string {
 	var e *grammar.Error
 	if !errors.As(err, &e) {
-		return capital(err.Error())
+		return shown.Capital(err.Error())
 	}
-	text := capital(strings.TrimSuffix(e.Message, ".")) + "."
+	text := shown.Capital(strings.TrimSuffix(e.Message, ".")) + "."
 	for _, word := range e.Suggest {
 		if !strings.Contains(e.Message, word) {
 			return text + " Perhaps: " + join(e.Suggest, "or") + "."
@@ -118,12 +119,8 @@ func (c *jobCall) pointBefore(seq int64) *entry.Point {
 // correct takes a phrase that was typed again. The new entries take the place
 // of the old ones, which stay in the journal.
 func (s *server) correct(w http.ResponseWriter, r *http.Request) error {
-	if err := r.ParseForm(); err != nil {
-		return err
-	}
-	s.deeds.Lock()
-	defer s.deeds.Unlock()
-	c, p, err := s.phraseOf(r.Context(), r)
+	c, p, done, err := s.deed(r)
+	defer done()
 	if err != nil {
 		return err
 	}
@@ -150,6 +147,17 @@ func (s *server) correct(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.back(w, r, fmt.Sprintf("%s/entries?at=%d", base(c.number), p.first), kept)
+}
+
+// deed reads the form of what is done to a phrase. One is done at a time: done
+// lets the next begin.
+func (s *server) deed(r *http.Request) (c *jobCall, p phrase, done func(), err error) {
+	s.deeds.Lock()
+	if err := r.ParseForm(); err != nil {
+		return nil, p, s.deeds.Unlock, err
+	}
+	c, p, err = s.phraseOf(r.Context(), r)
+	return c, p, s.deeds.Unlock, err
 }
 
 // meanwhile says that somebody else corrected the phrase since the form was
@@ -281,12 +289,8 @@ func (s *server) scratch(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *server) amend(w http.ResponseWriter, r *http.Request, verb string) error {
-	if err := r.ParseForm(); err != nil {
-		return err
-	}
-	s.deeds.Lock()
-	defer s.deeds.Unlock()
-	c, p, err := s.phraseOf(r.Context(), r)
+	c, p, done, err := s.deed(r)
+	defer done()
 	if err != nil {
 		return err
 	}

@@ -12,10 +12,9 @@ const phrasesOnPage = 100
 
 type entriesData struct {
 	jobHead
-	First, All    []phraseData
-	Count         string
-	Page, Pages   int
-	Before, After string
+	paging
+	First, All []phraseData
+	Count      string
 }
 
 // trouble is a correction that was not kept, to be shown where it was typed.
@@ -48,17 +47,11 @@ func (s *server) showEntries(w http.ResponseWriter, r *http.Request, c *jobCall,
 		data.First = append(data.First, t.into(l.data(c, p)))
 	}
 	all := phrases(c.view)
-	data.Pages = max(1, (len(all)+phrasesOnPage-1)/phrasesOnPage)
-	data.Page = pageOf(r, t, all, data.Pages)
+	pick := func(pages int) int { return pageOf(r, t, all, pages) }
 	link := func(p int) string { return data.Base + "/entries?page=" + strconv.Itoa(p) }
-	if data.Page > 1 {
-		data.Before = link(data.Page - 1)
-	}
-	if data.Page < data.Pages {
-		data.After = link(data.Page + 1)
-	}
-	from := (data.Page - 1) * phrasesOnPage
-	for _, p := range all[from:min(from+phrasesOnPage, len(all))] {
+	var shown []phrase
+	data.paging, shown = page(all, phrasesOnPage, pick, link)
+	for _, p := range shown {
 		d := l.data(c, p)
 		if first[p.first] { // it stands above, with its form
 			d.Anchor, d.Why, d.Correct, d.Confirm, d.Clip = "order-"+d.Anchor, "", false, false, ""
@@ -85,7 +78,7 @@ func (t trouble) into(d phraseData) phraseData {
 func pageOf(r *http.Request, t trouble, all []phrase, pages int) int {
 	query := r.URL.Query()
 	if n, err := strconv.Atoi(query.Get("page")); err == nil {
-		return min(max(n, 1), pages)
+		return n
 	}
 	at := t.entry
 	if n, err := strconv.ParseInt(query.Get("at"), 10, 64); err == nil {

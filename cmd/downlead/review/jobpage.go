@@ -8,6 +8,7 @@ import (
 	"downlead/diagnose/claim"
 	"downlead/export/closeout"
 	"downlead/export/figure"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 )
 
@@ -126,7 +127,7 @@ func (s *server) showCall(w http.ResponseWriter, r *http.Request, c *jobCall, st
 	}
 	data.NoBracket = noBracket(c)
 	if n := c.d.Next; n != nil && c.open() {
-		data.Next = &nextData{Where: capital(strings.TrimPrefix(n.Text, "Next: ")), Why: sentence(n.Why)}
+		data.Next = &nextData{Where: shown.Capital(strings.TrimPrefix(n.Text, "Next: ")), Why: sentence(n.Why)}
 		if n.Minutes > 0 {
 			data.Next.Minutes = claim.MinutesWords(n.Minutes) + " min"
 		}

@@ -41,12 +41,11 @@ type whenData struct {
 
 type jobsData struct {
 	head
-	Query         string
-	Whens         []whenData
-	Count, None   string
-	Jobs          []jobData
-	Page, Pages   int
-	Before, After string
+	paging
+	Query       string
+	Whens       []whenData
+	Count, None string
+	Jobs        []jobData
 }
 
 // jobsPage lists the jobs: the open ones first, then the newest.
@@ -69,20 +68,12 @@ func (s *server) jobsPage(w http.ResponseWriter, r *http.Request) error {
 	if query == "" && when == "all" {
 		data.None = "The journal has no job yet. The first one starts with: start job, and its number."
 	}
-	page, _ := strconv.Atoi(r.FormValue("page"))
-	data.Pages = max(1, (len(list)+jobsOnPage-1)/jobsOnPage)
-	data.Page = min(max(page, 1), data.Pages)
+	asked, _ := strconv.Atoi(r.FormValue("page"))
 	link := func(p int) string {
 		return "/?" + url.Values{"q": {query}, "when": {when}, "page": {strconv.Itoa(p)}}.Encode()
 	}
-	if data.Page > 1 {
-		data.Before = link(data.Page - 1)
-	}
-	if data.Page < data.Pages {
-		data.After = link(data.Page + 1)
-	}
-	from := (data.Page - 1) * jobsOnPage
-	for _, j := range list[from:min(from+jobsOnPage, len(list))] {
+	data.paging, list = page(list, jobsOnPage, func(int) int { return asked }, link)
+	for _, j := range list {
 		d, err := s.jobData(r.Context(), j, query)
 		if err != nil {
 			return err

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"downlead/export/closeout"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 )
 
@@ -21,8 +23,8 @@ func meaning(e entry.Entry) string {
 	return strings.TrimSuffix(entry.Say(e), ".")
 }
 
-// shown is meaning without the verdict, which has a mark of its own.
-func shown(e entry.Entry) string {
+// inWords is meaning without the verdict, which has a mark of its own.
+func inWords(e entry.Entry) string {
 	switch e := e.(type) {
 	case entry.Reading:
 		return strings.Join(readingParts(e, false), ", ")
@@ -44,7 +46,7 @@ func readingParts(r entry.Reading, verdict bool) []string {
 		parts = append(parts, "no signal")
 	}
 	if r.Level.Said() {
-		parts = append(parts, number(r.Level.Float())+" dBm")
+		parts = append(parts, shown.Number(r.Level.Float())+" dBm")
 	}
 	return append(parts, figures(r)...)
 }
@@ -111,7 +113,7 @@ func pointWords(p entry.Point) string {
 	if p.Element == entry.Receiver && p.Side == entry.DishSide {
 		return "behind " + name
 	}
-	switch at := side(p.Element, p); {
+	switch at := closeout.Side(p.Element, p); {
 	case at == "":
 		return name
 	case name == "":

@@ -2,6 +2,8 @@ package review
 
 import (
 	"net/http"
+
+	"downlead/export/shown"
 )
 
 // Pairing is a code that lets a phone in, to be shown once.
@@ -23,7 +25,7 @@ func (s *server) phonePage(w http.ResponseWriter, _ *http.Request) error {
 func (s *server) invitePhone(w http.ResponseWriter, _ *http.Request) error {
 	p, err := s.cfg.Pair()
 	if err != nil {
-		return s.showPhone(w, http.StatusConflict, nil, capital(err.Error())+".")
+		return s.showPhone(w, http.StatusConflict, nil, shown.Capital(err.Error())+".")
 	}
 	return s.showPhone(w, http.StatusOK, &p, "")
 }

@@ -242,7 +242,7 @@ func (l looker) data(c *jobCall, p phrase) phraseData {
 		d.Clip = base(c.number) + "/clip/" + first.Clip
 	}
 	for i, v := range p.view {
-		m := meaningData{Text: shown(v.Entry), Changed: len(v.CorrectedBy) > 0, Gone: v.SupersededBy != 0, By: v.SupersededBy}
+		m := meaningData{Text: inWords(v.Entry), Changed: len(v.CorrectedBy) > 0, Gone: v.SupersededBy != 0, By: v.SupersededBy}
 		if i > 0 && v.Seq != p.view[i-1].Seq {
 			m.ID = fmt.Sprintf("entry-%d", v.Seq)
 		}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"downlead/diagnose/call"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 )
 
@@ -83,7 +84,7 @@ func cautionsByStep(c *jobCall) map[string][]string {
 
 // stepOf puts a step into words and gives it its buttons.
 func stepOf(step call.Step, open bool) stepData {
-	d := stepData{Key: step.Step, Name: capital(plain(step.Step)), State: step.State, StateWord: plain(step.State), Detail: sentence(step.Detail)}
+	d := stepData{Key: step.Step, Name: shown.Capital(plain(step.Step)), State: step.State, StateWord: plain(step.State), Detail: sentence(step.Detail)}
 	if !open {
 		return d
 	}
@@ -207,7 +208,7 @@ func (s *server) attach(w http.ResponseWriter, r *http.Request) error {
 	}
 	clean, err := s.cfg.CleanPhoto(picture)
 	if err != nil {
-		return s.showPlan(w, r, c, http.StatusUnprocessableEntity, "", capital(err.Error())+".", "")
+		return s.showPlan(w, r, c, http.StatusUnprocessableEntity, "", shown.Capital(err.Error())+".", "")
 	}
 	sum, err := s.cfg.putPhoto(clean)
 	if err != nil {

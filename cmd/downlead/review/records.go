@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"downlead/export/figure"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 	"downlead/journal"
 	"downlead/journal/record"
@@ -39,7 +40,7 @@ func (s *server) closeoutPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	data := closeoutData{jobHead: s.jobHead(r, c, "closeout")}
-	data.Missing = capital("missing: " + data.Missing)
+	data.Missing = shown.Capital("missing: " + data.Missing)
 	if !c.open() {
 		data.Missing += " (the job is closed)"
 	}
@@ -194,7 +195,7 @@ func (s *server) recordsPage(w http.ResponseWriter, r *http.Request) error {
 		}
 		d.Forms = formsOf(part.rec, "")
 		if err := d.fill(r.Context(), part.rec, part.key); err != nil {
-			d.Problem, d.Forms = capital(err.Error())+".", nil
+			d.Problem, d.Forms = shown.Capital(err.Error())+".", nil
 		}
 		data.Records = append(data.Records, d)
 	}

@@ -2,12 +2,11 @@ package review
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 	"strings"
 	"time"
 
 	"downlead/diagnose/path"
+	"downlead/export/shown"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
 )
@@ -25,20 +24,12 @@ func plain(name string) string {
 	return strings.ReplaceAll(name, "_", " ")
 }
 
-// capital makes the first letter of a label large.
-func capital(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}
-
 // sentence makes a sentence of a clause.
 func sentence(s string) string {
 	if s == "" || strings.HasSuffix(s, ".") {
-		return capital(s)
+		return shown.Capital(s)
 	}
-	return capital(s) + "."
+	return shown.Capital(s) + "."
 }
 
 // namer names elements and points of one path: with a number only where the
@@ -95,28 +86,6 @@ func join(names []string, word string) string {
 		return strings.Join(names, "")
 	}
 	return strings.Join(names[:len(names)-1], ", ") + " " + word + " " + names[len(names)-1]
-}
-
-// side names the side of an element: "dish side", "output 2", "behind it".
-func side(e entry.Element, p entry.Point) string {
-	switch {
-	case e == entry.Receiver && p.Side == entry.DishSide:
-		return "behind it"
-	case p.Port > 0:
-		return fmt.Sprintf("output %d", p.Port)
-	case p.Side == "":
-		return ""
-	}
-	return string(p.Side) + " side"
-}
-
-// number prints a figure as it was read, to a hundredth, with a real minus sign.
-func number(v float64) string {
-	s := strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
-	if s == "-0" {
-		s = "0"
-	}
-	return strings.Replace(s, "-", "−", 1)
 }
 
 // figures prints what a reading says beside its verdict and level.
