@@ -213,7 +213,7 @@ func Turns(said string) bool {
 	for w := range strings.FieldsSeq(strings.ToLower(strings.NewReplacer(",", " ", "'", "", "’", "").Replace(said))) {
 		switch w {
 		case "if", "unless", "should", "could", "would", "might", "may", "maybe", "perhaps", "probably", "think", "guess", "suppose", "supposed", "was", "were", "wasnt", "werent",
-			"yesterday", "tomorrow", "will", "wont", "said", "says", "told", "claims", "until", "when", "last", "ago", "before", "anymore", "later", "soon", "almost", "nearly", "but", "though", "except":
+			"yesterday", "tomorrow", "will", "wont", "said", "says", "say", "told", "claims", "claim", "reckon", "reckons", "apparently", "supposedly", "allegedly", "until", "when", "last", "ago", "before", "anymore", "later", "soon", "almost", "nearly", "but", "though", "except":
 			return true
 		}
 	}

@@ -9,7 +9,7 @@ import (
 )
 
 // What stands around the readings and repairs of a call: where the house is,
-// how far it was, who did harm to a part, what the customer was shown.
+// how far it was, what the customer was shown.
 
 // address reads where the house is: "we're at 22 Hickory Lane". Without a word
 // for a street, a number and a name are no address.
@@ -121,35 +121,4 @@ func hedges(said string) bool {
 		}
 	}
 	return lex.Turns(strings.Join(kept, " "))
-}
-
-// harmed reads who did harm to a part: "squirrels chewed through the coax",
-// "somebody ran a staple through the cable". Who it was stays in the remark.
-func (t *talker) harmed() bool {
-	var s entry.Sighting
-	if t.is(vocab.Found) && t.toks[t.i].Means() == "looks" && t.isAt(t.i+1, vocab.Agent) {
-		s.Remark = t.toks[t.i].Row.Say
-		t.i++
-	}
-	if !t.take(vocab.Agent) {
-		return false
-	}
-	who := t.last().Row.Say
-	if t.take(vocab.Ran, vocab.Put, vocab.Stand) && !t.is(vocab.Stuff) {
-		return false
-	}
-	var ok bool
-	if t.is(vocab.Stuff) {
-		ok = t.stuffIn(&s)
-	} else {
-		t.take(vocab.Has)
-		ok = t.conditionFirst(&s)
-	}
-	if !ok || s.Element == "" || s.Condition == "" {
-		return false
-	}
-	s.Remark = entry.List(who, s.Remark)
-	t.whereSeen(&s)
-	t.entries = append(t.entries, s)
-	return true
 }

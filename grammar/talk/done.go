@@ -75,7 +75,7 @@ func (t *talker) done() bool {
 // place of the path: "under the house".
 func (t *talker) elsewhere(d *deed) {
 	i := t.i
-	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force) || t.i == i && t.is(vocab.Particle) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].Row.Say, "at ") {
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force, vocab.Agent, vocab.Through) || t.i == i && t.is(vocab.Particle) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].Row.Say, "at ") {
 		t.i++
 	}
 	if said := t.words(i, t.i); t.atEnd() && startsPreposition(said) && !lex.Turns(said) && len(d.objects) > 0 {
@@ -121,7 +121,7 @@ func (t *talker) verbs(d *deed) bool {
 func (t *talker) particle(d *deed) {
 	for {
 		switch {
-		case t.is(vocab.Particle) && t.isAt(t.i+1, vocab.Unknown) && startsPreposition(t.words(t.i, t.i+2)): // "around the downspout"
+		case t.is(vocab.Particle) && t.isAt(t.i+1, vocab.Unknown, vocab.Agent) && startsPreposition(t.words(t.i, t.i+2)): // "around the downspout"
 			return
 		case t.take(vocab.Particle):
 			switch say := t.last().Row.Say; say {

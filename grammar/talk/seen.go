@@ -1,6 +1,7 @@
 package talk
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -24,14 +25,80 @@ func (t *talker) seen() bool {
 	for _, read := range []func(*entry.Sighting) bool{t.conditionFirst, t.stuffIn, t.noWire, t.partFirst, t.inTheWay} {
 		s := entry.Sighting{Remark: looks}
 		if read(&s) && s.Element != "" && s.Condition != "" {
+			more := t.andConditions(&s)
 			if t.whereSeen(&s); t.atEnd() {
 				t.entries = append(t.entries, s)
+				for _, m := range more {
+					m.At, m.Room = s.At, s.Room
+					t.entries = append(t.entries, m)
+				}
 				return true
 			}
 		}
 		t.i = start
 	}
-	return false
+	return t.andStuff()
+}
+
+// andConditions takes further conditions of a part: "rusted and loose". Those of
+// one meaning are one sighting.
+func (t *talker) andConditions(s *entry.Sighting) []entry.Sighting {
+	var more []entry.Sighting
+	for t.is(vocab.And) {
+		i := t.i
+		t.i++
+		next := entry.Sighting{Element: s.Element, Number: s.Number, Room: s.Room, Assumed: s.Assumed}
+		t.take(vocab.Was)
+		if t.degree(&next); !t.take(vocab.Condition) {
+			t.i = i
+			break
+		}
+		k := t.last()
+		if seeCondition(&next, k); next.Condition == "" || t.is(vocab.Element, vocab.Cable, vocab.Bolt) { // of another part
+			t.i = i
+			break
+		}
+		if next.Condition == s.Condition {
+			s.Remark = entry.List(s.Remark, entry.OrElse(next.Remark, k.Row.Say))
+			continue
+		}
+		more = append(more, next)
+	}
+	return more
+}
+
+// andStuff reads what else is found on the part just seen: "dish is dinged up,
+// got a dent on the bottom lip". What is of the same meaning adds to its remark.
+func (t *talker) andStuff() bool {
+	n := len(t.entries)
+	if n == 0 {
+		return false
+	}
+	s, ok := t.entries[n-1].(entry.Sighting)
+	if !ok {
+		return false
+	}
+	next := entry.Sighting{Element: s.Element, Number: s.Number, Room: s.Room, At: s.At}
+	from := t.i
+	if t.take(vocab.Has); !t.is(vocab.Stuff) {
+		t.degree(&next)
+	}
+	if !t.take(vocab.Stuff) {
+		return false
+	}
+	if seeCondition(&next, t.last()); next.Condition != s.Condition && !(t.i-from > 1 || strings.Contains(t.skipped(from), "got")) {
+		return false
+	}
+	if t.whereSeen(&next); !t.atEnd() {
+		return false
+	}
+	if next.Condition == s.Condition {
+		s.Remark = entry.List(s.Remark, t.words(from, t.i))
+		t.entries = append(t.entries[:n-1:n-1], s)
+		return true
+	}
+	t.entries = append(t.entries, next)
+	return true
 }
 
 // seeCondition puts a word for what is seen into the sighting; a word that is not
@@ -69,7 +136,9 @@ func (t *talker) conditionFirst(s *entry.Sighting) bool {
 		return false
 	}
 	k := &t.toks[t.i]
-	t.i++
+	if t.i++; usesUp(k) || k.Row.Say == "cut" && slices.Contains(strings.Fields(t.skipped(t.i)), "the") { // "cut the cable" may be a deed
+		return false
+	}
 	o, ok := t.part()
 	if !ok || o.fresh || len(o.others) > 0 {
 		return false
@@ -77,6 +146,12 @@ func (t *talker) conditionFirst(s *entry.Sighting) bool {
 	seePart(s, o)
 	seeCondition(s, k)
 	return true
+}
+
+// usesUp reports words that may also say that parts were used: "burned through
+// six fittings".
+func usesUp(k *lex.Token) bool {
+	return strings.HasSuffix(k.Row.Say, " through") && k.Means() == "burnt"
 }
 
 // partFirst: "the cable is cut", "dish has a dent", "ground block is missing".
@@ -122,6 +197,10 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 		s.At = &entry.Point{Element: s.Element, Number: s.Number, Side: entry.Side(t.toks[t.i].Means())}
 		t.i++
 	}
+	if t.is(vocab.Was) && strings.Contains(o.remark, "old") { // "the old cable was cut" is of one that is gone
+		return false
+	}
+	t.take(vocab.Was)
 	if t.degree(s); !t.take(vocab.Condition) {
 		return false
 	}
@@ -131,9 +210,13 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 
 // degree takes how much it is seen: "badly corroded".
 func (t *talker) degree(s *entry.Sighting) {
-	if t.is(vocab.Degree) && t.isAt(t.i+1, vocab.Condition) {
-		s.Remark = entry.List(s.Remark, t.toks[t.i].Row.Say)
-		t.i++
+	i := t.i
+	for t.isAt(i, vocab.Degree) || t.isAt(i, vocab.Some) && t.toks[i].Row.Say == "all" {
+		i++
+	}
+	if i > t.i && t.isAt(i, vocab.Condition) {
+		s.Remark = entry.List(s.Remark, t.words(t.i, i))
+		t.i = i
 	}
 }
 
@@ -166,7 +249,7 @@ func (t *talker) stuffIn(s *entry.Sighting) bool {
 	if t.is(vocab.At) && t.isAt(t.i+1, vocab.Element) && t.toks[t.i+1].Means() == string(entry.Receiver) {
 		return false
 	}
-	if !t.take(vocab.In, vocab.On, vocab.At) && !(t.is(vocab.Unknown) && through(t.toks[t.i], t.phrase) && t.take(vocab.Unknown)) {
+	if !t.lies(s) {
 		return false
 	}
 	o, ok := t.part()
@@ -178,9 +261,46 @@ func (t *talker) stuffIn(s *entry.Sighting) bool {
 	return k.Means() != "blocked" || s.Element == entry.Dish
 }
 
-func through(k lex.Token, phrase string) bool {
-	switch strings.ToLower(phrase[k.Lo:k.Hi]) {
-	case "through", "inside", "into", "all", "under":
+// lies takes where the stuff is: "in", "all over", "went clean through".
+func (t *talker) lies(s *entry.Sighting) bool {
+	from := t.i
+	how := func(to int) { s.Remark = entry.List(s.Remark, t.words(from, to)) }
+	t.take(vocab.Was)
+	switch {
+	case t.is(vocab.Used) && t.toks[t.i].Row.Say == "went through":
+		t.i++
+		how(t.i)
+		return true
+	case t.is(vocab.Condition) && t.isAt(t.i+1, vocab.Through) && (t.toks[t.i].Means() == "missing" || t.toks[t.i].Means() == "wet"): // "gone through", "dripping through"
+		t.i++
+	case t.is(vocab.Lies):
+		if t.i++; strings.HasSuffix(t.last().Row.Say, " of") {
+			how(t.i)
+			return true
+		}
+	case t.is(vocab.Side) && (t.toks[t.i].Row.Say == "coming out of" || t.toks[t.i].Row.Say == "out of") || t.is(vocab.Condition) && t.isAt(t.i+1, vocab.Side) && t.toks[t.i+1].Row.Say == "out of":
+		for t.is(vocab.Condition, vocab.Side) {
+			t.i++
+		}
+		how(t.i)
+		return true
+	case t.is(vocab.Runs, vocab.Ran, vocab.Put):
+		if t.i++; !t.is(vocab.Through) {
+			return false
+		}
+	}
+	if t.take(vocab.Through) || t.is(vocab.Some) && t.isAt(t.i+1, vocab.Particle) && t.words(t.i, t.i+2) == "all over" {
+		if t.last().Class != vocab.Through {
+			t.i += 2
+		}
+		how(t.i)
+		return true
+	}
+	if t.is(vocab.In, vocab.On, vocab.At) {
+		if t.i > from {
+			how(t.i)
+		}
+		t.i++
 		return true
 	}
 	return false
@@ -188,6 +308,10 @@ func through(k lex.Token, phrase string) bool {
 
 // inTheWay: "trees in the way", "a branch is blocking the dish".
 func (t *talker) inTheWay(s *entry.Sighting) bool {
+	from := t.i
+	for t.is(vocab.Degree, vocab.Old, vocab.New) {
+		t.i++
+	}
 	if !t.is(vocab.Stuff) || t.toks[t.i].Means() != "blocked" {
 		return false
 	}
@@ -197,7 +321,7 @@ func (t *talker) inTheWay(s *entry.Sighting) bool {
 	}
 	for _, said := range []string{"in the way", "in front of the dish", "blocking the dish", "in the way of the dish", "are in the way", "is in the way", "is blocking the dish", "are blocking the dish", "in front of dish", "blocking dish", "over the dish", "grown over the dish", "grew over the dish", "grown in front of the dish", "across the dish", "over dish", "across the front of the dish", "of the dish", "blocks the dish", "block the dish", "covering the dish", "covers the dish", "shading the dish"} {
 		if rest == said {
-			s.Element, s.Condition, s.Remark = entry.Dish, "blocked", t.toks[t.i].Row.Say
+			s.Element, s.Condition, s.Remark = entry.Dish, "blocked", t.words(from, t.i+1)
 			t.i = len(t.toks)
 			return true
 		}
@@ -211,11 +335,19 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 	if t.take(vocab.Still) {
 		s.Remark = entry.List(s.Remark, "still")
 	}
+	if t.is(vocab.In) && t.toks[t.i].Row.Say == "inside" && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And)) { // "soaking wet inside"
+		s.Remark = entry.List(s.Remark, "inside")
+		t.i++
+	}
 	if t.is(vocab.Degree) && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].Means() == string(entry.Fail) && !t.toks[t.i+1].Brk { // "corroded pretty bad"
 		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
 		t.i += 2
 	}
 	if t.is(vocab.By) && t.isAt(t.i+1, vocab.Agent) { // "cut by the mower"
+		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
+		t.i += 2
+	}
+	if t.is(vocab.With) && t.isAt(t.i+1, vocab.Agent, vocab.Item, vocab.Stuff) { // "cut with a shovel"
 		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
 		t.i += 2
 	}
@@ -226,9 +358,10 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 			t.i++
 		}
 		if p, ok := t.point(); ok && p.Which == "" && t.atEnd() {
-			if p.Element == "" && p.Side == "" {
+			switch {
+			case p.Element == "" && p.Side == "":
 				s.Room = entry.OrElse(s.Room, p.Room)
-			} else {
+			case p.Element != s.Element || p.Side != "": // "lags were loose on the mount"
 				s.At = &p.Point
 			}
 			return
@@ -236,7 +369,7 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 		t.i = i
 	}
 	i := t.i
-	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index, vocab.Force, vocab.Facet) {
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index, vocab.Force, vocab.Facet, vocab.Agent, vocab.Through) {
 		t.i++
 	}
 	if said := t.words(i, t.i); said != "" && startsPreposition(said) && !lex.Turns(said) {

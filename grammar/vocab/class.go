@@ -175,6 +175,8 @@ const (
 	Begun     // "it started", before the weather
 	Unplugged // "unplugged": half of a reset
 	Vague     // "fixed": something was done, and nobody can tell what
+	Through   // "through", "all over": where what is found lies
+	Lies      // "went", "dripping": what is found does so
 	Runs      // "runs", "goes": of a cable, on the way from part to part
 	Run       // "run", "stretch": cable, and where it lies
 	Sits      // "sits": of a part, where it is in the path
@@ -346,6 +348,8 @@ var classNames = [ClassCount]string{
 	Begun:        "Begun",
 	Unplugged:    "Unplugged",
 	Vague:        "Vague",
+	Through:      "Through",
+	Lies:         "Lies",
 	Runs:         "Runs",
 	Run:          "Run",
 	Sits:         "Sits",

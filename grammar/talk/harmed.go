@@ -1,0 +1,91 @@
+package talk
+
+import (
+	"slices"
+	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
+// harmed reads who did harm to a part: "squirrels chewed clean through the
+// coax", "a window is pinching the cable", "somebody ran a staple through the
+// cable". Who it was, and how, stays in the remark.
+func (t *talker) harmed() bool {
+	var s entry.Sighting
+	if t.is(vocab.Found) && t.toks[t.i].Means() == "looks" && t.isAt(t.i+1, vocab.Agent) {
+		s.Remark = t.toks[t.i].Row.Say
+		t.i++
+	}
+	if !t.is(vocab.Agent, vocab.Role, vocab.Stuff) {
+		return false
+	}
+	who := &t.toks[t.i]
+	if t.i++; who.Class == vocab.Role && who.Means() != "roofer" { // an electrician who cuts a cable works on it
+		return false
+	}
+	got := slices.Contains(strings.Fields(t.skipped(t.i)), "got")
+	if t.is(vocab.Ran, vocab.Put, vocab.Stand) && who.Class != vocab.Stuff {
+		if t.i++; !t.is(vocab.Stuff) {
+			return false
+		}
+	}
+	ok := false
+	switch {
+	case who.Class != vocab.Stuff && t.is(vocab.Stuff):
+		ok = t.stuffIn(&s)
+	case got && who.Class == vocab.Agent:
+		ok = t.gotTo(&s, who.Means())
+	default:
+		t.take(vocab.Has, vocab.Was)
+		ok = t.damage(&s)
+	}
+	if !ok || s.Element == "" || s.Condition == "" {
+		return false
+	}
+	s.Remark = entry.List(who.Row.Say, s.Remark)
+	t.whereSeen(&s)
+	t.entries = append(t.entries, s)
+	return true
+}
+
+// damage takes the harm that was done, how, and to which part.
+func (t *talker) damage(s *entry.Sighting) bool {
+	if t.degree(s); !t.is(vocab.Condition) {
+		return false
+	}
+	k := &t.toks[t.i]
+	if k.Means() == "missing" || k.Means() == "wet" || k.Means() == "loose" {
+		return false
+	}
+	t.i++
+	how := ""
+	for t.is(vocab.Through, vocab.Degree, vocab.Particle) {
+		how = entry.Join(how, t.toks[t.i].Row.Say)
+		t.i++
+	}
+	o, ok := t.part()
+	if !ok || o.fresh || len(o.others) > 0 {
+		return false
+	}
+	seePart(s, o)
+	seeCondition(s, k)
+	s.Remark = entry.List(s.Remark, how)
+	return k.Means() != "blocked" || s.Element == entry.Dish
+}
+
+// gotTo takes "got the cable" of what harms in one way: a mower cuts it.
+func (t *talker) gotTo(s *entry.Sighting, condition string) bool {
+	how := ""
+	if t.take(vocab.Through) {
+		how = t.last().Row.Say
+	}
+	t.take(vocab.To)
+	o, ok := t.part()
+	if !ok || o.fresh || len(o.others) > 0 || condition == "" {
+		return false
+	}
+	seePart(s, o)
+	s.Condition, s.Remark = condition, entry.List("got", how, s.Remark)
+	return condition != "cut" || o.Element == entry.Cable || o.Element == entry.Jumper || o.Element == entry.GroundWire
+}

@@ -1,0 +1,30 @@
+package grammar
+
+import "testing"
+
+// TestSeen: what is seen of a part, with who did it, in the past, and how much.
+func TestSeen(t *testing.T) {
+	understood(t, [][2]string{
+		{"jumper's all green and corroded", "jumper is corroded, all green, corroded"},
+		{"ground block's rusted and loose", "ground block is corroded, rusted; ground block is loose"},
+		{"a rat gnawed clean through the jumper", "jumper is cut, rat, gnawed, clean through"},
+		{"door's pinching the coax", "cable is pinched, door, pinching"},
+		{"somebody cut the coax with a shovel", "cable is cut, somebody, with a shovel"},
+		{"weed eater got the ground wire", "ground wire is cut, weed eater, got"},
+		{"hail bent the dish", "dish is dented, hail, bent"},
+		{"a screw went right through the cable", "cable is pinched, went right through, a screw"},
+		{"rust all over the fitting", "fitting is corroded, all over, rust"},
+		{"water was dripping out of the splitter", "splitter is wet, was dripping out of"},
+		{"LNB was soaking wet inside", "L N B is wet, soaking wet, inside"},
+		{"lag bolts were loose", "mount is loose"},
+		{"multiswitch smells burnt", "multi switch is burnt, smells"},
+		{"big old pine tree blocking the dish", "dish is blocked, big old pine tree"},
+		{"dish is dinged up, got a dent on the bottom lip", "dish is dented, dinged up, dent on the bottom lip"},
+	})
+	refused(t,
+		"was the cable chewed", "squirrels didn't chew the coax", "squirrels might have chewed the coax", "the window isn't pinching the cable", "if the door's pinching the cable",
+		"mast bolts weren't loose", "mast bolts were loose last time", "the fitting was wet yesterday", "don't let the mower cut the cable", "the neighbor's dog chewed the coax",
+		"somebody will cut the coax", "lightning might have fried the LNB", "the mower went past the dish", "somebody got the kitchen box", "burned through two fittings and",
+		"the fitting was good", "the electrician cut the cable", "cut the coax with a knife", "no rust all over the barrel", "branch fell on the dish",
+	)
+}
