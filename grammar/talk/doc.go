@@ -8,5 +8,6 @@
 // and how (circumstance.go, move.go, material.go), what was seen (seen.go),
 // noticed (symptom.go) or checked (check.go), a correction (correct.go), a time
 // (told.go), a length of the path (path.go), the dish's setting (setting.go), or
-// what stands around these (around.go).
+// what stands around these (around.go). What is said of any of them and is no part
+// of it stays in its remark (remark.go).
 package talk

@@ -52,12 +52,7 @@ func (t *talker) showInto(g *gauge, k *lex.Token) bool {
 		}
 		ok = true
 	case vocab.Degree:
-		if k.Means() != "" && t.isAt(t.i-1, vocab.Verdict, vocab.NoSignal, vocab.Soft) && !k.Brk { // "passing finally"
-			g.remark = entry.List(g.remark, k.Row.Say)
-			t.i++
-			return true
-		}
-		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft) || k.Means() == "also" { // "receiver too" may be receiver two
+		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft) {
 			return false
 		}
 		g.remark = entry.List(g.remark, k.Row.Say)
@@ -130,7 +125,7 @@ func (t *talker) showInto(g *gauge, k *lex.Token) bool {
 // failsToo reports that a place does not what the one before it does: "dish side
 // passes, receiver side doesn't".
 func (t *talker) failsToo(g *gauge) bool {
-	if !g.placed || g.any || len(t.entries) == 0 || t.i+1 < len(t.toks) || t.words(t.i, t.i+1) == "not" {
+	if !g.placed || g.any || len(t.entries) == 0 || t.i+1 < len(t.toks) || t.words(t.i, t.i+1) == "not" || t.words(t.i, t.i+1) == "never" {
 		return false
 	}
 	before, ok := t.entries[len(t.entries)-1].(entry.Reading)

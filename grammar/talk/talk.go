@@ -1,6 +1,7 @@
 package talk
 
 import (
+	"slices"
 	"strings"
 
 	"downlead/grammar/entry"
@@ -20,6 +21,7 @@ type talker struct {
 	l       *lex.Lexicon
 	phrase  string
 	toks    []lex.Token
+	asides  []lex.Token // words that say something of a fact and are no part of it
 	i       int
 	entries []entry.Entry
 	place   entry.Point // of the reading before, for a side by itself
@@ -86,7 +88,7 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 			raw[i].Gap = true // "one ground block, four fittings"
 		}
 	}
-	raw = t.halves(raw)
+	raw = t.halves(t.apart(raw))
 	out := raw[:0]
 	for i := range raw {
 		k := raw[i]
@@ -180,13 +182,13 @@ func (t *talker) clause() bool {
 		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught,
 		t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed,
 		t.receivers, t.housed, t.inserted, t.laid, t.inARow, t.hung,
-		t.used, t.shown, t.coded, t.setting, t.driven, t.single, t.aside,
+		t.used, t.shown, t.coded, t.setting, t.driven, t.single,
 	} {
 		if read() && t.i > start && t.atEnd() {
 			for i := n; i < len(t.entries); i++ {
 				t.entries[i] = withNotes(t.entries[i], t.toks[start:t.i])
 			}
-			return true
+			return t.remarkAsides()
 		}
 		t.i, t.entries, t.place = start, t.entries[:n], place
 	}
@@ -216,84 +218,6 @@ func (t *talker) words(i, j int) string {
 }
 
 func trimEnd(s string) string { return strings.TrimRight(s, " .,;") }
-
-// withNotes puts into an entry what had to be assumed to read the tokens.
-func withNotes(e entry.Entry, toks []lex.Token) entry.Entry {
-	var notes []string
-	for i := range toks {
-		notes = toks[i].Notes(notes)
-	}
-	if len(notes) == 0 {
-		return e
-	}
-	add := func(list []string) []string {
-		for _, n := range notes {
-			list = entry.AddNote(list, n)
-		}
-		return list
-	}
-	switch v := e.(type) {
-	case entry.Reading:
-		v.Assumed = add(v.Assumed)
-		return v
-	case entry.Action:
-		v.Assumed = add(v.Assumed)
-		return v
-	case entry.Material:
-		v.Assumed = add(v.Assumed)
-		return v
-	case entry.Check:
-		v.Assumed = add(v.Assumed)
-		return v
-	case entry.Sighting:
-		v.Assumed = add(v.Assumed)
-		return v
-	case entry.Symptom:
-		v.Assumed = add(v.Assumed)
-		return v
-	case entry.Place:
-		v.Assumed = add(v.Assumed)
-		return v
-	case entry.Time:
-		v.Assumed = add(v.Assumed)
-		return v
-	case entry.Outcome:
-		v.Assumed = add(v.Assumed)
-		return v
-	case entry.Correction:
-		v.Assumed = add(v.Assumed)
-		return v
-	}
-	return e
-}
-
-// aside reads what is said about the statement before it and changes nothing of
-// it: "nothing to see there". It stays in the remark.
-func (t *talker) aside() bool {
-	last := len(t.entries) - 1
-	if last < 0 || !t.is(vocab.Remark) || t.toks[t.i].Means() != "aside" {
-		return false
-	}
-	said := t.toks[t.i].Row.Say
-	switch e := t.entries[last].(type) {
-	case entry.Reading:
-		e.Remark = entry.List(e.Remark, said)
-		t.entries[last] = e
-	case entry.Check:
-		e.Remark = entry.List(e.Remark, said)
-		t.entries[last] = e
-	case entry.Action:
-		e.Remark = entry.List(e.Remark, said)
-		t.entries[last] = e
-	case entry.Sighting:
-		e.Remark = entry.List(e.Remark, said)
-		t.entries[last] = e
-	default:
-		return false
-	}
-	t.i++
-	return true
-}
 
 // single reads statements that are one row of the table.
 func (t *talker) single() bool {
@@ -342,5 +266,7 @@ func (t *talker) single() bool {
 // Tokens are the tokens of a phrase's words as the talker reads them.
 func Tokens(l *lex.Lexicon, phrase string, words []lex.Word) []lex.Token {
 	t := &talker{l: l, phrase: phrase}
-	return t.tokens(words)
+	toks := append(t.tokens(words), t.asides...)
+	slices.SortStableFunc(toks, func(a, b lex.Token) int { return a.Lo - b.Lo })
+	return toks
 }

@@ -174,6 +174,7 @@ const (
 	Been      // "been", before what was done to a part
 	Begun     // "it started", before the weather
 	Unplugged // "unplugged": half of a reset
+	Aside     // "finally": said of a fact, and no part of it
 	Vague     // "fixed": something was done, and nobody can tell what
 	Through   // "through", "all over": where what is found lies
 	Lies      // "went", "dripping": what is found does so
@@ -347,6 +348,7 @@ var classNames = [ClassCount]string{
 	Been:         "Been",
 	Begun:        "Begun",
 	Unplugged:    "Unplugged",
+	Aside:        "Aside",
 	Vague:        "Vague",
 	Through:      "Through",
 	Lies:         "Lies",
