@@ -128,11 +128,15 @@ func (e *env) quality(ctx context.Context, j *journal.Journal, f qualityFlags) (
 	if err != nil {
 		return quality.Quality{}, err
 	}
-	all, err := e.visits(ctx, j, from, to, f.days, 0, quality.NewVisited)
+	d, err := drawnBefore(ctx, j, f)
 	if err != nil {
 		return quality.Quality{}, err
 	}
-	sample, err := e.sample(ctx, j, f, all, from, to)
+	all, then, err := visits(ctx, j, from, to, f.days, d.count)
+	if err != nil {
+		return quality.Quality{}, err
+	}
+	sample, err := d.sample(f, quality.Lot(all, from, to), quality.Lot(then, from, to), to)
 	if err != nil {
 		return quality.Quality{}, err
 	}
@@ -143,19 +147,27 @@ func (e *env) quality(ctx context.Context, j *journal.Journal, f qualityFlags) (
 }
 
 // visits are the visits of the month and of the days around it in which a fix
-// must hold, by the journal's first so many records; 0 means all.
-func (e *env) visits(ctx context.Context, j *journal.Journal, from, to time.Time, days int, count int64, cut func([]record.Record) ([]quality.Visited, error)) ([]quality.Visited, error) {
+// must hold, and those, with nothing but what decides the lot, that were there
+// when the journal had so many records; none for a count of 0. Both come of
+// reading the journal once.
+func visits(ctx context.Context, j *journal.Journal, from, to time.Time, days int, count int64) (all, then []quality.Visited, err error) {
+	type cut struct{ all, then []quality.Visited }
 	around := days + 1 // a day more, for what was told the day after
-	all, err := journal.Fold(ctx, j, from.AddDate(0, 0, -around), to.AddDate(0, 0, around), func(job string, records []record.Record) ([]quality.Visited, error) {
-		if count > 0 {
-			records = slices.DeleteFunc(records, func(r record.Record) bool { return r.Seq > count })
+	cuts, err := journal.Fold(ctx, j, from.AddDate(0, 0, -around), to.AddDate(0, 0, around), func(job string, records []record.Record) (c cut, err error) {
+		if job == "" {
+			return c, nil
 		}
-		if job == "" || len(records) == 0 {
-			return nil, nil
+		before := slices.DeleteFunc(slices.Clone(records), func(r record.Record) bool { return r.Seq > count })
+		if len(before) > 0 {
+			c.then = quality.NewLotVisits(before)
 		}
-		return cut(records)
+		c.all, err = quality.NewVisited(records)
+		return c, err
 	})
-	return slices.Concat(all...), err
+	for _, c := range cuts {
+		all, then = append(all, c.all...), append(then, c.then...)
+	}
+	return all, then, err
 }
 
 // qualityRecord lets the review page preview and save a month's quality.

@@ -12,48 +12,45 @@ import (
 	"downlead/journal/record"
 )
 
-// sample is the month's sample where it is drawn already, nil where it is to
-// be drawn from the journal's head: drawn again for an auditor from the head
-// named, or as it was kept. What was drawn while the month still ran stands
-// until the lot is another; what was drawn after its end stands for good.
-func (e *env) sample(ctx context.Context, j *journal.Journal, f qualityFlags, visits []quality.Visited, from, to time.Time) (*quality.Sample, error) {
-	if f.head != "" {
-		return e.sampleAt(ctx, j, f, from, to)
-	}
-	record, kept, err := lastSample(ctx, j, f.month, cmp.Or(f.lot, f.month))
-	if err != nil || kept.Head == "" {
-		return nil, err
-	}
-	old, err := e.lotAt(ctx, j, from, to, kept.Count)
-	if err != nil {
-		return nil, err
-	}
-	now := quality.Lot(visits, from, to)
-	if record.At.Before(to) && !slices.Equal(old, now) {
-		return nil, nil
-	}
-	s, err := quality.KeptSample(kept)
-	s.After = slices.DeleteFunc(now, func(v string) bool { return slices.Contains(old, v) })
-	return &s, err
+// drawn is a draw of the month's sample that was made already: the one that was
+// kept, or for an auditor the one as from the head that is named.
+type drawn struct {
+	count int64     // records that the journal then had; 0: none was made
+	at    time.Time // when it was kept
+	kept  entry.Sample
+	head  record.Hash // named by an auditor
 }
 
-// sampleAt draws the sample as it was drawn when the journal's head was the one
-// that is named.
-func (e *env) sampleAt(ctx context.Context, j *journal.Journal, f qualityFlags, from, to time.Time) (*quality.Sample, error) {
-	head, err := record.ParseHash(f.head)
-	if err != nil {
-		return nil, usageError{err}
+func drawnBefore(ctx context.Context, j *journal.Journal, f qualityFlags) (d drawn, err error) {
+	if f.head != "" {
+		if d.head, err = record.ParseHash(f.head); err != nil {
+			return d, usageError{err}
+		}
+		d.count, err = j.CountAt(ctx, d.head)
+		return d, err
 	}
-	count, err := j.CountAt(ctx, head)
-	if err != nil {
-		return nil, err
+	r, kept, err := lastSample(ctx, j, f.month, cmp.Or(f.lot, f.month))
+	if err != nil || kept.Head == "" {
+		return d, err
 	}
-	lot, err := e.lotAt(ctx, j, from, to, count)
-	if err != nil {
-		return nil, err
+	return drawn{count: kept.Count, at: r.At, kept: kept}, nil
+}
+
+// sample is the sample of a lot as it was drawn from the lot then; nil where it
+// is to be drawn from the journal's head. What was drawn while the month still
+// ran stands until the lot is another; what was drawn after its end stands for
+// good.
+func (d drawn) sample(f qualityFlags, now, then []string, monthEnd time.Time) (*quality.Sample, error) {
+	switch {
+	case f.head != "":
+		s := quality.Draw(cmp.Or(f.lot, f.month), d.head, d.count, then)
+		return &s, nil
+	case d.count == 0 || d.at.Before(monthEnd) && !slices.Equal(then, now):
+		return nil, nil
 	}
-	s := quality.Draw(cmp.Or(f.lot, f.month), head, count, lot)
-	return &s, nil
+	s, err := quality.KeptSample(d.kept)
+	s.After = slices.DeleteFunc(now, func(v string) bool { return slices.Contains(then, v) })
+	return &s, err
 }
 
 // lastSample is the draw that was kept last of a lot; its Head is "" where
@@ -80,13 +77,4 @@ func (e *env) keepSample(ctx context.Context, g *global, q *quality.Quality) err
 	})
 	q.Sample.Kept = err == nil
 	return err
-}
-
-// lotAt names the visits that were in the month's lot when the journal had so
-// many records.
-func (e *env) lotAt(ctx context.Context, j *journal.Journal, from, to time.Time, count int64) ([]string, error) {
-	visits, err := e.visits(ctx, j, from, to, 0, count, func(records []record.Record) ([]quality.Visited, error) {
-		return quality.NewLotVisits(records), nil
-	})
-	return quality.Lot(visits, from, to), err
 }
