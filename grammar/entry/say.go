@@ -20,10 +20,14 @@ type bookKey struct {
 	means string
 }
 
-// book is made from the built-in table once; it is never changed.
-var book = sync.OnceValue(func() phraseBook {
+// The books of the built-in table and of people's own words, each made once and
+// never changed. The second is asked only for what the first lacks: to read it
+// is a good part of what a short command takes.
+var builtin, own = sync.OnceValue(func() phraseBook { return newBook(vocab.Builtin()) }), sync.OnceValue(func() phraseBook { return newBook(vocab.OwnRows()) })
+
+func newBook(rows []vocab.Row) phraseBook {
 	b := phraseBook{one: map[bookKey]string{}, many: map[bookKey]string{}}
-	for _, r := range append(vocab.Builtin(), vocab.OwnRows()...) {
+	for _, r := range rows {
 		k := bookKey{r.Class, r.Means}
 		if r.First && b.one[k] == "" {
 			b.one[k] = r.Say
@@ -33,12 +37,28 @@ var book = sync.OnceValue(func() phraseBook {
 		}
 	}
 	return b
-})
+}
+
+// wordFor looks for a meaning in the classes, in the built-in table first.
+func wordFor(means string, many bool, classes ...vocab.Class) (string, bool) {
+	for _, book := range []func() phraseBook{builtin, own} {
+		words := book().one
+		if many {
+			words = book().many
+		}
+		for _, c := range classes {
+			if s, ok := words[bookKey{c, means}]; ok {
+				return s, true
+			}
+		}
+	}
+	return "", false
+}
 
 // named returns the words for a meaning. What is not in the table came from
 // the technician's own words, and says itself.
 func named(c vocab.Class, means string) string {
-	if s, ok := book().one[bookKey{c, means}]; ok {
+	if s, ok := wordFor(means, false, c); ok {
 		return upperLetters(s)
 	}
 	return strings.ReplaceAll(means, "_", " ")
@@ -48,17 +68,15 @@ func elementName(e Element) string {
 	if e == Cable {
 		return named(vocab.Cable, string(e))
 	}
-	if _, ok := book().one[bookKey{vocab.Item, string(e)}]; ok {
-		return named(vocab.Item, string(e))
+	if s, ok := wordFor(string(e), false, vocab.Item, vocab.Element); ok {
+		return upperLetters(s)
 	}
-	return named(vocab.Element, string(e))
+	return strings.ReplaceAll(string(e), "_", " ")
 }
 
 func pluralName(item string) string {
-	for _, c := range []vocab.Class{vocab.Element, vocab.Item} {
-		if s, ok := book().many[bookKey{c, item}]; ok {
-			return s
-		}
+	if s, ok := wordFor(item, true, vocab.Element, vocab.Item); ok {
+		return s
 	}
 	return elementName(Element(item))
 }

@@ -47,17 +47,20 @@ func (s *Session) reply(ctx context.Context, outcome Outcome, stored []record.Re
 // comeUp returns the cautions that apply with the stored records and did not
 // before them.
 func (s *Session) comeUp(j *diagnose.Job, stored []record.Record) []string {
-	records := j.Records()
 	if len(stored) == 0 {
 		return nil
 	}
-	before := map[string]bool{}
+	now := j.Cautions()
+	if len(now) == 0 {
+		return nil // nothing to compare: what held before is a diagnosis of its own
+	}
+	records, before := j.Records(), map[string]bool{}
 	first := slices.IndexFunc(records, func(r record.Record) bool { return r.Seq >= stored[0].Seq })
 	for _, c := range diagnose.NewJob(records[:max(first, 0)], s.Options).Cautions() {
 		before[c.Code] = true
 	}
 	var out []string
-	for _, c := range j.Cautions() {
+	for _, c := range now {
 		if !before[c.Code] {
 			out = append(out, c.Text)
 		}
