@@ -24,7 +24,7 @@ func TestSeen(t *testing.T) {
 	refused(t,
 		"was the cable chewed", "squirrels didn't chew the coax", "squirrels might have chewed the coax", "the window isn't pinching the cable", "if the door's pinching the cable",
 		"mast bolts weren't loose", "mast bolts were loose last time", "the fitting was wet yesterday", "don't let the mower cut the cable", "the neighbor's dog chewed the coax",
-		"somebody will cut the coax", "lightning might have fried the LNB", "the mower went past the dish", "somebody got the kitchen box", "burned through two fittings and",
+		"somebody will cut the coax", "lightning might have fried the LNB", "the mower went past the dish", "somebody got the kitchen box",
 		"the fitting was good", "the electrician cut the cable", "cut the coax with a knife", "no rust all over the barrel", "branch fell on the dish",
 	)
 }

@@ -1,6 +1,9 @@
 package talk
 
 import (
+	"slices"
+	"strings"
+
 	"downlead/grammar/entry"
 	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
@@ -30,6 +33,17 @@ func (t *talker) circumstance(d *deed) bool {
 			t.i++
 		}
 		ok = t.where(d)
+	case vocab.Element:
+		if words := strings.Fields(t.skipped(t.i)); slices.Contains(words, "at") && d.At == nil { // "stuck a barrel in at the wall plate"
+			ok = t.where(d)
+		}
+	case vocab.Remark: // "cranked down the bolts good and tight"
+		if ok = k.Means() == "sound" && slices.Contains(d.verbs, "tightened"); ok {
+			d.Remark = entry.List(d.Remark, k.Row.Say)
+			t.i++
+		}
+	case vocab.Instead:
+		ok = t.inPlaceOf(d)
 	case vocab.Length:
 		if len(d.objects) == 1 && d.objects[0].Element == entry.Cable && !d.objects[0].length.Said() {
 			d.objects[0].length, ok = k.Value, true
@@ -146,6 +160,22 @@ func (t *talker) with(d *deed) bool {
 	return true
 }
 
+// inPlaceOf takes the part whose place another took: "put a barrel in instead of
+// the splitter".
+func (t *talker) inPlaceOf(d *deed) bool {
+	t.i++
+	old, ok := t.part()
+	if !ok || len(d.objects) != 1 || d.With != nil || old.quantity > 1 || old.of != nil || len(old.others) > 0 || d.objects[0].quantity > 1 || d.objects[0].of != nil ||
+		d.pushed != vocab.Put && !(len(d.verbs) == 1 && (d.verbs[0] == "added" || d.verbs[0] == "replaced")) {
+		return false
+	}
+	o := d.objects[0]
+	d.With = &entry.Point{Element: o.Element, Number: o.Number, Room: o.Room}
+	d.Remark = entry.List(d.Remark, o.remark)
+	d.objects[0], d.pushed, d.verbs = old, 0, []string{"replaced"}
+	return true
+}
+
 // instead takes what was put where a part was taken out: "and put in a barrel",
 // "and put on a new one".
 func (t *talker) instead(d *deed) bool {
@@ -162,6 +192,7 @@ func (t *talker) instead(d *deed) bool {
 	if k.Class == vocab.Action && k.Means() == "replaced" && t.is(vocab.Digit, vocab.Figure, vocab.Count) && t.number(&t.toks[t.i]) == 1 { // "put on a new one"
 		t.i++
 		d.newOne = true
+		t.putWhere(d)
 		return true
 	}
 	t.i--
@@ -169,7 +200,16 @@ func (t *talker) instead(d *deed) bool {
 		return false
 	}
 	d.out = true
+	t.putWhere(d)
 	return true
+}
+
+// putWhere takes the "on" or "in" behind what was put.
+func (t *talker) putWhere(d *deed) {
+	if t.is(vocab.On, vocab.In) && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And, vocab.Particle)) {
+		t.i++
+	}
+	t.particle(d)
 }
 
 func (t *talker) between(d *deed) bool {

@@ -1,6 +1,7 @@
 package talk
 
 import (
+	"slices"
 	"strings"
 
 	"downlead/grammar/entry"
@@ -19,6 +20,7 @@ type deed struct {
 	said      string      // the last verb
 	pushed    vocab.Class // put, took or ran, where the verb is one of those
 	back      bool
+	in        bool // "in", "on": where something was put
 	out       bool
 	newOne    bool // "with a new one"
 	unplugged bool // it must be plugged in again
@@ -33,6 +35,9 @@ func (t *talker) done() bool {
 		return false
 	}
 	t.particle(&d)
+	if len(d.verbs) == 1 && d.verbs[0] == "cleaned" && t.is(vocab.Stuff) && !t.cleanedOff(&d) {
+		return false
+	}
 	for {
 		o, ok := t.part()
 		if !ok {
@@ -53,9 +58,18 @@ func (t *talker) done() bool {
 		}
 		t.i = save
 	}
-	if n := len(d.objects); d.out && n == 1 && d.objects[0].length.Said() && t.is(vocab.Cable, vocab.Element) { // "two feet off the cable"
+	if n := len(d.objects); d.out && n == 1 && d.objects[0].length.Said() && t.is(vocab.Cable, vocab.Element, vocab.Verdict, vocab.Old, vocab.Ends, vocab.Condition, vocab.CableType) { // "two feet off the cable"
+		of, ok := t.part()
+		if !ok {
+			return false
+		}
+		if d.objects[0].Element, d.out = of.Element, false; of.Element == entry.Fitting { // the end of a cable
+			d.objects[0].Element = entry.Cable
+		}
+		d.Remark = entry.List(d.Remark, of.remark)
+	} else if d.out && n == 1 && d.objects[0].Element == entry.Fitting && d.objects[0].of == nil && t.is(vocab.Cable, vocab.Element) { // "the end off the jumper"
 		of, _ := t.part()
-		d.objects[0].Element, d.out = of.Element, false
+		d.objects[0].of = &entry.Point{Element: of.Element, Number: of.Number, Room: of.Room}
 	}
 	for t.i < len(t.toks) && t.circumstance(&d) {
 	}
@@ -71,11 +85,25 @@ func (t *talker) done() bool {
 	return t.act(&d)
 }
 
+// cleanedOff takes what was cleaned off a part: "scrubbed the corrosion off the
+// ground block".
+func (t *talker) cleanedOff(d *deed) bool {
+	if k := &t.toks[t.i]; k.Means() != "corroded" && k.Means() != "wet" {
+		return false
+	}
+	d.Remark = entry.List(d.Remark, t.toks[t.i].Row.Say)
+	t.i++
+	if t.is(vocab.Particle, vocab.Side, vocab.From, vocab.In, vocab.On, vocab.Lies) {
+		t.i++
+	}
+	return true
+}
+
 // elsewhere keeps the words that say where something was done and name no
 // place of the path: "under the house".
 func (t *talker) elsewhere(d *deed) {
 	i := t.i
-	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force, vocab.Agent, vocab.Through) || t.i == i && t.is(vocab.Particle) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].Row.Say, "at ") {
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force, vocab.Agent, vocab.Through, vocab.From, vocab.Item) || t.i == i && t.is(vocab.Particle) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].Row.Say, "at ") {
 		t.i++
 	}
 	if said := t.words(i, t.i); t.atEnd() && startsPreposition(said) && !lex.Turns(said) && len(d.objects) > 0 {
@@ -94,10 +122,15 @@ func (t *talker) endsPart() bool {
 // verbs takes the verb, or verbs: "cleaned and sealed".
 func (t *talker) verbs(d *deed) bool {
 	if t.take(vocab.Put, vocab.Took, vocab.Ran) {
-		d.pushed = t.last().Class
+		d.pushed, d.said = t.last().Class, t.last().Row.Say
 		return true
 	}
-	if t.is(vocab.Condition) && t.toks[t.i].Row.Say == "cut" && t.isAt(t.i+1, vocab.Length) { // "cut a foot off the cable"
+	if t.is(vocab.Stand) && t.toks[t.i].Row.Say == "went back to" && t.isAt(t.i+1, vocab.Old) { // "went back to the old LNB"
+		t.i++
+		d.verbs = []string{"restored"}
+		return true
+	}
+	if t.is(vocab.Condition) && t.toks[t.i].Row.Say == "cut" && t.isAt(t.i+1, vocab.Length, vocab.Ends) { // "cut a foot off the cable"
 		t.i++
 		d.verbs = []string{"trimmed"}
 		return true
@@ -106,9 +139,18 @@ func (t *talker) verbs(d *deed) bool {
 		d.unplugged, d.verbs = true, []string{"reset"}
 		return true
 	}
+	if t.is(vocab.Condition) && t.toks[t.i].Row.Say == "ripped out" && slices.Contains(strings.Fields(t.skipped(t.i+1)), "the") {
+		t.i++
+		d.verbs = []string{"removed"}
+		return true
+	}
 	for t.take(vocab.Action) {
+		if verb := t.last().Means(); slices.Contains(d.verbs, verb) { // "taped and sealed" is one deed in two words
+			d.Remark = entry.List(d.Remark, d.said+" and "+t.last().Row.Say)
+		} else {
+			d.verbs = append(d.verbs, verb)
+		}
 		d.said = t.last().Row.Say
-		d.verbs = append(d.verbs, t.last().Means())
 		if !(t.is(vocab.And) && t.isAt(t.i+1, vocab.Action)) {
 			break
 		}
@@ -121,7 +163,7 @@ func (t *talker) verbs(d *deed) bool {
 func (t *talker) particle(d *deed) {
 	for {
 		switch {
-		case t.is(vocab.Particle) && t.isAt(t.i+1, vocab.Unknown, vocab.Agent) && startsPreposition(t.words(t.i, t.i+2)): // "around the downspout"
+		case t.is(vocab.Particle) && t.isAt(t.i+1, vocab.Unknown, vocab.Agent, vocab.From) && startsPreposition(t.words(t.i, t.i+2)): // "around the downspout"
 			return
 		case t.take(vocab.Particle):
 			switch say := t.last().Row.Say; say {
@@ -133,8 +175,12 @@ func (t *talker) particle(d *deed) {
 		case t.is(vocab.Output) && !t.isAt(t.i+1, vocab.Index, vocab.Element):
 			d.out = true
 			t.i++
-		case t.is(vocab.In) && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And, vocab.At, vocab.Element, vocab.Between, vocab.Cable, vocab.Still)) && (d.pushed != 0 || len(d.verbs) > 0 && d.verbs[0] == "plugged_in" || d.back):
+		case t.is(vocab.In) && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And, vocab.At, vocab.Element, vocab.Between, vocab.Cable, vocab.Still, vocab.Instead, vocab.After, vocab.Before, vocab.Particle, vocab.Behind)) && (d.pushed != 0 || len(d.verbs) > 0 && d.verbs[0] == "plugged_in" || d.back):
 			t.i++
+			d.in = true
+		case t.is(vocab.On) && len(d.objects) > 0 && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And, vocab.At, vocab.Behind, vocab.Instead, vocab.Between) || t.isAt(t.i+1, vocab.Particle) && t.toks[t.i+1].Row.Say == "instead") && (d.pushed == vocab.Put || len(d.verbs) > 0 && (d.verbs[0] == "replaced" || d.verbs[0] == "added")): // "put a new fitting on"
+			t.i++
+			d.in = true
 		case t.is(vocab.Still) && len(d.objects) > 0:
 			d.Remark = entry.List(d.Remark, t.toks[t.i].Row.Say)
 			t.i++
@@ -164,6 +210,9 @@ func (t *talker) act(d *deed) bool {
 		}
 		verb = "removed"
 	case vocab.Ran:
+		if len(d.objects) == 0 && d.said == "ran new" && d.At != nil && d.To != nil {
+			d.objects = []object{{Point: entry.Point{Element: entry.Cable}}}
+		}
 		if len(d.objects) != 1 || d.objects[0].Element != entry.Cable {
 			return false
 		}
@@ -212,6 +261,11 @@ func (t *talker) sameAgain(d *deed, verb string) {
 	if len(t.entries) == 0 || verb == "swapped" || verb == "moved" || verb == "removed" || verb == "restored" {
 		return
 	}
+	if s, ok := t.entries[len(t.entries)-1].(entry.Sighting); ok { // "fittings were loose, tightened them"
+		d.objects = []object{{Point: entry.Point{Element: s.Element, Number: s.Number, Room: s.Room}}}
+		d.At = s.At
+		return
+	}
 	a, ok := t.entries[len(t.entries)-1].(entry.Action)
 	if !ok || a.Action == "removed" || a.Action == "swapped" {
 		return
@@ -228,6 +282,8 @@ func (d *deed) put() string {
 	switch o := d.objects[0]; {
 	case d.back:
 		return "restored"
+	case d.said != "put" && !d.in && !o.fresh && d.At == nil && d.To == nil: // "threw a fit"
+		return ""
 	case o.fresh:
 		return "replaced"
 	}
@@ -339,5 +395,27 @@ func (t *talker) renewed() bool {
 	d := deed{verbs: []string{"replaced"}, objects: []object{o}}
 	for t.i < len(t.toks) && t.circumstance(&d) {
 	}
-	return t.act(&d)
+	if n := len(t.entries); t.is(vocab.Tail) && t.toks[t.i].Row.Say == "on it" && d.At == nil && n > 0 { // "new ground block, two new fittings on it"
+		if a, ok := t.entries[n-1].(entry.Action); ok && a.Element != o.Element {
+			d.At = &entry.Point{Element: a.Element, Number: a.Number, Room: a.Room}
+			t.i++
+		}
+	}
+	var on []object
+	if t.is(vocab.With) && o.Element != entry.Fitting { // "new ground block with two new fittings"
+		t.i++
+		more, ok := t.part()
+		if !ok || more.Element != entry.Fitting || more.of != nil || !more.fresh && more.quantity == 0 {
+			return false
+		}
+		on = append(on, more)
+	}
+	if !t.act(&d) {
+		return false
+	}
+	for _, m := range on {
+		with := deed{Action: entry.Action{At: &entry.Point{Element: o.Element, Number: o.Number, Room: o.Room}}}
+		t.entries = append(t.entries, with.entry("replaced", m))
+	}
+	return true
 }

@@ -7,7 +7,7 @@ import (
 
 // used reads parts used: after "used", or each with its number or length.
 func (t *talker) used() bool {
-	verb := t.take(vocab.Used)
+	verb := t.take(vocab.Used) || t.is(vocab.Condition) && usesUp(&t.toks[t.i]) && t.isAt(t.i+1, vocab.Count, vocab.Figure, vocab.Digit, vocab.Length) && t.take(vocab.Condition)
 	n := len(t.entries)
 	for {
 		m, ok := t.material(verb)

@@ -1,6 +1,9 @@
 package talk
 
 import (
+	"slices"
+	"strings"
+
 	"downlead/grammar/entry"
 	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
@@ -27,13 +30,29 @@ func (t *talker) movedAbout(d *deed) bool {
 	return true
 }
 
-// branches reads "trimmed the branches": it clears the way of the dish.
+// branches reads "trimmed some of the branches in front of the dish": it clears
+// the way of the dish.
 func (t *talker) branches(d *deed) bool {
+	from := t.i
+	for t.is(vocab.Degree, vocab.Old, vocab.Some, vocab.Count, vocab.Figure, vocab.Digit) {
+		t.i++
+	}
 	if !t.is(vocab.Stuff) || t.toks[t.i].Means() != "blocked" {
 		return false
 	}
-	d.objects = []object{{Point: entry.Point{Element: entry.Dish}, remark: t.toks[t.i].Row.Say}}
 	t.i++
+	d.objects = []object{{Point: entry.Point{Element: entry.Dish}, remark: t.words(from, t.i)}}
+	i := t.i
+	for t.i < len(t.toks) && !t.atEnd() {
+		t.i++
+	}
+	switch rest := strings.ToLower(t.words(i, t.i)); {
+	case rest == "":
+	case inTheWay(rest), slices.Contains([]string{"off the dish", "away from the dish", "from the dish", "from in front of the dish", "around the dish", "hanging over the dish", "near the dish", "above the dish", "out of the way", "back", "off", "away"}, rest):
+		d.Remark = entry.List(d.Remark, rest)
+	default:
+		return false
+	}
 	return true
 }
 

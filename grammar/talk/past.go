@@ -164,8 +164,12 @@ func deedOf(w string) string {
 		return "reset"
 	case "cleaning", "clean", "wipe":
 		return "cleaned"
-	case "tightening":
+	case "tightening", "turn", "snugging", "torque":
 		return "tightened"
+	case "scrub", "scrubbing", "dusting":
+		return "cleaned"
+	case "tweak", "adjustment", "nudge", "realignment", "alignment", "touchup":
+		return "adjusted"
 	case "peaking":
 		return "peaked"
 	}

@@ -136,7 +136,7 @@ func (t *talker) conditionFirst(s *entry.Sighting) bool {
 		return false
 	}
 	k := &t.toks[t.i]
-	if t.i++; usesUp(k) || k.Row.Say == "cut" && slices.Contains(strings.Fields(t.skipped(t.i)), "the") { // "cut the cable" may be a deed
+	if t.i++; usesUp(k) || k.Means() != "missing" && slices.Contains(strings.Fields(t.skipped(t.i)), "the") { // "cut the cable" may be a deed
 		return false
 	}
 	o, ok := t.part()
@@ -203,6 +203,9 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 	t.take(vocab.Was)
 	if t.degree(s); !t.take(vocab.Condition) {
 		return false
+	}
+	if t.last().Row.Say == "gone" && o.Element == entry.Cable && o.length.Said() {
+		return t.missing("was that cable used, or is it missing? Say: used thirty five feet of cable, or: cable is missing")
 	}
 	seeCondition(s, t.last())
 	return true
@@ -315,16 +318,22 @@ func (t *talker) inTheWay(s *entry.Sighting) bool {
 	if !t.is(vocab.Stuff) || t.toks[t.i].Means() != "blocked" {
 		return false
 	}
-	rest := strings.ToLower(t.words(t.i+1, len(t.toks)))
-	for _, growing := range []string{"has ", "have ", "is ", "are ", "been ", "grown ", "growing ", "grew ", "hanging ", "hang ", "up ", "out ", "down ", "right ", "way "} {
-		rest = strings.TrimPrefix(rest, growing)
+	if !inTheWay(strings.ToLower(t.words(t.i+1, len(t.toks)))) {
+		return false
 	}
-	for _, said := range []string{"in the way", "in front of the dish", "blocking the dish", "in the way of the dish", "are in the way", "is in the way", "is blocking the dish", "are blocking the dish", "in front of dish", "blocking dish", "over the dish", "grown over the dish", "grew over the dish", "grown in front of the dish", "across the dish", "over dish", "across the front of the dish", "of the dish", "blocks the dish", "block the dish", "covering the dish", "covers the dish", "shading the dish"} {
-		if rest == said {
-			s.Element, s.Condition, s.Remark = entry.Dish, "blocked", t.words(from, t.i+1)
-			t.i = len(t.toks)
-			return true
-		}
+	s.Element, s.Condition, s.Remark = entry.Dish, "blocked", t.words(from, t.i+1)
+	t.i = len(t.toks)
+	return true
+}
+
+// inTheWay reports that words say of something that the dish cannot see past it.
+func inTheWay(said string) bool {
+	for _, growing := range []string{"has ", "have ", "is ", "are ", "been ", "grown ", "growing ", "grew ", "hanging ", "hang ", "up ", "out ", "down ", "right ", "way "} {
+		said = strings.TrimPrefix(said, growing)
+	}
+	switch said {
+	case "in the way", "in front of the dish", "blocking the dish", "in the way of the dish", "are in the way", "is in the way", "is blocking the dish", "are blocking the dish", "in front of dish", "blocking dish", "over the dish", "grown over the dish", "grew over the dish", "grown in front of the dish", "across the dish", "over dish", "across the front of the dish", "of the dish", "blocks the dish", "block the dish", "covering the dish", "covers the dish", "shading the dish":
+		return true
 	}
 	return false
 }
@@ -385,7 +394,7 @@ const mostPlaceWords = 6
 func startsPreposition(said string) bool {
 	first, rest, _ := strings.Cut(strings.ToLower(said), " ")
 	switch first {
-	case "under", "near", "by", "above", "below", "beside", "along", "over", "outside", "inside", "where", "next", "in", "on", "at", "behind", "around", "up", "down", "underneath", "beneath":
+	case "under", "near", "by", "above", "below", "beside", "along", "over", "outside", "inside", "where", "next", "in", "on", "at", "behind", "around", "up", "down", "underneath", "beneath", "away", "across", "through", "clear", "past":
 		return rest != ""
 	}
 	return false

@@ -144,9 +144,10 @@ const (
 	Particle
 	With
 	By
-	Role // who else works on a job
-	New  // "new", which is a part put in
-	Old  // "old", "bad": of the part that was worked on
+	Instead // "instead of": the part that another takes the place of
+	Role    // who else works on a job
+	New     // "new", which is a part put in
+	Old     // "old", "bad": of the part that was worked on
 	Bolt
 	Ends
 	Stuff   // what is found in or on a part: water, corrosion
@@ -318,6 +319,7 @@ var classNames = [ClassCount]string{
 	Particle:     "Particle",
 	With:         "With",
 	By:           "By",
+	Instead:      "Instead",
 	Role:         "Role",
 	New:          "New",
 	Old:          "Old",
