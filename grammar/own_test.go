@@ -39,7 +39,7 @@ func owned() [][2]string {
 		{"I need a hand", "needs a second technician"},
 		{"rescheduled for next Tuesday at nine", "rescheduled next Tuesday at nine"},
 		{"customer declined education", "education not applicable customer declined"},
-		{"both boxes passed input tests", "input test pass at both receivers"},
+		{"both passed input tests", "input test pass at both receivers"},
 		{"luckily the wall plate passes, minus 44", "wall plate, pass, minus forty four, luckily"},
 		{"bedroom is dead too", "receiver in the bedroom, fail, no signal, too"},
 		{"splitter minus 41 in and minus 52 out", "splitter dish side, minus forty one; splitter receiver side, minus fifty two"},

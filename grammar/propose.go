@@ -56,6 +56,8 @@ const (
 	// from it; words of numbers must be closer, because any number fits.
 	closeEnough       = 0.24
 	closeEnoughNumber = 0.17
+	// farInAll is how far all the places of a phrase may be from it together.
+	farInAll = 0.35
 	// clearly is how much nearer the best row must be than another, for the
 	// other to be no rival.
 	clearly = 0.1
@@ -124,6 +126,9 @@ func (m *mender) try(words []lex.Word, depth int, cost float64) {
 	for _, c := range m.choices(words, first) {
 		if m.tries++; m.tries > maxTries {
 			return
+		}
+		if cost+c.cost > farInAll {
+			continue
 		}
 		next := replace(words, c)
 		if entries, ok := m.reads(next); ok {
@@ -251,6 +256,9 @@ func (m *mender) reads(words []lex.Word) ([]entry.Entry, bool) {
 		return nil, false
 	}
 	for _, e := range entries {
+		if r, ok := e.(entry.Reading); ok && r.Point == (entry.Point{}) { // of nowhere
+			return nil, false
+		}
 		if slices.Contains(assumptions(e), "sound") {
 			return entries, true
 		}

@@ -54,12 +54,13 @@ func (p *Parser) explain(phrase string, toks []lex.Token) *Error {
 	bad := toks[n]
 	word := phrase[bad.Lo:bad.Hi]
 	e := &Error{At: bad.Lo, Word: word}
-	if bad.Class == vocab.Unknown {
+	known := bad.Class == vocab.Unknown && p.isWord(word)
+	if bad.Class == vocab.Unknown && !known {
 		e.Suggest = p.nearest(word, wanted)
 	}
 	what := strconv.Quote(shorten(word))
 	switch {
-	case bad.Class == vocab.Unknown:
+	case bad.Class == vocab.Unknown && !known:
 		what += " is not known"
 	case bad.Class == vocab.Yes || bad.Class == vocab.No || bad.Class == vocab.Ordinal:
 		what += " answers a question, and none was asked"
@@ -74,6 +75,9 @@ func (p *Parser) explain(phrase string, toks []lex.Token) *Error {
 		what += after(phrase, toks, n)
 	}
 	e.Message = what + ": expected " + p.describe(wanted)
+	if n == 0 && bad.Class == vocab.Unknown && len(toks) > 1 { // anything may start a statement
+		e.Message = what + " at the start of a statement"
+	}
 	if n > 1 && toks[n-1].Class == vocab.Digits && toks[n-2].Class == vocab.JobStart { // "one thousand and two"
 		e.Message = what + ": say the job's number digit by digit, such as one zero zero two"
 	}
@@ -81,6 +85,12 @@ func (p *Parser) explain(phrase string, toks []lex.Token) *Error {
 		e.Message += "; perhaps " + strconv.Quote(e.Suggest[0])
 	}
 	return e
+}
+
+// isWord reports that people's own words have a word: that is no slip.
+func (p *Parser) isWord(word string) bool {
+	n := p.talk().Trie.Get(strings.ToLower(word))
+	return n != nil && n.Row != nil
 }
 
 // outOfRange reports that a number would be of one of the classes, were it not
@@ -210,7 +220,9 @@ func (p *Parser) nearest(word string, wanted []vocab.Class) []string {
 		if slices.Contains(wanted, r.row.Class) {
 			cost -= 0.15
 		}
-		hits = append(hits, hit{r.row.Say, cost})
+		if !slices.Contains(strings.Fields(r.row.Say), fold) { // what was said is no news
+			hits = append(hits, hit{r.row.Say, cost})
+		}
 	}
 	slices.SortStableFunc(hits, func(a, b hit) int { return cmp.Compare(a.cost, b.cost) })
 	var out []string

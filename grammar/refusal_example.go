@@ -22,7 +22,7 @@ type exampleSigns struct {
 func (p *Parser) signs(phrase string) map[sign]bool {
 	out := map[sign]bool{}
 	for _, k := range p.talk().RawTokens(phrase, lex.Split(phrase)) {
-		if k.Row != nil && !lex.StartsNumber(k.Class) {
+		if k.Row != nil && (!lex.StartsNumber(k.Class) || k.Class == vocab.Minus) {
 			out[sign{k.Class, k.Means()}] = true
 		}
 	}
@@ -52,24 +52,44 @@ func (p *Parser) like(phrase string) string {
 		return ""
 	}
 	for _, example := range p.examples() {
-		score := 0
+		// Each class counts once: a long example has no more to say for it.
+		points := map[vocab.Class]int{}
 		for k := range example.signs {
+			point := -1
+			if incidental(k.class) {
+				point = 0
+			}
 			switch {
 			case !said[k] && !kinds[k.class]:
-				score--
 			case !said[k] && k.class == vocab.Action:
-				score += 5 // what is done makes the form
+				point = 5 // what is done makes the form
 			case !said[k]:
-				score++
+				point = 1
 			case k.means != "":
-				score += 4
+				point = 4
 			default:
-				score += 2
+				point = 2
 			}
+			if have, ok := points[k.class]; !ok || point > have {
+				points[k.class] = point
+			}
+		}
+		score := 0
+		for _, point := range points {
+			score += point
 		}
 		if score > most && !strings.EqualFold(example.phrase, phrase) {
 			best, most = example.phrase, score
 		}
 	}
 	return best
+}
+
+// incidental reports a class that says nothing of what a phrase is about.
+func incidental(c vocab.Class) bool {
+	switch c {
+	case vocab.Room, vocab.Numbered, vocab.Side, vocab.Output, vocab.At, vocab.On, vocab.In, vocab.Behind, vocab.And, vocab.Verdict, vocab.Minus, vocab.Filler:
+		return true
+	}
+	return false
 }

@@ -4,7 +4,9 @@ import (
 	"strconv"
 	"strings"
 
+	"downlead/grammar/entry"
 	"downlead/grammar/lex"
+	"downlead/grammar/talk"
 	"downlead/grammar/vocab"
 )
 
@@ -35,6 +37,9 @@ func (p *Parser) vague(phrase string, words []lex.Word) *Error {
 			At:      toks[i].Lo, Word: said, Example: example,
 		}
 	}
+	if e := p.planned(phrase, words, toks, part); e != nil {
+		return e
+	}
 	for i := range toks {
 		if c := toks[i].Class; c != vocab.Done && c != vocab.Some && c != vocab.Stand {
 			return nil
@@ -48,3 +53,37 @@ func (p *Parser) vague(phrase string, words []lex.Word) *Error {
 	}
 	return nil
 }
+
+// planned is the error of a phrase that says what is to be done: "swap the
+// ports". Only what was done is kept.
+func (p *Parser) planned(phrase string, words []lex.Word, toks []lex.Token, part string) *Error {
+	for i := range toks {
+		if c := toks[i].Class; c == vocab.Action || c == vocab.Verdict || c == vocab.NoSignal {
+			return nil
+		}
+	}
+	for _, w := range words[:min(len(words), mostLead)] {
+		past, means := talk.PastOf(p.talk(), w.Text)
+		if past == "" {
+			continue
+		}
+		example := past + " " + part
+		for _, topic := range Guide() {
+			for _, e := range topic.Examples {
+				if topic.Kind == entry.KindAction && p.signs(e)[sign{vocab.Action, means}] {
+					example = e
+				}
+			}
+		}
+		said := phrase[w.Lo:w.Hi]
+		return &Error{
+			Message: strconv.Quote(said) + " is still to be done; say what was done, such as: " + example,
+			At:      w.Lo, Word: said, Example: example,
+		}
+	}
+	return nil
+}
+
+// mostLead is how many words stand before the verb of a plan at most: "I think
+// I am going to".
+const mostLead = 6

@@ -63,7 +63,11 @@ func (t *talker) taught() bool {
 		return false
 	}
 	from := t.i
-	withWhom := t.is(vocab.Looked, vocab.Action, vocab.Unknown) && reviews(t.words(t.i, t.i+1))
+	verdict := entry.Pass
+	if t.is(vocab.Taught) && t.toks[t.i].Means() == string(entry.NotApplicable) { // "nobody to show"
+		verdict = entry.NotApplicable
+	}
+	withWhom := t.is(vocab.Looked, vocab.Action, vocab.Unknown, vocab.Used, vocab.Ran) && reviews(t.words(t.i, t.i+1))
 	if !t.is(vocab.Taught) && !withWhom {
 		return false
 	}
@@ -76,14 +80,14 @@ func (t *talker) taught() bool {
 	if withWhom && !namesPerson(said) || hedges(t.words(from+1, t.i)) {
 		return false
 	}
-	t.entries = append(t.entries, entry.Check{Check: "education", Verdict: entry.Pass, Remark: said})
+	t.entries = append(t.entries, entry.Check{Check: "education", Verdict: verdict, Remark: said})
 	return true
 }
 
 // reviews reports what one does with somebody: "went over … with".
 func reviews(verb string) bool {
 	switch strings.ToLower(verb) {
-	case "went over", "reviewed", "covered", "explained", "discussed", "demonstrated", "showed", "talked", "sat":
+	case "went over", "reviewed", "covered", "explained", "discussed", "demonstrated", "showed", "talked", "sat", "went through", "ran", "ran through", "walked", "talked through":
 		return true
 	}
 	return false

@@ -32,6 +32,11 @@ func (t *talker) checked() bool {
 			t.i++
 		case t.is(vocab.Some) && k.Means() != string(entry.WhichOthers) && (len(also) > 0 || k.Row.Say == "all" && (c.Check == "components" || c.Check == "cabling")) && c.Check != "" && c.Verdict == "":
 			t.i++
+		case t.is(vocab.At, vocab.On, vocab.In) && c.Check == "" && c.Verdict != "" && t.isAt(t.i+1, vocab.Check, vocab.InputTest): // "power's good at the outlet"
+			t.i++
+		case t.is(vocab.Some) && c.Check == "" && c.Verdict == "" && c.Point == nil && t.isAt(t.i+1, vocab.Verdict) && t.isAt(t.i+2, vocab.InputTest): // "both passed the input test"
+			c.Point = &entry.Point{Element: entry.Receiver, Which: entry.Which(k.Means())}
+			t.i++
 		case t.is(vocab.Check, vocab.InputTest) && c.Check == "":
 			c.Check = k.Means()
 			t.i++

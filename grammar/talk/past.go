@@ -60,6 +60,20 @@ func pastAt(l *lex.Lexicon, words []lex.Word, i, j int, form func(string) []stri
 	return nil
 }
 
+// PastOf is the past of a verb of the table, and what it means; "" of any other
+// word, and of one that the table has as it is.
+func PastOf(l *lex.Lexicon, w string) (past, means string) {
+	if n := l.Trie.Get(w); n != nil && n.Row != nil {
+		return "", ""
+	}
+	for _, past := range pastOf(w) {
+		if n := l.Trie.Get(past); n != nil && n.Row != nil && n.Row.Class == vocab.Action {
+			return past, n.Row.Means
+		}
+	}
+	return "", ""
+}
+
 // pastOf is what the past of a verb may be.
 func pastOf(w string) []string {
 	var out []string

@@ -137,7 +137,7 @@ func (t *talker) pointPart(p *pointParts, k *lex.Token) bool {
 			t.i++ // "the splitter on port two"
 			break
 		}
-		if p.Element != "" || p.Side == "" && p.Which != whichSides || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered) {
+		if p.Element != "" || p.Side == "" && p.Which != whichSides && !(p.Room != "" && k.Class == vocab.At) || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered) {
 			return false
 		}
 		t.i++
@@ -232,6 +232,9 @@ func (t *talker) inPart(p *pointParts) bool {
 func (t *talker) some(p *pointParts) bool {
 	k := &t.toks[t.i]
 	i := t.i + 1
+	if j := i; t.isAt(j, vocab.Output) || t.isAt(j, vocab.Figure, vocab.Count, vocab.Digit) && t.isAt(j+1, vocab.Output) { // "both outputs"
+		return t.missing("which outputs? Say their numbers, such as: splitter outputs one and two good")
+	}
 	which := entry.Which(k.Means())
 	if which == entry.WhichAll && t.isAt(i, vocab.Figure, vocab.Count, vocab.Digit) {
 		which += entry.Which(" " + t.toks[i].Value.String())
@@ -307,7 +310,7 @@ func (t *talker) takeBoth(n int) {
 
 // standing reads where somebody stands, and no more.
 func (t *talker) standing() bool {
-	if !t.take(vocab.Stand) && !(t.i == 0 && t.is(vocab.At)) {
+	if !t.take(vocab.Stand) && !(t.i == 0 && t.is(vocab.At, vocab.Behind)) {
 		return false
 	}
 	t.take(vocab.At, vocab.On)

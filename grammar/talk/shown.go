@@ -116,7 +116,7 @@ func (t *talker) next(g *gauge) bool {
 		t.i++
 		return true
 	case vocab.At, vocab.On:
-		if !t.startsPlace(t.i+1) && !t.isAt(t.i+1, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Transponder, vocab.Slot) || g.repair && g.parts.Element == "" {
+		if !t.startsPlace(t.i+1) && !t.isAt(t.i+1, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Transponder, vocab.Slot, vocab.Polarity) || g.repair && g.parts.Element == "" {
 			return false
 		}
 		t.i++

@@ -101,7 +101,7 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 			continue
 		case i == 0 && next != lex.EOF && (k.Class == vocab.Yes && next != vocab.Yes || k.Class == vocab.No && next == vocab.Still): // "yep, still no signal"
 			continue
-		case k.Class == vocab.Unknown && points(strings.ToLower(t.phrase[k.Lo:k.Hi])) && (next == vocab.Element || next == vocab.Old || next == vocab.Cable):
+		case k.Class == vocab.Unknown && points(strings.ToLower(t.phrase[k.Lo:k.Hi])) && (next == vocab.Element || next == vocab.Old || next == vocab.Cable || next == vocab.Check || next == vocab.Room):
 			continue
 		case k.Class == vocab.Been && (next == vocab.Condition || next == vocab.Symptom):
 			continue
