@@ -204,10 +204,14 @@ func (p *Parser) clause(a *assembly, ahead *lexer.PeekingLexer, c vocab.Class) e
 	return err
 }
 
-// several reports a part of which there are many: "we're out of splitters".
+// several reports "out" that is no place: of a part of which there are many,
+// "we're out of splitters", and of somebody, "I'm out".
 func (a *assembly) several() bool {
 	if k := &a.toks[0]; k.Class != vocab.Output || k.Row == nil || k.Row.Say != "out" {
 		return false
+	}
+	if len(a.toks) == 1 && a.toks[0].Lo > 0 {
+		return true
 	}
 	for i := range a.toks {
 		if k := &a.toks[i]; k.Class == vocab.Element && k.Row != nil && k.Row.Plural && !(i+1 < len(a.toks) && a.toks[i+1].Class == vocab.Index) {

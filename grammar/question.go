@@ -34,8 +34,10 @@ func (p *Parser) asksSomebody(phrase string, words []lex.Word) bool {
 		return len(words) > 1 && words[1].Text != "a" && (isSubject(words[1].Text, words[0].Text) || p.isThing(words[1:])) // "did a reset"
 	case "do", "does", "can", "could", "should", "would", "will", "shall", "may", "might":
 		return len(words) > 1 && (isSubject(words[1].Text, words[0].Text) || p.isThing(words[1:]))
-	case "how", "who", "why", "whose", "which":
+	case "how", "who", "why", "whose", "which", "what":
 		return true
+	case "where":
+		return len(words) > 1 && (words[1].Text == "is" || words[1].Text == "are" || words[1].Text == "does" || words[1].Text == "do" || words[1].Text == "did" || words[1].Text == "was")
 	}
 	return strings.HasSuffix(strings.TrimRight(phrase, " \t\r\n\"'”’)"), "?")
 }

@@ -17,6 +17,9 @@ type Word struct {
 	Sound   bool   // put in place of a word that sounds like it
 }
 
+// Broken reports that a comma, a full stop or the like stands before the word.
+func (w Word) Broken() bool { return w.brk }
+
 // Split cuts a phrase into words. Capital letters, full stops, commas,
 // hyphens, marks and control characters do not matter, except that a point
 // between digits is a decimal point, and a dash before a number is its sign.

@@ -10,6 +10,9 @@ import (
 // corrected reads a phrase that puts the last one right: "no, minus forty
 // three", "I mean the dish side".
 func (t *talker) corrected() bool {
+	if t.i == 0 && t.is(vocab.Not) {
+		return t.notThis()
+	}
 	if t.i > 0 || !t.is(vocab.Repair, vocab.No, vocab.Correct) {
 		return false
 	}
@@ -46,6 +49,23 @@ func (t *talker) corrected() bool {
 	c.Verdict, c.Level, c.Strength, c.MER, c.Volts, c.NoSignal = g.Verdict, g.Level, g.Strength, g.MER, g.Volts, g.NoSignal
 	c.Slot, c.Transponder, c.Polarity, c.Unit, c.Said = g.Slot, g.Transponder, g.Polarity, g.Unit, g.Said
 	t.entries = append(t.entries, c)
+	return true
+}
+
+// notThis reads "not the wall plate, the ground block": the place that was said,
+// and the right one.
+func (t *talker) notThis() bool {
+	t.i++
+	wrong, ok := t.point()
+	if !ok || wrong.Which != "" || t.i >= len(t.toks) || !t.toks[t.i].Brk {
+		return false
+	}
+	said := t.words(0, t.i)
+	p, ok := t.point()
+	if !ok || p.Which != "" || t.i < len(t.toks) || p.Element != "" && !p.Element.InPath() {
+		return false
+	}
+	t.entries = append(t.entries, entry.Correction{Verb: "change", Point: &p.Point, Remark: said})
 	return true
 }
 

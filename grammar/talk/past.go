@@ -29,7 +29,7 @@ func toPast(l *lex.Lexicon, words []lex.Word) []lex.Word {
 			{"done", pastOfDoing},
 		} {
 			n := len(strings.Fields(lead.says))
-			if i+n >= len(words) || !lex.SaysAt(words[i:], lead.says) {
+			if i+n >= len(words) || words[i+n].Broken() || !lex.SaysAt(words[i:], lead.says) { // "all done, pulling out"
 				continue
 			}
 			if out := pastAt(l, words, i, i+n, lead.form); out != nil {

@@ -63,6 +63,9 @@ func (t *talker) setting() bool {
 				return false
 			}
 			s.Slot = t.number(t.last())
+		} else if t.is(vocab.For) && t.isAt(t.i+1, vocab.Figure, vocab.Limit) && isOrbit(t.toks[t.i+1].Value) { // "for one nineteen"
+			t.i += 2
+			s.Slot = t.number(t.last())
 		}
 	case t.is(vocab.Floor) && t.isAt(t.i+1, vocab.Level):
 		t.i += 2

@@ -252,8 +252,20 @@ func (t *talker) single() bool {
 		t.entries = append(t.entries, q)
 		return true
 	}
+	if t.take(vocab.Aim) {
+		q := entry.Question{Question: t.last().Means()}
+		t.take(vocab.For)
+		if t.take(vocab.Slot); t.take(vocab.Orbit, vocab.Figure) && isOrbit(t.last().Value) {
+			q.Slot = t.number(t.last())
+		}
+		t.entries = append(t.entries, q)
+		return true
+	}
 	if t.take(vocab.Question) {
 		t.entries = append(t.entries, entry.Question{Question: t.last().Means()})
+		if t.is(vocab.At) && t.i+1 == len(t.toks) { // "where's the fault at"
+			t.i++
+		}
 		return true
 	}
 	if t.take(vocab.Control) {

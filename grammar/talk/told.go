@@ -137,7 +137,10 @@ func (t *talker) outcome() bool {
 	if o.Outcome == "rescheduled" && t.i < len(t.toks) {
 		from := t.i
 		t.take(vocab.For, vocab.To)
-		said := strings.TrimPrefix(strings.TrimPrefix(t.words(t.i, len(t.toks)), "for "), "to ")
+		said := t.words(t.i, len(t.toks))
+		for _, lead := range []string{"this ", "it ", "them ", "us ", "for ", "to "} {
+			said = strings.TrimPrefix(said, lead)
+		}
 		if t.i == len(t.toks) || !namesTime(said) || lex.Turns(strings.NewReplacer("when", "", "last", "", "before", "", "tomorrow", "", "later", "").Replace(said)) || len(strings.Fields(said)) > 8 {
 			t.i = from
 			return false

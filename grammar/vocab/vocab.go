@@ -258,7 +258,7 @@ func jobWords() []group {
 		{Trouble, "", "channels missing when it rains|channels missing|no picture|no picture on receiver one|" +
 			"no picture on receiver two|picture breaks up|picture freezes|searching for signal|all channels missing|" +
 			"some channels missing|signal lost in wind", ""},
-		{JobClose, "close", "close job|close out job", "close this job|finish job|close the job|close up the job|close up this job|close out this job|close out the job|close job out|close the job out|close this job out|close this one out|close this one|finish the job|finish this job|finish up this job|wrap up this job|wrap up the job|wrap this job up|close up job|close the ticket|close out the ticket|close the call|close out this call|close out the call|job is finished close it|job done close it|close it out"},
+		{JobClose, "close", "close job|close out job", "close this job|finish job|close the job|close up the job|close up this job|close out this job|close out the job|close job out|close the job out|close this job out|close this one out|close this one|finish the job|finish this job|finish up this job|wrap up this job|wrap up the job|wrap this job up|close up job|close the ticket|close out the ticket|close the call|close out this call|close out the call|job is finished close it|job done close it|close it out|close this out|close this up|close it up|close her out"},
 		{JobReopen, "reopen", "reopen job", "re open job|reopen the job|reopen this job|re open the job|re open this job|reopen that job|open the job back up|open this job back up|open job back up"},
 		{Site, "", "", "site|site address|address|customer address|the address|job address|house address|house number|service address"},
 		{Location, "", "", "location|coordinates"},
