@@ -6,11 +6,16 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"downlead/export/closeout"
 )
 
 // TestEveryKindStandsInTheRecord says one phrase of every kind and form, and
 // looks for it in each form of the record: the log, the closeout as a document,
-// as a table and as text. Nothing that was said is dropped on the way.
+// as a table and as text, and on the review page. The document is one by its own
+// JSON Schema. Nothing that was said is dropped on the way.
 func TestEveryKindStandsInTheRecord(t *testing.T) {
 	phrases := []struct {
 		say              string
@@ -77,11 +82,42 @@ func TestEveryKindStandsInTheRecord(t *testing.T) {
 			t.Errorf("%s is not in the document", want)
 		}
 	}
+	fitsSchema(t, doc)
+	page := flat(pageOf(t, journal, "7100/entries"))
 	for _, p := range phrases {
+		if !strings.Contains(page, p.say) {
+			t.Errorf("%q is not on the review page", p.say)
+		}
 		for _, form := range []struct{ name, have, want string }{{"log", log, p.log}, {"table", rows, p.table}, {"document", doc, p.table}, {"text", text, p.text}} {
 			if form.want != "" && !strings.Contains(form.have, form.want) {
 				t.Errorf("%q: %q is not in the %s", p.say, form.want, form.name)
 			}
 		}
+	}
+}
+
+// fitsSchema validates a closeout by an independent JSON Schema 2020-12
+// validator.
+func fitsSchema(t *testing.T, document string) {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(strings.NewReader(closeout.CloseoutSchemaJSON))
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := jsonschema.NewCompiler()
+	k.AssertFormat()
+	if err := k.AddResource("closeout.json", doc); err != nil {
+		t.Fatal(err)
+	}
+	schema, err := k.Compile("closeout.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := jsonschema.UnmarshalJSON(strings.NewReader(document))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := schema.Validate(v); err != nil {
+		t.Error(err)
 	}
 }
