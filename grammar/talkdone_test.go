@@ -57,3 +57,24 @@ func TestNoticed(t *testing.T) {
 	})
 	refused(t, "it doesn't freeze up at night", "never goes blocky when it rains", "does it keep freezing up", "stops freezing up at night", "if it goes all blocky")
 }
+
+// TestDoneOtherwise: deeds whose words stand in other places.
+func TestDoneOtherwise(t *testing.T) {
+	understood(t, [][2]string{
+		{"traded the two way for a four way splitter", "replaced splitter, two way, with four way splitter"},
+		{"made a new six foot jumper for receiver two", "replaced six feet of jumper at receiver two"},
+		{"cut the old fitting off and put a new one on", "replaced fitting, old"},
+		{"unplugged the box for a minute and plugged it back in", "reset receiver, for a minute"},
+		{"peaked it up", "re aimed dish"},
+		{"knocked the snow off the dish", "cleaned dish"},
+		{"brushed the ice off the LNB", "cleaned L N B, ice"},
+		{"spliced the cable with a barrel", "added barrel at cable"},
+		{"moved receiver two off output three to output one", "moved receiver two to output one, off output three"},
+		{"switched the den box to output two", "moved receiver in the den to output two"},
+		{"threw a new connector on the LNB cable", "replaced fitting at L N B, cable"},
+	})
+	refused(t,
+		"tightened it", "clipped the cable to the joist", "ran a new line from the splitter to the den", "switched to output two", "spliced the cable",
+		"knocked the snow off the roof", "unplugged the box for a minute", "traded the two way", "made a sandwich", "brushed the snow off the truck",
+	)
+}

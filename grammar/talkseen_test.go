@@ -28,3 +28,18 @@ func TestSeen(t *testing.T) {
 		"the fitting was good", "the electrician cut the cable", "cut the coax with a knife", "no rust all over the barrel", "branch fell on the dish",
 	)
 }
+
+// TestSeenElsewhere: what lies in a part, hangs from it or stands before the dish.
+func TestSeenElsewhere(t *testing.T) {
+	understood(t, [][2]string{
+		{"there's water sitting in the ground block", "ground block is wet, sitting in"},
+		{"water got in the splitter", "splitter is wet, got in"},
+		{"it's wet inside the barrel", "barrel is wet, inside"},
+		{"the coax is stapled to the joist", "cable is pinched, stapled, to the joist"},
+		{"dish is hanging by one bolt", "dish is loose, hanging by one bolt"},
+		{"a limb's right in the path of the dish", "dish is blocked, limb"},
+		{"squirrels got to the coax", "cable is cut, squirrels, got"},
+		{"jumper's bent real sharp behind the cabinet", "jumper is kinked, bent real sharp, behind the cabinet"},
+	})
+	refused(t, "LNB cap's missing", "mount's got two lags missing", "the mount has two lags", "squirrels got to the attic", "it's wet inside", "there's water sitting in the yard")
+}

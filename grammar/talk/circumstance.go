@@ -14,7 +14,14 @@ func (t *talker) circumstance(d *deed) bool {
 	start := t.i
 	ok := false
 	switch k := &t.toks[t.i]; k.Class {
-	case vocab.With, vocab.For:
+	case vocab.For:
+		if t.isAt(t.i+1, vocab.Element) && t.toks[t.i+1].Means() == string(entry.Receiver) && len(d.objects) == 1 && d.objects[0].Element != entry.Receiver && d.At == nil { // "a new jumper for receiver two"
+			t.i++
+			ok = t.where(d)
+			break
+		}
+		ok = t.with(d)
+	case vocab.With:
 		ok = t.with(d)
 	case vocab.By:
 		if d.By == "" && t.isAt(t.i+1, vocab.Role) {
@@ -22,7 +29,16 @@ func (t *talker) circumstance(d *deed) bool {
 			t.i += 2
 		}
 	case vocab.Between, vocab.From:
+		if k.Class == vocab.From && moves(d) {
+			ok = t.offPlace(d)
+			break
+		}
 		ok = t.between(d)
+	case vocab.About: // "about forty feet"
+		if ok = t.isAt(t.i+1, vocab.Length) && len(d.objects) == 1 && d.objects[0].Element == entry.Cable && !d.objects[0].length.Said(); ok {
+			d.Remark = entry.List(d.Remark, t.words(t.i, t.i+2))
+			t.i++
+		}
 	case vocab.To:
 		t.i++
 		if p, read := t.point(); read && d.To == nil && p.Which == "" && (p.Element.InPath() || p.Element == "") {
@@ -55,6 +71,10 @@ func (t *talker) circumstance(d *deed) bool {
 			}
 		}
 	case vocab.Particle, vocab.Output, vocab.Still:
+		if k.Class == vocab.Particle && k.Row.Say == "off" && moves(d) {
+			ok = t.offPlace(d)
+			break
+		}
 		t.particle(d)
 		ok = t.i > start
 	case vocab.Side: // "took the splitter out of the line"
@@ -78,6 +98,24 @@ func (t *talker) circumstance(d *deed) bool {
 		t.i = start
 	}
 	return ok
+}
+
+// moves reports a deed that takes a part from one place to another.
+func moves(d *deed) bool {
+	return len(d.verbs) == 1 && (d.verbs[0] == "moved" || d.verbs[0] == "swapped") && d.At == nil && len(d.objects) == 1
+}
+
+// offPlace takes where a part was moved from, "off output three", as a remark:
+// the path says where it was.
+func (t *talker) offPlace(d *deed) bool {
+	from := t.i
+	t.i++
+	p, ok := t.point()
+	if !ok || p.Which != "" {
+		return false
+	}
+	d.Remark = entry.List(d.Remark, t.words(from, t.i))
+	return true
 }
 
 // where takes the place of an action; a place of an element without one, a
@@ -109,6 +147,10 @@ func (t *talker) where(d *deed) bool {
 	p, ok := t.point()
 	if !ok || p.Which != "" {
 		return false
+	}
+	if p.Element.InPath() && p.Element != entry.Cable && t.is(vocab.Cable) && !t.toks[t.i].Brk && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And)) { // "on the LNB cable"
+		d.Remark = entry.List(d.Remark, "cable")
+		t.i++
 	}
 	if p.Element == "" && p.Side == "" && p.Room != "" && len(d.objects) > 0 {
 		last := &d.objects[len(d.objects)-1]
@@ -209,7 +251,9 @@ func (t *talker) putWhere(d *deed) {
 	if t.is(vocab.On, vocab.In) && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And, vocab.Particle)) {
 		t.i++
 	}
+	back := d.back
 	t.particle(d)
+	d.back = back // "in its place"
 }
 
 func (t *talker) between(d *deed) bool {

@@ -35,6 +35,14 @@ func (t *talker) done() bool {
 		return false
 	}
 	t.particle(&d)
+	if t.is(vocab.Ways) && t.isAt(t.i+1, vocab.For, vocab.With) { // "traded the two way for a four way splitter"
+		o := object{remark: t.words(t.i, t.i+1)}
+		if t.i++; !t.with(&d) || d.With == nil {
+			return false
+		}
+		o.Element = d.With.Element
+		d.objects, d.newOne, d.With = []object{o}, true, nil
+	}
 	if len(d.verbs) == 1 && d.verbs[0] == "cleaned" && t.is(vocab.Stuff) && !t.cleanedOff(&d) {
 		return false
 	}
@@ -71,7 +79,16 @@ func (t *talker) done() bool {
 		of, _ := t.part()
 		d.objects[0].of = &entry.Point{Element: of.Element, Number: of.Number, Room: of.Room}
 	}
+	if d.said == "cut" && !d.out && !(len(d.objects) == 1 && d.objects[0].length.Said()) { // "cut the cable" is no deed by itself
+		return false
+	}
 	for t.i < len(t.toks) && t.circumstance(&d) {
+	}
+	if d.unplugged && t.is(vocab.For) { // "for a minute"
+		from := t.i
+		for t.i++; t.i < len(t.toks) && t.is(vocab.Unknown, vocab.Figure, vocab.Count, vocab.Digit); t.i++ {
+		}
+		d.Remark = entry.List(d.Remark, t.words(from, t.i))
 	}
 	if d.unplugged && (!t.is(vocab.And) || !t.isAt(t.i+1, vocab.Action) || t.toks[t.i+1].Means() != "plugged_in") {
 		return false
@@ -88,7 +105,8 @@ func (t *talker) done() bool {
 // cleanedOff takes what was cleaned off a part: "scrubbed the corrosion off the
 // ground block".
 func (t *talker) cleanedOff(d *deed) bool {
-	if k := &t.toks[t.i]; k.Means() != "corroded" && k.Means() != "wet" {
+	k := &t.toks[t.i]
+	if i := t.i + 2; k.Means() == "blocked" && !(t.isAt(i, vocab.Element) && (t.toks[i].Means() == string(entry.Dish) || t.toks[i].Means() == string(entry.LNB))) || k.Means() != "corroded" && k.Means() != "wet" && k.Means() != "blocked" {
 		return false
 	}
 	d.Remark = entry.List(d.Remark, t.toks[t.i].Row.Say)
@@ -130,9 +148,9 @@ func (t *talker) verbs(d *deed) bool {
 		d.verbs = []string{"restored"}
 		return true
 	}
-	if t.is(vocab.Condition) && t.toks[t.i].Row.Say == "cut" && t.isAt(t.i+1, vocab.Length, vocab.Ends) { // "cut a foot off the cable"
+	if t.is(vocab.Condition) && t.toks[t.i].Row.Say == "cut" && t.isAt(t.i+1, vocab.Length, vocab.Ends, vocab.Old, vocab.Verdict, vocab.Element) { // "cut a foot off the cable"
 		t.i++
-		d.verbs = []string{"trimmed"}
+		d.verbs, d.said = []string{"trimmed"}, "cut"
 		return true
 	}
 	if t.take(vocab.Unplugged) {
@@ -165,12 +183,16 @@ func (t *talker) particle(d *deed) {
 		switch {
 		case t.is(vocab.Particle) && t.isAt(t.i+1, vocab.Unknown, vocab.Agent, vocab.From) && startsPreposition(t.words(t.i, t.i+2)): // "around the downspout"
 			return
+		case t.is(vocab.Particle) && t.toks[t.i].Row.Say == "off" && moves(d) && t.isAt(t.i+1, vocab.Output, vocab.Element): // "moved it off output three"
+			return
 		case t.take(vocab.Particle):
 			switch say := t.last().Row.Say; say {
 			case "back", "back in", "back up", "back on", "back in place", "in place":
 				d.back = true
 			case "back out", "off":
 				d.out = true
+			default:
+				d.out = d.out || strings.HasPrefix(say, "out of ")
 			}
 		case t.is(vocab.Output) && !t.isAt(t.i+1, vocab.Index, vocab.Element):
 			d.out = true
@@ -213,10 +235,14 @@ func (t *talker) act(d *deed) bool {
 		if len(d.objects) == 0 && d.said == "ran new" && d.At != nil && d.To != nil {
 			d.objects = []object{{Point: entry.Point{Element: entry.Cable}}}
 		}
+		if len(d.objects) == 1 && d.objects[0].Element == entry.GroundWire && strings.Contains(d.said, "new") {
+			verb = "replaced"
+			break
+		}
 		if len(d.objects) != 1 || d.objects[0].Element != entry.Cable {
 			return false
 		}
-		if d.To == nil || d.At == nil {
+		if d.To == nil || d.At == nil || d.To.Element == "" && d.To.Side == "" {
 			return t.missing("which run of cable? Say from where to where, such as: ran new cable from ground block to wall plate, sixty feet")
 		}
 		verb = "replaced"
@@ -234,6 +260,10 @@ func (t *talker) act(d *deed) bool {
 	}
 	if len(d.objects) == 0 && d.At == nil && d.With == nil {
 		t.sameAgain(d, verb)
+	}
+	if len(d.objects) == 0 && verb == "re_aimed" && aims(d.said) { // "re-aimed it": nothing else is
+		d.objects = []object{{Point: entry.Point{Element: entry.Dish}}}
+		d.Assumed = entry.AddNote(d.Assumed, "element")
 	}
 	if !t.fits(d, verb) {
 		return false
@@ -253,6 +283,16 @@ func (t *talker) act(d *deed) bool {
 		}
 	}
 	return true
+}
+
+// aims reports a verb that is only of a dish.
+func aims(verb string) bool {
+	for _, of := range []string{"peak", "aim", "point"} {
+		if strings.Contains(verb, of) {
+			return true
+		}
+	}
+	return false
 }
 
 // sameAgain gives a verb without a part that of the action before it in the
@@ -326,6 +366,17 @@ func (t *talker) fits(d *deed, verb string) bool {
 		if o == nil {
 			return false
 		}
+	case "added":
+		if d.said == "spliced" && o != nil && o.Element == entry.Cable && d.At == nil { // "spliced the cable with a barrel"
+			if d.With == nil || len(d.objects) > 1 {
+				return false
+			}
+			d.At = &entry.Point{Element: entry.Cable}
+			o.Point, d.With = *d.With, nil
+		}
+	}
+	if verb == "trimmed" && strings.HasPrefix(d.said, "clipped") && !d.out && o.Element != entry.Dish {
+		return false // "clipped the cable to the joist"
 	}
 	for i := range d.objects {
 		if d.objects[i].plural && d.objects[i].Element == entry.Receiver && len(d.objects[i].others) == 0 && d.objects[i].quantity == 0 {

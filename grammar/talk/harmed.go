@@ -25,6 +25,10 @@ func (t *talker) harmed() bool {
 		return false
 	}
 	got := slices.Contains(strings.Fields(t.skipped(t.i)), "got")
+	if t.is(vocab.Stand) && t.toks[t.i].Row.Say == "got to" {
+		t.i++
+		got = true
+	}
 	if t.is(vocab.Ran, vocab.Put, vocab.Stand) && who.Class != vocab.Stuff {
 		if t.i++; !t.is(vocab.Stuff) {
 			return false
@@ -55,7 +59,7 @@ func (t *talker) damage(s *entry.Sighting) bool {
 		return false
 	}
 	k := &t.toks[t.i]
-	if k.Means() == "missing" || k.Means() == "wet" || k.Means() == "loose" {
+	if k.Means() == "missing" || k.Means() == "wet" {
 		return false
 	}
 	t.i++

@@ -80,6 +80,9 @@ func (t *talker) swap(d *deed) bool {
 	switch {
 	case len(d.objects) > 1:
 		return false
+	case d.With == nil && d.To != nil && d.To.Port > 0 && o.Element != "": // "switched the den box to output two"
+		d.verbs[0] = "moved"
+		return true
 	case d.With != nil && d.With.Element == o.Element && (d.With.Number != 0 || d.With.Room != ""):
 		return true
 	case d.With != nil && d.With.Element != o.Element, d.newOne, d.out:

@@ -17,6 +17,7 @@ type object struct {
 	rooms    []string // "kitchen and den receivers"
 	fresh    bool     // "new"
 	of       *entry.Point
+	piece    bool // a facet of it: its cap, its contacts
 }
 
 // part reads a part of an action or a sighting: "two fittings", "the old
@@ -56,6 +57,10 @@ func (t *talker) part() (object, bool) {
 		if t.take(vocab.CableType) {
 			o.cable = t.last().Means()
 		}
+	case t.is(vocab.Run) && t.isAt(t.i+1, vocab.From, vocab.Between, vocab.Cable) && t.toks[t.i].Row.Say == "run":
+		t.i++
+		t.take(vocab.Cable)
+		o.Element = entry.Cable
 	case t.take(vocab.CableType):
 		o.Element, o.cable = entry.Cable, t.last().Means()
 		t.take(vocab.Cable)
@@ -88,7 +93,7 @@ func (t *talker) pieceOf(o *object) {
 		return
 	}
 	if t.is(vocab.Facet) {
-		o.remark = entry.List(o.remark, t.toks[t.i].Row.Say)
+		o.remark, o.piece = entry.List(o.remark, t.toks[t.i].Row.Say), true
 		t.i++
 		return
 	}
@@ -122,7 +127,7 @@ func (t *talker) pieceOf(o *object) {
 // facet takes a piece before its part: "the contacts on the ground block".
 func (t *talker) facet(o *object) bool {
 	from := t.i
-	o.remark = entry.List(o.remark, t.toks[t.i].Row.Say)
+	o.remark, o.piece = entry.List(o.remark, t.toks[t.i].Row.Say), true
 	t.i++
 	t.take(vocab.On, vocab.In)
 	if !t.is(vocab.Element) {

@@ -132,8 +132,30 @@ func (t *talker) inARow() bool {
 	if m.has() || parts < 2 || !named && runs == 0 {
 		return false
 	}
+	// "from the dish to receiver one it goes LNB, …": its two ends come first
+	if p := m.Elements; parts > 2 && !inOrder(p) && p[1].Element != entry.Cable && inOrder(append(append(p[:1:1], p[2:]...), p[1])) {
+		m.Elements = append(append(p[:1:1], p[2:]...), p[1])
+	}
+	if !inOrder(m.Elements) {
+		return false
+	}
 	t.path(m.Path)
 	return true
+}
+
+// inOrder reports that the parts of a path follow the usual order, from the dish
+// or towards it.
+func inOrder(list []entry.PathElement) bool {
+	up, down, last := false, false, -1
+	for _, e := range list {
+		r := e.Element.Rank()
+		if r == entry.AnyRank || e.Element == entry.Jumper {
+			continue
+		}
+		up, down = up || last >= 0 && r > last, down || last >= 0 && r < last
+		last = r
+	}
+	return !up || !down
 }
 
 // path adds a path, in order from the dish.
@@ -161,7 +183,7 @@ func (t *talker) run() (entry.PathElement, bool) {
 		case t.is(vocab.CableType) && run.Cable == "":
 			run.Cable = k.Means()
 		case t.is(vocab.Cable, vocab.Run):
-		case t.is(vocab.Element) && k.Means() == string(entry.Jumper) && run.Element == entry.Cable && !t.isAt(t.i+1, vocab.Index) && (run.LengthFt.Said() || t.isAt(t.i+1, vocab.From, vocab.Between)):
+		case t.is(vocab.Element) && k.Means() == string(entry.Jumper) && run.Element == entry.Cable && !t.isAt(t.i+1, vocab.Index) && (run.LengthFt.Said() || t.isAt(t.i+1, vocab.From, vocab.Between, vocab.Behind)):
 			run.Element = entry.Jumper
 		default:
 			return run, t.i > start
@@ -198,8 +220,10 @@ func (t *talker) takeRuns() { t.take(vocab.Runs) }
 // "down to", "over to".
 func (t *talker) takeTo() bool {
 	start := t.i
-	t.take(vocab.Particle)
-	if t.take(vocab.To) || t.is(vocab.BackTo) && t.toks[t.i].Row.Say == "back to" && t.take(vocab.BackTo) || t.is(vocab.Feeds, vocab.Fed) && strings.HasSuffix(t.toks[t.i].Row.Say, " to") && t.take(vocab.Feeds, vocab.Fed) {
+	if t.take(vocab.Particle); t.is(vocab.In) && t.isAt(t.i+1, vocab.To) {
+		t.i++
+	}
+	if t.take(vocab.To) || t.is(vocab.Through) && strings.HasSuffix(t.toks[t.i].Row.Say, "into") && t.take(vocab.Through) || t.is(vocab.BackTo) && t.toks[t.i].Row.Say == "back to" && t.take(vocab.BackTo) || t.is(vocab.Feeds, vocab.Fed) && strings.HasSuffix(t.toks[t.i].Row.Say, " to") && t.take(vocab.Feeds, vocab.Fed) {
 		return true
 	}
 	t.i = start
@@ -228,10 +252,10 @@ func (t *talker) hung() bool {
 		return false
 	}
 	t.take(vocab.Particle)
-	if !t.take(vocab.Fed, vocab.Feeds) {
+	feeds := t.is(vocab.Feeds) || t.is(vocab.Runs)
+	if !t.take(vocab.Fed, vocab.Feeds) && (!t.take(vocab.Runs) || !t.takeTo()) {
 		return false
 	}
-	feeds := t.last().Class == vocab.Feeds
 	b, ok := t.end()
 	if !ok {
 		return false
@@ -273,6 +297,8 @@ func (t *talker) hung() bool {
 // diplexer hiding between the LNB and the ground block", "after the ground block
 // there's a four way splitter", "somebody put a barrel before receiver two".
 func (t *talker) inserted() bool {
+	from := t.i
+	there := strings.Contains(t.skipped(t.i), "there")
 	switch {
 	case t.is(vocab.Found) && t.toks[t.i].Means() != "looks":
 		t.i++
@@ -281,18 +307,34 @@ func (t *talker) inserted() bool {
 	case t.is(vocab.Agent) && t.isAt(t.i+1, vocab.Has) && t.isAt(t.i+2, vocab.Put):
 		t.i += 3
 	}
+	told := there || t.i > from
 	var p entry.Path
 	if t.relation(&p) { // the place first
 		t.sits()
 		e, ok := t.end()
 		return ok && t.insert(p, e)
 	}
-	e, ok := t.end()
-	if !ok {
-		return false
+	e, ok := t.run() // "a six foot jumper behind receiver two"
+	if !ok || e.Element != entry.Jumper {
+		if ok {
+			return false
+		}
+		if e, ok = t.end(); !ok {
+			return false
+		}
 	}
 	t.sits()
-	return t.relation(&p) && t.insert(p, e)
+	behind := t.is(vocab.Behind)
+	if !t.relation(&p) {
+		return false
+	}
+	if e.Element == entry.Jumper && !e.LengthFt.Said() {
+		if run, ok := t.run(); ok && run.Element == entry.Cable && run.LengthFt.Said() { // "the jumper behind receiver two is six feet"
+			e.LengthFt = run.LengthFt
+		}
+	}
+	// What was measured behind a receiver is none of the path.
+	return (!behind || e.LengthFt.Said() || told) && t.insert(p, e)
 }
 
 // insert adds the path in which part e lies as p says.
@@ -324,7 +366,7 @@ func (t *talker) relation(p *entry.Path) bool {
 	case t.take(vocab.Between):
 		between = true
 	case t.take(vocab.After):
-	case t.take(vocab.Before):
+	case t.take(vocab.Before), t.is(vocab.Behind) && t.isAt(t.i+1, vocab.Element) && t.toks[t.i+1].Means() == string(entry.Receiver) && t.take(vocab.Behind):
 		p.Verb = "before"
 	default:
 		return false
@@ -380,12 +422,19 @@ func (t *talker) housed() bool {
 
 // housing takes one receiver, or another part of the path, and its room.
 func (t *talker) housing() (e entry.PathElement, is, ok bool) {
+	ways := 0
+	if t.take(vocab.Ways) {
+		ways = t.number(t.last())
+	}
 	p, ok := t.point()
 	if !ok || p.Element == "" || p.Which != "" || p.plural || p.Side != "" || !p.Element.InPath() || p.Element == entry.Fitting || p.Element == entry.Dish || p.Element == entry.LNB {
 		return e, false, false
 	}
 	if at := p.said[partRoom]; at >= 0 {
 		is = t.saysIs(at) || t.isAt(at-1, vocab.In) && t.saysIs(at-1)
+		if p.said[partElement] > at && p.Number != 0 { // "the den is receiver two"
+			return entry.ElementOf(p.Point), t.saysIs(p.said[partElement]), true
+		}
 		if p.said[partElement] > at { // "the den box is receiver two"
 			if p.Number != 0 || p.Element != entry.Receiver || !t.is(vocab.Element) || !t.saysIs(t.i) {
 				return e, false, false
@@ -405,7 +454,9 @@ func (t *talker) housing() (e entry.PathElement, is, ok bool) {
 		return e, false, false
 	}
 	t.room(&p)
-	return entry.ElementOf(p.Point), true, true
+	e = entry.ElementOf(p.Point)
+	e.Ways = ways
+	return e, true, true
 }
 
 // saysIs reports that "is" stands before token i.
@@ -429,7 +480,7 @@ func (t *talker) receivers() bool {
 	if t.take(vocab.Count, vocab.Figure, vocab.Digit) {
 		n = t.number(t.last())
 	}
-	if !t.is(vocab.Element) || t.toks[t.i].Means() != string(entry.Receiver) || !t.toks[t.i].Row.Plural {
+	if !t.is(vocab.Element) || t.toks[t.i].Means() != string(entry.Receiver) || !t.toks[t.i].Row.Plural && n != 1 {
 		return false
 	}
 	t.i++

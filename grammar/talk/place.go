@@ -197,6 +197,9 @@ func (t *talker) room(p *pointParts) {
 	k := &t.toks[t.i]
 	p.Room, p.said[partRoom] = k.Means(), t.i
 	t.i++
+	if (p.Room == "upstairs" || p.Room == "downstairs") && t.is(vocab.In) && t.isAt(t.i+1, vocab.Room, vocab.Numbered) { // "upstairs in the bedroom"
+		t.i++
+	}
 	if (p.Room == "upstairs" || p.Room == "downstairs" || p.Room == "basement") && t.is(vocab.Room, vocab.Numbered) && !t.toks[t.i].Brk { // "the upstairs bedroom"
 		k = &t.toks[t.i]
 		p.Room = entry.Join(p.Room, k.Means())

@@ -136,7 +136,11 @@ func (t *talker) conditionFirst(s *entry.Sighting) bool {
 		return false
 	}
 	k := &t.toks[t.i]
-	if t.i++; usesUp(k) || k.Means() != "missing" && slices.Contains(strings.Fields(t.skipped(t.i)), "the") { // "cut the cable" may be a deed
+	if t.i++; t.is(vocab.In) && t.toks[t.i].Row.Say == "inside" && t.isAt(t.i+1, vocab.Element) { // "it's green inside the connector"
+		s.Remark = entry.List(s.Remark, "inside")
+		t.i++
+	}
+	if usesUp(k) || k.Means() != "missing" && s.Remark != "inside" && slices.Contains(strings.Fields(t.skipped(t.i)), "the") { // "cut the cable" may be a deed
 		return false
 	}
 	o, ok := t.part()
@@ -204,6 +208,9 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 	if t.degree(s); !t.take(vocab.Condition) {
 		return false
 	}
+	if o.piece && t.last().Means() == "missing" {
+		return false // the cap of an LNB may be missing, and the LNB be there
+	}
 	if t.last().Row.Say == "gone" && o.Element == entry.Cable && o.length.Said() {
 		return t.missing("was that cable used, or is it missing? Say: used thirty five feet of cable, or: cable is missing")
 	}
@@ -261,7 +268,7 @@ func (t *talker) stuffIn(s *entry.Sighting) bool {
 	}
 	seePart(s, o)
 	seeCondition(s, k)
-	return k.Means() != "blocked" || s.Element == entry.Dish
+	return k.Means() != "blocked" || s.Element == entry.Dish || s.Element == entry.LNB
 }
 
 // lies takes where the stuff is: "in", "all over", "went clean through".
@@ -276,8 +283,8 @@ func (t *talker) lies(s *entry.Sighting) bool {
 		return true
 	case t.is(vocab.Condition) && t.isAt(t.i+1, vocab.Through) && (t.toks[t.i].Means() == "missing" || t.toks[t.i].Means() == "wet"): // "gone through", "dripping through"
 		t.i++
-	case t.is(vocab.Lies):
-		if t.i++; strings.HasSuffix(t.last().Row.Say, " of") {
+	case t.is(vocab.Lies), t.is(vocab.Sits) && t.toks[t.i].Row.Say == "sitting in":
+		if t.i++; strings.HasSuffix(t.last().Row.Say, " of") || strings.HasSuffix(t.last().Row.Say, " in") && !t.is(vocab.In, vocab.Through) {
 			how(t.i)
 			return true
 		}
@@ -332,7 +339,9 @@ func inTheWay(said string) bool {
 		said = strings.TrimPrefix(said, growing)
 	}
 	switch said {
-	case "in the way", "in front of the dish", "blocking the dish", "in the way of the dish", "are in the way", "is in the way", "is blocking the dish", "are blocking the dish", "in front of dish", "blocking dish", "over the dish", "grown over the dish", "grew over the dish", "grown in front of the dish", "across the dish", "over dish", "across the front of the dish", "of the dish", "blocks the dish", "block the dish", "covering the dish", "covers the dish", "shading the dish":
+	case "in the way", "in front of the dish", "blocking the dish", "in the way of the dish", "are in the way", "is in the way", "is blocking the dish", "are blocking the dish", "in front of dish", "blocking dish", "over the dish", "grown over the dish", "grew over the dish", "grown in front of the dish", "across the dish", "over dish", "across the front of the dish", "of the dish", "blocks the dish", "block the dish", "covering the dish", "covers the dish", "shading the dish",
+		"in the path of the dish", "in the dish's path", "in the line of sight", "into the line of sight", "in the dish's line of sight", "in the line of sight of the dish", "in the way of the signal",
+		"blocking the signal", "blocking the line of sight", "blocking the view", "in the signal path", "into the signal path":
 		return true
 	}
 	return false
@@ -394,7 +403,7 @@ const mostPlaceWords = 6
 func startsPreposition(said string) bool {
 	first, rest, _ := strings.Cut(strings.ToLower(said), " ")
 	switch first {
-	case "under", "near", "by", "above", "below", "beside", "along", "over", "outside", "inside", "where", "next", "in", "on", "at", "behind", "around", "up", "down", "underneath", "beneath", "away", "across", "through", "clear", "past":
+	case "to", "against", "under", "near", "by", "above", "below", "beside", "along", "over", "outside", "inside", "where", "next", "in", "on", "at", "behind", "around", "up", "down", "underneath", "beneath", "away", "across", "through", "clear", "past":
 		return rest != ""
 	}
 	return false

@@ -105,8 +105,12 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 			continue
 		case k.Class == vocab.Been && (next == vocab.Condition || next == vocab.Symptom):
 			continue
-		case k.Class == vocab.Has && next != vocab.Stuff && next != vocab.New && next != vocab.Degree,
-			k.Class == vocab.Verdict && (k.Row.Say == "okay" || k.Row.Say == "ok") && (len(out) == 0 || k.Brk && i < len(raw)-1):
+		case k.Class == vocab.Has && next != vocab.Stuff && next != vocab.New && next != vocab.Degree:
+			if i+1 < len(raw) && (lex.IsPart(classAt(raw, i+2)) || classAt(raw, i+2) == vocab.Bolt || classAt(raw, i+2) == vocab.Ends) {
+				raw[i+1].Gap = true // "the mount has two lags loose" is no mount two
+			}
+			continue
+		case k.Class == vocab.Verdict && (k.Row.Say == "okay" || k.Row.Say == "ok") && (len(out) == 0 || k.Brk && i < len(raw)-1):
 			continue
 		case k.Class == vocab.UnitFeet && k.Row.Say == "foot" && (len(out) == 0 || !lex.StartsNumber(out[len(out)-1].Class)): // "a foot of cable"
 			k.Class, k.Value = vocab.Length, entry.Whole(1)
@@ -120,6 +124,14 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 		out = append(out, k)
 	}
 	return t.l.JoinNumbers(out)
+}
+
+// classAt is the class of token i, or EOF.
+func classAt(toks []lex.Token, i int) vocab.Class {
+	if i >= len(toks) {
+		return lex.EOF
+	}
+	return toks[i].Class
 }
 
 // mends reports a word that begins a correction.
