@@ -14,6 +14,7 @@ import (
 
 	"github.com/chromedp/cdproto/emulation"
 
+	"downlead/cmd/downlead/browsertest"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
 
@@ -23,56 +24,9 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// theBrowser is the one browser of the package's tests: to start one costs
-// more than most of the tests.
-var theBrowser struct {
-	once sync.Once
-	ctx  context.Context
-	stop func()
-	err  error
-}
+var chromium = browsertest.New()
 
-func TestMain(m *testing.M) {
-	code := m.Run()
-	if theBrowser.stop != nil {
-		theBrowser.stop()
-	}
-	os.Exit(code)
-}
-
-// chromium starts Debian's headless Chromium, or skips the test where there is
-// none.
-func chromium(t testing.TB) context.Context {
-	t.Helper()
-	path, err := exec.LookPath("chromium")
-	if err != nil {
-		t.Skip("chromium is not installed: the page is not tested in a browser (apt-get install chromium)")
-	}
-	if testing.Short() {
-		t.Skip("the browser is left out of the short tests")
-	}
-	theBrowser.once.Do(func() {
-		dir, err := os.MkdirTemp("", "review-browser-")
-		if err != nil {
-			theBrowser.err = err
-			return
-		}
-		options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.UserDataDir(dir), chromedp.NoSandbox, chromedp.DisableGPU,
-			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("hide-scrollbars", true))
-		alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), options...)
-		ctx, stop := chromedp.NewContext(alloc)
-		theBrowser.ctx, theBrowser.err = ctx, chromedp.Do(ctx)
-		theBrowser.stop = func() {
-			stop()
-			stopAlloc()
-			os.RemoveAll(dir)
-		}
-	})
-	if theBrowser.err != nil {
-		t.Fatal(theBrowser.err)
-	}
-	return theBrowser.ctx
-}
+func TestMain(m *testing.M) { chromium.Main(m) }
 
 // tab is one page of the browser with a keyboard.
 type tab struct {
@@ -88,7 +42,7 @@ type tab struct {
 // while the test runs, a refused script or style among it, fails the test.
 func newTab(t testing.TB, s *site, before ...chromedp.Action[chromedp.Void]) *tab {
 	t.Helper()
-	ctx, cancel := chromedp.NewContext(chromium(t))
+	ctx, cancel := chromedp.NewContext(chromium.Open(t))
 	ctx, cancelTime := context.WithTimeout(ctx, 60*time.Second)
 	b := &tab{t: t, ctx: ctx, site: s}
 	t.Cleanup(func() {
