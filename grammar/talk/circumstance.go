@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"downlead/grammar/entry"
-	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -180,7 +179,7 @@ func (t *talker) with(d *deed) bool {
 			t.i++
 		}
 		d.Remark = entry.List(d.Remark, "with "+t.words(start, t.i))
-		return !lex.Turns(t.words(start, t.i))
+		return !strays(t.words(start, t.i))
 	}
 	if !ok && t.is(vocab.New) && t.isAt(t.i+1, vocab.Ways) {
 		t.i++

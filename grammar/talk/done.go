@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"downlead/grammar/entry"
-	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -124,7 +123,7 @@ func (t *talker) elsewhere(d *deed) {
 	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force, vocab.Agent, vocab.Through, vocab.From, vocab.Item) || t.i == i && t.is(vocab.Particle) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].Row.Say, "at ") {
 		t.i++
 	}
-	if said := t.words(i, t.i); t.atEnd() && startsPreposition(said) && !lex.Turns(said) && len(d.objects) > 0 {
+	if said := t.words(i, t.i); t.atEnd() && startsPreposition(said) && !strays(said) && len(d.objects) > 0 {
 		d.Remark = entry.List(d.Remark, said)
 		return
 	}
@@ -191,6 +190,8 @@ func (t *talker) particle(d *deed) {
 				d.back = true
 			case "back out", "off":
 				d.out = true
+			case "instead":
+				d.Remark = entry.List(d.Remark, say)
 			default:
 				d.out = d.out || strings.HasPrefix(say, "out of ")
 			}

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"downlead/grammar/entry"
-	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
 )
 
@@ -23,7 +22,7 @@ func (t *talker) movedAbout(d *deed) bool {
 		t.i++
 	}
 	said := t.words(from, t.i)
-	if said == "" && d.At == nil || lex.Turns(said) {
+	if said == "" && d.At == nil || strays(said) {
 		return t.missing("moved to where? Say it, such as: moved the dish three feet to the left")
 	}
 	d.Remark = entry.List(d.Remark, said)

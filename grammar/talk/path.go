@@ -340,6 +340,8 @@ func (t *talker) inserted() bool {
 // insert adds the path in which part e lies as p says.
 func (t *talker) insert(p entry.Path, e entry.PathElement) bool {
 	switch {
+	case e.Element == entry.Receiver && (len(p.Elements) == 2 || p.Verb == "before"):
+		return false // nothing lies beyond a receiver
 	case len(p.Elements) == 2:
 		p.Elements = []entry.PathElement{p.Elements[0], e, p.Elements[1]}
 	case p.Verb == "before":
@@ -361,7 +363,7 @@ func (t *talker) sits() {
 // relation takes "between a and b", "after a" or "before a".
 func (t *talker) relation(p *entry.Path) bool {
 	p.Verb = "insert"
-	between := false
+	between, start := false, t.i
 	switch {
 	case t.take(vocab.Between):
 		between = true
@@ -372,13 +374,15 @@ func (t *talker) relation(p *entry.Path) bool {
 		return false
 	}
 	a, ok := t.end()
-	if !ok || p.Verb == "before" && a.Element == entry.Dish {
+	if !ok || p.Verb == "before" && a.Element == entry.Dish || p.Verb == "insert" && !between && a.Element == entry.Receiver {
+		t.i = start
 		return false
 	}
 	p.Elements = []entry.PathElement{a}
 	if between {
 		b, also := entry.PathElement{}, t.take(vocab.And)
 		if b, ok = t.end(); !also || !ok {
+			t.i = start
 			return false
 		}
 		p.Elements = append(p.Elements, b)

@@ -390,11 +390,23 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index, vocab.Force, vocab.Facet, vocab.Agent, vocab.Through) {
 		t.i++
 	}
-	if said := t.words(i, t.i); said != "" && startsPreposition(said) && !lex.Turns(said) {
+	if said := t.words(i, t.i); said != "" && startsPreposition(said) && !strays(said) {
 		s.Remark = entry.List(s.Remark, said)
 		return
 	}
 	t.i = i
+}
+
+// strays reports that words take back what stands before them, or are of another
+// house, job or time.
+func strays(said string) bool {
+	for w := range strings.FieldsSeq(strings.ToLower(said)) {
+		switch strings.TrimRight(strings.NewReplacer("'", "", "’", "").Replace(w), ".,;s") {
+		case "neighbor", "neighbour", "someday", "sometime", "eventually", "week", "month", "year", "visit", "job", "day", "or", "nextdoor":
+			return true
+		}
+	}
+	return lex.Turns(said) || strings.Contains(strings.ToLower(said), "next door")
 }
 
 // mostPlaceWords is how many words of one's own say where something was seen.
