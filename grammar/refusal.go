@@ -191,7 +191,8 @@ func descriptions() []description {
 }
 
 // nearest returns up to three rows that look or sound like a word, those that
-// would fit first.
+// would fit first. A word that is English was meant as it stands, or misheard:
+// only what sounds all but the same, or begins and ends alike, is near it.
 func (p *Parser) nearest(word string, wanted []vocab.Class) []string {
 	fold := strings.Join(strings.Fields(strings.ToLower(word)), " ")
 	if len(fold) < 2 || len(fold) > 60 {
@@ -202,6 +203,11 @@ func (p *Parser) nearest(word string, wanted []vocab.Class) []string {
 		cost float64
 	}
 	var hits []hit
+	const far = 0.35
+	most := far
+	if lex.English(fold) {
+		most = 0.12
+	}
 	index := p.sounds.load()
 	sound := index.speller.PhrasePhones(fold)
 	for i := range index.rows {
@@ -209,14 +215,11 @@ func (p *Parser) nearest(word string, wanted []vocab.Class) []string {
 		if r.row.Class == vocab.Filler {
 			continue
 		}
-		const most = 0.35
 		cost := index.speller.SoundsApart(sound, r.sound, most*float64(len(r.sound))) / float64(max(len(r.sound), 1))
-		if alike(fold, r.row.Say) {
-			cost = min(cost, most)
-		}
-		if cost > most {
+		if cost > most && !alike(fold, r.row.Say) {
 			continue
 		}
+		cost = min(cost, far)
 		if slices.Contains(wanted, r.row.Class) {
 			cost -= 0.15
 		}

@@ -6,25 +6,25 @@ import (
 	"strings"
 )
 
-// english lists common English words, sorted, one a line: those of a spelling
+// englishWords lists common English words, sorted, one a line: those of a spelling
 // checker's small list (SCOWL, whose notice stands in the file's directory).
 //
 //go:embed english.txt
-var english string
+var englishWords string
 
-// isEnglish reports that a word is one of the language, and so no slip of the
+// English reports that a word is one of the language, and so no slip of the
 // fingers.
-func isEnglish(w string) bool {
+func English(w string) bool {
 	lineAt := func(at int) (string, int) {
-		lo := strings.LastIndexByte(english[:at], '\n') + 1
-		hi := strings.IndexByte(english[lo:], '\n')
-		return english[lo : lo+max(hi, 0)], lo
+		lo := strings.LastIndexByte(englishWords[:at], '\n') + 1
+		hi := strings.IndexByte(englishWords[lo:], '\n')
+		return englishWords[lo : lo+max(hi, 0)], lo
 	}
-	at := sort.Search(len(english), func(i int) bool {
+	at := sort.Search(len(englishWords), func(i int) bool {
 		line, _ := lineAt(i)
 		return line >= w
 	})
-	if at == len(english) {
+	if at == len(englishWords) {
 		return false
 	}
 	line, _ := lineAt(at)

@@ -17,7 +17,7 @@ const leastLetters = 4
 func (l *Lexicon) Respell(words []Word) ([]Word, bool) {
 	out := words
 	for i, w := range words {
-		if w.Digits || w.Symbol || len(w.Text) < leastLetters || l.word(w.Text) || isEnglish(w.Text) || !letters(w.Text) {
+		if w.Digits || w.Symbol || len(w.Text) < leastLetters || l.word(w.Text) || English(w.Text) || !letters(w.Text) {
 			continue
 		}
 		if fixed := l.slip(w.Text); fixed != "" {
