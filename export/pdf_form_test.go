@@ -270,3 +270,24 @@ func TestAssumedPathIsDashed(t *testing.T) {
 		t.Errorf("a splitter that was read at is drawn as assumed:\n%s", got)
 	}
 }
+
+// TestManyReceivers: a path that is longer than a page goes on over the next
+// ones, with every receiver and what was read behind it, and so do its levels.
+func TestManyReceivers(t *testing.T) {
+	c := newCall("24", time.Date(2026, 6, 3, 13, 0, 0, 0, exporttest.Mountain(t)), "America/Denver")
+	c.say(entry.Site{Text: "1 Example Square"})
+	for i := range 24 {
+		p := exporttest.Behind(1 + i)
+		p.Room = fmt.Sprintf("flat %d", 100+i)
+		c.say(exporttest.LevelAt(p, entry.Pass, fmt.Sprintf("-%d.25", 20+i)))
+	}
+	path := document(t, "receivers.pdf", closeoutOf(t, diagnosed(closeout.Input{Records: c.records, Version: "1.0.0-test", Count: 26})), pdf.Options{Paper: pdf.A4()})
+	text := words(t, path)
+	for i := range 24 {
+		// The path's row, the level figure and the table.
+		if got, want := strings.Count(text, fmt.Sprintf("−%d.25 dBm, margin", 20+i)), 1; got != want {
+			t.Errorf("receiver %d stands %d times in the path", i+1, got)
+		}
+		lacks(t, text, fmt.Sprintf("Receiver %d", 1+i), fmt.Sprintf("Level to receiver %d (flat %d)", 1+i, 100+i), fmt.Sprintf("−%d.25 pass", 20+i))
+	}
+}

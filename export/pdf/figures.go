@@ -24,7 +24,12 @@ func (s *Sheet) closeoutFigures(c closeout.Closeout) {
 	if len(levels) > 0 {
 		beside = max(beside, millimetres(levels[0].Height))
 	}
-	s.Heading("Signal path", min(beside, s.most()-8))
+	const some = 40.0 // millimetres with which one begins that is longer than a page
+	keep := beside
+	if keep > s.most()-8 {
+		keep = some
+	}
+	s.Heading("Signal path", keep)
 	whole := s.Y+beside <= s.bottom()
 	top, below := s.Y, levels
 	for i, p := range path.Pages(units(s.bottom()-s.Y-figure.LegendHeight), units(s.most()-figure.LegendHeight)) {
