@@ -9,6 +9,7 @@ import (
 	"downlead/diagnose"
 	"downlead/diagnose/call"
 	"downlead/diagnose/claim"
+	"downlead/diagnose/trace"
 	"downlead/grammar/entry"
 	"downlead/journal/record"
 )
@@ -82,6 +83,8 @@ func (s *Session) sentence(rec record.Record, about *record.Record, j *diagnose.
 		if e.Verb == "close" {
 			return strings.Join(append([]string{sentenceOf(e), d.Outcome.Text}, bringBack(d)...), " ")
 		}
+	case entry.Action:
+		return strings.Join(append([]string{sentenceOf(e)}, leavesDark(rec.Seq, d)...), " ")
 	case entry.Correction:
 		if e.Verb == "scratch" {
 			return scratched(rec, records)
@@ -95,6 +98,17 @@ func (s *Session) sentence(rec record.Record, about *record.Record, j *diagnose.
 		return "Corrected."
 	}
 	return sentenceOf(rec.Entry)
+}
+
+// leavesDark says which rooms a piece of work may have left without coax.
+func leavesDark(seq int64, d claim.Diagnosis) []string {
+	var out []string
+	for _, f := range d.Findings {
+		if f.Code == trace.FindingCutOff && slices.Contains(f.Entries, seq) {
+			out = append(out, f.Text)
+		}
+	}
+	return out
 }
 
 func sentenceOf(e entry.Entry) string { return sentence(entry.Say(e)) }

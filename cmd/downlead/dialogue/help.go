@@ -35,9 +35,15 @@ func HelpFirst() string {
 }
 
 // dropped answers "never mind" to a question: "no", where that answers it by
-// nothing new, and else what was asked about is scratched.
+// nothing new, and else what was asked about is scratched. A verdict against
+// its number stays as it was said: nobody said the opposite.
 func (s *Session) dropped(ctx context.Context, p Phrase) (Reply, error) {
 	q, no := s.asked[0], entry.Answer{No: true}
+	if q.kind == askVerdict {
+		r, err := s.close(ctx, p, no, nil)
+		r.Text = strings.TrimSpace("Left as it was said. " + sentenceOf(q.record.Entry) + " " + r.Text)
+		return r, err
+	}
 	if _, answers := q.settled(no); q.kind != askHalfDay && (answers || !q.blocks) {
 		return s.settle(ctx, p, no)
 	}

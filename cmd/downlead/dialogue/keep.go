@@ -63,6 +63,12 @@ func (s *Session) keep(ctx context.Context, p Phrase, placed []placed) (Reply, e
 			s.asked = append(s.asked, *ask)
 		}
 	}
+	switch q, err := s.stillSo(ctx, records); {
+	case err != nil:
+		return Reply{}, err
+	case q != nil:
+		s.asked = append(s.asked, *q)
+	}
 	outcome := Taken
 	if len(s.asked) > 0 {
 		outcome = Asked

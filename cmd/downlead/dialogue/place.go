@@ -156,11 +156,46 @@ func (s *Session) doubtful(r entry.Reading, call trace.Call, before []record.Rec
 	if origin != record.Typed && r.Level.Said() && s.implausible(r, before) {
 		return &question{kind: askWords, blocks: true, text: fmt.Sprintf("That is unusual. Did you say %s?", entry.SayNumber(r.Level))}
 	}
-	verdict, why := trace.VerdictOf(r, call.Settings)
-	if r.Verdict != "" && verdict != "" && verdict != r.Verdict {
-		return &question{kind: askVerdict, text: fmt.Sprintf("You said %s, but %s. Is it a %s?", r.Verdict, why, r.Verdict)}
+	return against(r, call.Settings)
+}
+
+// against asks about a verdict that its own numbers do not bear out.
+func against(r entry.Reading, limits trace.Settings) *question {
+	verdict, why := trace.VerdictOf(r, limits)
+	if r.Verdict == "" || verdict == "" || verdict == r.Verdict {
+		return nil
 	}
-	return nil
+	return &question{kind: askVerdict, text: fmt.Sprintf("You said %s, but %s. Is it a %s?", r.Verdict, why, r.Verdict)}
+}
+
+// stillSo asks about the verdict of a reading whose number was just corrected:
+// it was said of the number before.
+func (s *Session) stillSo(ctx context.Context, stored []record.Record) (*question, error) {
+	var c entry.Correction
+	for _, r := range stored {
+		if e, ok := r.Entry.(entry.Correction); ok && !r.Unconfirmed && e.Verb == "change" && e.Verdict == "" && e.Replace == nil {
+			c = e
+		}
+	}
+	if c.Entry == 0 {
+		return nil, nil
+	}
+	records, err := s.records(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, v := range record.View(records) {
+		r, isReading := v.Entry.(entry.Reading)
+		if !isReading || v.Seq != c.Entry || v.SupersededBy != 0 {
+			continue
+		}
+		q := against(r, trace.Replay(records).Settings)
+		if q != nil {
+			q.record = v.Record
+		}
+		return q, nil
+	}
+	return nil, nil
 }
 
 // tooGood is how many spreads above the level of a healthy path a reading may
