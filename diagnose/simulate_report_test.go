@@ -50,8 +50,8 @@ func summarise(t *testing.T, seed uint64, all []simCall) {
 			}
 			namedFirst(t, kind, faults, goal, calls)
 		}
+		reliability(t, string(kind), calls, false)
 		if kind != simLevels {
-			reliability(t, string(kind), calls, false)
 			continue
 		}
 		minutes := func(v simCall) float64 { return v.minutes }

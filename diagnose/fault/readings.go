@@ -205,12 +205,23 @@ func (m *Model) complained(occasions []int) {
 		if c.Path.Elements[o.Element].Element != entry.Receiver || trace.Counts(o.Reading, c.Settings) != entry.Fail {
 			continue
 		}
-		s := m.SiteOf(o, verdictDB, occasions[k])
+		what, limit, sd, dead := verdictDB, c.Settings.FloorDBm, m.Tables.Meter.VerdictSD, m.Tables.Meter.Dead
+		if failsByStrength(o.Reading, c.Settings) { // a level that passes is not what they called about
+			what, limit, sd, dead = strengthPoints, c.Settings.Limit(o.Reading.Slot), m.Tables.Meter.StrengthSD, 0
+		}
+		s := m.SiteOf(o, what, occasions[k])
 		m.Sites = append(m.Sites, s)
 		m.Net.verdicts = append(m.Net.verdicts, netVerdict{
-			limit: s.expected - c.Settings.FloorDBm, sd: m.Tables.Meter.VerdictSD, fail: true,
-			dead: s.expected - m.Tables.Meter.Dead, misread: 2 * m.Tables.Source.CalledSound,
+			limit: s.expected - limit, sd: sd, fail: true,
+			dead: s.expected - dead, misread: 2 * m.Tables.Source.CalledSound,
 		})
 		return
 	}
+}
+
+// failsByStrength reports a reading whose level passes and whose strength does
+// not.
+func failsByStrength(r entry.Reading, limits trace.Settings) bool {
+	least := limits.Limit(r.Slot)
+	return least > 0 && r.Strength.Said() && r.Strength.Float() < least && r.Level.Said() && r.Level.Float() >= limits.FloorDBm
 }
