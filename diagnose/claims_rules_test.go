@@ -121,7 +121,8 @@ func (w *witness) rule(c claim.Claim) {
 	ok := true
 	switch c.Code {
 	case claim.Proven:
-		ok = len(acts) == 1 && (w.failThenPass(c.Entries, acts, 1) || len(levels) >= 3 || w.testsTurned(c.Entries, acts[0]))
+		tested := w.testsTurned(c.Entries, acts[0])
+		ok = len(acts) == 1 && (w.failThenPass(c.Entries, acts, 1) || len(levels) >= 3 || tested) && (tested || !w.tooSoon(acts[0]))
 	case claim.Together:
 		ok = len(acts) > 1 && w.failThenPass(c.Entries, acts, len(acts))
 	case claim.Helped:
@@ -149,7 +150,7 @@ func (w *witness) rule(c claim.Claim) {
 		b, isB := w.reading(c.Entries[1])
 		ok = isA && isB && len(c.Entries) == 2 && a.Point == b.Point && (a.Verdict != b.Verdict || len(volts) == 2) && w.stands(c.Entries[0])
 	case claim.NotShown:
-		ok = len(acts) == 1 && !w.anyTurn(acts[0])
+		ok = len(acts) == 1 && (!w.anyTurn(acts[0]) || w.tooSoon(acts[0]))
 	case claim.Improved:
 		ok = len(c.Entries) == 2 && w.samePoint(c.Entries) && len(w.mendedAhead(w.point(c.Entries[0]), -1, c.Entries[0])) == 0 && w.stands(c.Entries[1])
 	case claim.NotReadAgain:
@@ -283,6 +284,39 @@ func (w *witness) swapTells(c claim.Claim) bool {
 // answer: what this test says of symptoms is of that kind.
 func (w *witness) toldToComeAndGo() bool {
 	return slices.ContainsFunc(w.current, func(r record.Record) bool { _, is := r.Entry.(entry.Symptom); return is })
+}
+
+// tooSoon reports whether nothing can be shown of a repair yet: the trouble had
+// gone by itself before it, or somebody said that it does, and fewer than three
+// readings in a row have passed since.
+func (w *witness) tooSoon(act int64) bool {
+	a, _ := w.at(act).(entry.Action)
+	went := w.toldToComeAndGo()
+	var failed []int64 // failing readings ahead of the repair's time
+	inRow := 0
+	for _, r := range w.current {
+		e, is := r.Entry.(entry.Reading)
+		if far, _ := depth(e.Point); !is || far < places[a.Element] || e.Verdict == "" {
+			continue
+		}
+		switch {
+		case r.Seq > act && e.Verdict == entry.Fail:
+			inRow = 0
+		case r.Seq > act:
+			inRow++
+		case e.Verdict == entry.Fail:
+			failed = append(failed, r.Seq)
+		default:
+			for i := len(failed) - 1; i >= 0; i-- {
+				if f, _ := w.reading(failed[i]); f.Point == e.Point {
+					near := f.Level.Said() && e.Level.Said() && e.Level.Float()-f.Level.Float() < 2.9 // the meter's own spread
+					went = went || !near && len(w.mendedAhead(e.Point, failed[i], r.Seq)) == 0
+					break
+				}
+			}
+		}
+	}
+	return went && inRow > 0 && inRow < 3
 }
 
 // exchangedAfter reports whether a receiver was exchanged after an entry.

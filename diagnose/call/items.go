@@ -2,6 +2,7 @@ package call
 
 import (
 	"fmt"
+	"slices"
 
 	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
@@ -174,6 +175,9 @@ func (p *Progress) power() []item {
 	if outlet.state == StepMissing && recorded.Seq > 0 {
 		outlet.detail = "test the power outlet, which was not tested before it was used"
 	}
+	if p.pluggedIn(subject) {
+		plug.state, plug.detail = StepDone, ""
+	}
 	switch {
 	case p.NotTheCoax(subject):
 		plug.state, plug.detail = StepDone, ""
@@ -195,6 +199,25 @@ func (p *Progress) power() []item {
 		}
 	}
 	return []item{outlet, plug, test}
+}
+
+// pluggedIn reports whether it was said that a receiver was plugged in, with
+// nothing read behind it since: for that its coax is parted.
+func (p *Progress) pluggedIn(receiver int) bool {
+	in := false
+	for _, r := range p.Call.Records {
+		switch e := r.Entry.(type) {
+		case entry.Action:
+			if e.Action == "plugged_in" {
+				found := p.Call.Path.Find(entry.Point{Element: entry.Receiver, Number: e.Number, Room: e.Room})
+				in = in || slices.Contains(found, receiver)
+			}
+		case entry.Reading:
+			behind := func(o trace.Observation) bool { return o.Seq == r.Seq && o.Element == receiver }
+			in = in && !slices.ContainsFunc(p.Call.Observations, behind)
+		}
+	}
+	return in
 }
 
 // NotTheCoax reports whether a receiver passes behind it and fails its own test.

@@ -182,6 +182,20 @@ func measuredSince(p *call.Progress) bool {
 	return false
 }
 
+// cutOffNames names the receivers that a fork which is out may leave without
+// signal.
+func cutOffNames(p *call.Progress) []string {
+	var out []string
+	for _, l := range p.Call.ForksOut() {
+		for _, r := range l.Dark {
+			if name := receiverName(p.Call.Path, r); !slices.Contains(out, name) {
+				out = append(out, name)
+			}
+		}
+	}
+	return out
+}
+
 func plainAction(a entry.Action) string {
 	switch a.Action {
 	case "re_terminated":
@@ -247,6 +261,8 @@ func watch(p *call.Progress, d Diagnosis) string {
 		return "It is not shown yet that this is mended, so another visit or more work may be needed."
 	case p.Traced && !slices.ContainsFunc(d.Repairs, Shown.Proves):
 		return "It is not known what made it fail, so it may come back; please note when it happens, and in what weather, and call then."
+	case has(trace.FindingCutOff):
+		return "A part that shared the signal between rooms was left out, so " + path.List(cutOffNames(p), "and") + " may have no signal; please call if the picture is not good there."
 	case has(trace.FindingUngrounded):
 		return "The dish line is without its grounding block now: please have a licensed electrician look at it."
 	case p.Checks["grounding"].Verdict == entry.Fail:

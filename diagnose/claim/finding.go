@@ -34,6 +34,7 @@ func Findings(c trace.Call, o level.Options) []trace.Finding {
 	var out []trace.Finding
 	out = append(out, checkFindings(c)...)
 	out = append(out, ungrounded(c)...)
+	out = append(out, cutOff(c)...)
 	out = append(out, differing(c)...)
 	out = append(out, unsteadyFindings(c)...)
 	out = append(out, supplyFindings(c, t)...)
@@ -80,6 +81,24 @@ func checkFindings(c trace.Call) []trace.Finding {
 			}
 			out = append(out, trace.Finding{Code: trace.FindingCheck, Entries: []int64{k.Seq}, Text: text})
 		}
+	}
+	return out
+}
+
+// cutOff reports the rooms that a fork which was taken out may leave without
+// coax: what came to it goes on to one output at most.
+func cutOff(c trace.Call) []trace.Finding {
+	var out []trace.Finding
+	for _, l := range c.ForksOut() {
+		var rooms []string
+		for _, r := range l.Dark {
+			rooms = append(rooms, receiverName(c.Path, r))
+		}
+		text := fmt.Sprintf("Without %s only one room can be joined there: see what feeds %s now.", c.Path.The(l.Element), path.List(rooms, "and"))
+		if !l.Lit {
+			text = fmt.Sprintf("Without %s only one of %s can be joined there.", c.Path.The(l.Element), path.List(rooms, "and"))
+		}
+		out = append(out, trace.Finding{Code: trace.FindingCutOff, Entries: []int64{l.Repair.Seq}, Text: text})
 	}
 	return out
 }

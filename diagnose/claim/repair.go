@@ -74,12 +74,18 @@ func repairs(p *call.Progress, t *level.Tables) []Shown {
 		if passesWithout(c, s) {
 			s.Code, s.With = NotShown, nil
 		}
+		few := tooFew(c, t, s)
+		if few != "" {
+			s.Code, s.With = NotShown, nil
+		}
 		if s.why = risen(c, t, r, seen); s.why == "" || s.Code != NotShown {
 			s.why = whyNotShown(c, r, seen)
 		} else {
 			s.rose = true
 		}
 		switch {
+		case few != "":
+			s.why, s.rose = few, false
 		case s.Code == NotShown && passesWithout(c, s):
 			s.why = "it passes " + path.AtPoint(s.Point) + " without it too"
 		case s.Code == NotShown && r.Action.Element == entry.Receiver && slices.ContainsFunc(p.Untested(), func(e int) bool { return slices.Contains(r.Elements, e) }):

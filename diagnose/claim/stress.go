@@ -31,27 +31,30 @@ func comesAndGoes(c trace.Call, t *level.Tables) (trace.Symptom, bool) {
 }
 
 // stress is the step that provokes a fault which comes and goes, where what
-// was noticed is told and everything read passes. It ends when the receiver
-// was read often enough, or when the call has gone on past it.
+// was noticed is told, or it came and went before a repair, and everything read
+// passes. It ends when the receiver was read often enough, or when the call has
+// gone on past it.
 func stress(p *call.Progress, t *level.Tables) *next.Next {
 	s, ok := comesAndGoes(p.Call, t)
-	if !ok || len(p.Call.Repairs) > 0 {
+	last := trace.Repair{} // the last repair, if any
+	if n := len(p.Call.Repairs); n > 0 {
+		last = p.Call.Repairs[n-1]
+		ok = mends(last) && cameAndWent(p.Call, t, last)
+	}
+	if !ok {
 		return nil
 	}
 	r := p.Subject()
 	if len(s.Receivers) > 0 && !slices.Contains(s.Receivers, r) {
 		r = s.Receivers[0]
 	}
+	if last.Seq > 0 && !p.Call.OnWay(last, trace.JointKey{Reach: r}) {
+		return nil
+	}
 	if r < 0 || !p.Passes(r) || len(p.Checks) > 0 || len(p.InputTests(r)) > 0 {
 		return nil
 	}
-	times, why := 0, "it passes, and it was noticed to come and go"
-	for _, o := range readBehind(p.Call, r) {
-		times++
-		if trace.Counts(o.Reading, p.Call.Settings) == entry.Fail {
-			times, why = 0, "it failed and passes now, and nothing was mended"
-		}
-	}
+	times, why := occasions(p.Call, r, last)
 	if times >= stressReadings {
 		return nil
 	}
@@ -71,8 +74,27 @@ func stress(p *call.Progress, t *level.Tables) *next.Next {
 	n.Text = fmt.Sprintf("Next: read %s once more %s%s: that is when it was noticed.", path.AtPoint(at), slotWords(n.Read), conditionWords(s.When))
 	if s.When == "" {
 		n.Text = fmt.Sprintf("Next: read %s once more %safter it has warmed up: it was noticed to come and go.", path.AtPoint(at), slotWords(n.Read))
+		if last.Seq > 0 {
+			n.Text = fmt.Sprintf("Next: read %s once more %safter it has warmed up: %s.", path.AtPoint(at), slotWords(n.Read), why)
+		}
 	}
 	return n
+}
+
+// occasions counts how often a receiver was read and passed, since the last
+// repair where there is one, and says why it is read again.
+func occasions(c trace.Call, r int, last trace.Repair) (times int, why string) {
+	if last.Seq > 0 {
+		return passesSince(c, last), "it came and went before the repair"
+	}
+	why = "it passes, and it was noticed to come and go"
+	for _, o := range readBehind(c, r) {
+		times++
+		if trace.Counts(o.Reading, c.Settings) == entry.Fail {
+			times, why = 0, "it failed and passes now, and nothing was mended"
+		}
+	}
+	return times, why
 }
 
 // readBehind lists the readings of the signal behind a receiver.

@@ -2,7 +2,6 @@ package claim
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"downlead/diagnose/call"
@@ -110,7 +109,7 @@ func readAgain(p *call.Progress, d Diagnosis) *next.Next {
 			Minutes: d.tables.Minutes.SamePlace + d.tables.Minutes.Measure, Why: "two readings disagree",
 		}
 		n.Text = "Read again " + path.AtPoint(at) + ": two readings disagree."
-		if a, b := t.before.Reading.Level, o.Reading.Level; a.Said() && b.Said() && math.Abs(a.Float()-b.Float()) <= 2*math.Sqrt2*d.tables.Meter.LevelSD {
+		if closeTogether(t.before, o, d.tables) {
 			n.Why = "one reading passes and one fails, close to the limit"
 			n.Text = "Read again " + path.AtPoint(at) + ": " + n.Why + "."
 		}

@@ -156,6 +156,9 @@ func (t *Tree) receivers() []*Node {
 	return out
 }
 
+// CountReceivers is how many receivers have been told of.
+func (t *Tree) CountReceivers() int { return len(t.receivers()) }
+
 // order sorts numbered elements first.
 func order(n *Node) int {
 	if n.number > 0 {

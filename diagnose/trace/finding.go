@@ -5,6 +5,7 @@ const (
 	FindingOutlet      = "outlet_unsafe"
 	FindingOtherOutlet = "outlet_failed_before"
 	FindingUngrounded  = "ground_block_out"
+	FindingCutOff      = "room_cut_off"
 	FindingUnsteady    = "unsteady"
 	FindingDiffers     = "verdict_differs"
 	FindingExcess      = "excess_loss"

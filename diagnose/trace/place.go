@@ -18,7 +18,9 @@ type placer struct {
 	top   []int          // the highest version given to each element
 	seat  map[int]int    // where an exchanged receiver hangs now
 	tests map[int]tested // the last of each receiver where it hangs now
-	swaps []exchange
+
+	worked map[int]int64 // when a receiver was last worked on
+	swaps  []exchange
 }
 
 func (p *placer) start(t *path.Tree, at map[*path.Node]int) {
@@ -149,11 +151,20 @@ func (p *placer) repair(seq int64, a entry.Action) {
 		a.Element = entry.Dish
 	}
 	touched, before := p.touched(seq, a), slices.Clone(p.versions)
+	if a.Element == entry.Receiver {
+		for _, box := range p.call.Path.Find(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room}) {
+			p.worked[box] = seq
+		}
+	}
 	port := p.output(a, touched)
 	switch a.Action {
 	case "swapped": // both are other parts than they were
 		if a.With != nil {
 			touched = append(touched, p.touched(seq, entry.Action{Element: a.With.Element, Number: a.With.Number, Room: a.With.Room})...)
+		}
+		if p.back(seq, touched) {
+			p.call.Repairs = append(p.call.Repairs, Repair{Seq: seq, Action: a, Elements: touched, before: before})
+			return
 		}
 	case "moved":
 		if touched = p.move(seq, a); len(touched) > 0 {
@@ -208,6 +219,11 @@ func (p *placer) touched(seq int64, a entry.Action) []int {
 		return []int{0}
 	}
 	found := p.call.Path.Find(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room})
+	if a.Element == entry.Receiver { // it may have been exchanged
+		for k, i := range found {
+			found[k] = p.place(i)
+		}
+	}
 	if at >= 0 && len(found) > 1 {
 		p.last = at
 	}

@@ -38,7 +38,7 @@ func ReplayCurrent(records []record.Record) Call {
 	c.Path, at = t.Path()
 	p := &placer{
 		call: &c, changed: map[int64][]int{}, last: -1, lastSide: entry.ReceiverSide,
-		seat: map[int]int{}, tests: map[int]tested{},
+		seat: map[int]int{}, tests: map[int]tested{}, worked: map[int]int64{},
 	}
 	for seq, nodes := range changed {
 		for _, n := range nodes {
@@ -121,6 +121,12 @@ func rebuild(records []record.Record) (*path.Tree, map[int64][]*path.Node) {
 					t.Mention(p, r.Seq)
 				}
 			}
+		}
+	}
+	for _, r := range records {
+		a, ok := r.Entry.(entry.Action)
+		if ok && a.Action == "swapped" && a.With != nil && a.With.Number > 0 && a.With.Number <= t.CountReceivers() {
+			t.Mention(*a.With, r.Seq) // one of this home, though nobody said it before
 		}
 	}
 	changed := map[int64][]*path.Node{}

@@ -71,6 +71,7 @@ type exchange struct {
 	seq           int64
 	boxes, seats  [2]int // seats: where each hung before
 	before, after [2]tested
+	versions      []int // at the last test after it
 }
 
 // test follows the input tests.
@@ -81,8 +82,11 @@ func (p *placer) test(seq int64, e entry.Check) {
 	for _, box := range p.call.Path.Find(*e.Point) {
 		p.tests[box] = tested{seq, e.Verdict}
 		for i := len(p.swaps) - 1; i >= 0; i-- {
+			if p.swaps[i].seq < p.worked[box] {
+				break // another receiver, or this one mended: it tells nothing of the exchange
+			}
 			if k := slices.Index(p.swaps[i].boxes[:], box); k >= 0 {
-				p.swaps[i].after[k] = p.tests[box]
+				p.swaps[i].after[k], p.swaps[i].versions = p.tests[box], slices.Clone(p.versions)
 				break
 			}
 		}
@@ -128,7 +132,7 @@ func (p *placer) settleSwaps() {
 			}
 			s := Swap{
 				Seq: x.seq, Receiver: p.place(box), Outlet: x.seats[k],
-				Follows: is.verdict == entry.Fail, Versions: slices.Clone(p.versions),
+				Follows: is.verdict == entry.Fail, Versions: x.versions,
 			}
 			for _, t := range []tested{was, is, other} {
 				if t.seq > 0 {
@@ -179,6 +183,31 @@ func (p *placer) restore(seq int64, touched []int) {
 		}
 		return
 	}
+}
+
+// back reports whether an exchange undoes the one before it, with neither part
+// worked on between: then each is where it was, and is what it was.
+func (p *placer) back(seq int64, touched []int) bool {
+	if len(touched) != 2 {
+		return false
+	}
+	for k := len(p.call.Repairs) - 1; k >= 0; k-- {
+		r := &p.call.Repairs[k]
+		one, other := slices.Contains(r.Elements, touched[0]), slices.Contains(r.Elements, touched[1])
+		switch {
+		case !one && !other:
+			continue
+		case !one || !other || r.Action.Action != "swapped" || r.Undone > 0 || len(r.Elements) != 2:
+			return false
+		}
+		if before := r.before; before[touched[0]] != Absent && before[touched[1]] != Absent {
+			p.versions[touched[0]], p.versions[touched[1]] = before[touched[0]], before[touched[1]]
+			r.Undone = seq
+			return true
+		}
+		return false
+	}
+	return false
 }
 
 // exchanges says of every exchange of two parts of the coax what was read
