@@ -30,7 +30,7 @@ func cameAndWent(c trace.Call, t *level.Tables, r trace.Repair) bool {
 			was, read := last[k]
 			last[k] = o
 			went := read && trace.Counts(was.Reading, c.Settings) == entry.Fail && trace.Counts(o.Reading, c.Settings) == entry.Pass
-			if went && !workedOn(c, was, o, false) && !pluggedBetween(c, was.Seq, o.Seq) && !closeTogether(was, o, t) {
+			if went && !mendedBetween(c, o, was.Seq, o.Seq, false) && !pluggedBetween(c, was.Seq, o.Seq) && !closeTogether(was, o, t) {
 				return true
 			}
 		}

@@ -2,6 +2,7 @@ package claim
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"downlead/diagnose/call"
