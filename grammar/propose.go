@@ -24,6 +24,7 @@ type soundIndex struct {
 type soundRow struct {
 	row   *vocab.Row
 	sound string
+	bag   speech.Bag
 }
 
 func (s *soundIndex) load() *soundIndex {
@@ -32,7 +33,8 @@ func (s *soundIndex) load() *soundIndex {
 		for i := range s.lexicon.Rows {
 			r := &s.lexicon.Rows[i]
 			if r.Class != vocab.Filler && r.Class != vocab.Trouble && r.Class != vocab.Remark && r.Class != vocab.Not && (r.Spoken || !leadsText(r.Class)) {
-				s.rows = append(s.rows, soundRow{r, s.speller.PhrasePhones(r.Say)})
+				sound := s.speller.PhrasePhones(r.Say)
+				s.rows = append(s.rows, soundRow{r, sound, speech.BagOf(sound)})
 			}
 		}
 	})
@@ -215,7 +217,9 @@ func (m *mender) alike(sound string) []alikeRow {
 		return rows
 	}
 	var out []alikeRow
-	for _, r := range m.index.rows {
+	bag := speech.BagOf(sound)
+	for i := range m.index.rows {
+		r := &m.index.rows[i]
 		limit := closeEnough
 		if r.row.Class >= vocab.Zero && r.row.Class <= vocab.Tens {
 			limit = closeEnoughNumber
@@ -224,6 +228,9 @@ func (m *mender) alike(sound string) []alikeRow {
 			continue
 		}
 		n := float64(max(len(r.sound), len(sound)))
+		if bag.Apart(r.bag) > limit*n {
+			continue
+		}
 		if cost := m.index.speller.SoundsApart(sound, r.sound, limit*n) / n; cost <= limit {
 			out = append(out, alikeRow{r.row, cost, limit})
 		}

@@ -10,6 +10,7 @@ import (
 
 	"downlead/grammar/entry"
 	"downlead/grammar/lex"
+	"downlead/grammar/speech"
 	"downlead/grammar/vocab"
 )
 
@@ -210,12 +211,16 @@ func (p *Parser) nearest(word string, wanted []vocab.Class) []string {
 	}
 	index := p.sounds.load()
 	sound := index.speller.PhrasePhones(fold)
+	bag := speech.BagOf(sound)
 	for i := range index.rows {
 		r := &index.rows[i]
 		if r.row.Class == vocab.Filler {
 			continue
 		}
-		cost := index.speller.SoundsApart(sound, r.sound, most*float64(len(r.sound))) / float64(max(len(r.sound), 1))
+		cost, limit := most+1, most*float64(len(r.sound))
+		if bag.Apart(r.bag) <= limit {
+			cost = index.speller.SoundsApart(sound, r.sound, limit) / float64(max(len(r.sound), 1))
+		}
 		if cost > most && !alike(fold, r.row.Say) {
 			continue
 		}

@@ -29,7 +29,7 @@ const (
 
 // startsPlace reports that a place starts at token i.
 func (t *talker) startsPlace(i int) bool {
-	return t.isSeveral(i) || t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
+	return t.isSeveral(i) || t.isAt(i, vocab.After, vocab.Before) && t.isAt(i+1, vocab.Element) || t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
 		t.isAt(i, vocab.In) && (t.isAt(i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && (i+1 >= len(t.toks) || t.isAt(i+1, vocab.And) || t.toks[i+1].Brk) || t.isAt(i+1, vocab.Room, vocab.Numbered) || t.isAt(i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV))
 }
 
@@ -85,6 +85,15 @@ func (t *talker) pointPart(p *pointParts, k *lex.Token) bool {
 		}
 		p.Which, p.Element, p.said[partElement] = entry.WhichAll+entry.Which(" "+k.Value.String()), entry.Receiver, t.i+1
 		t.i += 3
+	case vocab.After, vocab.Before: // "nothing after the splitter"
+		if p.Side != "" || p.Element != "" || p.Which != "" || !t.isAt(t.i+1, vocab.Element) {
+			return false
+		}
+		p.Side, p.said[partSide] = entry.ReceiverSide, t.i
+		if k.Class == vocab.Before {
+			p.Side = entry.DishSide
+		}
+		t.i++
 	case vocab.Behind:
 		if p.Side != "" || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered, vocab.Some) {
 			return false

@@ -103,6 +103,10 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 			continue
 		case k.Class == vocab.Unknown && points(strings.ToLower(t.phrase[k.Lo:k.Hi])) && (next == vocab.Element || next == vocab.Old || next == vocab.Cable || next == vocab.Check || next == vocab.Room):
 			continue
+		case k.Class == vocab.Unknown && next == vocab.Element && len(out) > 0 && strings.EqualFold(t.phrase[k.Lo:k.Hi], "past"): // "no signal past the ground block"
+			if after := t.l.Trie.Get("after"); after != nil {
+				k.Class, k.Row = vocab.After, after.Row
+			}
 		case k.Class == vocab.Been && (next == vocab.Condition || next == vocab.Symptom):
 			continue
 		case k.Class == vocab.Has && next != vocab.Stuff && next != vocab.New && next != vocab.Degree:
