@@ -230,6 +230,22 @@ func TestConfidenceFit(t *testing.T) {
 	}
 }
 
+// TestConfidenceReport holds the table of the product to the unseen half of the
+// log that DOWNLEAD_WITNESS names.
+func TestConfidenceReport(t *testing.T) {
+	path := os.Getenv("DOWNLEAD_WITNESS")
+	if path == "" {
+		t.Skip("DOWNLEAD_WITNESS names no file")
+	}
+	table, err := confidence.Built()
+	if err != nil {
+		t.Fatal(err)
+	}
+	report := slices.DeleteFunc(readWitness(t, path), func(r recording) bool { return r[0].line.Half != "report" })
+	reportReliability(t, table, report)
+	reportRows(t, table, report)
+}
+
 // reportReliability prints how often what was given a figure was right, in ten
 // bins, and the Brier score.
 func reportReliability(t *testing.T, table confidence.Table, report []recording) {
