@@ -11,6 +11,7 @@ import (
 // The invented call, as `make demo` runs it: to its end, and from sound, where
 // there is a recogniser, to the same entries as from text.
 func TestDemo(t *testing.T) {
+	t.Parallel() // it decodes most of its time
 	dir := t.TempDir()
 	e, out, errs := testEnv(t, "")
 	if code := run(context.Background(), e, []string{"demo", "--out", dir}); code != exitDone {

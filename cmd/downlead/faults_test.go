@@ -168,6 +168,7 @@ func newFaultHome(t *testing.T) *faultHome {
 // way: nothing acknowledged is lost, the journal is not refused, no file of
 // others is touched, and what has the asked-for name is whole. One table.
 func TestFaultsOfEveryCommand(t *testing.T) {
+	t.Parallel() // it waits for programs
 	h := newFaultHome(t)
 	before := h.sums(t, h.base)
 	type count struct{ injected, lost, refused, touched, halves int }
@@ -259,6 +260,7 @@ func TestFaultsOfEveryCommand(t *testing.T) {
 
 // A text import that is killed again and again takes in every line once.
 func TestTextImportTakesNoLineTwice(t *testing.T) {
+	t.Parallel()
 	h := newFaultHome(t)
 	var lines strings.Builder
 	for i := range 12 {

@@ -18,6 +18,7 @@ import (
 // An import that is killed loses nothing and, started again, takes in the rest
 // and nothing twice.
 func TestImportGoesOnAfterKill(t *testing.T) {
+	t.Parallel() // it waits for programs
 	t.Run("memo", func(t *testing.T) {
 		if testing.Short() {
 			t.Skip("decodes a memo twice")

@@ -251,6 +251,10 @@ func TestPhone(t *testing.T) {
 		t.Skip("takes a minute of real sound")
 	}
 	long := os.Getenv("DOWNLEAD_LONG") != ""
+	beginning := beginning
+	if !long {
+		beginning = beginning[:5] // three until the link is cut, and two after
+	}
 	wav, _ := callSound(t, 1500*time.Millisecond, beginning...)
 	want := fromFile(t, wav)
 	if len(want) != len(beginning) {
