@@ -80,6 +80,29 @@ func TestReceiversAndRooms(t *testing.T) {
 	})
 	refused(t,
 		"is receiver one in the den", "receiver one isn't in the den", "if receiver one is in the den", "the neighbor's receiver is in the den", "three receivers, den and kitchen",
-		"they want three receivers, den, kitchen and garage", "the den has receiver three", "receiver three might live in the garage", "two receivers total",
+		"they want three receivers, den, kitchen and garage", "receiver three might live in the garage", "two receivers total",
+	)
+}
+
+// TestPathTurns: turns of speech about how parts hang together.
+func TestPathTurns(t *testing.T) {
+	understood(t, [][2]string{
+		{"LNB to ground block is seventy feet and then another twenty to the splitter", "path L N B, seventy feet of cable, ground block, twenty feet of cable, splitter"},
+		{"LNB to ground block to splitter", "path L N B, ground block, splitter"},
+		{"it runs from the LNB to the ground block, then to a four way splitter", "path L N B, ground block, four way splitter"},
+		{"from the dish to receiver one it goes LNB, sixty feet, ground block, forty feet, wall plate", "path dish, L N B, sixty feet of cable, ground block, forty feet of cable, wall plate, receiver one"},
+		{"two way splitter on the receiver side of the ground block", "two way splitter after ground block"},
+		{"kitchen wall plate is on splitter output three, thirty feet", "cable from splitter output three to kitchen wall plate is thirty feet of cable"},
+		{"receiver one is on a six foot jumper from the wall plate", "path wall plate, six foot jumper, receiver one"},
+		{"jumper behind receiver two is six feet", "six foot jumper before receiver two"},
+		{"receivers one and two are in the den", "path den receiver one, den receiver two"},
+		{"receiver one's in the den, two's in the office", "path den receiver one, office receiver two"},
+		{"the den has receiver two", "path den receiver two"},
+		{"it's a four way splitter", "path four way splitter"},
+		{"the cable from the splitter to the wall plate is RG59", "path splitter, cable R G fifty nine, wall plate"},
+	})
+	refused(t,
+		"it isn't a four way splitter", "is it a four way splitter", "a four way splitter", "they want a four way splitter", "LNB to ground block", "receivers one and two aren't in the den",
+		"ground block, wall plate, splitter, forty feet, LNB", "receiver one's in the den, two's minus forty", "barrel behind receiver two", "the den doesn't have receiver two",
 	)
 }

@@ -43,3 +43,19 @@ func TestSeenElsewhere(t *testing.T) {
 	})
 	refused(t, "LNB cap's missing", "mount's got two lags missing", "the mount has two lags", "squirrels got to the attic", "it's wet inside", "there's water sitting in the yard")
 }
+
+// TestSeenWhere: where on a part it is seen, and of which part.
+func TestSeenWhere(t *testing.T) {
+	understood(t, [][2]string{
+		{"the cable's been cut between the splitter and the wall plate", "cable is cut, between the splitter and the wall plate"},
+		{"there's a nick in the jumper about two feet from the wall plate", "jumper is cut, nick, about two feet from the wall plate"},
+		{"the ground wire came off the ground block", "ground wire is loose at the ground block, came off"},
+		{"ground block's missing its ground wire", "ground wire is missing at the ground block"},
+		{"dish wobbles in the wind", "dish is loose, wobbles, in the wind"},
+		{"fitting wasn't tight", "fitting is loose, was not tight"},
+		{"leaves blocking the LNB", "L N B is blocked, leaves"},
+		{"one splitter and a wall plate used", "used one splitter; used one wall plate"},
+		{"we're missing channels on receiver one at night", "missing channels at night on receiver one"},
+	})
+	refused(t, "the nut's loose on the connector", "fitting wasn't loose", "ground block isn't missing its ground wire", "one splitter and a wall plate", "we aren't missing channels", "the cable's been cut between")
+}

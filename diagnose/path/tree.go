@@ -40,7 +40,7 @@ func NewTree() *Tree {
 }
 
 // Forks reports whether an element has several outputs by nature.
-func Forks(e entry.Element) bool { return e.Rank() == 5 }
+func Forks(e entry.Element) bool { return e.Forks() }
 
 // IsRun reports whether an element is a length of coax.
 func IsRun(e entry.Element) bool { return e == entry.Cable || e == entry.Jumper }

@@ -22,6 +22,9 @@ func (e Element) InPath() bool { return e != Mount && e != GroundWire }
 // diplexer, triplexer, power inserter.
 const AnyRank = 4
 
+// Forks reports that an element has several outputs by nature.
+func (e Element) Forks() bool { return e == Splitter || e == Tap || e == Multiswitch }
+
 // Rank is an element's place in the usual order from the dish to the receiver.
 // Cable has none of its own: it lies between two that have.
 func (e Element) Rank() int {

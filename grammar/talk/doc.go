@@ -5,9 +5,9 @@
 //
 // talk.go goes from clause to clause. A clause is what a meter showed (shown.go,
 // figure.go) at a place (place.go), what was done (done.go) to a part (object.go)
-// and how (circumstance.go, move.go, material.go), what was seen (seen.go),
+// and how (circumstance.go, move.go, material.go), what was seen (seen.go, harmed.go),
 // noticed (symptom.go) or checked (check.go), a correction (correct.go), a time
-// (told.go), a length of the path (path.go), the dish's setting (setting.go), or
+// (told.go), how the path goes (path.go, inserted.go, rooms.go), the dish's setting (setting.go), or
 // what stands around these (around.go). What is said of any of them and is no part
 // of it stays in its remark (remark.go).
 package talk

@@ -8,6 +8,7 @@ import (
 // used reads parts used: after "used", or each with its number or length.
 func (t *talker) used() bool {
 	verb := t.take(vocab.Used) || t.is(vocab.Condition) && usesUp(&t.toks[t.i]) && t.isAt(t.i+1, vocab.Count, vocab.Figure, vocab.Digit, vocab.Length) && t.take(vocab.Condition)
+	verb = verb || t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Length) && t.usedAtEnd()
 	n := len(t.entries)
 	for {
 		m, ok := t.material(verb)
@@ -19,7 +20,7 @@ func (t *talker) used() bool {
 		joined := t.take(vocab.And)
 		if t.i < len(t.toks) && (joined || t.toks[t.i].Brk || t.is(vocab.Count, vocab.Digit, vocab.Figure)) {
 			save := t.i
-			if _, more := t.material(verb); more && t.endsPart() {
+			if _, more := t.material(verb); more && (t.endsPart() || t.is(vocab.Used)) {
 				t.i = save
 				continue
 			}
@@ -27,10 +28,24 @@ func (t *talker) used() bool {
 		t.i = i
 		break
 	}
-	if !verb && len(t.entries) > n {
+	if len(t.entries) > n {
 		t.take(vocab.Used) // "a hundred feet of cable used"
 	}
 	return len(t.entries) > n
+}
+
+// usedAtEnd reports a list of parts that ends with "used": "one splitter and a
+// wall plate used".
+func (t *talker) usedAtEnd() bool {
+	for i := t.i; i < len(t.toks); i++ {
+		switch {
+		case t.isAt(i, vocab.Used):
+			return true
+		case !t.isAt(i, vocab.Count, vocab.Figure, vocab.Digit, vocab.Length, vocab.New, vocab.Ways, vocab.And, vocab.Element, vocab.Item, vocab.Bolt, vocab.Cable, vocab.CableType):
+			return false
+		}
+	}
+	return false
 }
 
 // material reads one part used.

@@ -8,8 +8,8 @@ import (
 	"downlead/grammar/vocab"
 )
 
-// How the path goes: runs of cable between parts, told in any order, and parts
-// that lie between, after or before others.
+// How the path goes: runs of cable between parts, told in any order, and what
+// feeds what.
 
 // pathMaker puts a path together as it is told.
 type pathMaker struct {
@@ -55,7 +55,7 @@ func (t *talker) laid() bool {
 	}
 	if t.takeRuns(); !first || !run.LengthFt.Said() {
 		more, told := t.run()
-		if !told || first && (more.Element != entry.Cable || run.Cable != "" && more.Cable != "") {
+		if !told && run.Cable == "" || first && (more.Element != entry.Cable || run.Cable != "" && more.Cable != "") {
 			return false
 		}
 		more.Cable = entry.OrElse(more.Cable, run.Cable)
@@ -64,7 +64,7 @@ func (t *talker) laid() bool {
 		}
 		run = more
 	}
-	if !run.LengthFt.Said() {
+	if !run.LengthFt.Said() && run.Cable == "" {
 		return false
 	}
 	m.open = run
@@ -104,15 +104,17 @@ func (t *talker) inARow() bool {
 	if !named && t.i > 0 {
 		return false
 	}
-	t.takeRuns()
-	t.take(vocab.From)
+	goes := t.take(vocab.Runs)
+	named = t.take(vocab.From) && goes || named
 	var m pathMaker
-	runs, parts := 0, 0
+	runs, parts, to := 0, 0, 0
 	for t.i < len(t.toks) {
 		if len(m.Elements) > 0 || m.has() {
 			t.take(vocab.And)
 			t.takeRuns()
-			t.takeTo()
+			if t.takeTo() {
+				to++
+			}
 		}
 		if run, ok := t.run(); ok && !m.has() && run.LengthFt.Said() {
 			runs++
@@ -129,7 +131,7 @@ func (t *talker) inARow() bool {
 		parts++
 		m.end(e)
 	}
-	if m.has() || parts < 2 || !named && runs == 0 {
+	if m.has() || parts < 2 || !named && runs == 0 && (parts < 3 || to < parts-1) {
 		return false
 	}
 	// "from the dish to receiver one it goes LNB, …": its two ends come first
@@ -175,6 +177,10 @@ func (t *talker) run() (entry.PathElement, bool) {
 		k := &t.toks[t.i]
 		switch {
 		case t.is(vocab.About) && t.isAt(t.i+1, vocab.Length, vocab.Figure):
+		case t.is(vocab.Thing) && k.Row.Say == "another" && t.isAt(t.i+1, vocab.Length):
+		case t.is(vocab.Thing) && k.Row.Say == "another" && t.isAt(t.i+1, vocab.Figure, vocab.Count, vocab.Digit) && !run.LengthFt.Said():
+			t.i++
+			run.LengthFt = t.toks[t.i].Value
 		case t.is(vocab.Length) && !run.LengthFt.Said():
 			run.LengthFt = k.Value
 		case t.is(vocab.Figure, vocab.Count, vocab.Digit) && t.isAt(t.i+1, vocab.More) && !run.LengthFt.Said():
@@ -253,11 +259,16 @@ func (t *talker) hung() bool {
 	}
 	t.take(vocab.Particle)
 	feeds := t.is(vocab.Feeds) || t.is(vocab.Runs)
-	if !t.take(vocab.Fed, vocab.Feeds) && (!t.take(vocab.Runs) || !t.takeTo()) {
+	on := t.is(vocab.On)
+	if on {
+		if t.i++; t.is(vocab.Length) { // "is on a six foot jumper from the wall plate"
+			return t.onJumper(a)
+		}
+	} else if !t.take(vocab.Fed, vocab.Feeds) && (!t.take(vocab.Runs) || !t.takeTo()) {
 		return false
 	}
 	b, ok := t.end()
-	if !ok {
+	if !ok || on && b.Port == 0 {
 		return false
 	}
 	up, down := b, a
@@ -275,11 +286,13 @@ func (t *talker) hung() bool {
 		down.Room, list[0].Room = up.Room, ""
 	}
 	for t.i < len(t.toks) {
+		i := t.i
+		t.take(vocab.With)
 		if run, ok := t.run(); ok && run.LengthFt.Said() && len(list) == 1 {
 			list = append(list, run)
 			continue
 		}
-		i := t.i
+		t.i = i
 		if t.take(vocab.In); down.Room == "" && t.is(vocab.Room, vocab.Numbered) && !t.isAt(t.i+1, vocab.Element) {
 			var at pointParts
 			t.room(&at)
@@ -293,240 +306,44 @@ func (t *talker) hung() bool {
 	return true
 }
 
-// inserted reads a part that lies between, after or before others: "found a
-// diplexer hiding between the LNB and the ground block", "after the ground block
-// there's a four way splitter", "somebody put a barrel before receiver two".
-func (t *talker) inserted() bool {
-	from := t.i
-	there := strings.Contains(t.skipped(t.i), "there")
-	switch {
-	case t.is(vocab.Found) && t.toks[t.i].Means() != "looks":
-		t.i++
-	case t.is(vocab.Agent) && t.isAt(t.i+1, vocab.Put):
-		t.i += 2
-	case t.is(vocab.Agent) && t.isAt(t.i+1, vocab.Has) && t.isAt(t.i+2, vocab.Put):
-		t.i += 3
-	}
-	told := there || t.i > from
-	var p entry.Path
-	if t.relation(&p) { // the place first
-		t.sits()
-		e, ok := t.end()
-		return ok && t.insert(p, e)
-	}
-	e, ok := t.run() // "a six foot jumper behind receiver two"
-	if !ok || e.Element != entry.Jumper {
-		if ok {
-			return false
-		}
-		if e, ok = t.end(); !ok {
-			return false
-		}
-	}
-	t.sits()
-	behind := t.is(vocab.Behind)
-	if !t.relation(&p) {
+// onJumper reads the jumper of a receiver: "receiver one is on a six foot jumper
+// from the wall plate".
+func (t *talker) onJumper(a entry.PathElement) bool {
+	run, ok := t.run()
+	if !ok || run.Element != entry.Jumper || a.Element != entry.Receiver {
 		return false
 	}
-	if e.Element == entry.Jumper && !e.LengthFt.Said() {
-		if run, ok := t.run(); ok && run.Element == entry.Cable && run.LengthFt.Said() { // "the jumper behind receiver two is six feet"
-			e.LengthFt = run.LengthFt
+	p := entry.Path{Verb: "before", Elements: []entry.PathElement{run, a}}
+	if t.take(vocab.From, vocab.Fed) {
+		b, ok := t.end()
+		if !ok || b.Element == entry.Receiver {
+			return false
 		}
-	}
-	// What was measured behind a receiver is none of the path.
-	return (!behind || e.LengthFt.Said() || told) && t.insert(p, e)
-}
-
-// insert adds the path in which part e lies as p says.
-func (t *talker) insert(p entry.Path, e entry.PathElement) bool {
-	switch {
-	case e.Element == entry.Receiver && (len(p.Elements) == 2 || p.Verb == "before"):
-		return false // nothing lies beyond a receiver
-	case len(p.Elements) == 2:
-		p.Elements = []entry.PathElement{p.Elements[0], e, p.Elements[1]}
-	case p.Verb == "before":
-		p.Elements = []entry.PathElement{e, p.Elements[0]}
-	default:
-		p.Elements = append(p.Elements, e)
+		p = entry.Path{Elements: []entry.PathElement{b, run, a}}
 	}
 	t.entries = append(t.entries, p)
 	return true
 }
 
-// sits takes the verb that says that a part is somewhere.
-func (t *talker) sits() {
-	for t.is(vocab.Sits, vocab.Runs, vocab.Particle) || t.is(vocab.In) && t.isAt(t.i+1, vocab.Between, vocab.After, vocab.Before) || t.is(vocab.Degree, vocab.Put, vocab.Ran) && (t.toks[t.i].Row.Say == "hanging" || t.toks[t.i].Row.Say == "stuck") {
-		t.i++
-	}
-}
-
-// relation takes "between a and b", "after a" or "before a".
-func (t *talker) relation(p *entry.Path) bool {
-	p.Verb = "insert"
-	between, start := false, t.i
+// sized reads how many outputs a splitter has: "the splitter is a four way".
+func (t *talker) sized() bool {
+	it := strings.Contains(t.skipped(t.i), "it")
+	e, ok := t.end()
 	switch {
-	case t.take(vocab.Between):
-		between = true
-	case t.take(vocab.After):
-	case t.take(vocab.Before), t.is(vocab.Behind) && t.isAt(t.i+1, vocab.Element) && t.toks[t.i+1].Means() == string(entry.Receiver) && t.take(vocab.Behind):
-		p.Verb = "before"
-	default:
+	case !ok || t.i < 2:
 		return false
-	}
-	a, ok := t.end()
-	if !ok || p.Verb == "before" && a.Element == entry.Dish || p.Verb == "insert" && !between && a.Element == entry.Receiver {
-		t.i = start
-		return false
-	}
-	p.Elements = []entry.PathElement{a}
-	if between {
-		b, also := entry.PathElement{}, t.take(vocab.And)
-		if b, ok = t.end(); !also || !ok {
-			t.i = start
+	case e.Ways == 0:
+		if !t.is(vocab.Ways) || !t.saysIs(t.i) {
 			return false
 		}
-		p.Elements = append(p.Elements, b)
-		if a, b := a.Element.Rank(), b.Element.Rank(); a != entry.AnyRank && b != entry.AnyRank && a > b {
-			slices.Reverse(p.Elements)
-		}
-	}
-	return true
-}
-
-// housed reads which receiver is in which room, of one or several: "receiver one
-// is in the den and receiver two is in the kitchen".
-func (t *talker) housed() bool {
-	var p entry.Path
-	said := false // that it is there
-	for {
-		from := t.i
-		e, is, ok := t.housing()
-		if !ok {
-			t.i = from
-			break
-		}
-		said = said || is
-		p.Elements = append(p.Elements, e)
-		i := t.i
-		joined := t.take(vocab.And)
-		if t.i >= len(t.toks) || !joined && !t.toks[t.i].Brk {
-			t.i = i
-			break
-		}
-	}
-	if n := len(p.Elements); n == 0 || n == 1 && !said {
-		return false
-	}
-	if i := t.i; i > 0 && t.isAt(i-1, vocab.And) {
-		t.i--
-	}
-	t.entries = append(t.entries, p)
-	return true
-}
-
-// housing takes one receiver, or another part of the path, and its room.
-func (t *talker) housing() (e entry.PathElement, is, ok bool) {
-	ways := 0
-	if t.take(vocab.Ways) {
-		ways = t.number(t.last())
-	}
-	p, ok := t.point()
-	if !ok || p.Element == "" || p.Which != "" || p.plural || p.Side != "" || !p.Element.InPath() || p.Element == entry.Fitting || p.Element == entry.Dish || p.Element == entry.LNB {
-		return e, false, false
-	}
-	if at := p.said[partRoom]; at >= 0 {
-		is = t.saysIs(at) || t.isAt(at-1, vocab.In) && t.saysIs(at-1)
-		if p.said[partElement] > at && p.Number != 0 { // "the den is receiver two"
-			return entry.ElementOf(p.Point), t.saysIs(p.said[partElement]), true
-		}
-		if p.said[partElement] > at { // "the den box is receiver two"
-			if p.Number != 0 || p.Element != entry.Receiver || !t.is(vocab.Element) || !t.saysIs(t.i) {
-				return e, false, false
-			}
-			q, also := t.point()
-			if !also || q.Element != entry.Receiver || q.Number == 0 || q.Room != "" || q.Side != "" || q.Which != "" {
-				return e, false, false
-			}
-			p.Number, is = q.Number, true
-		}
-		return entry.ElementOf(p.Point), is, true
-	}
-	if t.sits(); !t.isAt(t.i-1, vocab.Sits, vocab.Particle, vocab.Runs) || !t.take(vocab.In) {
-		return e, false, false
-	}
-	if !t.is(vocab.Room, vocab.Numbered) {
-		return e, false, false
-	}
-	t.room(&p)
-	e = entry.ElementOf(p.Point)
-	e.Ways = ways
-	return e, true, true
-}
-
-// saysIs reports that "is" stands before token i.
-func (t *talker) saysIs(i int) bool {
-	said := t.skipped(i)
-	return strings.Contains(said, "'s") || strings.Contains(said, "’s") || slices.ContainsFunc(strings.Fields(said), func(w string) bool { return w == "is" || w == "are" })
-}
-
-// receivers reads how many receivers there are, and their rooms: "three
-// receivers, living room, den and garage".
-func (t *talker) receivers() bool {
-	if t.is(vocab.Subject) {
-		switch t.toks[t.i].Row.Say {
-		case "they have", "he has", "she has", "house has", "customer has", "homeowner has":
-			t.i++
-		}
-	} else if t.is(vocab.Found) && t.toks[t.i].Means() != "looks" {
+		e.Ways = t.number(&t.toks[t.i])
 		t.i++
-	}
-	n, from := 0, t.i
-	if t.take(vocab.Count, vocab.Figure, vocab.Digit) {
-		n = t.number(t.last())
-	}
-	if !t.is(vocab.Element) || t.toks[t.i].Means() != string(entry.Receiver) || !t.toks[t.i].Row.Plural && n != 1 {
+	case !it || t.i != len(t.toks):
 		return false
 	}
-	t.i++
-	if t.is(vocab.Tail) && strings.Contains(t.toks[t.i].Row.Say, "al") && n > 0 { // "total", "in all"
-		t.i++
-	}
-	if t.is(vocab.In) && n == 0 && !t.saysIs(t.i) && from == t.i-1 && t.i == 1 {
-		return false // "receivers in the den": nothing is said of them
-	}
-	var p entry.Path
-	for t.i < len(t.toks) {
-		if !t.aRoom(&p) {
-			return false
-		}
-		i := t.i
-		t.take(vocab.And)
-		if t.i == i && t.i < len(t.toks) && !t.toks[i].Brk {
-			return false
-		}
-	}
-	switch have := len(p.Elements); {
-	case have == 0:
-		return false
-	case n > 0 && have != n, n == 0 && have < 2:
-		return t.missing("how many receivers, and in which rooms? Say: three receivers, living room, den and garage")
-	}
-	t.entries = append(t.entries, p)
-	return true
-}
-
-// aRoom takes the room of one of several receivers: "one in the den", "den".
-func (t *talker) aRoom(p *entry.Path) bool {
-	if t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Index) && t.number(&t.toks[t.i]) == 1 {
-		t.i++
-	}
-	t.take(vocab.Particle)
-	t.take(vocab.In)
-	if !t.is(vocab.Room, vocab.Numbered) {
+	if !e.Element.Forks() {
 		return false
 	}
-	var at pointParts
-	t.room(&at)
-	p.Elements = append(p.Elements, entry.PathElement{Element: entry.Receiver, Room: at.Room})
+	t.entries = append(t.entries, entry.Path{Elements: []entry.PathElement{e}})
 	return true
 }

@@ -165,6 +165,7 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 		return false
 	}
 	seePart(s, o)
+	t.betweenParts(s)
 	if t.is(vocab.At, vocab.On, vocab.Behind) { // "cable at the wall plate is cut"
 		t.take(vocab.At, vocab.On)
 		p, ok := t.point()
@@ -208,6 +209,12 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 	if t.degree(s); !t.take(vocab.Condition) {
 		return false
 	}
+	if t.last().Means() == "missing" && t.is(vocab.Element) && t.toks[t.i].Means() == string(entry.GroundWire) && s.Element.InPath() { // "ground block is missing its ground wire"
+		s.At = &entry.Point{Element: s.Element, Number: s.Number, Room: s.Room}
+		s.Element, s.Number, s.Room, s.Condition = entry.GroundWire, 0, "", "missing"
+		t.i++
+		return true
+	}
 	if o.piece && t.last().Means() == "missing" {
 		return false // the cap of an LNB may be missing, and the LNB be there
 	}
@@ -221,7 +228,7 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 // degree takes how much it is seen: "badly corroded".
 func (t *talker) degree(s *entry.Sighting) {
 	i := t.i
-	for t.isAt(i, vocab.Degree) || t.isAt(i, vocab.Some) && t.toks[i].Row.Say == "all" {
+	for t.isAt(i, vocab.Degree) || t.isAt(i, vocab.Found) && t.toks[i].Means() == "looks" || t.isAt(i, vocab.Some) && t.toks[i].Row.Say == "all" {
 		i++
 	}
 	if i > t.i && t.isAt(i, vocab.Condition) {
@@ -271,152 +278,5 @@ func (t *talker) stuffIn(s *entry.Sighting) bool {
 	return k.Means() != "blocked" || s.Element == entry.Dish || s.Element == entry.LNB
 }
 
-// lies takes where the stuff is: "in", "all over", "went clean through".
-func (t *talker) lies(s *entry.Sighting) bool {
-	from := t.i
-	how := func(to int) { s.Remark = entry.List(s.Remark, t.words(from, to)) }
-	t.take(vocab.Was)
-	switch {
-	case t.is(vocab.Used) && t.toks[t.i].Row.Say == "went through":
-		t.i++
-		how(t.i)
-		return true
-	case t.is(vocab.Condition) && t.isAt(t.i+1, vocab.Through) && (t.toks[t.i].Means() == "missing" || t.toks[t.i].Means() == "wet"): // "gone through", "dripping through"
-		t.i++
-	case t.is(vocab.Lies), t.is(vocab.Sits) && t.toks[t.i].Row.Say == "sitting in":
-		if t.i++; strings.HasSuffix(t.last().Row.Say, " of") || strings.HasSuffix(t.last().Row.Say, " in") && !t.is(vocab.In, vocab.Through) {
-			how(t.i)
-			return true
-		}
-	case t.is(vocab.Side) && (t.toks[t.i].Row.Say == "coming out of" || t.toks[t.i].Row.Say == "out of") || t.is(vocab.Condition) && t.isAt(t.i+1, vocab.Side) && t.toks[t.i+1].Row.Say == "out of":
-		for t.is(vocab.Condition, vocab.Side) {
-			t.i++
-		}
-		how(t.i)
-		return true
-	case t.is(vocab.Runs, vocab.Ran, vocab.Put):
-		if t.i++; !t.is(vocab.Through) {
-			return false
-		}
-	}
-	if t.take(vocab.Through) || t.is(vocab.Some) && t.isAt(t.i+1, vocab.Particle) && t.words(t.i, t.i+2) == "all over" {
-		if t.last().Class != vocab.Through {
-			t.i += 2
-		}
-		how(t.i)
-		return true
-	}
-	if t.is(vocab.In, vocab.On, vocab.At) {
-		if t.i > from {
-			how(t.i)
-		}
-		t.i++
-		return true
-	}
-	return false
-}
-
-// inTheWay: "trees in the way", "a branch is blocking the dish".
-func (t *talker) inTheWay(s *entry.Sighting) bool {
-	from := t.i
-	for t.is(vocab.Degree, vocab.Old, vocab.New) {
-		t.i++
-	}
-	if !t.is(vocab.Stuff) || t.toks[t.i].Means() != "blocked" {
-		return false
-	}
-	if !inTheWay(strings.ToLower(t.words(t.i+1, len(t.toks)))) {
-		return false
-	}
-	s.Element, s.Condition, s.Remark = entry.Dish, "blocked", t.words(from, t.i+1)
-	t.i = len(t.toks)
-	return true
-}
-
-// inTheWay reports that words say of something that the dish cannot see past it.
-func inTheWay(said string) bool {
-	for _, growing := range []string{"has ", "have ", "is ", "are ", "been ", "grown ", "growing ", "grew ", "hanging ", "hang ", "up ", "out ", "down ", "right ", "way "} {
-		said = strings.TrimPrefix(said, growing)
-	}
-	switch said {
-	case "in the way", "in front of the dish", "blocking the dish", "in the way of the dish", "are in the way", "is in the way", "is blocking the dish", "are blocking the dish", "in front of dish", "blocking dish", "over the dish", "grown over the dish", "grew over the dish", "grown in front of the dish", "across the dish", "over dish", "across the front of the dish", "of the dish", "blocks the dish", "block the dish", "covering the dish", "covers the dish", "shading the dish",
-		"in the path of the dish", "in the dish's path", "in the line of sight", "into the line of sight", "in the dish's line of sight", "in the line of sight of the dish", "in the way of the signal",
-		"blocking the signal", "blocking the line of sight", "blocking the view", "in the signal path", "into the signal path":
-		return true
-	}
-	return false
-}
-
-// whereSeen takes the place of what was seen; a place that is none of the path
-// stays in the remark, in the words said.
-func (t *talker) whereSeen(s *entry.Sighting) {
-	if t.take(vocab.Still) {
-		s.Remark = entry.List(s.Remark, "still")
-	}
-	if t.is(vocab.In) && t.toks[t.i].Row.Say == "inside" && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And)) { // "soaking wet inside"
-		s.Remark = entry.List(s.Remark, "inside")
-		t.i++
-	}
-	if t.is(vocab.Degree) && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].Means() == string(entry.Fail) && !t.toks[t.i+1].Brk { // "corroded pretty bad"
-		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
-		t.i += 2
-	}
-	if t.is(vocab.By) && t.isAt(t.i+1, vocab.Agent) { // "cut by the mower"
-		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
-		t.i += 2
-	}
-	if t.is(vocab.With) && t.isAt(t.i+1, vocab.Agent, vocab.Item, vocab.Stuff) { // "cut with a shovel"
-		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
-		t.i += 2
-	}
-	if (t.is(vocab.At, vocab.On, vocab.Behind, vocab.In, vocab.From) || t.is(vocab.By, vocab.Particle) && t.isAt(t.i+1, vocab.Element)) && s.At == nil {
-		i := t.i
-		t.take(vocab.At, vocab.On, vocab.From, vocab.By)
-		if t.is(vocab.Particle) && t.toks[t.i].Row.Say == "off" { // "missing off the ground block"
-			t.i++
-		}
-		if p, ok := t.point(); ok && p.Which == "" && t.atEnd() {
-			switch {
-			case p.Element == "" && p.Side == "":
-				s.Room = entry.OrElse(s.Room, p.Room)
-			case p.Element != s.Element || p.Side != "": // "lags were loose on the mount"
-				s.At = &p.Point
-			}
-			return
-		}
-		t.i = i
-	}
-	i := t.i
-	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index, vocab.Force, vocab.Facet, vocab.Agent, vocab.Through) {
-		t.i++
-	}
-	if said := t.words(i, t.i); said != "" && startsPreposition(said) && !strays(said) {
-		s.Remark = entry.List(s.Remark, said)
-		return
-	}
-	t.i = i
-}
-
-// strays reports that words take back what stands before them, or are of another
-// house, job or time.
-func strays(said string) bool {
-	for w := range strings.FieldsSeq(strings.ToLower(said)) {
-		switch strings.TrimRight(strings.NewReplacer("'", "", "’", "").Replace(w), ".,;s") {
-		case "neighbor", "neighbour", "someday", "sometime", "eventually", "week", "month", "year", "visit", "job", "day", "or", "nextdoor":
-			return true
-		}
-	}
-	return lex.Turns(said) || strings.Contains(strings.ToLower(said), "next door")
-}
-
 // mostPlaceWords is how many words of one's own say where something was seen.
 const mostPlaceWords = 6
-
-func startsPreposition(said string) bool {
-	first, rest, _ := strings.Cut(strings.ToLower(said), " ")
-	switch first {
-	case "to", "against", "under", "near", "by", "above", "below", "beside", "along", "over", "outside", "inside", "where", "next", "in", "on", "at", "behind", "around", "up", "down", "underneath", "beneath", "away", "across", "through", "clear", "past":
-		return rest != ""
-	}
-	return false
-}

@@ -12,6 +12,8 @@ func (t *talker) noticed() bool {
 	for t.i < len(t.toks) {
 		switch {
 		case t.take(vocab.Subject):
+		case t.is(vocab.Stand) && t.toks[t.i].Row.Say == "we are" && t.isAt(t.i+1, vocab.Symptom):
+			t.i++
 		case t.is(vocab.Symptom) && s.Symptom == "":
 			s.Symptom = t.toks[t.i].Means()
 			t.i++

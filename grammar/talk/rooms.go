@@ -1,0 +1,178 @@
+package talk
+
+import (
+	"slices"
+	"strings"
+
+	"downlead/grammar/entry"
+	"downlead/grammar/vocab"
+)
+
+// Which receivers there are, and in which rooms.
+
+// housed reads which receiver is in which room, of one or several: "receiver one
+// is in the den and receiver two is in the kitchen".
+func (t *talker) housed() bool {
+	var p entry.Path
+	said := false // that it is there
+	for {
+		from := t.i
+		list, is, ok := t.housing(p.Elements)
+		if !ok {
+			t.i = from
+			break
+		}
+		said = said || is
+		p.Elements = append(p.Elements, list...)
+		i := t.i
+		joined := t.take(vocab.And)
+		if t.i >= len(t.toks) || !joined && !t.toks[t.i].Brk {
+			t.i = i
+			break
+		}
+	}
+	if n := len(p.Elements); n == 0 || n == 1 && !said {
+		return false
+	}
+	if i := t.i; i > 0 && t.isAt(i-1, vocab.And) {
+		t.i--
+	}
+	t.entries = append(t.entries, p)
+	return true
+}
+
+// housing takes receivers, or another part of the path, and their room. After
+// others a number may stand for a receiver: "two is in the den".
+func (t *talker) housing(before []entry.PathElement) (list []entry.PathElement, is, ok bool) {
+	if len(before) > 0 && before[0].Number > 0 && t.is(vocab.Figure, vocab.Count, vocab.Digit) {
+		e := entry.PathElement{Element: before[0].Element, Number: t.number(&t.toks[t.i])}
+		t.i++
+		t.take(vocab.Particle)
+		if is = t.saysIs(t.i); t.take(vocab.In) {
+			is = true
+		}
+		if !is || !t.is(vocab.Room, vocab.Numbered) {
+			return nil, false, false
+		}
+		var at pointParts
+		t.room(&at)
+		e.Room = at.Room
+		return []entry.PathElement{e}, true, true
+	}
+	e, numbers, is, ok := t.houses()
+	if list = append(list, e); len(numbers) > 0 {
+		list = list[:0]
+		for _, n := range numbers {
+			e.Number = n
+			list = append(list, e)
+		}
+	}
+	return list, is, ok
+}
+
+// houses takes one part of the path, or several of one kind, and the room.
+func (t *talker) houses() (e entry.PathElement, numbers []int, is, ok bool) {
+	ways := 0
+	if t.take(vocab.Ways) {
+		ways = t.number(t.last())
+	}
+	p, ok := t.point()
+	if !ok || p.Element == "" || p.Which != "" && len(p.Which.Numbers()) == 0 || p.plural && p.Which == "" || p.Side != "" || !p.Element.InPath() || p.Element == entry.Fitting || p.Element == entry.Dish || p.Element == entry.LNB {
+		return e, nil, false, false
+	}
+	if at := p.said[partRoom]; at >= 0 {
+		is = t.saysIs(at) || t.isAt(at-1, vocab.In) && t.saysIs(at-1)
+		if p.said[partElement] > at && p.Number != 0 { // "the den is receiver two"
+			return entry.ElementOf(p.Point), nil, t.saysIs(p.said[partElement]) || strings.Contains(t.skipped(p.said[partElement]), "has"), true
+		}
+		if p.said[partElement] > at { // "the den box is receiver two"
+			if p.Number != 0 || p.Element != entry.Receiver || !t.is(vocab.Element) || !t.saysIs(t.i) {
+				return e, nil, false, false
+			}
+			q, also := t.point()
+			if !also || q.Element != entry.Receiver || q.Number == 0 || q.Room != "" || q.Side != "" || q.Which != "" {
+				return e, nil, false, false
+			}
+			p.Number, is = q.Number, true
+		}
+		return entry.ElementOf(p.Point), p.Which.Numbers(), is, true
+	}
+	if t.sits(); !t.isAt(t.i-1, vocab.Sits, vocab.Particle, vocab.Runs) || !t.take(vocab.In) {
+		return e, nil, false, false
+	}
+	if !t.is(vocab.Room, vocab.Numbered) {
+		return e, nil, false, false
+	}
+	t.room(&p)
+	e = entry.ElementOf(p.Point)
+	e.Ways = ways
+	return e, p.Which.Numbers(), true, true
+}
+
+// saysIs reports that "is" stands before token i.
+func (t *talker) saysIs(i int) bool {
+	said := t.skipped(i)
+	return strings.Contains(said, "'s") || strings.Contains(said, "’s") || slices.ContainsFunc(strings.Fields(said), func(w string) bool { return w == "is" || w == "are" })
+}
+
+// receivers reads how many receivers there are, and their rooms: "three
+// receivers, living room, den and garage".
+func (t *talker) receivers() bool {
+	if t.is(vocab.Subject) {
+		switch t.toks[t.i].Row.Say {
+		case "they have", "he has", "she has", "house has", "customer has", "homeowner has":
+			t.i++
+		}
+	} else if t.is(vocab.Found) && t.toks[t.i].Means() != "looks" {
+		t.i++
+	}
+	n, from := 0, t.i
+	if t.take(vocab.Count, vocab.Figure, vocab.Digit) {
+		n = t.number(t.last())
+	}
+	if !t.is(vocab.Element) || t.toks[t.i].Means() != string(entry.Receiver) || !t.toks[t.i].Row.Plural && n != 1 {
+		return false
+	}
+	t.i++
+	if t.is(vocab.Tail) && strings.Contains(t.toks[t.i].Row.Say, "al") && n > 0 { // "total", "in all"
+		t.i++
+	}
+	if t.is(vocab.In) && n == 0 && !t.saysIs(t.i) && from == t.i-1 && t.i == 1 {
+		return false // "receivers in the den": nothing is said of them
+	}
+	var p entry.Path
+	for t.i < len(t.toks) {
+		if !t.aRoom(&p) {
+			return false
+		}
+		i := t.i
+		t.take(vocab.And)
+		if t.i == i && t.i < len(t.toks) && !t.toks[i].Brk {
+			return false
+		}
+	}
+	switch have := len(p.Elements); {
+	case have == 0:
+		return false
+	case n > 0 && have != n, n == 0 && have < 2:
+		return t.missing("how many receivers, and in which rooms? Say: three receivers, living room, den and garage")
+	}
+	t.entries = append(t.entries, p)
+	return true
+}
+
+// aRoom takes the room of one of several receivers: "one in the den", "den".
+func (t *talker) aRoom(p *entry.Path) bool {
+	if t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Index) && t.number(&t.toks[t.i]) == 1 {
+		t.i++
+	}
+	t.take(vocab.Particle)
+	t.take(vocab.In)
+	if !t.is(vocab.Room, vocab.Numbered) {
+		return false
+	}
+	var at pointParts
+	t.room(&at)
+	p.Elements = append(p.Elements, entry.PathElement{Element: entry.Receiver, Room: at.Room})
+	return true
+}
