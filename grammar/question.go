@@ -21,7 +21,7 @@ func (p *Parser) asksSomebody(phrase string, words []lex.Word) bool {
 	switch words[0].Text {
 	case "is", "are", "was", "were", "have", "has", "had":
 		for i := 2; i < len(words); i++ { // "is minus fifty a pass"
-			if words[i-1].Text == "a" && (words[i].Text == "pass" || words[i].Text == "fail") {
+			if words[i-1].Text == "a" && (words[i].Text == "pass" || words[i].Text == "fail") || words[i].Text == "enough" {
 				return true
 			}
 		}

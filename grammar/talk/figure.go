@@ -1,6 +1,7 @@
 package talk
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -265,6 +266,10 @@ func (t *talker) nameAhead(g *gauge, key string) bool {
 	i := t.i + 1
 	if t.isAt(i, vocab.At, vocab.On) {
 		i++
+	}
+	if t.isAt(i, vocab.Soft) && t.startsPlace(i+1) { // "quality's low behind receiver two, sixty eight"
+		g.remark = entry.List(g.remark, t.toks[i].Row.Say)
+		t.toks = slices.Delete(slices.Clone(t.toks), i, i+1)
 	}
 	if g.awaited != "" || g.placed || g.repair || key == "slot" || !t.startsPlace(i) {
 		return false

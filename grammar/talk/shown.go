@@ -33,6 +33,9 @@ func (t *talker) shown() bool {
 	first := len(t.entries)
 	t.looked(g)
 	for t.i < len(t.toks) {
+		if g.any && t.is(vocab.Some) && t.isAt(t.i+1, vocab.Verdict) && (t.toks[t.i].Brk || t.isAt(t.i-1, vocab.And)) { // of all of them: bothShown
+			break
+		}
 		if t.next(g) {
 			continue
 		}
@@ -53,6 +56,39 @@ func (t *talker) shown() bool {
 		return false
 	}
 	t.backwards(first)
+	return true
+}
+
+// bothShown takes a verdict that is said of the readings before it: "minus forty
+// at the dish side, minus forty one at the receiver side, both good".
+func (t *talker) bothShown() bool {
+	n := len(t.entries)
+	if !t.is(vocab.Some) || !t.isAt(t.i+1, vocab.Verdict) {
+		return false
+	}
+	first := 0
+	switch entry.Which(t.toks[t.i].Means()) {
+	case entry.WhichBoth:
+		first = n - 2
+	case entry.WhichAll:
+	default:
+		return false
+	}
+	if first < 0 || n-first < 2 {
+		return false
+	}
+	verdict := entry.Verdict(t.toks[t.i+1].Means())
+	for _, e := range t.entries[first:] {
+		if r, ok := e.(entry.Reading); !ok || r.Verdict != "" && r.Verdict != verdict || r.NoSignal {
+			return false
+		}
+	}
+	for i := first; i < n; i++ {
+		r := t.entries[i].(entry.Reading)
+		r.Verdict = verdict
+		t.entries[i] = r
+	}
+	t.i += 2
 	return true
 }
 

@@ -99,6 +99,11 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 		switch {
 		case k.Class == vocab.Was && len(out) > 0 && mends(out[0].Class) && names(out[len(out)-1].Class): // "oops, strength was eighty one"
 			continue
+		case i == 0 && next != lex.EOF && k.Class == vocab.Control && k.Means() == "hold": // "hang on, make that a fail"
+			continue
+		case lex.StartsNumber(k.Class) && k.Row != nil && k.Row.Say == "one" && next == vocab.In && i+2 < len(raw) && (raw[i+2].Class == vocab.Room || raw[i+2].Class == vocab.Numbered) && (i == 0 || k.Brk || raw[i-1].Class == vocab.And): // "the one in the bedroom"
+			raw[i+1].Brk = k.Brk
+			continue
 		case i == 0 && next != lex.EOF && (k.Class == vocab.Yes && next != vocab.Yes || k.Class == vocab.No && next == vocab.Still): // "yep, still no signal"
 			continue
 		case k.Class == vocab.Unknown && points(strings.ToLower(t.phrase[k.Lo:k.Hi])) && (next == vocab.Element || next == vocab.Old || next == vocab.Cable || next == vocab.Check || next == vocab.Room):
@@ -198,7 +203,7 @@ func (t *talker) clause() bool {
 		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught,
 		t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed,
 		t.receivers, t.housed, t.inserted, t.laid, t.inARow, t.hung, t.sized,
-		t.used, t.shown, t.coded, t.setting, t.driven, t.single,
+		t.used, t.shown, t.bothShown, t.coded, t.setting, t.driven, t.single,
 	} {
 		if read() && t.i > start && t.atEnd() {
 			for i := n; i < len(t.entries); i++ {

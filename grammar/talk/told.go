@@ -134,6 +134,9 @@ func (t *talker) outcome() bool {
 	if o.Outcome == "needs_help" && t.is(vocab.Force) && strings.HasPrefix(t.toks[t.i].Row.Say, "out ") { // "another tech out here"
 		t.i++
 	}
+	if say := t.last().Row.Say; o.Outcome == "rescheduled" && (strings.HasSuffix(say, "be back") || strings.HasPrefix(say, "coming back") || say == "returning") && !namesDay(t.words(t.i, len(t.toks))) {
+		return false // "back at ten" is of today
+	}
 	if o.Outcome == "rescheduled" && t.i < len(t.toks) {
 		from := t.i
 		t.take(vocab.For, vocab.To)
@@ -150,6 +153,17 @@ func (t *talker) outcome() bool {
 	}
 	t.entries = append(t.entries, o)
 	return true
+}
+
+// namesDay reports that words name another day.
+func namesDay(said string) bool {
+	for w := range strings.FieldsSeq(strings.ToLower(strings.Map(wordRune, said))) {
+		switch strings.TrimSuffix(w, "s") {
+		case "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "tomorrow", "week", "month", "next":
+			return true
+		}
+	}
+	return false
 }
 
 // namesTime reports that words say when: a day, a week, a time of day.

@@ -145,7 +145,8 @@ func pointWords() []group {
 		{Room, "master bedroom", "master bedroom|main bedroom", ""},
 		{Room, "guest room", "guest room|guest bedroom", ""},
 		{Room, "laundry room", "laundry room|laundry", ""},
-		{Room, "office", "office|study", ""},
+		{Room, "office", "office", ""},
+		{Room, "study", "study", ""},
 		{Room, "den", "den", ""},
 		{Room, "garage", "garage", ""},
 		{Room, "basement", "basement", "cellar"},
@@ -252,7 +253,8 @@ func workWords() []group {
 func jobWords() []group {
 	return []group{
 		{JobStart, "start", "start job|new job|open job", "start|starting job|begin job|start new job|starting new job|beginning job|opening job|start on job|starting on job|start a job|start a new job"},
-		{JobComplaint, "complaint", "complaint", "complaint is|customer complaint|the complaint|" +
+		{JobComplaint, "complaint", "complaint", "complaint is|customer complaint|the complaint|main complaint is|customer main complaint is|their complaint is|her complaint is|his complaint is|" +
+			joined("ticket|work order|trouble ticket|the ticket|the work order", "says|reads|is for") + "|problem they are having is|call is for|calling about|called about|called in about|here about|" +
 			joined("they are|we are|folks here are", "complaining of|complaining about|complaining that") + "|" +
 			joined("customer|homeowner|owner|client|tenant|lady|she|he|wife|husband|customer is|she is|he is", "says|say|said|says that|says his|says her|reports|reports that|reported that|complains of|complains about|complains that|complains|complained of|complained about|complained that|complaining of|complaining about|complaining that|claims|claims that|tells me|told me|told me that|tells me that")},
 		{Trouble, "", "channels missing when it rains|channels missing|no picture|no picture on receiver one|" +

@@ -153,6 +153,9 @@ func (s *Session) doubtful(r entry.Reading, call trace.Call, before []record.Rec
 	if q := odd(r, call); q != nil {
 		return q
 	}
+	if r.NoSignal && (r.Level.Said() || r.Strength.Sign() > 0 || r.Verdict == entry.Pass) {
+		return &question{kind: askWords, blocks: true, text: "No signal contradicts the rest. Did you say: " + entry.Say(r) + "?"}
+	}
 	if origin != record.Typed && r.Level.Said() && s.implausible(r, before) {
 		return &question{kind: askWords, blocks: true, text: fmt.Sprintf("That is unusual. Did you say %s?", entry.SayNumber(r.Level))}
 	}

@@ -121,6 +121,7 @@ func TestQuestions(t *testing.T) {
 		{name: "a doubt, another phrase instead", say: sixtyOne, doubt: "noise", asked: "Did you say", answer: "wall plate fail minus sixty", then: "wall plate receiver side, fail, minus sixty"},
 		{name: "a side that was not said", say: "ground block fail minus fifty four", asked: "dish side or receiver side", answer: "dish side", then: "ground block dish side, fail, minus fifty four"},
 		{name: "a side, by its order", say: "ground block fail minus fifty four", asked: "dish side or receiver side", answer: "the second", then: "ground block receiver side, fail, minus fifty four"},
+		{name: "no signal, and a level", say: "ground block dish side, no signal, minus forty two", asked: "contradicts", answer: "no"},
 		{name: "a room, its receiver", say: "kitchen passes minus forty four", asked: "receiver, or at the kitchen wall plate", answer: "the receiver", then: "behind receiver in the kitchen, pass, minus forty four"},
 		{name: "a room, its plate", say: "kitchen passes minus forty four", asked: "receiver, or at the kitchen wall plate", answer: "wall plate", then: "wall plate receiver side in the kitchen, pass, minus forty four"},
 		{name: "a room, after another place", before: []string{"wall plate fail minus fifty two"}, say: "the den is minus forty", asked: "Behind the den", while: "wall plate receiver side, fail, minus fifty two", answer: "neither", then: "wall plate receiver side, fail, minus fifty two"},
