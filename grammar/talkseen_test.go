@@ -59,3 +59,25 @@ func TestSeenWhere(t *testing.T) {
 	})
 	refused(t, "the nut's loose on the connector", "fitting wasn't loose", "ground block isn't missing its ground wire", "one splitter and a wall plate", "we aren't missing channels", "the cable's been cut between")
 }
+
+// TestHit: what was hit needs its outcome said.
+func TestHit(t *testing.T) {
+	understood(t, [][2]string{
+		{"storm knocked the LNB loose", "L N B is loose, storm, knocked"},
+		{"somebody drove a nail through the coax", "cable is pinched, somebody, through, a nail"},
+		{"cable's stapled, staple's gone through it", "cable is pinched, stapled, staple's gone through"},
+		{"dog chewed the jumper in half", "jumper is cut, dog, chewed, in half"},
+		{"tree's grown up right in front of it", "dish is blocked, tree"},
+	})
+	refused(t, "wind knocked the dish", "wind might have knocked the dish loose", "wind knocked the power out", "staple's gone through it", "kids kicked the ball through the window")
+}
+
+// TestWhereOrHow: a part that is up in the attic passes nothing, and one that is
+// out in the garage may be there or fail.
+func TestWhereOrHow(t *testing.T) {
+	understood(t, [][2]string{
+		{"the splitter's up in the attic", "path attic splitter"},
+		{"den box is out", "receiver in the den, fail"},
+	})
+	refused(t, "receiver three is out in the garage", "receiver two is down in the basement")
+}

@@ -29,6 +29,10 @@ func (t *talker) harmed() bool {
 		t.i++
 		got = true
 	}
+	if t.hits() && !t.is(vocab.Stuff) {
+		s.Remark = entry.List(who.Row.Say, s.Remark, strings.ToLower(t.words(t.i-1, t.i)))
+		return t.harmedInto(s)
+	}
 	if t.is(vocab.Ran, vocab.Put, vocab.Stand) && who.Class != vocab.Stuff {
 		if t.i++; !t.is(vocab.Stuff) {
 			return false
@@ -48,6 +52,34 @@ func (t *talker) harmed() bool {
 		return false
 	}
 	s.Remark = entry.List(who.Row.Say, s.Remark)
+	t.whereSeen(&s)
+	t.entries = append(t.entries, s)
+	return true
+}
+
+// hits takes the verb of a blow. "Knocked" and "drove" lead other statements, and
+// are one only here.
+func (t *talker) hits() bool {
+	if t.is(vocab.Unknown) && strings.EqualFold(t.words(t.i, t.i+1), "knocked") || t.is(vocab.Drove) && t.isAt(t.i+1, vocab.Stuff) {
+		t.i++
+		return true
+	}
+	return t.take(vocab.Hits)
+}
+
+// harmedInto takes the part that was hit, and what that made of it: "wind knocked
+// the LNB loose".
+func (t *talker) harmedInto(s entry.Sighting) bool {
+	o, ok := t.part()
+	if !ok || o.fresh || len(o.others) > 0 {
+		return false
+	}
+	if seePart(&s, o); !t.take(vocab.Condition) {
+		return false
+	}
+	if seeCondition(&s, t.last()); s.Condition == "" {
+		return false
+	}
 	t.whereSeen(&s)
 	t.entries = append(t.entries, s)
 	return true

@@ -40,6 +40,14 @@ func (t *talker) inserted() bool {
 			return false
 		}
 	}
+	if e.Element == entry.Jumper && e.LengthFt.Said() && t.takeTo() { // "six foot jumper to receiver one"
+		b, ok := t.end()
+		if !ok || b.Element != entry.Receiver && b.Element != entry.WallPlate {
+			return false
+		}
+		t.entries = append(t.entries, entry.Path{Verb: "before", Elements: []entry.PathElement{e, b}})
+		return b.Element == entry.Receiver
+	}
 	t.sits()
 	behind := t.is(vocab.Behind)
 	if !t.relation(&p) {
@@ -75,7 +83,7 @@ func (t *talker) sits() {
 	if t.is(vocab.In) && t.isAt(t.i+1, vocab.Cable, vocab.Path) && t.isAt(t.i+2, vocab.Between, vocab.After, vocab.Before) { // "in line between"
 		t.i += 2
 	}
-	for t.is(vocab.Sits, vocab.Runs, vocab.Particle) || t.is(vocab.In) && t.isAt(t.i+1, vocab.Between, vocab.After, vocab.Before) || t.is(vocab.Degree, vocab.Put, vocab.Ran) && (t.toks[t.i].Row.Say == "hanging" || t.toks[t.i].Row.Say == "stuck") {
+	for t.is(vocab.Sits, vocab.Runs, vocab.Particle) || t.is(vocab.In) && t.isAt(t.i+1, vocab.Between, vocab.After, vocab.Before) || t.is(vocab.Degree, vocab.Put, vocab.Ran) && (t.toks[t.i].Row.Say == "hanging" || t.toks[t.i].Row.Say == "stuck") || t.is(vocab.Action) && (t.toks[t.i].Row.Say == "stuck in" || t.toks[t.i].Row.Say == "spliced in") {
 		t.i++
 	}
 }

@@ -97,6 +97,13 @@ func (t *talker) houses() (e entry.PathElement, numbers []int, is, ok bool) {
 		}
 		return entry.ElementOf(p.Point), p.Which.Numbers(), is, true
 	}
+	if t.is(vocab.Verdict) && t.isAt(t.i+1, vocab.In) && t.isAt(t.i+2, vocab.Room, vocab.Numbered) && strings.HasSuffix(t.toks[t.i].Row.Say, " up") && strings.HasPrefix(t.toks[t.i].Row.Say, "is") { // "is up in the attic"
+		t.i += 2
+		t.room(&p)
+		e = entry.ElementOf(p.Point)
+		e.Ways = ways
+		return e, p.Which.Numbers(), true, true
+	}
 	if t.sits(); !t.isAt(t.i-1, vocab.Sits, vocab.Particle, vocab.Runs) || !t.take(vocab.In) {
 		return e, nil, false, false
 	}
@@ -175,4 +182,19 @@ func (t *talker) aRoom(p *entry.Path) bool {
 	t.room(&at)
 	p.Elements = append(p.Elements, entry.PathElement{Element: entry.Receiver, Room: at.Room})
 	return true
+}
+
+// outInRoom reports words that may say where a part is, or that it fails: "the
+// box is out in the garage".
+func (t *talker) outInRoom() bool {
+	for i := t.i + 1; i+2 < len(t.toks) && !t.toks[i].Brk; i++ {
+		if !t.isAt(i, vocab.Verdict) || !t.isAt(i+1, vocab.In) || !t.isAt(i+2, vocab.Room, vocab.Numbered) || !t.isAt(i-1, vocab.Element, vocab.Index) {
+			continue
+		}
+		switch t.toks[i].Row.Say {
+		case "is out", "are out", "down", "is down", "are down":
+			return true
+		}
+	}
+	return false
 }

@@ -86,7 +86,11 @@ func (t *talker) andStuff() bool {
 	if !t.take(vocab.Stuff) {
 		return false
 	}
-	if seeCondition(&next, t.last()); next.Condition != s.Condition && !(t.i-from > 1 || strings.Contains(t.skipped(from), "got")) {
+	stuff := t.last()
+	if strings.HasSuffix(strings.TrimRight(strings.ToLower(t.phrase), ". "), " it") { // "staple has gone through it"
+		t.lies(&next)
+	}
+	if seeCondition(&next, stuff); next.Condition != s.Condition && !(t.i-from > 1 || strings.Contains(t.skipped(from), "got")) {
 		return false
 	}
 	if t.whereSeen(&next); !t.atEnd() {

@@ -39,7 +39,7 @@ func inTheWay(said string) bool {
 	case "in the way", "in front of the dish", "blocking the dish", "in the way of the dish", "are in the way", "is in the way", "is blocking the dish", "are blocking the dish", "in front of dish", "blocking dish", "over the dish", "grown over the dish", "grew over the dish", "grown in front of the dish", "across the dish", "over dish", "across the front of the dish", "of the dish", "blocks the dish", "block the dish", "covering the dish", "covers the dish", "shading the dish",
 		"in the path of the dish", "in the dish's path", "in the line of sight", "into the line of sight", "in the dish's line of sight", "in the line of sight of the dish", "in the way of the signal",
 		"blocking the signal", "blocking the line of sight", "blocking the view", "in the signal path", "into the signal path",
-		"in front of it", "blocking it", "over it", "blocking the lnb", "in front of the lnb", "over the lnb", "covering the lnb", "across the lnb":
+		"in front", "in front of", "in front of it", "blocking it", "over it", "blocking the lnb", "in front of the lnb", "over the lnb", "covering the lnb", "across the lnb":
 		return true
 	}
 	return false
@@ -152,7 +152,7 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 		t.i = i
 	}
 	i := t.i
-	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index, vocab.Force, vocab.Facet, vocab.Agent, vocab.Through) {
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index, vocab.Force, vocab.Facet, vocab.Agent, vocab.Through, vocab.Degree) {
 		t.i++
 	}
 	if said := t.words(i, t.i); said != "" && startsPreposition(said) && !strays(said) {

@@ -199,6 +199,9 @@ func (t *talker) number(k *lex.Token) int { return int(k.Value.Micro() / entry.D
 // place where a statement may end.
 func (t *talker) clause() bool {
 	start, n, place := t.i, len(t.entries), t.place
+	if t.outInRoom() {
+		return t.missing("is it there, or does it fail? Say: the receiver is in the garage, or: garage receiver fails")
+	}
 	for _, read := range []func() bool{
 		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught,
 		t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed,

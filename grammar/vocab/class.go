@@ -177,6 +177,7 @@ const (
 	Unplugged // "unplugged": half of a reset
 	Aside     // "finally": said of a fact, and no part of it
 	Vague     // "fixed": something was done, and nobody can tell what
+	Hits      // "knocked": harm that needs its outcome said
 	Through   // "through", "all over": where what is found lies
 	Lies      // "went", "dripping": what is found does so
 	Runs      // "runs", "goes": of a cable, on the way from part to part
@@ -352,6 +353,7 @@ var classNames = [ClassCount]string{
 	Unplugged:    "Unplugged",
 	Aside:        "Aside",
 	Vague:        "Vague",
+	Hits:         "Hits",
 	Through:      "Through",
 	Lies:         "Lies",
 	Runs:         "Runs",
