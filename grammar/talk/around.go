@@ -14,9 +14,10 @@ import (
 // address reads where the house is: "we're at 22 Hickory Lane". Without a word
 // for a street, a number and a name are no address.
 func (t *talker) address() bool {
-	if t.i > 0 || !t.take(vocab.Stand) {
+	if t.i > 0 {
 		return false
 	}
+	t.take(vocab.Stand)
 	t.take(vocab.At)
 	from := t.i
 	if from >= len(t.toks) {

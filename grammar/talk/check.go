@@ -105,7 +105,11 @@ func (t *talker) ofReceivers(c *entry.Check) bool {
 	from := t.i
 	t.take(vocab.On)
 	which := entry.Which(t.toks[t.i].Means())
-	if t.i++; t.atEnd() && (which == entry.WhichBoth || which == entry.WhichAll || which == entry.WhichOthers) {
+	if t.i++; which == entry.WhichAll && t.take(vocab.Figure, vocab.Count, vocab.Digit) { // "on all three"
+		which += entry.Which(" " + t.last().Value.String())
+	}
+	word, _ := which.Word()
+	if t.atEnd() && (word == entry.WhichBoth || word == entry.WhichAll || word == entry.WhichOthers) {
 		c.Point = &entry.Point{Element: entry.Receiver, Which: which}
 		return true
 	}

@@ -27,6 +27,15 @@ func (t *talker) corrected() bool {
 	if t.i == len(t.toks) && t.last().Class == vocab.Repair {
 		return t.missing("what is right? Say it, such as: " + t.last().Row.Say + ", minus forty three; or: scratch that")
 	}
+	if start := t.i; t.span() { // "no wait, twelve to twelve twenty": only a break has two times
+		if t.i == len(t.toks) {
+			from, to := t.entries[len(t.entries)-2].(entry.Time), t.entries[len(t.entries)-1].(entry.Time)
+			t.entries = append(t.entries[:len(t.entries)-2],
+				entry.Correction{Verb: "change", Mark: from.Mark, At: from.At}, entry.Correction{Verb: "change", Mark: to.Mark, At: to.At})
+			return true
+		}
+		t.i, t.entries = start, t.entries[:len(t.entries)-2]
+	}
 	c := entry.Correction{Verb: "change"}
 	if at := t.clock(); at != "" {
 		c.At = at

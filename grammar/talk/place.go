@@ -114,6 +114,18 @@ func (t *talker) pointPart(p *pointParts, k *lex.Token) bool {
 		if p.Side != "" || p.Which != "" {
 			return false
 		}
+		if k.Means() == "other" {
+			if t.place.Side == "" {
+				return t.missing("which side is the other? Say: dish side, or: receiver side, and of which part")
+			}
+			p.Side = entry.DishSide
+			if t.place.Side == entry.DishSide {
+				p.Side = entry.ReceiverSide
+			}
+			p.said[partSide] = t.i
+			t.i++
+			break
+		}
 		if k.Means() == "both" {
 			p.Which = whichSides
 			t.i++
