@@ -210,10 +210,11 @@ func (o outputs) oddsAgree(t *testing.T) int {
 	if got := all(`<b>([^<]* %)</b>`, o.page); !slices.Equal(got, want) {
 		t.Errorf("the page lists %q, the claims say %q", got, want)
 	}
-	mark := all(`suspect-word"[^>]*>suspect, ([^:<]*)`, o.page)
-	slices.Sort(mark)
-	if slices.Sort(want); !slices.Equal(mark, want) {
-		t.Errorf("the page's path is marked %q, the claims say %q", mark, want)
+	slices.Sort(want)
+	for where, mark := range map[string][]string{"page's": all(`class="suspect"[^>]*>suspect, ([^:<]*)`, o.page), "document's": all(`suspect, ((?:over |under )?[0-9]+ %)`, o.document)} {
+		if slices.Sort(mark); !slices.Equal(mark, want) {
+			t.Errorf("the %s path is marked %q, the claims say %q", where, mark, want)
+		}
 	}
 	listed := 0
 	for _, m := range regexp.MustCompile(`([^:;(]*?)(: | is at fault, )[a-z ]+ \(([^)]* %)\)`).FindAllStringSubmatch(o.show+" "+o.told, -1) {
