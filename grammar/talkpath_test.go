@@ -88,6 +88,7 @@ func TestReceiversAndRooms(t *testing.T) {
 func TestPathTurns(t *testing.T) {
 	understood(t, [][2]string{
 		{"LNB to ground block is seventy feet and then another twenty to the splitter", "path L N B, seventy feet of cable, ground block, twenty feet of cable, splitter"},
+		{"it goes dish, 70 feet to the ground block, then a four way splitter and off to the rooms", "path dish, seventy feet of cable, ground block, four way splitter"},
 		{"LNB to ground block to splitter", "path L N B, ground block, splitter"},
 		{"it runs from the LNB to the ground block, then to a four way splitter", "path L N B, ground block, four way splitter"},
 		{"from the dish to receiver one it goes LNB, sixty feet, ground block, forty feet, wall plate", "path dish, L N B, sixty feet of cable, ground block, forty feet of cable, wall plate, receiver one"},
@@ -102,7 +103,7 @@ func TestPathTurns(t *testing.T) {
 		{"the cable from the splitter to the wall plate is RG59", "path splitter, cable R G fifty nine, wall plate"},
 	})
 	refused(t,
-		"it isn't a four way splitter", "is it a four way splitter", "a four way splitter", "they want a four way splitter", "LNB to ground block", "receivers one and two aren't in the den",
+		"it isn't a four way splitter", "is it a four way splitter", "a four way splitter", "they want a four way splitter", "LNB to ground block", "den is out one, kitchen out two", "it goes bad when it rains and off to the rooms", "receivers one and two aren't in the den",
 		"ground block, wall plate, splitter, forty feet, LNB", "receiver one's in the den, two's minus forty", "barrel behind receiver two", "the den doesn't have receiver two",
 	)
 }

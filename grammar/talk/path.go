@@ -94,6 +94,13 @@ func (t *talker) onward(m *pathMaker) bool {
 		}
 	}
 	t.i = start
+	if t.take(vocab.And); t.i > start || slices.Contains(strings.Fields(t.skipped(start)), "then") { // "then a four way splitter"
+		if e, ok := t.end(); ok && t.atEnd() {
+			m.end(e)
+			return true
+		}
+	}
+	t.i = start
 	return false
 }
 
@@ -105,12 +112,15 @@ func (t *talker) inARow() bool {
 		return false
 	}
 	goes := t.take(vocab.Runs)
-	named = t.take(vocab.From) && goes || named
+	named = goes || named
+	t.take(vocab.From)
 	var m pathMaker
 	runs, parts, to := 0, 0, 0
 	for t.i < len(t.toks) {
 		if len(m.Elements) > 0 || m.has() {
-			t.take(vocab.And)
+			if t.take(vocab.And); t.i >= len(t.toks) {
+				break
+			}
 			t.takeRuns()
 			if t.takeTo() {
 				to++

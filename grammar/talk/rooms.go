@@ -198,3 +198,20 @@ func (t *talker) outInRoom() bool {
 	}
 	return false
 }
+
+// roomOnOutput reads "den is out one": which splitter, and whether the receiver
+// or the wall plate, is asked.
+func (t *talker) roomOnOutput() bool {
+	if !t.is(vocab.Room, vocab.Numbered) {
+		return false
+	}
+	var p pointParts
+	t.room(&p)
+	if !t.take(vocab.Output) && !(t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "is out" && t.take(vocab.Verdict)) {
+		return false
+	}
+	if !t.take(vocab.Index, vocab.Figure, vocab.Count, vocab.Digit) || !t.atEnd() {
+		return false
+	}
+	return t.missing("on which splitter, and is it the receiver or the wall plate? Say: den receiver on splitter output one")
+}

@@ -205,7 +205,7 @@ func (t *talker) clause() bool {
 	for _, read := range []func() bool{
 		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught,
 		t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed,
-		t.receivers, t.housed, t.inserted, t.laid, t.inARow, t.hung, t.sized,
+		t.receivers, t.housed, t.roomOnOutput, t.inserted, t.laid, t.inARow, t.hung, t.sized,
 		t.used, t.shown, t.bothShown, t.coded, t.setting, t.driven, t.single,
 	} {
 		if read() && t.i > start && t.atEnd() {
