@@ -158,7 +158,8 @@ func changesNothing(p *Parser, w string) bool {
 // sameRow reports that two words are rows of one meaning.
 func sameRow(p *Parser, a, b string) bool {
 	switch a + " " + b { // the same in their places: "no good", "strength seven four", "no volts"
-	case "no not", "seventy seven", "7 seven", "voltage volts", "is not", "does not":
+	case "no not", "seventy seven", "7 seven", "voltage volts", "is not", "does not",
+		"on corroded", "inside corroded": // rust that corrodes a part is rust on it
 		return true
 	}
 	ra, rb := p.talk().Trie.Get(a), p.talk().Trie.Get(b)

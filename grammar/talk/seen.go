@@ -176,6 +176,9 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 		if !ok {
 			return false
 		}
+		if s.At != nil { // "the splitter connector at the wall plate"
+			s.Remark = entry.List(s.Remark, "of the "+entry.SayPoint(*s.At))
+		}
 		s.At = &p.Point
 	}
 	if t.is(vocab.Has, vocab.No) && s.Element.InPath() {

@@ -146,6 +146,8 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 				t.i = i
 			case p.Element != s.Element || p.Side != "": // "lags were loose on the mount"
 				s.At = &p.Point
+			default:
+				s.Room, s.Number = entry.OrElse(s.Room, p.Room), max(s.Number, p.Number)
 			}
 			return
 		}
