@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"downlead/diagnose/level"
-	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 )
 
 // Chance is how likely one part is at fault now, alone or beside others, and
@@ -80,13 +80,17 @@ const (
 )
 
 // likely lists the parts that may be why something fails, the likeliest first:
-// those on the way to a point that fails.
-func (d Diagnosis) likely(coax path.Path, spans []trace.Span) []Chance {
+// those on the way to the first point of a branch that fails. One on the way to
+// a further one is named only where it surely is at fault: that the first fails
+// may then be misread.
+func (d Diagnosis) likely(c trace.Call, spans []trace.Span) []Chance {
 	var out []Chance
-	for i, e := range coax.Elements {
+	spots := c.Spots()
+	for i, e := range c.Path.Elements {
 		p := d.chance(e.ID)
-		onWay := len(spans) == 0 || slices.ContainsFunc(spans, func(f trace.Span) bool { return coax.Above(i, f.Fail.Reach) })
-		if p >= leastSuspected && onWay && !e.Removed {
+		onWay := len(spans) == 0 || slices.ContainsFunc(spans, func(f trace.Span) bool { return c.Path.Above(i, f.Fail.Reach) })
+		further := p >= surely && slices.ContainsFunc(spots, func(s trace.Spot) bool { return !s.Stale && s.Verdict == entry.Fail && c.Path.Above(i, s.Reach) })
+		if p >= leastSuspected && (onWay || further) && !e.Removed {
 			out = append(out, Chance{ID: e.ID, Mode: d.mode(e.ID), P: p})
 		}
 	}

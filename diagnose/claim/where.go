@@ -37,7 +37,7 @@ func where(p *call.Progress, d Diagnosis) []Claim {
 		}
 		out = append(out, c)
 	}
-	for _, s := range d.likely(p.Call.Path, p.Spans) {
+	for _, s := range d.likely(p.Call, p.Spans) {
 		out = append(out, Claim{
 			Code: Suspected, Subject: s.ID, Figures: map[string]float64{"p": s.P}, Entries: evidence(p.Call),
 			Text: fmt.Sprintf("%s: %s.", upper(partsWords([]string{s.ID}, p.Call.Path)), oddsWith(s.P)),
