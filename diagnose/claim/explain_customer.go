@@ -74,6 +74,9 @@ func wrong(p *call.Progress, d Diagnosis) string {
 	case p.Traced:
 		return "A reading on your line was too weak at first and good when it was taken again, so the trouble may come and go."
 	}
+	if slices.ContainsFunc(d.Repairs, func(s Shown) bool { return s.rose && s.Repair.Undone == 0 }) {
+		return "The signal was good enough where it was measured, and is stronger since the work than it was before."
+	}
 	if d.Outcome.Code == NotReproduced || len(p.Call.Symptoms) > 0 {
 		return "The signal was good at every place where it was measured, and the trouble did not show while the technician was there."
 	}

@@ -20,13 +20,16 @@ type Shown struct {
 	Gain     float64     // dB the level rose there; NaN where it was not read twice
 	Before   int64       // seqs of the readings that show it; 0 when none do
 	After    int64
-	NoSignal bool // there was no signal before
+	Points   float64 // the meter's strength rose by there; 0 where it was not read twice
+	NoSignal bool    // there was no signal before
 	Text     string
 
 	again int64   // a reading in the round of After that fails again; 0 for none
 	ahead []int64 // the readings ahead of the part, where the loss across it shows it
 	why   string  // why nothing is shown
-	rose  bool    // it passed before, and the level rose
+
+	without []int64 // the seqs of repairs that it passes without, and of what undid them
+	rose    bool    // it passed before, and the level rose
 
 	ownTest bool        // a receiver's own test shows it
 	from    entry.Point // the other end of the stretch that lost too much
@@ -65,13 +68,17 @@ func repairs(p *call.Progress, t *level.Tables) []Shown {
 		for _, pr := range seen {
 			s.take(c, t, pr)
 		}
+		if again := failsAgain(c, s); again > 0 {
+			s = lasting(c, t, s, seen, again)
+		}
 		if s.Code != Proven && excessGone(c, t, r, &s) || s.Code == NotShown && ownTestPassed(p, r, &s) {
 			s.Code, s.With = Proven, nil
 		}
 		if s.again = failsAgain(c, s); s.again > 0 {
 			s.Code = Lapsed
 		}
-		if passesWithout(c, s) {
+		needless := passesWithout(c, s)
+		if needless {
 			s.Code, s.With = NotShown, nil
 		}
 		few := tooFew(c, t, s)
@@ -86,17 +93,67 @@ func repairs(p *call.Progress, t *level.Tables) []Shown {
 		switch {
 		case few != "":
 			s.why, s.rose = few, false
-		case s.Code == NotShown && passesWithout(c, s):
+		case needless:
 			s.why = "it passes " + path.AtPoint(s.Point) + " without it too"
 		case s.Code == NotShown && r.Action.Element == entry.Receiver && slices.ContainsFunc(p.Untested(), func(e int) bool { return slices.Contains(r.Elements, e) }):
 			s.why = "the receiver's own test was not run since"
 		case s.Code == NotShown && testStillFails(p, r):
 			s.why = "the receiver still failed its own test after it"
 		}
-		s.Text = s.claim(c).Text
 		out = append(out, s)
 	}
+	alone(out)
+	for i := range out {
+		out[i].Text = out[i].claim(c).Text
+	}
 	return out
+}
+
+// lasting is what a repair shows at the points that passed once more after
+// another point beyond it failed again: there is another fault beyond them, and
+// the repair holds. Without any it is what was shown.
+func lasting(c trace.Call, t *level.Tables, shown Shown, seen []sides, again int64) Shown {
+	s := Shown{Repair: shown.Repair, Code: NotShown, Gain: math.NaN()}
+	for _, pr := range seen {
+		passes := false
+		for o := range readSince(c, pr.after, pr.after.Seq-1) {
+			passes = o.Seq > again && trace.Counts(o.Reading, c.Settings) == entry.Pass
+		}
+		if passes {
+			s.take(c, t, pr)
+		}
+	}
+	if s.Code != Proven && s.Code != Together {
+		return shown
+	}
+	return s
+}
+
+// alone takes out of what is proven together the repairs that it passes
+// without: what is left of them is proven by itself.
+func alone(all []Shown) {
+	needless := func(seq int64) bool {
+		return slices.ContainsFunc(all, func(s Shown) bool { return s.Repair.Seq == seq && s.Repair.Undone > 0 && s.Code == NotShown })
+	}
+	undone := func(seq int64) int64 {
+		i := slices.IndexFunc(all, func(s Shown) bool { return s.Repair.Seq == seq })
+		return all[i].Repair.Undone
+	}
+	for i := range all {
+		s := &all[i]
+		if s.Code != Together {
+			continue
+		}
+		for _, seq := range s.With {
+			if needless(seq) {
+				s.without = append(s.without, seq, undone(seq))
+			}
+		}
+		s.With = slices.DeleteFunc(slices.Clone(s.With), needless)
+		if len(s.With) <= 1 {
+			s.Code, s.With = Proven, nil
+		}
+	}
 }
 
 // Proves reports that a repair is why something passes now.
@@ -157,13 +214,18 @@ func (s *Shown) take(c trace.Call, t *level.Tables, p sides) {
 		gain = p.after.Reading.Level.Float() - p.before.Reading.Level.Float()
 	}
 	spread := math.Sqrt2 * t.Meter.LevelSD // of the difference of two readings
+	points := 0.0
+	if p.before.Reading.Strength.Said() && p.after.Reading.Strength.Said() {
+		points = p.after.Reading.Strength.Float() - p.before.Reading.Strength.Float()
+	}
+	stronger := points > 2*math.Sqrt2*t.Meter.StrengthSD
 	switch {
 	case is == entry.Pass && !slices.Contains(p.between, s.Repair.Seq): // it was not enough, and more was mended
 	case was == entry.Fail && is == entry.Pass && len(p.between) > 1:
 		code = Together
 	case was == entry.Fail && is == entry.Pass:
 		code = Proven
-	case is == entry.Fail && (gain > 2*spread || p.before.Reading.NoSignal && p.after.Reading.Level.Said()):
+	case is == entry.Fail && (gain > 2*spread || stronger || p.before.Reading.NoSignal && p.after.Reading.Level.Said()):
 		code = Helped
 	}
 	better := rank[code] > rank[s.Code] || rank[code] == rank[s.Code] &&
@@ -173,7 +235,10 @@ func (s *Shown) take(c trace.Call, t *level.Tables, p sides) {
 	}
 	s.Code, s.Gain, s.With = code, gain, nil
 	s.Point, s.Before, s.After = c.PointOf(p.after), p.before.Seq, p.after.Seq
-	s.NoSignal = p.before.Reading.NoSignal
+	s.NoSignal, s.Points = p.before.Reading.NoSignal, 0
+	if stronger {
+		s.Points = points
+	}
 	if code == Together || code == Helped && len(p.between) > 1 {
 		s.With = p.between
 	}

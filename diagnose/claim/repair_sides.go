@@ -155,14 +155,15 @@ func failsAgain(c trace.Call, s Shown) int64 {
 }
 
 // passesWithout reports whether the point where a repair showed passes after
-// the repair was undone too, with nothing else mended on the way since.
+// the repair was undone too, with nothing else mended on the way since but what
+// showed together with it.
 func passesWithout(c trace.Call, s Shown) bool {
 	after, ok := reading(c, s.After)
 	if s.Repair.Undone == 0 || !ok {
 		return false
 	}
 	out := false
-	for o := range readSince(c, after, s.Repair.Seq, s.Repair.Undone) {
+	for o := range readSince(c, after, s.Repair.Seq, append(slices.Clone(s.With), s.Repair.Undone)...) {
 		if o.Seq > s.Repair.Undone && o.Seq >= after.Seq {
 			out = trace.Counts(o.Reading, c.Settings) == entry.Pass
 		}

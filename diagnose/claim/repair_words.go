@@ -81,9 +81,12 @@ func (s Shown) claim(c trace.Call) Claim {
 			gain = fmt.Sprintf(", %.1f dB lost", -s.Gain)
 		}
 	}
+	if s.Points > 0 {
+		gain += fmt.Sprintf(", strength %.0f more", s.Points)
+	}
 	if s.Before > 0 {
 		k.Entries = append(k.Entries, s.Before, s.After)
-		k.Entries = append(k.Entries, s.ahead...)
+		k.Entries = append(append(k.Entries, s.ahead...), s.without...)
 	}
 	switch {
 	case s.Code == Lapsed:

@@ -142,11 +142,17 @@ func conditionWords(when string) string {
 }
 
 // tried says what was tried to make it fail: how often each receiver was read
-// and what it read; "" when each was read once.
+// and what it read, since the work on its way where there was any; "" when each
+// was read once.
 func tried(p *call.Progress) string {
 	var parts []string
 	for _, r := range p.Call.Path.Receivers() {
 		read := readBehind(p.Call, r)
+		for _, q := range p.Call.Repairs {
+			if p.Call.OnWay(q, trace.JointKey{Reach: r}) {
+				read = slices.DeleteFunc(read, func(o trace.Observation) bool { return o.Seq < q.Seq })
+			}
+		}
 		if len(read) < 2 {
 			continue
 		}
