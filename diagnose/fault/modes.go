@@ -2,6 +2,7 @@ package fault
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 
 	"downlead/diagnose/level"
@@ -95,7 +96,7 @@ func (m *Model) variants(p ModelPart, mode string) []netVariant {
 }
 
 // perOutput lists which outputs of a part a fault may be on: all, or, of a
-// part that has several, one of those that readings have come through.
+// part that has several, one of those that readings have come through, or some.
 func (m *Model) perOutput(p ModelPart, mode string) []netVariant {
 	var ports []int
 	for i := range m.Sites {
@@ -109,15 +110,40 @@ func (m *Model) perOutput(p ModelPart, mode string) []netVariant {
 	}
 	ways := max(m.Call.Path.Elements[p.Element].Ways, len(ports), 2)
 	out := []netVariant{m.variant(p, mode, wholePart, all)}
-	for _, port := range ports {
-		out = append(out, m.variant(p, mode, (1-wholePart)/float64(ways), func(s *Site) bool { return s.port(p.Element) == port }))
+	one, some := (1-wholePart)/float64(ways), 0.0
+	if ways > 2 {
+		one, some = (1-wholePart-someOutputs)/float64(ways), someOutputs/(math.Exp2(float64(ways))-float64(ways)-2)
+	}
+	unread := math.Exp2(float64(ways - len(ports))) // in how many ways those that no reading came through may be
+	for set := 1; set < 1<<len(ports); set++ {
+		n, share := bits.OnesCount(uint(set)), some*unread
+		switch {
+		case n == 1:
+			share = one + some*(unread-1)
+		case n == len(ports): // not all of them: that is the whole part
+			share = some * (unread - 1)
+		}
+		if share > 0 && (n <= 2 || len(ports) <= mostOutputs) {
+			out = append(out, m.variant(p, mode, share, func(s *Site) bool {
+				i := slices.Index(ports, s.port(p.Element))
+				return i >= 0 && set>>i&1 == 1
+			}))
+		}
 	}
 	return out
 }
 
-// wholePart is the share of a splitter's faults that are on all its outputs.
-// Common practice.
-const wholePart = 0.5
+// wholePart is the share of a splitter's faults that are on all its outputs,
+// someOutputs of those on more than one and not on all: water in it or
+// corrosion. Common practice, no source.
+const (
+	wholePart   = 0.5
+	someOutputs = 0.15
+)
+
+// mostOutputs is up to how many outputs with readings any set of them is
+// weighed; of more, one and two at a time: the sets double with every output.
+const mostOutputs = 4
 
 // port is the output of element i that the signal takes to the site; 0 when it
 // is the only one, or the element is not on the way.

@@ -101,26 +101,41 @@ func (c Call) SpanClause(s Span) string {
 }
 
 // OneOutput reports that a bracket is a part with several outputs of which one
-// fails and another passes.
+// fails, another passes, and no other fails.
 func (c Call) OneOutput(s Span) bool {
 	if len(s.Elements) != 1 || s.pass == nil || s.Fail.Port == 0 || s.Fail.Last().Element != s.Elements[0] || !c.Path.Multi(s.Elements[0]) {
 		return false
 	}
-	return slices.ContainsFunc(c.Spots(), func(o Spot) bool {
-		if o.Stale || o.Verdict != entry.Pass {
-			return false
+	passes := false
+	for _, o := range c.Spots() {
+		port := c.outputTo(s.Elements[0], o)
+		if o.Stale || port == 0 || port == s.Fail.Port {
+			continue
 		}
-		way := c.Path.Branch(o.Reach)
-		k := slices.Index(way, s.Elements[0])
-		if k < 0 {
-			return false
+		switch o.Verdict {
+		case entry.Fail:
+			if o.Port > 0 && o.Last().Element == s.Elements[0] { // at the output itself: further down it may be another fault
+				return false
+			}
+		case entry.Pass:
+			passes = true
 		}
-		port := o.Port
-		if k+1 < len(way) {
-			port = c.Path.Elements[way[k+1]].Port
-		}
-		return port > 0 && port != s.Fail.Port
-	})
+	}
+	return passes
+}
+
+// outputTo is the output of element i through which the signal comes to a
+// place, 0 where it comes through none or nobody knows which.
+func (c Call) outputTo(i int, o Spot) int {
+	way := c.Path.Branch(o.Reach)
+	k := slices.Index(way, i)
+	switch {
+	case k < 0:
+		return 0
+	case k+1 < len(way):
+		return c.Path.Elements[way[k+1]].Port
+	}
+	return o.Port
 }
 
 // sharedClause says what several failing branches have in common.
