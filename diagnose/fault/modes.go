@@ -109,11 +109,11 @@ func (m *Model) perOutput(p ModelPart, mode string) []netVariant {
 		return []netVariant{m.variant(p, mode, 1, all)}
 	}
 	ways := max(m.Call.Path.Elements[p.Element].Ways, len(ports), 2)
-	out := []netVariant{m.variant(p, mode, wholePart, all)}
-	one, some := (1-wholePart)/float64(ways), 0.0
+	whole, one, some := 1-oneOutput, oneOutput/float64(ways), 0.0
 	if ways > 2 {
-		one, some = (1-wholePart-someOutputs)/float64(ways), someOutputs/(math.Exp2(float64(ways))-float64(ways)-2)
+		whole, some = whole-someOutputs, someOutputs/(math.Exp2(float64(ways))-float64(ways)-2)
 	}
+	out := []netVariant{m.variant(p, mode, whole, all)}
 	unread := math.Exp2(float64(ways - len(ports))) // in how many ways those that no reading came through may be
 	for set := 1; set < 1<<len(ports); set++ {
 		n, share := bits.OnesCount(uint(set)), some*unread
@@ -133,12 +133,12 @@ func (m *Model) perOutput(p ModelPart, mode string) []netVariant {
 	return out
 }
 
-// wholePart is the share of a splitter's faults that are on all its outputs,
+// oneOutput is the share of a splitter's faults that are on one of its outputs,
 // someOutputs of those on more than one and not on all: water in it or
-// corrosion. Common practice, no source.
+// corrosion. The others are on all. Common practice, no source.
 const (
-	wholePart   = 0.5
-	someOutputs = 0.15
+	oneOutput   = 0.5
+	someOutputs = 0.1
 )
 
 // mostOutputs is up to how many outputs with readings any set of them is
