@@ -14,6 +14,12 @@ import (
 // column is what is said, the second what it means, as Say words it.
 func owned() [][2]string {
 	return [][2]string{
+		{"in on the diplexer is minus 43 and out is minus 45", "diplexer dish side, minus forty three; diplexer receiver side, minus forty five"},
+		{"falls apart into squares in the wind", "pixelates when it is windy"},
+		{"wiped the fitting clean", "cleaned fitting, clean"},
+		{"we're over by the multiswitch", "standing at the multi switch"},
+		{"I'm on the wrong job, it's 7102", "wrong job, it is seven one zero two"},
+		{"mount's solid, mount pass", "mount pass"},
 		{"garage TV is not working", "receiver in the garage, fail"},
 		{"the ground block's dish side is dead", "ground block dish side, fail, no signal"},
 		{"multiswitch out three good, out four nothing", "multi switch output three, pass; multi switch output four, fail, no signal"},

@@ -29,6 +29,8 @@ func TestErrors(t *testing.T) {
 		{"strength seventy nine wall plate frobnicate", 33, "frobnicate", []string{"not known"}, ""},
 		{"ground block pass fail", 18, "fail", []string{"two different values"}, ""},
 		{"ground block dish side minus forty one minus forty two", 39, "minus forty two", []string{"two different values"}, ""},
+		{"receiver two passes but there's no signal on receiver two", 0, "", []string{"receiver two", "passes and that it fails"}, ""},
+		{"the kitchen box is good, the kitchen box is bad", 0, "", []string{"passes and that it fails"}, ""},
 		{"threshold two hundred", 10, "two hundred", []string{"out of range", "zero to a hundred"}, ""},
 		{"wall plate minus 410", 11, "minus 410", []string{"out of range", "such as minus forty one"}, ""},
 		{"drove miles", 6, "miles", []string{"such as twelve miles"}, ""},

@@ -204,6 +204,9 @@ func (t *talker) particle(d *deed) {
 		case t.is(vocab.On) && len(d.objects) > 0 && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And, vocab.At, vocab.Behind, vocab.Instead, vocab.Between) || t.isAt(t.i+1, vocab.Particle) && t.toks[t.i+1].Row.Say == "instead") && (d.pushed == vocab.Put || len(d.verbs) > 0 && (d.verbs[0] == "replaced" || d.verbs[0] == "added")): // "put a new fitting on"
 			t.i++
 			d.in = true
+		case t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "clean" && len(d.objects) > 0 && len(d.verbs) > 0 && d.verbs[0] == "cleaned": // "wiped it clean"
+			d.Remark = entry.List(d.Remark, "clean")
+			t.i++
 		case t.is(vocab.Still) && len(d.objects) > 0:
 			d.Remark = entry.List(d.Remark, t.toks[t.i].Row.Say)
 			t.i++

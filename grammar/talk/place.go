@@ -30,7 +30,12 @@ const (
 // startsPlace reports that a place starts at token i.
 func (t *talker) startsPlace(i int) bool {
 	return t.isSeveral(i) || t.isAt(i, vocab.After, vocab.Before) && t.isAt(i+1, vocab.Element) || t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
-		t.isAt(i, vocab.In) && (t.isAt(i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && (i+1 >= len(t.toks) || t.isAt(i+1, vocab.And) || t.toks[i+1].Brk) || t.isAt(i+1, vocab.Room, vocab.Numbered) || t.isAt(i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV))
+		t.isAt(i, vocab.In) && (t.onElement(i+1) || t.isAt(i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && (i+1 >= len(t.toks) || t.isAt(i+1, vocab.And) || t.toks[i+1].Brk) || t.isAt(i+1, vocab.Room, vocab.Numbered) || t.isAt(i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV))
+}
+
+// onElement reports "on the diplexer" at token i.
+func (t *talker) onElement(i int) bool {
+	return t.isAt(i, vocab.On) && t.isAt(i+1, vocab.Element) && t.toks[i+1].Means() != string(entry.Receiver)
 }
 
 // isSeveral reports "the three receivers are all": a number of receivers, and
@@ -241,7 +246,15 @@ func (t *talker) inPart(p *pointParts) bool {
 		t.room(p)
 		return true
 	}
-	if p.Side != "" || p.Element == "" && t.place.Element == "" || p.Element == entry.Receiver {
+	if p.Side != "" || p.Element == entry.Receiver {
+		return false
+	}
+	if p.Element == "" && t.onElement(t.i+1) { // "in on the diplexer"
+		p.Side, p.said[partSide] = entry.DishSide, t.i
+		t.i++
+		return true
+	}
+	if p.Element == "" && t.place.Element == "" {
 		return false
 	}
 	if t.i+1 < len(t.toks) && !t.isAt(t.i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV, vocab.Still, vocab.Volts, vocab.Strength, vocab.At, vocab.And) {

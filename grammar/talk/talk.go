@@ -43,7 +43,40 @@ func Read(l *lex.Lexicon, phrase string, words []lex.Word, bare bool) ([]entry.E
 			return nil, t.err
 		}
 	}
+	if point, says := contradicted(t.entries); says {
+		return nil, &Lack{Message: "that says of " + entry.SayPoint(point) + " that it passes and that it fails: which is it? Or say what was done between"}
+	}
 	return tidy(t.entries), nil
+}
+
+// contradicted is a point of which a phrase says both that it passes and that
+// it fails, with nothing done between.
+func contradicted(entries []entry.Entry) (entry.Point, bool) {
+	type signal struct {
+		point             entry.Point
+		slot, transponder int
+		polarity          string
+	}
+	said := map[signal]entry.Verdict{}
+	for _, e := range entries {
+		r, ok := e.(entry.Reading)
+		if !ok {
+			clear(said)
+			continue
+		}
+		at, verdict := signal{r.Point, r.Slot, r.Transponder, r.Polarity}, r.Verdict
+		if verdict == "" && r.NoSignal {
+			verdict = entry.Fail
+		}
+		switch before := said[at]; {
+		case verdict == "":
+		case before != "" && before != verdict:
+			return r.Point, true
+		default:
+			said[at] = verdict
+		}
+	}
+	return entry.Point{}, false
 }
 
 // tidy leaves out what the rest of a phrase says as well: where one stands
@@ -61,6 +94,12 @@ func tidy(list []entry.Entry) []entry.Entry {
 		case entry.Time: // "gate's locked, can't get in"
 			if i > 0 {
 				if before, ok := list[i-1].(entry.Time); ok && before.Mark == e.Mark && e.At == "" {
+					continue
+				}
+			}
+		case entry.Check: // "mount's solid, mount pass"
+			if i > 0 {
+				if before, ok := list[i-1].(entry.Check); ok && e.Remark == "" && before.Check == e.Check && before.Verdict == e.Verdict && before.Point == nil && e.Point == nil {
 					continue
 				}
 			}
