@@ -9,6 +9,7 @@ import (
 	"downlead/diagnose/level"
 	"downlead/diagnose/next"
 	"downlead/diagnose/trace"
+	"downlead/grammar/entry"
 	"downlead/journal/record"
 )
 
@@ -119,9 +120,28 @@ func (j *Job) Diagnosis() claim.Diagnosis {
 	defer j.mu.Unlock()
 	if j.diagnosis == nil {
 		d := claim.Conclude(j.come(), j.options)
+		d.Unanswered = j.unanswered()
 		j.diagnosis = &d
 	}
 	return *j.diagnosis
+}
+
+// unanswered lists what was asked about and not answered.
+func (j *Job) unanswered() []int64 {
+	if j.view == nil {
+		j.view = record.View(j.records)
+	}
+	var out []int64
+	for _, v := range j.view {
+		switch v.Entry.(type) {
+		case entry.Correction, entry.Unparsed: // these are no facts of the call
+			continue
+		}
+		if v.Unconfirmed && v.SupersededBy == 0 {
+			out = append(out, v.Seq)
+		}
+	}
+	return out
 }
 
 // Weigh concludes with other options than the job was folded with, and keeps

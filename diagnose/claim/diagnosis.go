@@ -41,6 +41,10 @@ type Diagnosis struct {
 	// that it was done to.
 	Worked map[int64][]string `json:"-"`
 
+	// Unanswered are the entries, by seq, that wait for a yes or a no; they count
+	// for nothing.
+	Unanswered []int64 `json:"-"`
+
 	steps     []call.Step
 	standing  string                   // how the receivers stand, in a sentence
 	stretches []level.Stretch          // measured, from the dish outwards

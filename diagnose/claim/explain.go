@@ -2,6 +2,7 @@ package claim
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"downlead/diagnose/call"
@@ -34,10 +35,28 @@ func Answer(d Diagnosis) string {
 	if d.noAccess {
 		return "Customer not home. The job can be closed."
 	}
+	if len(d.Unanswered) > 0 {
+		return "Everything else is done. " + d.UnansweredWords()
+	}
 	if back := d.BringBack(); len(back) > 0 {
 		return "Everything is done, but this may bring you back: " + back[0].Text
 	}
 	return "Everything is done. The job can be closed."
+}
+
+// UnansweredWords names the entries that wait for an answer; "" where none do.
+func (d Diagnosis) UnansweredWords() string {
+	if len(d.Unanswered) == 0 {
+		return ""
+	}
+	var numbers []string
+	for _, seq := range d.Unanswered {
+		numbers = append(numbers, strconv.FormatInt(seq, 10))
+	}
+	if len(numbers) == 1 {
+		return "Entry " + numbers[0] + " waits for a yes or a no, and counts for nothing."
+	}
+	return "Entries " + path.List(numbers, "and") + " wait for a yes or a no, and count for nothing."
 }
 
 // NextWords says what to do next; "" when there is nothing.

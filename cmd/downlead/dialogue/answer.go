@@ -133,15 +133,20 @@ func corrected(correction record.Record, records []record.Record) (record.Viewed
 	return record.Viewed{}, false
 }
 
-// bringBack says what was left that may cause another visit.
+// bringBack says what was left: questions without an answer, and what may cause
+// another visit.
 func bringBack(d claim.Diagnosis) []string {
 	var out []string
-	if len(d.Brackets) > 0 {
-		return nil // it fails: that is said already
+	if said := d.UnansweredWords(); said != "" {
+		out = append(out, said)
 	}
+	if len(d.Brackets) > 0 {
+		return out // it fails: that is said already
+	}
+	back := false
 	for _, f := range d.BringBack() {
-		if len(out) == 0 {
-			out = append(out, "This may bring you back:")
+		if !back {
+			out, back = append(out, "This may bring you back:"), true
 		}
 		out = append(out, f.Text)
 	}
