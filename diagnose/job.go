@@ -61,6 +61,10 @@ func (j *Job) Options() level.Options { return j.options }
 func (j *Job) View() []record.Viewed {
 	j.mu.Lock()
 	defer j.mu.Unlock()
+	return j.viewed()
+}
+
+func (j *Job) viewed() []record.Viewed {
 	if j.view == nil {
 		j.view = record.View(j.records)
 	}
@@ -128,11 +132,8 @@ func (j *Job) Diagnosis() claim.Diagnosis {
 
 // unanswered lists what was asked about and not answered.
 func (j *Job) unanswered() []int64 {
-	if j.view == nil {
-		j.view = record.View(j.records)
-	}
 	var out []int64
-	for _, v := range j.view {
+	for _, v := range j.viewed() {
 		switch v.Entry.(type) {
 		case entry.Correction, entry.Unparsed: // these are no facts of the call
 			continue

@@ -3,10 +3,8 @@ package grammar
 import (
 	"encoding/json"
 	"math/rand/v2"
-	"strings"
 	"testing"
 
-	"downlead/grammar/entry"
 	"downlead/grammar/lex"
 )
 
@@ -60,23 +58,7 @@ func owned() [][2]string {
 	}
 }
 
-func TestOwned(t *testing.T) {
-	p := newParser(t)
-	for _, c := range owned() {
-		entries, err := p.Parse(c[0])
-		if err != nil {
-			t.Errorf("%q: %v", c[0], err)
-			continue
-		}
-		var said []string
-		for _, e := range entries {
-			said = append(said, entry.Say(e))
-		}
-		if got := strings.Join(said, "; "); got != c[1] {
-			t.Errorf("%q\n got %s\nwant %s", c[0], got, c[1])
-		}
-	}
-}
+func TestOwned(t *testing.T) { understood(t, owned()) }
 
 // TestNothingTaken: what is no statement of the technician's is never taken.
 func TestNothingTaken(t *testing.T) {
