@@ -19,6 +19,8 @@ import (
 
 	"github.com/rogpeppe/go-internal/txtar"
 
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/clitest"
 	"downlead/cmd/downlead/review"
 	"downlead/diagnose/claim"
 	"downlead/diagnose/next"
@@ -69,8 +71,8 @@ func callScripts(t *testing.T) map[string][]string {
 // ran runs a command on a journal and returns what it prints.
 func ran(t *testing.T, path, stdin string, args ...string) string {
 	t.Helper()
-	e, out, errs := testEnv(t, stdin)
-	if code := run(context.Background(), e, append([]string{"--journal", path}, args...)); code != exitDone {
+	e, out, errs := clitest.Env(t, stdin)
+	if code := run(context.Background(), e, append([]string{"--journal", path}, args...)); code != cli.ExitDone {
 		t.Fatalf("%v: exit code %d: %s", args, code, errs)
 	}
 	return out.String()
@@ -98,21 +100,21 @@ func outputsOf(t *testing.T, path, number string) outputs {
 // pageOf opens the review page of a job as a browser does.
 func pageOf(t *testing.T, path, number string) string {
 	t.Helper()
-	e, _, _ := testEnv(t, "")
-	g := &global{journal: path}
-	j, err := e.openJournal(context.Background(), g, false)
+	e, _, _ := clitest.Env(t, "")
+	g := &cli.Global{Journal: path}
+	j, err := e.OpenJournal(context.Background(), g, false)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer j.Close()
-	p, err := e.parser()
+	p, err := e.Parser()
 	if err != nil {
 		t.Fatal(err)
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	urls, ended := make(chan string, 1), make(chan error, 1)
 	go func() {
-		ended <- review.Serve(ctx, review.Config{Journal: j, Parser: p, Now: e.now}, func(url string) { urls <- url })
+		ended <- review.Serve(ctx, review.Config{Journal: j, Parser: p, Now: e.Now}, func(url string) { urls <- url })
 	}()
 	url := <-urls
 	jar, err := cookiejar.New(nil)

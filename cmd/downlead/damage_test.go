@@ -9,6 +9,9 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/clitest"
 )
 
 // patched flips the case of one letter of every place in a file that holds a
@@ -30,14 +33,14 @@ func patched(t *testing.T, path, old, with string) int {
 // would lack what came after it.
 func TestTheHintFollowsTheDamage(t *testing.T) {
 	verify := func(path string, args ...string) (int, string) {
-		e, out, errs := testEnv(t, "")
+		e, out, errs := clitest.Env(t, "")
 		code := run(context.Background(), e, append([]string{"--journal", path, "verify"}, args...))
 		return code, out.String() + errs.String()
 	}
 	fresh := func() string {
 		path := filepath.Join(t.TempDir(), "journal.db")
-		e, _, errs := testEnv(t, "start job 5\nnote Zebra in the yard\nphoto")
-		if run(context.Background(), e, []string{"--journal", path, "say", "-"}) == exitFailed {
+		e, _, errs := clitest.Env(t, "start job 5\nnote Zebra in the yard\nphoto")
+		if run(context.Background(), e, []string{"--journal", path, "say", "-"}) == cli.ExitFailed {
 			t.Fatal(errs)
 		}
 		return path
@@ -47,71 +50,44 @@ func TestTheHintFollowsTheDamage(t *testing.T) {
 	if n := patched(t, path, "zebra", "zebrb"); n == 0 {
 		t.Fatal("nothing was changed")
 	}
-	if code, said := verify(path); code != exitNotIntact || strings.Contains(said, "backup") || !strings.Contains(said, "verify --repair-index") {
+	if code, said := verify(path); code != cli.ExitNotIntact || strings.Contains(said, "backup") || !strings.Contains(said, "verify --repair-index") {
 		t.Errorf("a changed list of words: exit %d, %s", code, said)
 	}
-	if code, said := verify(path, "--repair-index"); code != exitDone {
+	if code, said := verify(path, "--repair-index"); code != cli.ExitDone {
 		t.Errorf("mended: exit %d, %s", code, said)
 	}
-	if code, said := verify(path); code != exitDone {
+	if code, said := verify(path); code != cli.ExitDone {
 		t.Errorf("after mending: exit %d, %s", code, said)
 	}
 	path = fresh()
 	if n := patched(t, path, "Zebra", "Zebrb"); n == 0 {
 		t.Fatal("nothing was changed")
 	}
-	if code, said := verify(path); code != exitNotIntact || !strings.Contains(said, "go on from a backup") {
+	if code, said := verify(path); code != cli.ExitNotIntact || !strings.Contains(said, "go on from a backup") {
 		t.Errorf("a changed entry: exit %d, %s", code, said)
 	}
 	path = fresh()
-	if code, said := verify(path, "--head", strings.Repeat("ab", 32)); code != exitNotIntact || strings.Contains(said, "backup") {
+	if code, said := verify(path, "--head", strings.Repeat("ab", 32)); code != cli.ExitNotIntact || strings.Contains(said, "backup") {
 		t.Errorf("another head: exit %d, %s", code, said)
 	}
-	if code, said := verify(path, "--count", "999"); code != exitNotIntact || strings.Contains(said, "backup") {
+	if code, said := verify(path, "--count", "999"); code != cli.ExitNotIntact || strings.Contains(said, "backup") {
 		t.Errorf("another count: exit %d, %s", code, said)
 	}
-	if code, said := verify(path, "--count", "0"); code != exitUsage {
+	if code, said := verify(path, "--count", "0"); code != cli.ExitUsage {
 		t.Errorf("no count: exit %d, %s", code, said)
-	}
-}
-
-// The demo removes the journal of an earlier demo, and nothing else.
-func TestTheDemoRemovesOnlyItsOwn(t *testing.T) {
-	for name, content := range map[string]string{"text": "mine", "database": "SQLite format 3\x00"} {
-		path := filepath.Join(t.TempDir(), "text.db")
-		if err := os.WriteFile(path, []byte(content), 0o600); err != nil {
-			t.Fatal(err)
-		}
-		if err := removeDemo(t.Context(), path); err == nil {
-			t.Errorf("%s was removed", name)
-		}
-		if b, _ := os.ReadFile(path); string(b) != content {
-			t.Errorf("%s holds %q", name, b)
-		}
-	}
-	other := filepath.Join(t.TempDir(), "sound.db")
-	e, _, errs := testEnv(t, "start job 5\noutlet pass")
-	if code := run(context.Background(), e, []string{"--journal", other, "say", "-"}); code != exitDone {
-		t.Fatal(errs)
-	}
-	if err := removeDemo(t.Context(), other); err == nil {
-		t.Error("another journal was removed")
-	}
-	path := demoJournal(t)
-	if err := removeDemo(t.Context(), path); err != nil {
-		t.Error(err)
-	}
-	if _, err := os.Stat(path); err == nil {
-		t.Error("the earlier demo is still there")
 	}
 }
 
 // The whole look-over names every part, finds what is planted, and touches
 // nothing.
 func TestDoctorFull(t *testing.T) {
+	type ailment struct { // of the machine form
+		Part, Mend string
+		OK         bool
+	}
 	look := func(path string, now time.Time) (int, map[string]ailment) {
-		e, out, _ := testEnv(t, "")
-		e.now = func() time.Time { return now }
+		e, out, _ := clitest.Env(t, "")
+		e.Now = func() time.Time { return now }
 		code := run(context.Background(), e, []string{"--json", "--journal", path, "doctor", "--full"})
 		var list []ailment
 		if err := json.Unmarshal(out.Bytes(), &list); err != nil {
@@ -143,7 +119,7 @@ func TestDoctorFull(t *testing.T) {
 	if _, model := parts["model"]; !model && parts["recogniser"].Part == "" {
 		t.Error("the model was not looked at")
 	}
-	if code != exitDone || !parts["journal"].OK || !parts["chain"].OK || !parts["rights"].OK {
+	if code != cli.ExitDone || !parts["journal"].OK || !parts["chain"].OK || !parts["rights"].OK {
 		t.Errorf("exit %d: %+v", code, parts)
 	}
 	if after, _ := os.ReadFile(path); !bytes.Equal(before, after) {
@@ -155,12 +131,12 @@ func TestDoctorFull(t *testing.T) {
 	if _, parts := look(path, now); parts["rights"].OK || !strings.Contains(parts["rights"].Mend, "chmod 600") {
 		t.Errorf("rights: %+v", parts["rights"])
 	}
-	e, _, errs := testEnv(t, "")
-	e.now = func() time.Time { return now }
-	if code := run(context.Background(), e, []string{"--journal", path, "job", "reopen", "4412", "--reason", "on it again"}); code != exitDone {
+	e, _, errs := clitest.Env(t, "")
+	e.Now = func() time.Time { return now }
+	if code := run(context.Background(), e, []string{"--journal", path, "job", "reopen", "4412", "--reason", "on it again"}); code != cli.ExitDone {
 		t.Fatal(errs)
 	}
-	if code := run(context.Background(), e, []string{"--journal", path, "--job", "4412", "say", "note by the clock"}); code != exitDone {
+	if code := run(context.Background(), e, []string{"--journal", path, "--job", "4412", "say", "note by the clock"}); code != cli.ExitDone {
 		t.Fatal(errs)
 	}
 	if _, parts := look(path, now.Add(-time.Hour)); parts["clock"].OK {
@@ -169,7 +145,7 @@ func TestDoctorFull(t *testing.T) {
 	if n := patched(t, path, "splitter", "splittes"); n == 0 {
 		t.Fatal("nothing was changed")
 	}
-	if code, parts := look(path, now); code != exitNotIntact || parts["journal"].OK && parts["chain"].OK {
+	if code, parts := look(path, now); code != cli.ExitNotIntact || parts["journal"].OK && parts["chain"].OK {
 		t.Errorf("damaged: exit %d, %+v", code, parts)
 	}
 }

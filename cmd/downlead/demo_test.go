@@ -6,6 +6,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/clitest"
 )
 
 // The invented call, as `make demo` runs it: to its end, and from sound, where
@@ -13,8 +16,8 @@ import (
 func TestDemo(t *testing.T) {
 	t.Parallel() // it decodes most of its time
 	dir := t.TempDir()
-	e, out, errs := testEnv(t, "")
-	if code := run(context.Background(), e, []string{"demo", "--out", dir}); code != exitDone {
+	e, out, errs := clitest.Env(t, "")
+	if code := run(context.Background(), e, []string{"demo", "--out", dir}); code != cli.ExitDone {
 		t.Fatalf("exit code %d: %s", code, errs)
 	}
 	for _, want := range []string{"closeout:", "intact: true", "The job can be closed."} {

@@ -20,6 +20,8 @@ import (
 	"testing"
 	"time"
 
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/clitest"
 	"downlead/export/exporttest"
 )
 
@@ -92,7 +94,7 @@ func (h *faultHome) again(t *testing.T, n int, action string, args []string) (ou
 // ask runs a command line in this process and returns its exit code and output.
 func (h *faultHome) ask(t *testing.T, args ...string) (int, string) {
 	t.Helper()
-	e, out, errs := testEnv(t, "")
+	e, out, errs := clitest.Env(t, "")
 	code := run(context.Background(), e, append([]string{"--journal", filepath.Join(h.dir, "journal.db")}, args...))
 	return code, out.String() + errs.String()
 }
@@ -101,7 +103,7 @@ func (h *faultHome) ask(t *testing.T, args ...string) (int, string) {
 func (h *faultHome) stored(t *testing.T) map[string]bool {
 	t.Helper()
 	code, out := h.ask(t, "--json", "--job", "4412", "job", "log", "--all")
-	if code != exitDone {
+	if code != cli.ExitDone {
 		t.Errorf("job log: exit %d: %s", code, out)
 	}
 	all := map[string]bool{}
@@ -154,10 +156,10 @@ func newFaultHome(t *testing.T) *faultHome {
 		}
 	}
 	h.dir = h.base
-	if code, said := h.ask(t, "--job", "4412", "closeout", "--archive", filepath.Join(h.base, "archive")); code != exitDone {
+	if code, said := h.ask(t, "--job", "4412", "closeout", "--archive", filepath.Join(h.base, "archive")); code != cli.ExitDone {
 		t.Fatal(said)
 	}
-	if code, said := h.ask(t, "job", "reopen", "4412", "--reason", "on it again"); code != exitDone { // a closed job takes nothing in
+	if code, said := h.ask(t, "job", "reopen", "4412", "--reason", "on it again"); code != cli.ExitDone { // a closed job takes nothing in
 		t.Fatal(said)
 	}
 	h.dir = filepath.Join(t.TempDir(), "home")
@@ -183,16 +185,16 @@ func TestFaultsOfEveryCommand(t *testing.T) {
 	}{
 		{"append", []string{"--json", "--job", "4412", "say", "note something"}, "", nil, ""},
 		{"backup", []string{"backup", "copy.db"}, "copy.db", func(path string) bool {
-			e, _, _ := testEnv(t, "")
-			return run(context.Background(), e, []string{"--journal", path, "verify"}) == exitDone
+			e, _, _ := clitest.Env(t, "")
+			return run(context.Background(), e, []string{"--journal", path, "verify"}) == cli.ExitDone
 		}, ""},
 		{"closeout", []string{"--job", "4412", "closeout", "--pdf", "new.pdf"}, "new.pdf", func(path string) bool {
 			b, err := os.ReadFile(path)
 			return err == nil && bytes.HasPrefix(b, []byte("%PDF-")) && bytes.HasSuffix(bytes.TrimSpace(b), []byte("%%EOF"))
 		}, ""},
 		{"closeout by force over others", []string{"--job", "4412", "closeout", "--csv", "others.pdf", "--force"}, "", nil, ""},
-		{"archive", []string{"--job", "4412", "closeout", "--archive", "new"}, "new", func(path string) bool { code, _ := h.ask(t, "verify", "--archive", path); return code == exitDone }, ""},
-		{"archive by force", []string{"--job", "4412", "closeout", "--archive", "archive", "--force"}, "archive", func(path string) bool { code, _ := h.ask(t, "verify", "--archive", path); return code == exitDone }, "archive/"},
+		{"archive", []string{"--job", "4412", "closeout", "--archive", "new"}, "new", func(path string) bool { code, _ := h.ask(t, "verify", "--archive", path); return code == cli.ExitDone }, ""},
+		{"archive by force", []string{"--job", "4412", "closeout", "--archive", "archive", "--force"}, "archive", func(path string) bool { code, _ := h.ask(t, "verify", "--archive", path); return code == cli.ExitDone }, "archive/"},
 		{"attach", []string{"--job", "4412", "job", "attach", "picture.jpg", "ground block"}, "", nil, ""},
 		{"import", []string{"--json", "--job", "4412", "import", "notes.txt"}, "", nil, ""},
 		{"mend", []string{"verify", "--repair-index"}, "", nil, ""},
@@ -212,7 +214,7 @@ func TestFaultsOfEveryCommand(t *testing.T) {
 				out, _, met := h.run(t, n, action, op.args)
 				c.injected++
 				what := fmt.Sprintf("%s: %s at call %d of %d (%s)", op.name, action, n, calls, met)
-				if code, said := h.ask(t, "verify"); code != exitDone {
+				if code, said := h.ask(t, "verify"); code != cli.ExitDone {
 					c.refused++
 					t.Errorf("%s: verify: exit %d: %s", what, code, said)
 				}
@@ -313,18 +315,18 @@ func TestDamagedLines(t *testing.T) {
 	text := "start job 5\n" + "note caf\xe9 closed\n" + long + "\noutlet pass\n"
 	for _, how := range []string{"say", "import"} {
 		path := filepath.Join(t.TempDir(), "journal.db")
-		e, _, errs := testEnv(t, text)
-		want := exitNotUnderstood
+		e, _, errs := clitest.Env(t, text)
+		want := cli.ExitNotUnderstood
 		args := []string{"say", "-"}
 		if how == "import" {
 			notes := filepath.Join(t.TempDir(), "notes.txt")
 			if err := os.WriteFile(notes, []byte(strings.TrimPrefix(text, "start job 5\n")), 0o600); err != nil {
 				t.Fatal(err)
 			}
-			if code := run(context.Background(), e, []string{"--journal", path, "say", "start job 5"}); code != exitDone {
+			if code := run(context.Background(), e, []string{"--journal", path, "say", "start job 5"}); code != cli.ExitDone {
 				t.Fatal(errs)
 			}
-			args, want = []string{"import", notes}, exitDone
+			args, want = []string{"import", notes}, cli.ExitDone
 		}
 		if code := run(context.Background(), e, append([]string{"--journal", path}, args...)); code != want {
 			t.Errorf("%s: exit %d: %.300s", how, code, errs)
@@ -337,7 +339,7 @@ func TestDamagedLines(t *testing.T) {
 		if errs.Len() > 5000 {
 			t.Errorf("%s tells %d bytes", how, errs.Len())
 		}
-		e, out, _ := testEnv(t, "")
+		e, out, _ := clitest.Env(t, "")
 		run(context.Background(), e, []string{"--journal", path, "--json", "job", "log", "--all"})
 		log := out.String()
 		for _, kept := range []string{"caf\uFFFD closed", strings.Repeat("x", 60<<10), `"phrase":"outlet pass"`} {
@@ -348,11 +350,11 @@ func TestDamagedLines(t *testing.T) {
 	}
 	// Asked for, older text is converted: 0xE9 is é there, 0x80 the euro sign.
 	path := filepath.Join(t.TempDir(), "journal.db")
-	e, _, errs := testEnv(t, "start job 5\nnote caf\xe9 5 \x80\n")
-	if code := run(context.Background(), e, []string{"--journal", path, "say", "--encoding", "windows-1252", "-"}); code != exitDone {
+	e, _, errs := clitest.Env(t, "start job 5\nnote caf\xe9 5 \x80\n")
+	if code := run(context.Background(), e, []string{"--journal", path, "say", "--encoding", "windows-1252", "-"}); code != cli.ExitDone {
 		t.Errorf("exit %d: %s", code, errs)
 	}
-	e, out, _ := testEnv(t, "")
+	e, out, _ := clitest.Env(t, "")
 	run(context.Background(), e, []string{"--journal", path, "--json", "job", "log"})
 	if !strings.Contains(out.String(), "café 5 €") {
 		t.Errorf("kept %s", out)
@@ -378,15 +380,15 @@ func TestNegativeNumbersAreNoFlags(t *testing.T) {
 		{"say", "--job", "5", "note", "-.5", "dB", "--json"},
 		{"--json", "parse", "behind", "receiver", "one", "pass", "-46"},
 	} {
-		e, out, errs := testEnv(t, "")
-		if code := run(context.Background(), e, append([]string{"--journal", path}, line...)); code != exitDone {
+		e, out, errs := clitest.Env(t, "")
+		if code := run(context.Background(), e, append([]string{"--journal", path}, line...)); code != cli.ExitDone {
 			t.Errorf("%q: exit %d: %s", line, code, errs)
 		}
 		if line[1] == "parse" && !strings.Contains(out.String(), `"level_dbm":-46`) {
 			t.Errorf("%q: %s", line, out)
 		}
 	}
-	e, out, _ := testEnv(t, "")
+	e, out, _ := clitest.Env(t, "")
 	run(context.Background(), e, []string{"--journal", path, "--json", "job", "log"})
 	for _, want := range []string{`"text":"-40 at the dish"`, `"text":"-.5 dB"`, `"phrase":"note -40 at the dish"`} {
 		if !strings.Contains(out.String(), want) {
@@ -400,14 +402,14 @@ func TestNegativeNumbersAreNoFlags(t *testing.T) {
 func TestACloseoutBesideABusyOrReadOnlyJournal(t *testing.T) {
 	path := demoJournal(t)
 	pdf := filepath.Join(t.TempDir(), "a.pdf")
-	e, _, errs := testEnv(t, "")
-	e.now = func() time.Time { // the clock is asked for the entry alone, when the file is written
+	e, _, errs := clitest.Env(t, "")
+	e.Now = func() time.Time { // the clock is asked for the entry alone, when the file is written
 		if _, err := os.Stat(pdf); err == nil {
 			_ = os.Rename(path, path+".away")
 		}
 		return time.Date(2026, 11, 18, 9, 0, 0, 0, time.UTC)
 	}
-	if code := run(context.Background(), e, []string{"--journal", path, "--job", "4412", "closeout", "--pdf", pdf}); code != exitDone {
+	if code := run(context.Background(), e, []string{"--journal", path, "--job", "4412", "closeout", "--pdf", pdf}); code != cli.ExitDone {
 		t.Errorf("exit %d: %s", code, errs)
 	}
 	if b, err := os.ReadFile(pdf); err != nil || !bytes.HasPrefix(b, []byte("%PDF-")) {
@@ -424,8 +426,8 @@ func TestPipesAreNotWaitedFor(t *testing.T) {
 	path, pipe := demoJournal(t), filepath.Join(t.TempDir(), "pipe.txt")
 	exporttest.Pipe(t, pipe)
 	for _, line := range [][]string{{"import", pipe}, {"job", "attach", pipe}, {"verify", "--archive", pipe}, {"job", "attach", "/dev/zero"}} {
-		e, _, errs := testEnv(t, "")
-		if code := run(context.Background(), e, append([]string{"--journal", path, "--job", "4412"}, line...)); code != exitFailed {
+		e, _, errs := clitest.Env(t, "")
+		if code := run(context.Background(), e, append([]string{"--journal", path, "--job", "4412"}, line...)); code != cli.ExitFailed {
 			t.Errorf("%q: exit %d: %s", line, code, errs)
 		}
 	}

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/clitest"
 	"downlead/export/pay"
 	"downlead/testdata/demo"
 )
@@ -18,8 +20,8 @@ import (
 func demoJournal(t *testing.T) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "demo.db")
-	e, _, errs := testEnv(t, demo.Text)
-	if got := run(context.Background(), e, []string{"--journal", path, "say", "-"}); got != exitDone {
+	e, _, errs := clitest.Env(t, demo.Text)
+	if got := run(context.Background(), e, []string{"--journal", path, "say", "-"}); got != cli.ExitDone {
 		t.Fatalf("exit code %d: %s", got, errs)
 	}
 	return path
@@ -37,9 +39,9 @@ func TestJSONIsAllThereIsOnStandardOutput(t *testing.T) {
 		"parse ground block pass", "aim --slot 119W --lat 35.1 --lon=-100.2", "quality --month 2026-11",
 		"pay --week 2026-W47 --rates " + rates, "say --job 4412 what is missing",
 	} {
-		e, out, errs := testEnv(t, "")
+		e, out, errs := clitest.Env(t, "")
 		args := append([]string{"--json", "--journal", path}, strings.Fields(line)...)
-		if got := run(context.Background(), e, args); got != exitDone {
+		if got := run(context.Background(), e, args); got != cli.ExitDone {
 			t.Errorf("%s: exit code %d: %s", line, got, errs)
 			continue
 		}
@@ -57,10 +59,10 @@ func TestJSONErrorsAreOneObjectOnStandardError(t *testing.T) {
 		"export", "listen --file missing.wav", "clips save abc out.wav", "backup /no/such/folder/file.db", "import missing.wav --job 4412",
 		"job attach missing.jpg", "verify --head zz",
 	} {
-		e, out, errs := testEnv(t, "")
+		e, out, errs := clitest.Env(t, "")
 		args := append([]string{"--json", "--journal", path}, strings.Fields(line)...)
 		got := run(context.Background(), e, args)
-		if got == exitDone {
+		if got == cli.ExitDone {
 			t.Errorf("%s: exit code 0", line)
 		}
 		if out.Len() > 0 {

@@ -9,6 +9,8 @@ import (
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/clitest"
 	"downlead/export/closeout"
 )
 
@@ -53,8 +55,8 @@ func TestEveryKindStandsInTheRecord(t *testing.T) {
 	journal := filepath.Join(t.TempDir(), "kinds.db")
 	runs := func(in string, args ...string) string {
 		t.Helper()
-		e, out, errs := testEnv(t, in)
-		if got := run(context.Background(), e, append([]string{"--journal", journal}, args...)); got != exitDone {
+		e, out, errs := clitest.Env(t, in)
+		if got := run(context.Background(), e, append([]string{"--journal", journal}, args...)); got != cli.ExitDone {
 			t.Fatalf("%v: exit code %d: %s", args, got, errs)
 		}
 		return out.String()

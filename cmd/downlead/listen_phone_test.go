@@ -18,7 +18,11 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"downlead/capture/sound"
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/clitest"
+	"downlead/grammar/entry"
 	"downlead/journal"
+	"downlead/journal/record"
 	"downlead/testdata/demo"
 )
 
@@ -73,9 +77,9 @@ func startPhone(t testing.TB, before *phoneRun, args ...string) *phoneRun {
 		p.home = t.TempDir()
 		p.journal = filepath.Join(p.home, "journal.db")
 	}
-	e := systemEnv()
-	e.in, e.out, e.err, e.inTTY, e.outTTY, e.errTTY = strings.NewReader(""), &p.out, &p.errs, false, false, false
-	e.getenv = func(name string) string {
+	e := cli.SystemEnv()
+	e.In, e.Out, e.Err, e.InTTY, e.OutTTY, e.ErrTTY = strings.NewReader(""), &p.out, &p.errs, false, false, false
+	e.Getenv = func(name string) string {
 		switch name {
 		case "HOME":
 			return p.home
@@ -128,15 +132,23 @@ func entriesOf(t testing.TB, file string) []string {
 	if err != nil {
 		return nil
 	}
-	return currentEntries(records)
+	var out []string
+	for _, r := range record.Current(records) {
+		raw, err := entry.Encode(r.Entry)
+		if err != nil {
+			t.Error(err)
+		}
+		out = append(out, string(raw))
+	}
+	return out
 }
 
 // fromFile is what listen --file makes of the same sound.
 func fromFile(t testing.TB, wav string) []string {
 	t.Helper()
-	e, _, errs := testEnv(t, "")
+	e, _, errs := clitest.Env(t, "")
 	file := filepath.Join(t.TempDir(), "file.db")
-	if code := run(t.Context(), e, []string{"--journal", file, "listen", "--file", wav, "--mute"}); code != exitDone {
+	if code := run(t.Context(), e, []string{"--journal", file, "listen", "--file", wav, "--mute"}); code != cli.ExitDone {
 		t.Fatalf("exit code %d: %s", code, errs)
 	}
 	return entriesOf(t, file)
@@ -424,10 +436,10 @@ func phoneFullDisk(t *testing.T, wav string, want []string) {
 	if got := p.entries(); len(got) > 0 {
 		t.Errorf("kept on a full disk: %q", got)
 	}
-	if code := <-p.ended; code != exitFailed {
+	if code := <-p.ended; code != cli.ExitFailed {
 		t.Errorf("the listener ended with %d", code)
 	}
-	p.ended <- exitFailed
+	p.ended <- cli.ExitFailed
 	for end := time.Now().Add(40 * time.Second); b.held() < 10 && time.Now().Before(end); time.Sleep(time.Second) {
 	}
 	t.Logf("the page says %q and holds %.1f s; the machine: %s", b.text("trouble"), b.held(), p.errs.String())

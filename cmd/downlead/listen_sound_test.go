@@ -13,6 +13,8 @@ import (
 
 	"downlead/capture"
 	"downlead/capture/sound"
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/clitest"
 	"downlead/journal"
 	"downlead/journal/record"
 )
@@ -85,11 +87,11 @@ func TestListenHearsKeepsAndAnswers(t *testing.T) {
 	if err := recording.Start(); err != nil {
 		t.Fatal(err)
 	}
-	e, _, _ := testEnv(t, "")
+	e, _, _ := clitest.Env(t, "")
 	var out, errs lockedBuffer
-	e.out, e.err, e.now = &out, &errs, time.Now
+	e.Out, e.Err, e.Now = &out, &errs, time.Now
 	path := filepath.Join(t.TempDir(), "journal.db")
-	if got := run(t.Context(), e, []string{"--journal", path, "say", "start job 61"}); got != exitDone {
+	if got := run(t.Context(), e, []string{"--journal", path, "say", "start job 61"}); got != cli.ExitDone {
 		t.Fatalf("exit code %d: %s", got, errs.String())
 	}
 	ctx, stop := context.WithCancel(t.Context())
@@ -101,8 +103,8 @@ func TestListenHearsKeepsAndAnswers(t *testing.T) {
 	wait(t, &out, "Ground block dish side, pass, minus thirty six", 20*time.Second)
 	time.Sleep(6 * time.Second) // while the answer is spoken it is deaf
 	stop()
-	if got := <-ended; got != exitInterrupted {
-		t.Errorf("exit code %d, want %d: %s", got, exitInterrupted, errs.String())
+	if got := <-ended; got != cli.ExitInterrupted {
+		t.Errorf("exit code %d, want %d: %s", got, cli.ExitInterrupted, errs.String())
 	}
 	_ = recording.Process.Signal(os.Interrupt)
 	_ = recording.Wait()
@@ -171,4 +173,29 @@ public <heard> = ground block dish side pass minus thirty six | next measure beh
 		heard = append(heard, u.Text)
 	}
 	return heard
+}
+
+// Set-up shows the level while it listens, and says what it heard.
+func TestSetupTriesTheMicrophone(t *testing.T) {
+	if testing.Short() {
+		t.Skip("listens for ten seconds")
+	}
+	soundServer(t)
+	e, _, _ := clitest.Env(t, "")
+	var out, errs lockedBuffer
+	e.Out, e.Err, e.ErrTTY, e.Now = &out, &errs, true, time.Now
+	ended := make(chan int, 1)
+	go func() { ended <- run(t.Context(), e, []string{"setup", "--yes", "--mic", "test"}) }()
+	wait(t, &errs, "listening", 20*time.Second)
+	time.Sleep(4 * time.Second)
+	speak(t, "ground block dish side, pass, minus forty one")
+	if got := <-ended; got != cli.ExitDone {
+		t.Errorf("exit code %d: %s", got, errs.String())
+	}
+	if !strings.Contains(errs.String(), "\r[#####") {
+		t.Errorf("the level stays down: %q", errs.String())
+	}
+	if !strings.Contains(out.String(), "speech -") {
+		t.Errorf("nothing is said of the speech: %s", out.String())
+	}
 }

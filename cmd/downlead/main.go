@@ -9,8 +9,12 @@ import (
 	"runtime/debug"
 	"syscall"
 
-	_ "time/tzdata" // zones must resolve on a machine without them
+	"downlead/cmd/downlead/cli"
+
+	_ "time/tzdata"
 )
+
+// zones must resolve on a machine without them
 
 func main() {
 	if os.Getenv("GOGC") == "" {
@@ -22,7 +26,7 @@ func main() {
 	defer stop()
 	// A second interrupt kills: the first one has asked politely.
 	context.AfterFunc(ctx, stop)
-	e := systemEnv()
-	e.setZone()
+	e := cli.SystemEnv()
+	e.SetZone()
 	os.Exit(run(ctx, e, os.Args[1:]))
 }

@@ -9,16 +9,19 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/cobra/doc"
+
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/clitest"
 )
 
 // TestManPages keeps the manual pages in man/ as the commands' own help says;
 // UPDATE=1 writes them. The date is fixed, so that the same help gives the
 // same bytes.
 func TestManPages(t *testing.T) {
-	e, _, _ := testEnv(t, "")
-	root := newRoot(e, &global{})
+	e, _, _ := clitest.Env(t, "")
+	root := newRoot(e, &cli.Global{})
 	root.DisableAutoGenTag = true
-	root.Version = release
+	root.Version = cli.Release
 	day := time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)
 	dir := t.TempDir()
 	if os.Getenv("UPDATE") == "1" {
@@ -31,7 +34,7 @@ func TestManPages(t *testing.T) {
 		}
 	}
 	root.AddCommand(&cobra.Command{Use: "help", Hidden: true}) // no page for help itself
-	header := &doc.GenManHeader{Title: "DOWNLEAD", Section: "1", Date: &day, Source: "downlead " + release, Manual: "downlead"}
+	header := &doc.GenManHeader{Title: "DOWNLEAD", Section: "1", Date: &day, Source: "downlead " + cli.Release, Manual: "downlead"}
 	if err := doc.GenManTree(root, header, dir); err != nil {
 		t.Fatal(err)
 	}

@@ -6,25 +6,33 @@ import (
 	"runtime/debug"
 
 	"github.com/spf13/cobra"
+
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/example"
+	"downlead/cmd/downlead/field"
+	"downlead/cmd/downlead/language"
+	"downlead/cmd/downlead/listen"
+	"downlead/cmd/downlead/records"
+	"downlead/cmd/downlead/upkeep"
 )
 
 // run builds a fresh tree, runs one command line and returns the exit code.
-func run(ctx context.Context, e *env, args []string) (exit int) {
-	g := &global{}
-	e = e.tamed()
+func run(ctx context.Context, e *cli.Env, args []string) (exit int) {
+	g := &cli.Global{}
+	e = e.Tamed()
 	defer func() {
 		if p := recover(); p != nil {
-			exit = crashed(e, g, p, debug.Stack())
+			exit = cli.Crashed(e, g, p, debug.Stack())
 		}
 	}()
 	root := newRoot(e, g)
-	root.SetArgs(keepNumbers(args))
+	root.SetArgs(language.KeepNumbers(args))
 	err := root.ExecuteContext(ctx)
-	report(e, g, err)
-	return code(err)
+	cli.Report(e, g, err)
+	return cli.Code(err)
 }
 
-func newRoot(e *env, g *global) *cobra.Command {
+func newRoot(e *cli.Env, g *cli.Global) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "downlead",
 		Short: "Hear the meter readings of a call, find the fault, write the record",
@@ -41,32 +49,32 @@ By itself it shows the open job and what is next.`,
   downlead listen                       # hands-free
   downlead diagnose                     # where is the fault, where to measure next
   downlead closeout --pdf 1001.pdf      # the record`,
-		Version:       version(),
+		Version:       cli.Version(),
 		SilenceErrors: true,
 		SilenceUsage:  true,
-		Args:          usage(cobra.NoArgs),
-		RunE:          func(cmd *cobra.Command, _ []string) error { return runHome(cmd, e, g) },
+		Args:          cli.Args(cobra.NoArgs),
+		RunE:          func(cmd *cobra.Command, _ []string) error { return field.RunHome(cmd, e, g) },
 		PersistentPreRunE: func(*cobra.Command, []string) (err error) {
-			if g.job != "" {
-				g.job, err = e.jobNumber(g, []string{g.job})
+			if g.Job != "" {
+				g.Job, err = e.JobNumber(g, []string{g.Job})
 			}
 			return err
 		},
 	}
-	root.SetIn(e.in)
-	root.SetOut(e.out)
-	root.SetErr(e.err)
+	root.SetIn(e.In)
+	root.SetOut(e.Out)
+	root.SetErr(e.Err)
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usageError{fmt.Errorf("%w\n   see: %s --help", err, cmd.CommandPath())}
+		return cli.UsageError{Err: fmt.Errorf("%w\n   see: %s --help", err, cmd.CommandPath())}
 	})
 	f := root.PersistentFlags()
-	f.StringVar(&g.journal, "journal", "", "the journal `file` (default: $DOWNLEAD_JOURNAL, else journal.db in the data folder)")
-	f.StringVar(&g.technician, "technician", "", "the technician's `name`, kept with every entry (default: $DOWNLEAD_TECHNICIAN, else technician.toml)")
-	f.StringVar(&g.job, "job", "", "the job's `number` (default: the job last started and not closed)")
-	_ = root.RegisterFlagCompletionFunc("job", completeJob(e, g)) // fails for a flag that is not there
-	f.BoolVar(&g.json, "json", false, "print the machine form on standard output")
-	f.BoolVarP(&g.quiet, "quiet", "q", false, "print results and errors alone")
-	f.BoolVarP(&g.verbose, "verbose", "v", false, "say more on standard error")
+	f.StringVar(&g.Journal, "journal", "", "the journal `file` (default: $DOWNLEAD_JOURNAL, else journal.db in the data folder)")
+	f.StringVar(&g.Technician, "technician", "", "the technician's `name`, kept with every entry (default: $DOWNLEAD_TECHNICIAN, else technician.toml)")
+	f.StringVar(&g.Job, "job", "", "the job's `number` (default: the job last started and not closed)")
+	_ = root.RegisterFlagCompletionFunc("job", field.CompleteJob(e, g)) // fails for a flag that is not there
+	f.BoolVar(&g.JSON, "json", false, "print the machine form on standard output")
+	f.BoolVarP(&g.Quiet, "quiet", "q", false, "print results and errors alone")
+	f.BoolVarP(&g.Verbose, "verbose", "v", false, "say more on standard error")
 
 	root.AddGroup(
 		&cobra.Group{ID: "call", Title: "On the call:"},
@@ -79,21 +87,11 @@ By itself it shows the open job and what is next.`,
 			root.AddCommand(c)
 		}
 	}
-	add("call", newListen(e, g), newSay(e, g), newPath(e, g), newDiagnose(e, g), newPlan(e, g), newAim(e, g), newJob(e, g))
-	add("record", newReview(e, g), newCloseout(e, g), newDay(e, g), newPay(e, g), newQuality(e, g), newExport(e, g), newImport(e, g))
-	add("tool", newParse(e, g), newWords(e, g), newVerify(e, g), newBackup(e, g), newClips(e, g), newSetup(e, g), newDoctor(e, g), newDemo(e, g), newTour(e, g))
+	add("call", listen.New(e, g), field.NewSay(e, g), field.NewPath(e, g), field.NewDiagnose(e, g), field.NewPlan(e, g), field.NewAim(e, g), field.NewJob(e, g))
+	add("record", records.NewReview(e, g), records.NewCloseout(e, g), field.NewDay(e, g), records.NewPay(e, g), records.NewQuality(e, g), records.NewExport(e, g), listen.NewImport(e, g))
+	add("tool", language.NewParse(e, g), language.NewWords(e, g), upkeep.NewVerify(e, g), upkeep.NewBackup(e, g), upkeep.NewClips(e, g), upkeep.NewSetup(e, g), upkeep.NewDoctor(e, g), example.NewDemo(e, g), example.NewTour(e, g))
 	root.AddCommand(topics()...)
 	root.SetHelpCommandGroupID("tool")
 	root.SetCompletionCommandGroupID("tool")
 	return root
-}
-
-// usage marks an argument error as a usage error.
-func usage(check cobra.PositionalArgs) cobra.PositionalArgs {
-	return func(cmd *cobra.Command, args []string) error {
-		if err := check(cmd, args); err != nil {
-			return usageError{fmt.Errorf("%w\n   see: %s --help", err, cmd.CommandPath())}
-		}
-		return nil
-	}
 }

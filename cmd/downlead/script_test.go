@@ -8,13 +8,15 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"downlead/cmd/downlead/cli"
 )
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
 		"downlead": func() {
-			e := systemEnv()
-			e.setZone()
+			e := cli.SystemEnv()
+			e.SetZone()
 			os.Exit(run(context.Background(), e, os.Args[1:]))
 		},
 	})

@@ -17,6 +17,7 @@ import (
 	"downlead/capture"
 	"downlead/capture/sound"
 	"downlead/cmd/downlead/dialogue"
+	"downlead/cmd/downlead/listen"
 	"downlead/grammar/entry"
 	"downlead/journal"
 	"downlead/journal/record"
@@ -255,7 +256,7 @@ func TestSpeechForms(t *testing.T) {
 	needs(t, "flite", "flite")
 	e := newEarBeside(t, secondOf(t))
 	var err error
-	if e.figure, err = builtListenConfig().figure(); err != nil {
+	if e.figure, err = listen.BuiltConfig().Figure(); err != nil {
 		t.Fatal(err)
 	}
 	var c tally
@@ -286,7 +287,7 @@ func TestSpeechPauses(t *testing.T) {
 	needs(t, "text2wave", "festival")
 	e, babble := newEarBeside(t, secondOf(t)), babbleOf(t, "report")
 	var err error
-	if e.figure, err = builtListenConfig().figure(); err != nil {
+	if e.figure, err = listen.BuiltConfig().Figure(); err != nil {
 		t.Fatal(err)
 	}
 	counts := map[string]tally{}

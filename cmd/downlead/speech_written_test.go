@@ -14,6 +14,7 @@ import (
 	"downlead/capture/confidence"
 	audio "downlead/capture/sound"
 	"downlead/cmd/downlead/dialogue"
+	"downlead/cmd/downlead/listen"
 	"downlead/grammar"
 )
 
@@ -112,7 +113,7 @@ func TestSpeechOwn(t *testing.T) {
 	half := os.Getenv("DOWNLEAD_HALF")
 	e := newEarBeside(t, secondOf(t))
 	var err error
-	if e.figure, err = builtListenConfig().figure(); err != nil {
+	if e.figure, err = listen.BuiltConfig().Figure(); err != nil {
 		t.Fatal(err)
 	}
 	material := ownMaterial(t, e.parser, half, cell)

@@ -12,6 +12,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"downlead/cmd/downlead/clitest"
 	"downlead/export/office/officetest"
 	"downlead/export/pay"
 	"downlead/export/quality"
@@ -20,8 +21,8 @@ import (
 // teamEnv runs command lines at one fixed time.
 func teamEnv(t *testing.T) (do func(args ...string) string, rates string) {
 	t.Helper()
-	e, out, errs := testEnv(t, "")
-	e.now = func() time.Time { return time.Date(2026, 12, 20, 9, 0, 0, 0, time.UTC) }
+	e, out, errs := clitest.Env(t, "")
+	e.Now = func() time.Time { return time.Date(2026, 12, 20, 9, 0, 0, 0, time.UTC) }
 	rates = filepath.Join(t.TempDir(), "rates.toml")
 	if err := os.WriteFile(rates, []byte("employee = \"T\"\nzone = \"America/Denver\"\n[[rates]]\nfrom = \"2026-01-01\"\nbasis = \"hourly\"\nhourly = \"24.00\"\nmile = \"0.725\"\n"), 0o600); err != nil {
 		t.Fatal(err)
@@ -122,7 +123,7 @@ func mustJSON(t *testing.T, text string, v any) {
 
 // What is wrong with the options is said.
 func TestTeamOptions(t *testing.T) {
-	e, _, errs := testEnv(t, "")
+	e, _, errs := clitest.Env(t, "")
 	empty := t.TempDir()
 	for _, x := range []struct {
 		want string

@@ -11,6 +11,9 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/clitest"
 )
 
 // TestTour goes through the whole invented call: at its end the job is closed
@@ -18,9 +21,9 @@ import (
 func TestTour(t *testing.T) {
 	tmp := t.TempDir()
 	t.Setenv("TMPDIR", tmp)
-	e, _, errs := testEnv(t, "")
+	e, _, errs := clitest.Env(t, "")
 	read, write := io.Pipe()
-	e.out = write
+	e.Out = write
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	done := make(chan int, 1)
@@ -60,7 +63,7 @@ func TestTour(t *testing.T) {
 	}
 	client.CloseIdleConnections()
 	cancel()
-	if got := <-done; got != exitDone && got != exitInterrupted {
+	if got := <-done; got != cli.ExitDone && got != cli.ExitInterrupted {
 		t.Errorf("exit code %d: %s", got, errs)
 	}
 	if left, err := os.ReadDir(tmp); err != nil || len(left) > 0 {

@@ -1,31 +1,19 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"strings"
 	"testing"
-	"time"
 	"unicode/utf8"
 
 	"github.com/spf13/cobra"
+
+	"downlead/cmd/downlead/cli"
+	"downlead/cmd/downlead/clitest"
 )
 
-// testEnv is a world without a terminal, a home folder or a running clock.
-func testEnv(t testing.TB, stdin string) (*env, *bytes.Buffer, *bytes.Buffer) {
-	t.Helper()
-	home := t.TempDir()
-	var out, errs bytes.Buffer
-	vars := map[string]string{"HOME": home, "TZ": "UTC"}
-	return &env{
-		in: strings.NewReader(stdin), out: &out, err: &errs,
-		now:    func() time.Time { return time.Date(2026, 11, 18, 9, 0, 0, 0, time.UTC) },
-		getenv: func(k string) string { return vars[k] },
-	}, &out, &errs
-}
-
 func TestEveryCommandHasHelp(t *testing.T) {
-	e, _, _ := testEnv(t, "")
+	e, _, _ := clitest.Env(t, "")
 	var walk func(c *cobra.Command)
 	walk = func(c *cobra.Command) {
 		if c.Name() != "help" && c.Name() != "completion" {
@@ -45,14 +33,14 @@ func TestEveryCommandHasHelp(t *testing.T) {
 			walk(sub)
 		}
 	}
-	walk(newRoot(e, &global{}))
+	walk(newRoot(e, &cli.Global{}))
 }
 
 func TestHelpOfEveryCommand(t *testing.T) {
-	e, _, _ := testEnv(t, "")
-	for _, c := range newRoot(e, &global{}).Commands() {
-		e, out, errs := testEnv(t, "")
-		if got := run(context.Background(), e, []string{c.Name(), "--help"}); got != exitDone {
+	e, _, _ := clitest.Env(t, "")
+	for _, c := range newRoot(e, &cli.Global{}).Commands() {
+		e, out, errs := clitest.Env(t, "")
+		if got := run(context.Background(), e, []string{c.Name(), "--help"}); got != cli.ExitDone {
 			t.Errorf("%s --help: exit code %d, want 0: %s", c.Name(), got, errs)
 		}
 		if out.Len() == 0 {
@@ -72,9 +60,9 @@ func TestWrongCommandLines(t *testing.T) {
 		{"aim", "--slot", "over there"},
 		{"words", "nonsense"},
 	} {
-		e, out, errs := testEnv(t, "")
-		if got := run(context.Background(), e, args); got != exitUsage {
-			t.Errorf("%q: exit code %d, want %d: %s", args, got, exitUsage, errs)
+		e, out, errs := clitest.Env(t, "")
+		if got := run(context.Background(), e, args); got != cli.ExitUsage {
+			t.Errorf("%q: exit code %d, want %d: %s", args, got, cli.ExitUsage, errs)
 		}
 		if out.Len() > 0 {
 			t.Errorf("%q printed on standard output: %s", args, out)

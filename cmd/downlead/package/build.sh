@@ -4,7 +4,7 @@
 set -eu
 out=$1
 ARCH=${ARCH:-$(dpkg --print-architecture)}
-VERSION=$(sed -n 's/^const release = "\(.*\)"/\1/p' cmd/downlead/version.go)
+VERSION=$(sed -n 's/^const Release = "\(.*\)"/\1/p' cmd/downlead/cli/version.go)
 # The last commit dates every file, so that the same commit gives the same bytes.
 SOURCE_DATE_EPOCH=${SOURCE_DATE_EPOCH:-$(git log -1 --format=%ct)}
 STAGE=$(mktemp -d)
