@@ -17,6 +17,10 @@ func (t *talker) showInto(g *gauge, k *lex.Token) bool {
 	var ok bool
 	switch k.Class {
 	case vocab.Looked: // "checks good"
+		if t.isAt(t.i+1, vocab.At) && t.isAt(t.i+2, vocab.Level) { // "tests out at minus forty"
+			t.i += 2
+			return true
+		}
 		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.Level, vocab.Degree) {
 			return false
 		}
@@ -53,7 +57,7 @@ func (t *talker) showInto(g *gauge, k *lex.Token) bool {
 		}
 		ok = true
 	case vocab.Degree:
-		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft) {
+		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft) || strings.HasPrefix(k.Row.Say, "smell") || strings.HasPrefix(k.Row.Say, "fe") {
 			return false
 		}
 		g.remark = entry.List(g.remark, k.Row.Say)
@@ -71,7 +75,11 @@ func (t *talker) showInto(g *gauge, k *lex.Token) bool {
 		ok = t.set(g, "strength", func() { g.Strength = k.Value })
 	case vocab.Strength, vocab.MER, vocab.Voltage, vocab.UnitVolts, vocab.Slot, vocab.Transponder:
 		return t.named(g, k)
-	case vocab.Figure, vocab.Count, vocab.Digit, vocab.Index:
+	case vocab.Figure, vocab.Count, vocab.Digit, vocab.Index, vocab.Zero:
+		if _, told := g.starts["volts"]; told && g.Volts.Sign() == 0 && k.Value.Sign() == 0 && !g.repair { // "no volts, zero"
+			t.i++
+			return true
+		}
 		if t.isAt(t.i+1, vocab.Polarity, vocab.Transponder) && !t.toks[t.i+1].Brk && isOrbit(k.Value) { // "one nineteen odd"
 			g.Assumed = entry.AddNote(g.Assumed, "slot")
 			ok = t.set(g, "slot", func() { g.Slot = t.number(k) })

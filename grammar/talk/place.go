@@ -17,6 +17,7 @@ type pointParts struct {
 	plural  bool
 	none    bool     // "neither receiver": what is said is not so of any
 	ports   []int    // of whichPorts
+	each    bool     // "both": what is said is so of each
 	inRooms []string // of whichRooms
 }
 
@@ -29,8 +30,15 @@ const (
 
 // startsPlace reports that a place starts at token i.
 func (t *talker) startsPlace(i int) bool {
-	return t.isSeveral(i) || t.isAt(i, vocab.After, vocab.Before) && t.isAt(i+1, vocab.Element) || t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
+	return t.isSeveral(i) || t.fedInto(i) || t.isAt(i, vocab.Symptom) && t.toks[i].Row.Say == "in and out" && t.isAt(i-1, vocab.Verdict, vocab.NoSignal) || t.isAt(i, vocab.After, vocab.Before) && t.isAt(i+1, vocab.Element) || t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
 		t.isAt(i, vocab.In) && (t.onElement(i+1) || t.isAt(i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && (i+1 >= len(t.toks) || t.isAt(i+1, vocab.And) || t.toks[i+1].Brk) || t.isAt(i+1, vocab.Room, vocab.Numbered) || t.isAt(i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV))
+}
+
+// fedInto reports "into the ground block" at token i, behind what was measured. What
+// goes into an LNB comes from the receiver.
+func (t *talker) fedInto(i int) bool {
+	return t.isAt(i, vocab.Through) && strings.HasSuffix(t.toks[i].Row.Say, "into") && t.isAt(i-1, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Verdict, vocab.NoSignal) &&
+		t.isAt(i+1, vocab.Element) && t.toks[i+1].Means() != string(entry.LNB) && t.toks[i+1].Means() != string(entry.Dish)
 }
 
 // onElement reports "on the diplexer" at token i.
@@ -150,6 +158,20 @@ func (t *talker) pointPart(p *pointParts, k *lex.Token) bool {
 		t.ports(p, k)
 	case vocab.In:
 		return t.inPart(p)
+	case vocab.Through: // "good signal into the ground block"
+		if !t.fedInto(t.i) || p.Side != "" || p.Element != "" || p.Which != "" {
+			return false
+		}
+		p.Side, p.said[partSide] = entry.DishSide, t.i
+		t.i++
+	case vocab.Symptom: // "good in and out"
+		if k.Row.Say != "in and out" || p.Element == entry.Receiver || p.Side != "" || p.Which != "" {
+			return false
+		}
+		p.Which = whichSides
+		if t.i++; t.is(vocab.Some) && !t.toks[t.i].Brk && t.toks[t.i].Means() == string(entry.WhichBoth) {
+			t.i++
+		}
 	case vocab.Room, vocab.Numbered:
 		if p.Room != "" || p.Which == whichRooms {
 			return false
@@ -158,12 +180,15 @@ func (t *talker) pointPart(p *pointParts, k *lex.Token) bool {
 			break
 		}
 		t.room(p)
-	case vocab.On, vocab.At:
+	case vocab.On, vocab.At, vocab.By:
+		if k.Class == vocab.By && p.Room == "" {
+			return false
+		}
 		if k.Class == vocab.On && p.Element.InPath() && p.Element != "" && p.Element != entry.Receiver && t.isAt(t.i+1, vocab.Output) && t.isAt(t.i+2, vocab.Index) {
 			t.i++ // "the splitter on port two"
 			break
 		}
-		if p.Element != "" || p.Side == "" && p.Which != whichSides && !(p.Room != "" && k.Class == vocab.At) || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered) {
+		if p.Element != "" || p.Side == "" && p.Which != whichSides && !(p.Room != "" && k.Class != vocab.On) || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered) {
 			return false
 		}
 		t.i++
@@ -202,7 +227,7 @@ func (t *talker) ports(p *pointParts, k *lex.Token) {
 	}
 	if len(numbers) > 1 {
 		p.Which, p.ports = whichPorts, numbers
-		t.takeBoth(len(numbers))
+		p.each = t.takeBoth(len(numbers))
 	}
 }
 
@@ -254,7 +279,7 @@ func (t *talker) inPart(p *pointParts) bool {
 		t.i++
 		return true
 	}
-	if p.Element == "" && t.place.Element == "" {
+	if p.Element == "" && t.place.Element == "" && !(t.isAt(t.i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && t.isAt(t.i+1, vocab.And) && t.shows(t.i+2)) { // "minus 40 in and minus 41 out of the tap"
 		return false
 	}
 	if t.i+1 < len(t.toks) && !t.isAt(t.i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV, vocab.Still, vocab.Volts, vocab.Strength, vocab.At, vocab.And) {
@@ -273,6 +298,14 @@ func (t *talker) some(p *pointParts) bool {
 		return t.missing("which outputs? Say their numbers, such as: splitter outputs one and two good")
 	}
 	which := entry.Which(k.Means())
+	if which == entry.WhichOthers && t.place.Side != "" && p.Side == "" && k.Row.Say == "other" && t.isAt(t.i-1, vocab.On, vocab.At) && (i >= len(t.toks) || t.isAt(i, vocab.And) || t.toks[i].Brk) { // "minus 41 on the other"
+		p.Side, p.said[partSide] = entry.DishSide, t.i
+		if t.place.Side == entry.DishSide {
+			p.Side = entry.ReceiverSide
+		}
+		t.i++
+		return true
+	}
 	if which == entry.WhichAll && t.isAt(i, vocab.Figure, vocab.Count, vocab.Digit) {
 		which += entry.Which(" " + t.toks[i].Value.String())
 		i++
@@ -333,28 +366,56 @@ func (t *talker) element(p *pointParts) {
 	if len(numbers) > 1 {
 		p.Number, p.Which = 0, entry.WhichOf(numbers)
 	}
-	t.takeBoth(len(numbers))
+	p.each = t.takeBoth(len(numbers))
 }
 
 // takeBoth takes a "both" or "all" behind n numbers: "receivers one and two
 // both".
-func (t *talker) takeBoth(n int) {
+func (t *talker) takeBoth(n int) bool {
 	if n == 2 && t.is(vocab.Some) && !t.toks[t.i].Brk && t.toks[t.i].Means() == string(entry.WhichBoth) ||
 		n > 2 && t.is(vocab.Some) && t.toks[t.i].Row.Say == "all" {
 		t.i++
+		return true
+	}
+	return false
+}
+
+// whereabouts takes how one came to a place, before it: "down in the basement at
+// the splitter", "outside now, at the ground block".
+func (t *talker) whereabouts() {
+	i := t.i
+	for t.isAt(i, vocab.Particle, vocab.Output) || t.isAt(i, vocab.Force) && strings.HasPrefix(t.toks[i].Row.Say, "out") || t.isAt(i, vocab.In) && t.isAt(i+1, vocab.At, vocab.Behind, vocab.To) {
+		i++
+	}
+	if i > t.i && (t.isAt(i, vocab.At, vocab.Behind) || t.isAt(i, vocab.In) && t.isAt(i+1, vocab.Room, vocab.Numbered)) {
+		t.i = i
 	}
 }
 
 // standing reads where somebody stands, and no more.
 func (t *talker) standing() bool {
-	if !t.take(vocab.Stand) && !(t.i == 0 && t.is(vocab.At, vocab.Behind)) {
+	start := t.i
+	working := t.i+1 < len(t.toks) && t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "working" && t.isAt(t.i+1, vocab.On, vocab.At) // "working on the splitter"
+	if working {
+		t.i++
+	}
+	for t.take(vocab.Stand) {
+	}
+	if t.i > start || t.i == 0 {
+		t.whereabouts()
+	}
+	if t.i == start && !(t.i == 0 && t.is(vocab.At, vocab.Behind, vocab.In)) {
 		return false
 	}
+	room := t.is(vocab.In)
 	t.take(vocab.At, vocab.On)
 	if t.is(vocab.Side) && strings.HasPrefix(t.toks[t.i].Row.Say, "out of") {
 		return false // "we're out of splitters"
 	}
 	p, ok := t.point()
+	if room && p.said[partRoom] > p.said[partElement] {
+		return false
+	}
 	if !ok || p.Element == "" || p.Which != "" || !p.Element.InPath() || p.Element == entry.Fitting {
 		return false
 	}

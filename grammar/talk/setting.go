@@ -35,6 +35,14 @@ func (t *talker) setting() bool {
 	switch {
 	case t.take(vocab.Weather):
 		s = entry.Setting{Name: "weather", Text: t.last().Means()}
+		if n := len(t.entries); n > 0 && s.Text == "dry" { // "was wet but it's dry now" is of the part
+			if _, seen := t.entries[n-1].(entry.Sighting); seen {
+				return false
+			}
+		}
+		if strings.Contains(t.last().Row.Say, "not ") && t.is(vocab.Force, vocab.Degree) { // "isn't raining hard"
+			return false
+		}
 		for t.is(vocab.Force, vocab.Degree, vocab.Output) && !t.toks[t.i].Brk {
 			s.Remark = entry.List(s.Remark, t.words(t.i, t.i+1))
 			t.i++

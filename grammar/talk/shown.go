@@ -32,9 +32,21 @@ func (t *talker) shown() bool {
 	g := &gauge{starts: map[string]int{}}
 	first := len(t.entries)
 	t.looked(g)
+	if t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "working" && t.isAt(t.i+1, vocab.On) { // of somebody: "working on the splitter"
+		return false
+	}
 	for t.i < len(t.toks) {
 		if g.any && t.is(vocab.Some) && t.isAt(t.i+1, vocab.Verdict) && (t.toks[t.i].Brk || t.isAt(t.i-1, vocab.And)) { // of all of them: bothShown
 			break
+		}
+		if t.valueFirst(g) || t.numberAlone(g) {
+			t.err = nil
+			next := t.sameElement(g)
+			if !t.finish(g) {
+				return false
+			}
+			g = next
+			continue
 		}
 		if t.next(g) {
 			continue
@@ -138,8 +150,8 @@ func (t *talker) next(g *gauge) bool {
 	case vocab.Stand:
 		t.i++
 		return true
-	case vocab.With: // "failed with minus fifty seven"
-		if !g.any || !t.isAt(t.i+1, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Strength, vocab.MER) {
+	case vocab.With: // "failed with minus fifty seven", "at the splitter with no signal"
+		if !g.any && !g.placed || !t.isAt(t.i+1, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Strength, vocab.MER) && (g.any || !t.shows(t.i+1)) {
 			return false
 		}
 		t.i++
@@ -153,6 +165,18 @@ func (t *talker) next(g *gauge) bool {
 		return true
 	case vocab.At, vocab.On:
 		if !t.startsPlace(t.i+1) && !t.isAt(t.i+1, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Transponder, vocab.Slot, vocab.Polarity) || g.repair && g.parts.Element == "" {
+			return false
+		}
+		t.i++
+		return true
+	case vocab.Particle, vocab.Fed: // "58.5 dBuV off the LNB"
+		if !g.any || g.placed || k.Row.Say != "off" && k.Row.Say != "off of" || !t.isAt(t.i-1, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Volts, vocab.NoVolts) || !t.startsPlace(t.i+1) {
+			return false
+		}
+		t.i++
+		return true
+	case vocab.Tail: // "has eighteen volts on it"
+		if k.Row.Say != "on it" || !g.placed || !g.any || k.Brk {
 			return false
 		}
 		t.i++
@@ -202,6 +226,9 @@ func (t *talker) placeInto(g *gauge) bool {
 	switch {
 	case !g.placed:
 		g.parts, g.placed, g.after = p, true, g.any
+		if p.Which == whichSides && !g.any && p.Element != "" && t.is(vocab.Side) && t.toks[t.i].Brk { // "ground block both ways, dish side …"
+			g.parts.Which = ""
+		}
 		return true
 	case g.repair:
 		return t.mendPlace(g, p)
@@ -378,7 +405,7 @@ func (t *talker) finishAll(g *gauge, list []pointParts) bool {
 	if g.repairs > 0 {
 		return false
 	}
-	if g.Level.Said() || g.Strength.Said() || g.MER.Said() || g.Volts.Said() {
+	if !g.parts.each && (g.Level.Said() || g.Strength.Said() || g.MER.Said() || g.Volts.Said()) {
 		return t.missing("which of them was that? Say a figure for each, such as: dish side minus forty one, receiver side minus forty two")
 	}
 	for _, p := range list {

@@ -46,6 +46,7 @@ func Read(l *lex.Lexicon, phrase string, words []lex.Word, bare bool) ([]entry.E
 	if point, says := contradicted(t.entries); says {
 		return nil, &Lack{Message: "that says of " + entry.SayPoint(point) + " that it passes and that it fails: which is it? Or say what was done between"}
 	}
+	t.namedLater()
 	return tidy(t.entries), nil
 }
 
@@ -150,6 +151,10 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 		case k.Class == vocab.Unknown && next == vocab.Element && len(out) > 0 && strings.EqualFold(t.phrase[k.Lo:k.Hi], "past"): // "no signal past the ground block"
 			if after := t.l.Trie.Get("after"); after != nil {
 				k.Class, k.Row = vocab.After, after.Row
+			}
+		case k.Class == vocab.Through && strings.HasSuffix(k.Row.Say, " in") && (next == vocab.Room || next == vocab.Numbered) && (i == 0 || raw[i-1].Class == vocab.Stand): // "down in the basement at the splitter"
+			if in := t.l.Trie.Get("in"); in != nil {
+				k.Class, k.Row = vocab.In, in.Row
 			}
 		case k.Class == vocab.Been && (next == vocab.Condition || next == vocab.Symptom):
 			continue
