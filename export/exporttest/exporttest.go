@@ -113,9 +113,9 @@ next:
 	return left
 }
 
-// Described walks a document beside its schema and fails on members that the
+// described walks a document beside its schema and fails on members that the
 // schema does not name.
-func Described(t *testing.T, root, schema map[string]any, v any, at string) {
+func described(t *testing.T, root, schema map[string]any, v any, at string) {
 	t.Helper()
 	if ref, ok := schema["$ref"].(string); ok {
 		schema = root["$defs"].(map[string]any)[strings.TrimPrefix(ref, "#/$defs/")].(map[string]any)
@@ -124,7 +124,7 @@ func Described(t *testing.T, root, schema map[string]any, v any, at string) {
 		if v == nil {
 			return
 		}
-		Described(t, root, any[0].(map[string]interface{}), v, at)
+		described(t, root, any[0].(map[string]interface{}), v, at)
 		return
 	}
 	switch v := v.(type) {
@@ -139,17 +139,17 @@ func Described(t *testing.T, root, schema map[string]any, v any, at string) {
 				t.Errorf("%s.%s is not in the schema", at, k)
 				continue
 			}
-			Described(t, root, p, x, at+"."+k)
+			described(t, root, p, x, at+"."+k)
 		}
 	case []any:
 		for _, x := range v {
-			Described(t, root, schema["items"].(map[string]any), x, at+"[]")
+			described(t, root, schema["items"].(map[string]any), x, at+"[]")
 		}
 	}
 }
 
-// Undescribed fails on any member without a description.
-func Undescribed(t *testing.T, v any, at string) {
+// undescribed fails on any member without a description.
+func undescribed(t *testing.T, v any, at string) {
 	m, ok := v.(map[string]any)
 	if !ok {
 		return
@@ -159,18 +159,18 @@ func Undescribed(t *testing.T, v any, at string) {
 			if d, _ := p.(map[string]any)["description"].(string); d == "" {
 				t.Errorf("%s.%s has no description", at, k)
 			}
-			Undescribed(t, p, at+"."+k)
+			undescribed(t, p, at+"."+k)
 		}
 	}
 	for _, k := range []string{"items", "$defs"} {
 		if x, ok := m[k].(map[string]any); ok {
 			if k == "$defs" {
 				for n, d := range x {
-					Undescribed(t, d, at+"."+n)
+					undescribed(t, d, at+"."+n)
 				}
 				continue
 			}
-			Undescribed(t, x, at+"."+k)
+			undescribed(t, x, at+"."+k)
 		}
 	}
 }
@@ -224,7 +224,7 @@ func Fits(t *testing.T, text string, docs [][]byte, old, broken string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	Undescribed(t, doc, "schema")
+	undescribed(t, doc, "schema")
 	k := jsonschema.NewCompiler()
 	k.AssertFormat()
 	if err := k.AddResource("it.json", doc); err != nil {
@@ -242,7 +242,7 @@ func Fits(t *testing.T, text string, docs [][]byte, old, broken string) {
 		if err := schema.Validate(v); err != nil {
 			t.Errorf("document %d: %v", i, err)
 		}
-		Described(t, doc.(map[string]any), doc.(map[string]any), v, "document")
+		described(t, doc.(map[string]any), doc.(map[string]any), v, "document")
 	}
 	bad := bytes.Replace(docs[0], []byte(old), []byte(broken), 1)
 	v, err := jsonschema.UnmarshalJSON(bytes.NewReader(bad))
