@@ -39,6 +39,16 @@ func TestPathAsSaid(t *testing.T) {
 			"dish1 lnb1 cable1=60 ground_block1 cable2=40 wall_plate1 jumper1=6 receiver1",
 		},
 		{
+			"parts said without any coax have it between them",
+			[]entry.Entry{calltest.ChainOf("dish, lnb, ground_block, splitter /2, wall_plate, receiver #1"), calltest.ChainOf("splitter :2, receiver #2 @kitchen")},
+			"dish1 lnb1 cable1? ground_block1 cable2? splitter1 [1: cable3? wall_plate1 jumper1? receiver1 | 2: cable4? receiver2@kitchen]",
+		},
+		{
+			"parts without a length between them stand together where others have one",
+			[]entry.Entry{calltest.ChainOf("dish, lnb, cable 60, ground_block, splitter /2, cable 30, wall_plate, receiver #1")},
+			"dish1 lnb1 cable1=60 ground_block1 splitter1 cable2=30 wall_plate1 jumper1? receiver1",
+		},
+		{
 			"said from the receiver back",
 			[]entry.Entry{calltest.ChainOf("receiver #1, jumper 6, wall_plate, cable 40, ground_block, cable 60, lnb, dish")},
 			"dish1 lnb1 cable1=60 ground_block1 cable2=40 wall_plate1 jumper1=6 receiver1",

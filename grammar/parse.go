@@ -3,6 +3,7 @@ package grammar
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"sync"
 
@@ -115,6 +116,9 @@ func ofRoom(entries []entry.Entry) string {
 func (p *Parser) read(phrase string, words []lex.Word, toks []lex.Token) ([]entry.Entry, *Error) {
 	entries, err := p.parseTokens(phrase, toks)
 	if err == nil && !mendsItself(entries) {
+		if said := p.checksIn(phrase, words, entries); said != nil {
+			return said, nil
+		}
 		return entries, nil
 	}
 	if err == nil {
@@ -144,6 +148,30 @@ func (p *Parser) read(phrase string, words []lex.Word, toks []lex.Token) ([]entr
 		}
 	}
 	return nil, bad
+}
+
+// checksIn reads again, in all words, what the speech grammar read as a check
+// and more: its remark may be another check, "components good, ground good", and
+// volts after an outlet are the outlet's. Nil where it is as it was read.
+func (p *Parser) checksIn(phrase string, words []lex.Word, entries []entry.Entry) []entry.Entry {
+	remarked, outlet := false, false
+	for i, e := range entries {
+		switch e := e.(type) {
+		case entry.Check:
+			remarked = remarked || e.Remark != ""
+		case entry.Reading:
+			before, check := entries[max(i-1, 0)].(entry.Check)
+			outlet = outlet || check && before.Check == "outlet" && e.Point == (entry.Point{}) && e.Volts.Said() && e.Verdict == ""
+		}
+	}
+	if !remarked && !outlet {
+		return nil
+	}
+	said, _ := p.talkOf(phrase, words, false)
+	if !outlet && len(said) <= len(entries) || slices.ContainsFunc(said, func(e entry.Entry) bool { return e.Kind() != entry.KindCheck }) {
+		return nil
+	}
+	return said
 }
 
 // mendsItself reports that a phrase corrects what it said before.

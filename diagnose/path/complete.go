@@ -27,6 +27,9 @@ func (t *Tree) Complete() {
 			t.fill(n)
 		}
 	}
+	for _, n := range slices.Clone(t.Nodes) {
+		t.span(n)
+	}
 	t.setPorts()
 	t.shareRooms()
 	t.setNumbers()
@@ -137,6 +140,35 @@ func (t *Tree) fill(n *Node) {
 		lead(last, n.Element)
 	}
 	n.linked = true
+}
+
+// span puts the run of coax between a part and its parent that nobody named. A
+// receiver always hangs on one, an LNB always leads into one. Between other
+// parts there is one where the phrase named no coax at all: who gives lengths
+// means that the others stand together.
+func (t *Tree) span(n *Node) {
+	up := n.Parent
+	if up == nil || n.Until > 0 || up.Until > 0 || !ends(up.Element) || !ends(n.Element) {
+		return
+	}
+	if !n.apart && n.Element != entry.Receiver && up.Element != entry.LNB {
+		return
+	}
+	run := t.Add(&Node{Element: entry.Cable, assumed: true, linked: true, Parent: up, port: n.port})
+	if up.Element == entry.WallPlate && n.Element == entry.Receiver {
+		run.Element = entry.Jumper
+	}
+	n.Parent, n.port = run, 0
+}
+
+// ends reports whether coax ends at an element: barrels and other small parts
+// may sit right on the next one.
+func ends(e entry.Element) bool {
+	switch e {
+	case entry.LNB, entry.GroundBlock, entry.Splitter, entry.Multiswitch, entry.WallPlate, entry.Receiver:
+		return true
+	}
+	return false
 }
 
 // lacking returns the usual elements between two nodes that the way to the

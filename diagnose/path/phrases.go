@@ -192,6 +192,7 @@ func (t *Tree) link(said []entry.PathElement, found []*Node, i int, seq int64) *
 	if t.hang(n, up, port, true) && old != nil && old != up {
 		t.prune(old, up, found)
 	}
+	n.apart = !slices.ContainsFunc(said, func(e entry.PathElement) bool { return IsRun(e.Element) })
 	return n
 }
 

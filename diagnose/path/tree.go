@@ -22,6 +22,7 @@ type Node struct {
 	linked bool // hangs directly on its parent: nothing is put between
 	placed bool // the usual order put it here: a phrase may move it
 	passed bool // hangs on a fork because the fork was put above it
+	apart  bool // the phrase that hung it on its parent named no coax at all
 
 	said  int64 // the first record that named it
 	Since int64 // the action that put it in; 0 when it was always there
@@ -88,7 +89,7 @@ func (t *Tree) hang(n, parent *Node, port int, linked bool) bool {
 	if n == t.dish || AboveNode(n, parent) {
 		return false
 	}
-	n.Parent, n.port, n.linked, n.placed, n.passed = parent, port, linked, false, false
+	n.Parent, n.port, n.linked, n.placed, n.passed, n.apart = parent, port, linked, false, false, false
 	return true
 }
 

@@ -205,7 +205,7 @@ func (p *placer) touched(seq int64, a entry.Action) []int {
 	if changed, ok := p.changed[seq]; ok {
 		return changed
 	}
-	at, to := p.end(a.At), p.end(a.To)
+	at, to := p.end(inRoom(a.At, a.Room)), p.end(inRoom(a.To, a.Room))
 	switch {
 	case a.Element == entry.Fitting || a.Element == "":
 		return p.fittings(a, at)
@@ -213,6 +213,10 @@ func (p *placer) touched(seq int64, a entry.Action) []int {
 		return p.cablesBetween(at, to)
 	case a.Element == entry.Cable && at >= 0:
 		return p.cableAt(at, a.At.Side, a.At.Port)
+	case a.Element == entry.Cable && to >= 0:
+		return p.cableTo(a, to)
+	case a.Element == entry.Cable && a.Room != "":
+		return p.cableTo(a, p.end(&entry.Point{Room: a.Room}))
 	case a.Element == entry.Cable:
 		return p.someCable(a)
 	case a.Element == entry.Dish:
@@ -233,14 +237,51 @@ func (p *placer) touched(seq int64, a entry.Action) []int {
 	return nil
 }
 
+// end returns the element that an end of a piece of work means: a room alone
+// is its receiver, no place at all the element last measured.
 func (p *placer) end(pt *entry.Point) int {
-	if pt == nil {
+	switch {
+	case pt == nil:
 		return -1
-	}
-	if pt.Element == "" {
+	case pt.Element == "" && pt.Room == "":
 		return p.last
+	case pt.Element == "":
+		return p.pick(entry.Point{Element: entry.Receiver, Room: pt.Room})
 	}
 	return p.pick(*pt)
+}
+
+// inRoom is an end of the work on a room's part: "the bedroom cable from the
+// splitter to the wall plate" ends at the wall plate of the bedroom.
+func inRoom(pt *entry.Point, room string) *entry.Point {
+	if pt == nil || room == "" || pt.Room != "" || pt.Number > 0 || pt.Element.Rank() < entry.WallPlate.Rank() {
+		return pt
+	}
+	own := *pt
+	own.Room = room
+	return &own
+}
+
+// cableTo returns the cable that leads to an element alone: the one of the
+// length said, else the first after the fork.
+func (p *placer) cableTo(a entry.Action, to int) []int {
+	if to < 0 {
+		return p.someCable(a)
+	}
+	coax, best := p.call.Path, -1
+	for i := coax.Parent[to]; i >= 0 && !coax.Multi(i); i = coax.Parent[i] {
+		e := coax.Elements[i]
+		if e.Element != entry.Cable || e.Removed {
+			continue
+		}
+		if best = i; a.LengthFt.Said() && e.LengthFt == a.LengthFt.Float() {
+			break
+		}
+	}
+	if best < 0 || len(coax.Receivers()) < 2 && coax.Elements[to].Element == entry.Receiver {
+		return p.someCable(a)
+	}
+	return []int{best}
 }
 
 // fittings returns what a fitting at a point ends: the part there, and the

@@ -31,7 +31,7 @@ func Complete(e Entry, previous *Point) (Entry, Missing) {
 		if r.Point == (Point{Room: r.Point.Room}) && r.Point.Room != "" { // a room is no place of a meter
 			return r, MissingPart
 		}
-		if previous == nil || previous.Element == "" {
+		if previous == nil || !carries(*previous, r.Point) {
 			return r, MissingPoint
 		}
 		r.Point = carried(r.Point, *previous)
@@ -46,7 +46,7 @@ func Complete(e Entry, previous *Point) (Entry, Missing) {
 
 // standingAt is a place with what goes without saying.
 func standingAt(p Place, previous *Point) Place {
-	if p.Point.Element == "" && previous != nil && previous.Element != "" {
+	if p.Point.Element == "" && previous != nil && carries(*previous, p.Point) {
 		p.Point = carried(p.Point, *previous)
 		p.Assumed = AddNote(append([]string(nil), p.Assumed...), "element")
 	}
@@ -54,6 +54,21 @@ func standingAt(p Place, previous *Point) Place {
 		p.Point = settled(p.Point)
 	}
 	return p
+}
+
+// carries reports whether a point said without its element can be of the
+// element of previous: an output is of what has several, and a meter is never
+// between a dish and its LNB, nor beyond a receiver.
+func carries(previous, p Point) bool {
+	switch previous.Element {
+	case "":
+		return false
+	case Receiver:
+		return p.Port == 0 && p.Side != ReceiverSide
+	case LNB, Dish:
+		return p.Port == 0 && p.Side != DishSide
+	}
+	return p.Port == 0 || previous.Element.Forks()
 }
 
 // carried is a point said without its element, on the element of previous.

@@ -41,7 +41,7 @@ func sayAction(a Action) string {
 		with = "with " + Join(beforeRoom(a.With.Room), elementName(a.With.Element), sayIndex(a.With.Number))
 	}
 	if a.To != nil && a.At == nil {
-		with = Join("to", SayPoint(*a.To))
+		with = Join("to", strings.TrimPrefix(SayPoint(*a.To), "in "))
 	}
 	if a.By != "" {
 		by = "by the " + a.By

@@ -55,6 +55,9 @@ func (t *talker) checked() bool {
 		case t.is(vocab.Remark, vocab.NoSignal) && k.Means() != "wired" && k.Means() != "sound" && c.Check == "outlet" && c.Verdict == "":
 			c.Verdict, c.Remark = entry.Fail, entry.List(c.Remark, k.Row.Say)
 			t.i++
+		case t.is(vocab.Volts) && c.Check == "outlet": // "outlet reads 119 volts, pass"
+			c.Remark = entry.List(c.Remark, k.Value.String()+" volts")
+			t.i++
 		case t.is(vocab.Looked) && c.Check != "" && t.isAt(t.i+1, vocab.Verdict, vocab.Degree): // "outlet checks good"
 			t.i++
 		case t.is(vocab.Condition) && c.Check != "" && c.Verdict == "" && t.isAt(t.i+1, vocab.Verdict) && t.toks[t.i+1].Means() == string(entry.Fail): // "mount's loose, fail"

@@ -119,7 +119,14 @@ func TestFiguresWithoutAPlace(t *testing.T) {
 		"no place":               {[]string{"fail minus sixty"}, 2 * time.Minute, "", "At which point was that?"},
 		"what was left out":      {[]string{"wall plate fail", "minus sixty"}, 5 * time.Second, "wall plate receiver side, fail, minus sixty", ""},
 		"something between":      {[]string{"wall plate fail", "splitter frobnicate", "minus sixty"}, 5 * time.Second, "wall plate receiver side, fail", "At which point was that?"},
-		"said twice":             {[]string{"wall plate", "fail", "minus sixty"}, 5 * time.Second, "wall plate receiver side, fail, minus sixty", ""},
+		"an output of the one splitter": {
+			[]string{"path dish, L N B, sixty feet, two way splitter, forty feet, receiver one", "receiver two on splitter output two", "receiver one pass", "output two fail"},
+			5 * time.Second,
+			"behind receiver one, pass; splitter output two, fail", "",
+		},
+		"an output of no part":      {[]string{"receiver one pass", "output two fail"}, 5 * time.Second, "behind receiver one, pass", "At which point was that?"},
+		"beyond a receiver is none": {[]string{"receiver one pass", "receiver side fail"}, 5 * time.Second, "behind receiver one, pass", "At which point was that?"},
+		"said twice":                {[]string{"wall plate", "fail", "minus sixty"}, 5 * time.Second, "wall plate receiver side, fail, minus sixty", ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			job := newCall(t)

@@ -48,7 +48,7 @@ func (s *Session) place(entries []entry.Entry, before []record.Record, p Phrase)
 				continue
 			}
 		}
-		completed, missing := entry.Complete(e, previous)
+		completed, missing := entry.Complete(ofFork(e, call.Path, previous), previous)
 		out[i].entry = completed
 		if place, ok := completed.(entry.Place); ok && place.Point.Element != "" {
 			previous = &place.Point
@@ -81,6 +81,30 @@ func (s *Session) place(entries []entry.Entry, before []record.Record, p Phrase)
 		return out
 	}
 	return out
+}
+
+// ofFork gives an output said by itself its part: the one read before where it
+// has outputs, else the only one of the path that has that output.
+func ofFork(e entry.Entry, coax path.Path, previous *entry.Point) entry.Entry {
+	r, ok := e.(entry.Reading)
+	if !ok || r.Point.Element != "" || r.Point.Port == 0 || previous != nil && previous.Element.Forks() {
+		return e
+	}
+	var forks []int
+	for i, part := range coax.Elements {
+		if !part.Removed && part.Element.Forks() && slices.ContainsFunc(coax.Children(i), func(c int) bool { return coax.Elements[c].Port == r.Point.Port }) {
+			forks = append(forks, i)
+		}
+	}
+	if len(forks) != 1 {
+		return e
+	}
+	r.Point.Element = coax.Elements[forks[0]].Element
+	if len(coax.Find(r.Point)) > 1 {
+		r.Point.Number = coax.Number(forks[0])
+	}
+	r.Assumed = append(slices.Clone(r.Assumed), "element")
+	return r
 }
 
 // doubted puts one question about all the words of a phrase: what else is odd
