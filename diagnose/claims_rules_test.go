@@ -149,6 +149,19 @@ func (w *witness) rule(c claim.Claim) {
 		a, isA := w.reading(c.Entries[0])
 		b, isB := w.reading(c.Entries[1])
 		ok = isA && isB && len(c.Entries) == 2 && a.Point == b.Point && (a.Verdict != b.Verdict || len(volts) == 2) && w.stands(c.Entries[0])
+	case trace.FindingApart:
+		a, b := w.entries2(c)
+		gap := a.Level.Float() - b.Level.Float()
+		ok = a.Verdict == entry.Pass && b.Verdict == entry.Pass && a.Point == b.Point && w.stands(c.Entries[0]) && (gap > 4 || gap < -4)
+	case trace.FindingRises:
+		a, b := w.entries2(c)
+		one, two := a, b
+		if da, _ := depth(a.Point); da == 7 {
+			one, two = b, a
+		} else if db, _ := depth(b.Point); db < da {
+			one, two = b, a
+		}
+		ok = two.Level.Float()-one.Level.Float() > 4 && w.stands(c.Entries[0]) && w.stands(c.Entries[1])
 	case claim.NotShown:
 		ok = len(acts) == 1 && (!w.anyTurn(acts[0]) || w.tooSoon(acts[0]))
 	case claim.Improved:
@@ -188,6 +201,18 @@ func (w *witness) rule(c claim.Claim) {
 	if !ok {
 		w.Errorf("%s of %v is not borne out: %q", c.Code, c.Entries, c.Text)
 	}
+}
+
+// entries2 are the two readings that a claim rests on.
+func (w *witness) entries2(c claim.Claim) (a, b entry.Reading) {
+	w.Helper()
+	if len(c.Entries) != 2 {
+		w.Errorf("%s rests on %v, not on two readings", c.Code, c.Entries)
+		return a, b
+	}
+	a, _ = w.reading(c.Entries[0])
+	b, _ = w.reading(c.Entries[1])
+	return a, b
 }
 
 // firstOf and lastOf are the first and the last reading among entries.

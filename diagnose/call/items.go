@@ -93,7 +93,10 @@ func (p *Progress) trace() []item {
 		proof := item{step: "proof", phase: Proving}
 		out := []item{trace, repair, proof}
 		for i := range out {
-			out[i].state, out[i].detail = stepNA, "nothing has failed"
+			out[i].state, out[i].detail = stepNA, "no reading failed"
+		}
+		if n := len(p.Call.Repairs); n > 0 {
+			out[1].state, out[1].detail = StepDone, repairWords(p.Call, p.Call.Repairs[n-1])
 		}
 		if s, ok := p.Behind(max(p.first, 0)); ok && p.first >= 0 && s.Stale {
 			out[2].state = StepMissing
@@ -136,20 +139,27 @@ func (p *Progress) proof() []item {
 		case p.Passes(r):
 			i.state = StepDone
 			i.detail = where + ": " + howFar(p.Call, s.Last().Reading)
-		case ok && !s.Stale && len(p.Call.Repairs) > 0:
+		case ok && !s.Stale && p.worked(r):
 			i.detail = "still fails " + where
 		default:
 			i.detail = "measure " + where
 			if ok {
 				i.detail += " again"
 			}
-			if len(p.Call.Repairs) > 0 {
+			if p.worked(r) {
 				i.detail += ", after the repair"
 			}
 		}
 		out = append(out, i)
 	}
 	return out
+}
+
+// worked reports whether anything was done on the way to a receiver.
+func (p *Progress) worked(receiver int) bool {
+	return slices.ContainsFunc(p.Call.Repairs, func(r trace.Repair) bool {
+		return p.Call.OnWay(r, trace.JointKey{Reach: receiver})
+	})
 }
 
 // power returns the outlet, plugging in, and the receiver's own test.
@@ -169,7 +179,7 @@ func (p *Progress) power() []item {
 	subject := p.Subject()
 	if subject >= 0 && len(p.Call.Path.Receivers()) > 1 {
 		which := p.Call.Path.The(subject)
-		plug.detail, test.detail = "join the coax and plug "+which+" in", "run the input test of "+which
+		plug.detail, test.detail = "join the coax and plug in "+which, "run the input test of "+which
 	}
 	recorded, done := p.InputTest(subject)
 	if outlet.state == StepMissing && recorded.Seq > 0 {

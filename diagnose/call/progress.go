@@ -213,19 +213,76 @@ func (p *Progress) InputTest(receiver int) (Checked, bool) {
 			return t, false
 		}
 	}
-	is := func(at entry.Point) bool {
+	if seq, _ := p.exchanged(receiver, t.Seq); seq > 0 {
+		return t, false
+	}
+	return t, true
+}
+
+// exchanged finds the first exchange of a receiver with another after an entry:
+// its seq, and the other receiver; 0 where there is none.
+func (p *Progress) exchanged(receiver int, after int64) (seq int64, other int) {
+	box := func(at entry.Point) int {
 		at.Element = entry.Receiver
-		found := p.Call.Path.Find(at)
-		return len(found) == 1 && found[0] == receiver
+		if found := p.Call.Path.Find(at); len(found) == 1 {
+			return found[0]
+		}
+		return -1
 	}
 	for _, r := range p.Call.Records {
 		a, done := r.Entry.(entry.Action)
-		if done && r.Seq > t.Seq && a.Action == "swapped" && a.Element == entry.Receiver && a.With != nil &&
-			(is(entry.Point{Number: a.Number, Room: a.Room}) || is(*a.With)) {
-			return t, false
+		if !done || r.Seq <= after || a.Action != "swapped" || a.Element != entry.Receiver || a.With == nil {
+			continue
+		}
+		switch one, two := box(entry.Point{Number: a.Number, Room: a.Room}), box(*a.With); receiver {
+		case one:
+			return r.Seq, two
+		case two:
+			return r.Seq, one
 		}
 	}
-	return t, true
+	return 0, -1
+}
+
+// Exchanged lists the two receivers of the last exchange, where neither was
+// tested since.
+func (p *Progress) Exchanged() []int {
+	for i := len(p.Call.Records) - 1; i >= 0; i-- {
+		switch e := p.Call.Records[i].Entry.(type) {
+		case entry.Check:
+			if e.Check == "input_test" {
+				return nil
+			}
+		case entry.Action:
+			if e.Action != "swapped" || e.Element != entry.Receiver || e.With == nil {
+				continue
+			}
+			var out []int
+			for _, r := range p.Call.Path.Receivers() {
+				if seq, _ := p.exchanged(r, p.Call.Records[i].Seq-1); seq > 0 {
+					out = append(out, r)
+				}
+			}
+			return out
+		}
+	}
+	return nil
+}
+
+// ElsewhereSince reports whether a receiver was hung in another's place between
+// two entries, and nothing shows that its old place is good: what it failed
+// there need not have been its own fault.
+func (p *Progress) ElsewhereSince(receiver int, after, before int64) bool {
+	seq, other := p.exchanged(receiver, after)
+	if seq == 0 || seq > before {
+		return false
+	}
+	for _, t := range p.InputTests(other) {
+		if t.Seq > seq {
+			return t.Verdict != entry.Pass
+		}
+	}
+	return true
 }
 
 // Untested lists the receivers whose own test failed and was not run again

@@ -146,7 +146,7 @@ func receivers(p *call.Progress) []Claim {
 			c.Text = fmt.Sprintf("%s was not read again after the repair.", upper(name))
 		case s.Verdict == entry.Pass:
 			c.Code, c.Entries, c.Text = Passes, judging(s.Now), upper(name)+" passes"+levelWords(s)+"."
-			if why := saidAgainst(p.Call, s); why != "" {
+			if _, why := saidAgainst(p.Call, s, entry.Pass); why != "" {
 				c.Text = upper(name) + " was said to pass, but " + why + "."
 			}
 			if left := s.LeftWords(); left != "" {
@@ -170,15 +170,15 @@ func receivers(p *call.Progress) []Claim {
 	return out
 }
 
-// saidAgainst says why the numbers of a spot do not bear out the pass that was
-// said of it; "" where they do.
-func saidAgainst(c trace.Call, s trace.Spot) string {
+// saidAgainst returns the reading of a spot whose numbers do not bear out the
+// verdict that was said of it, and why; "" where they do.
+func saidAgainst(c trace.Call, s trace.Spot, said entry.Verdict) (o trace.Observation, why string) {
 	for _, o := range s.Now {
-		if v, why := trace.VerdictOf(o.Reading, c.Settings); v == entry.Fail && o.Reading.Verdict == entry.Pass {
-			return why
+		if v, why := trace.VerdictOf(o.Reading, c.Settings); v != "" && v != said && o.Reading.Verdict == said {
+			return o, why
 		}
 	}
-	return ""
+	return o, ""
 }
 
 func seqs(obs []trace.Observation) []int64 {
@@ -231,7 +231,7 @@ func standingWords(p *call.Progress) string {
 		case s.Stale:
 			again = append(again, name)
 		case s.Verdict == entry.Pass:
-			if why := saidAgainst(p.Call, s); why != "" {
+			if _, why := saidAgainst(p.Call, s, entry.Pass); why != "" {
 				against = append(against, name+" was said to pass, but "+why)
 				continue
 			}

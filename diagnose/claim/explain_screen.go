@@ -167,7 +167,11 @@ func partsWords(ids []string, p path.Path) string {
 // next says what to do now, why, and what each result would mean.
 func (p *page) next(d Diagnosis, c trace.Call) {
 	if d.Next == nil || d.Phase != call.Tracing || isRepair(*d.Next) {
-		p.line("%s", Answer(d))
+		text := Answer(d)
+		for _, w := range d.Where() { // said above already
+			text = strings.TrimPrefix(text, w+" ")
+		}
+		p.line("%s", text)
 		return
 	}
 	p.line("Next: %s (about %s min): %s.", path.PointWords(d.Next.Point), MinutesWords(d.Next.Minutes), d.Next.Why)
@@ -230,16 +234,28 @@ func (p *page) aim(d Diagnosis, c trace.Call) {
 }
 
 // findings lists what else was found; once nothing fails, what will bring the
-// technician back, left alone, comes under that heading.
+// technician back, left alone, comes under a heading of its own.
 func (p *page) findings(d Diagnosis) {
 	const most = 3
-	if len(d.Brackets) == 0 && len(d.BringBack()) > 0 {
-		p.line("Left alone, this may bring you back:")
+	plain, back := d.Findings, []trace.Finding(nil)
+	if len(d.Brackets) == 0 {
+		back = d.BringBack()
+		plain = slices.DeleteFunc(slices.Clone(plain), func(f trace.Finding) bool {
+			return slices.ContainsFunc(back, func(b trace.Finding) bool { return b.Code == f.Code && b.Text == f.Text })
+		})
 	}
-	for _, f := range d.Findings[:min(len(d.Findings), most)] {
+	back = back[:min(len(back), most)]
+	plain = plain[:min(len(plain), most-len(back))]
+	for _, f := range plain {
 		p.line("- %s", f.Text)
 	}
-	if more := len(d.Findings) - most; more > 0 {
+	if len(back) > 0 {
+		p.line("Left alone, this may bring you back:")
+	}
+	for _, f := range back {
+		p.line("- %s", f.Text)
+	}
+	if more := len(d.Findings) - len(plain) - len(back); more > 0 {
 		p.line("- and %s more", plural(more, "finding"))
 	}
 }

@@ -20,7 +20,7 @@ func (d Diagnosis) BringBack() []trace.Finding {
 			if d.Outcome.Code != Unexplained { // which says so itself
 				out = append(out, f)
 			}
-		case trace.FindingDiffers, trace.FindingRepeat, trace.FindingNoSupply, trace.FindingHighSupply, trace.FindingSlot, trace.FindingPolarity:
+		case trace.FindingDiffers, trace.FindingRises, trace.FindingUnused, trace.FindingRepeat, trace.FindingNoSupply, trace.FindingHighSupply, trace.FindingSlot, trace.FindingPolarity:
 		default:
 			out = append(out, f)
 		}
@@ -36,7 +36,8 @@ func Findings(c trace.Call, o level.Options) []trace.Finding {
 	out = append(out, ungrounded(c)...)
 	out = append(out, cutOff(c)...)
 	out = append(out, differing(c)...)
-	out = append(out, unsteadyFindings(c)...)
+	out = append(out, unsteadyFindings(c, t)...)
+	out = append(out, rises(c, t)...)
 	out = append(out, supplyFindings(c, t)...)
 	out = append(out, excessFindings(c, t)...)
 	for _, s := range c.Spots() {
@@ -136,6 +137,13 @@ func excessFindings(c trace.Call, t *level.Tables) []trace.Finding {
 			continue
 		}
 		from, to := c.PointOf(s.From), c.PointOf(s.To)
+		if c.Unused(s.To) {
+			out = append(out, trace.Finding{
+				Code: trace.FindingUnused, Entries: []int64{s.From.Seq, s.To.Seq},
+				Text: fmt.Sprintf("%s loses %.1f dB too much, and what hung on it was moved to another output: mark it, so that nobody uses it.", upper(path.PointWords(to)), s.Excess),
+			})
+			continue
+		}
 		text := fmt.Sprintf("%.1f dB too much %s (%.1f dB measured, %.1f dB expected).", s.Excess, stretchWords(from, to), s.Measured, s.Expected)
 		if trace.Counts(s.To.Reading, c.Settings) == entry.Pass && len(c.Spans()) == 0 {
 			text += " It passes now" + spareWords(s.To, c) + "."

@@ -38,11 +38,29 @@ func cameAndWent(c trace.Call, t *level.Tables, r trace.Repair) bool {
 	return false
 }
 
-// closeTogether reports whether two levels differ by no more than the meter
-// may: a pass and a fail close to the floor.
+// closeTogether reports whether all figures that two readings share differ by
+// no more than the meter may: a pass and a fail close to the limit.
 func closeTogether(a, b trace.Observation, t *level.Tables) bool {
-	x, y := a.Reading.Level, b.Reading.Level
-	return x.Said() && y.Said() && math.Abs(x.Float()-y.Float()) <= 2*math.Sqrt2*t.Meter.LevelSD
+	n, spreads := apart(a, b, t)
+	return n > 0 && spreads <= 2
+}
+
+// apart counts the figures that two readings share, and says how far the one
+// that differs most does, in spreads of a difference.
+func apart(a, b trace.Observation, t *level.Tables) (n int, spreads float64) {
+	x, y := a.Reading, b.Reading
+	for _, q := range []struct {
+		a, b entry.Decimal
+		sd   float64
+	}{
+		{x.Level, y.Level, t.Meter.LevelSD}, {x.Strength, y.Strength, t.Meter.StrengthSD}, {x.MER, y.MER, t.Meter.MERSD},
+	} {
+		if q.a.Said() && q.b.Said() {
+			n++
+			spreads = max(spreads, math.Abs(q.a.Float()-q.b.Float())/(math.Sqrt2*q.sd))
+		}
+	}
+	return n, spreads
 }
 
 // passesSince counts the passes beyond a repair since it, or since the last

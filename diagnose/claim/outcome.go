@@ -83,7 +83,11 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 	slices.Sort(entries)
 	entries = slices.Compact(entries)
 	if left != "" {
-		return Outcome{Code: FixedUnread, Entries: entries, Unread: unread, Text: "Fixed. " + left}
+		text := "Fixed."
+		if len(cutOffNames(p)) > 0 { // a room may be without signal since the repair
+			text = "Fixed as far as it was read."
+		}
+		return Outcome{Code: FixedUnread, Entries: entries, Unread: unread, Text: join(text, left)}
 	}
 	return Outcome{Code: Fixed, Text: "Fixed: every receiver passes, read after the last repair on its way.", Entries: entries}
 }

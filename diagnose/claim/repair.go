@@ -195,7 +195,7 @@ func ownTestPassed(p *call.Progress, r trace.Repair, s *Shown) bool {
 		between := func(q trace.Repair) bool {
 			return mends(q) && q.Seq != r.Seq && q.Seq > before.Seq && q.Seq < after.Seq && on(q)
 		}
-		if slices.ContainsFunc(p.Call.Repairs, between) {
+		if slices.ContainsFunc(p.Call.Repairs, between) || p.ElsewhereSince(receiver, before.Seq, after.Seq) {
 			continue
 		}
 		s.Point, s.Before, s.After, s.ownTest = p.Call.Path.Point(receiver, entry.DishSide), before.Seq, after.Seq, true

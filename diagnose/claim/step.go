@@ -26,7 +26,7 @@ func step(p *call.Progress, d Diagnosis, planned *next.Next) *next.Next {
 		if n := turned(d.Outcome); n != nil {
 			return n
 		}
-		for _, first := range []func(*call.Progress, Diagnosis) *next.Next{readAgain, proveFirst} {
+		for _, first := range []func(*call.Progress, Diagnosis) *next.Next{readAgain, proveFirst, behindExchanged} {
 			if n := first(p, d); n != nil {
 				return n
 			}
@@ -115,6 +115,27 @@ func proveFirst(p *call.Progress, d Diagnosis) *next.Next {
 		return &next.Next{
 			Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyProve, Point: at, ID: p.Call.Path.Elements[receiver].ID,
 			Minutes: d.tables.Minutes.SamePlace + d.tables.Minutes.Measure, Why: why, Text: "Next: " + why + ".",
+		}
+	}
+	return nil
+}
+
+// behindExchanged is the step after two receivers were exchanged while nobody
+// has read the coax behind one of them: its own test tells nothing of it before.
+func behindExchanged(p *call.Progress, d Diagnosis) *next.Next {
+	if len(p.Spans) > 0 || unsafeNow(p) {
+		return nil
+	}
+	for _, r := range p.Exchanged() {
+		if _, read := p.Behind(r); read {
+			continue
+		}
+		at := p.Call.Path.Point(r, entry.DishSide)
+		why := "the receiver there was exchanged, and its own test tells nothing before the coax is read"
+		return &next.Next{
+			Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyUnread, Point: at, ID: p.Call.Path.Elements[r].ID,
+			Minutes: d.tables.Minutes.OtherRoom + d.tables.Minutes.Measure, Why: why,
+			Text: "Next: measure " + path.AtPoint(at) + ": " + why + ".",
 		}
 	}
 	return nil

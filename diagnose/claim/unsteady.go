@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"downlead/diagnose/call"
+	"downlead/diagnose/level"
 	"downlead/diagnose/next"
 	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
@@ -17,7 +18,7 @@ import (
 // say the opposite with nothing mended on the way between.
 type turn struct {
 	before, after trace.Observation
-	volts         bool // of the supply; else pass and fail
+	volts         bool // of the supply; else of the signal
 	times         int  // how often the point was read since the last repair on its way
 }
 
@@ -69,8 +70,86 @@ func pluggedBetween(c trace.Call, after, before int64) bool {
 	})
 }
 
-func unsteadyFindings(c trace.Call) []trace.Finding {
+// jumps lists the last two readings of one signal at every point that pass both
+// and yet differ by more than the meter may, with nothing mended on the way
+// between or since.
+func jumps(c trace.Call, t *level.Tables) []turn {
+	var out []turn
+	for _, s := range c.Spots() {
+		last, found := map[string]trace.Observation{}, map[string]turn{}
+		var order []string
+		for _, o := range s.Obs {
+			k := signalOf(o.Reading)
+			if !trace.Judges(o.Reading) {
+				continue
+			}
+			was, seen := last[k]
+			last[k] = o
+			delete(found, k)
+			if !seen {
+				order = append(order, k)
+				continue
+			}
+			_, spreads := apart(was, o, t)
+			passes := func(o trace.Observation) bool { return trace.Counts(o.Reading, c.Settings) == entry.Pass }
+			if passes(was) && passes(o) && spreads > jumpSpreads && !mendedBetween(c, o, was.Seq, math.MaxInt64, false) {
+				found[k] = turn{before: was, after: o}
+			}
+		}
+		for _, k := range order {
+			if f, ok := found[k]; ok {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
+
+// farWords says the figures that two readings share.
+func farWords(a, b entry.Reading) string {
+	var parts []string
+	if a.Level.Said() && b.Level.Said() {
+		parts = append(parts, fmt.Sprintf("%s and %s dBm", a.Level, b.Level))
+	}
+	if a.Strength.Said() && b.Strength.Said() {
+		parts = append(parts, fmt.Sprintf("strength %s and %s", a.Strength, b.Strength))
+	}
+	if a.MER.Said() && b.MER.Said() {
+		parts = append(parts, fmt.Sprintf("MER %s and %s dB", a.MER, b.MER))
+	}
+	return path.List(parts, "and")
+}
+
+// jumpSpreads is how far two readings of one signal at one point differ to be
+// worth a word, in spreads of their difference: one pair in 370 of good ones.
+const jumpSpreads = 3
+
+// rises reports the stretches at whose far end there is more than at the near
+// one: nothing on the way amplifies.
+func rises(c trace.Call, t *level.Tables) []trace.Finding {
 	var out []trace.Finding
+	for _, s := range level.Stretches(c, t) {
+		if -s.Measured <= jumpSpreads*math.Sqrt2*t.Meter.LevelSD {
+			continue
+		}
+		out = append(out, trace.Finding{
+			Code: trace.FindingRises, Entries: []int64{s.From.Seq, s.To.Seq},
+			Text: fmt.Sprintf("%.1f dB more %s than %s, and nothing between amplifies: one of the two readings is wrong, or they are of different transponders.",
+				-s.Measured, path.AtPoint(c.PointOf(s.To)), path.AtPoint(c.PointOf(s.From))),
+		})
+	}
+	return out
+}
+
+func unsteadyFindings(c trace.Call, tables *level.Tables) []trace.Finding {
+	var out []trace.Finding
+	for _, t := range jumps(c, tables) {
+		out = append(out, trace.Finding{
+			Code: trace.FindingApart, Entries: []int64{t.before.Seq, t.after.Seq},
+			Text: fmt.Sprintf("%s: it passes both times, and the figures are too far apart (%s) with nothing mended between: it comes and goes, or one reading is wrong.",
+				upper(path.PointWords(c.PointOf(t.after))), farWords(t.before.Reading, t.after.Reading)),
+		})
+	}
 	for _, t := range turns(c) {
 		was, is := readingWords(c, t.before), readingWords(c, t.after)
 		if t.volts {

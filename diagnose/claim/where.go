@@ -21,7 +21,7 @@ func where(p *call.Progress, d Diagnosis) []Claim {
 		return nil
 	}
 	var out []Claim
-	for _, explain := range []func(*call.Progress, Diagnosis) (Claim, bool){supplyLost, explained, weakAhead} {
+	for _, explain := range []func(*call.Progress, Diagnosis) (Claim, bool){supplyLost, explained, overruled, weakAhead} {
 		if c, ok := explain(p, d); ok {
 			out = append(out, c)
 			break
@@ -133,6 +133,47 @@ func supplyLost(p *call.Progress, d Diagnosis) (Claim, bool) {
 	return Claim{}, false
 }
 
+// overruled returns the claim that a stretch beyond the fail nearest the dish
+// loses too much, and that the figure of that fail does not bear it out: the
+// word and the odds would send one to two different parts.
+func overruled(p *call.Progress, d Diagnosis) (Claim, bool) {
+	n, b := d.Next, d.Brackets[0]
+	if n == nil || n.Act != next.ActRepair || slices.Contains(b.Elements, n.ID) || d.chance(n.ID) < surely {
+		return Claim{}, false
+	}
+	for _, s := range d.stretches {
+		to := trace.Counts(s.To.Reading, p.Call.Settings)
+		if to != entry.Fail || s.Excess <= 2*s.SD || !slices.Contains(s.Elements, p.Call.Path.Index(n.ID)) {
+			continue
+		}
+		for _, f := range p.Call.Spots() {
+			if f.Stale || p.Call.PointOfSpot(f) != b.Fail {
+				continue
+			}
+			said, why := saidAgainst(p.Call, f, entry.Fail)
+			if why == "" || said.Seq == s.To.Seq {
+				continue
+			}
+			what := stretchLoses(p.Call, s)
+			return Claim{
+				Code: Explains, Subject: n.ID, Figures: map[string]float64{"excess_db": trace.Hundredths(s.Excess)},
+				Entries: []int64{s.From.Seq, s.To.Seq, said.Seq},
+				Text: fmt.Sprintf("%s %.0f dB too much, and it fails %s. Fail was said %s too, but %s.", what, s.Excess,
+					path.AtPoint(p.Call.PointOf(s.To)), path.AtPoint(b.Fail), why),
+			}, true
+		}
+	}
+	return Claim{}, false
+}
+
+// stretchLoses begins a sentence about what a stretch loses.
+func stretchLoses(c trace.Call, s level.Stretch) string {
+	if len(s.Elements) == 1 {
+		return upper(c.Path.The(s.Elements[0])) + " loses"
+	}
+	return "The stretch " + stretchWords(c.PointOf(s.From), c.PointOf(s.To)) + " loses"
+}
+
 // byVerdict begins what the verdicts say and the odds do not bear out.
 const byVerdict = "By pass and fail the fault "
 
@@ -207,13 +248,9 @@ func explained(p *call.Progress, d Diagnosis) (Claim, bool) {
 		return Claim{}, false
 	}
 	s := d.stretches[best]
-	what, therefore := stretchWords(p.Call.PointOf(s.From), p.Call.PointOf(s.To)), "that is why"
-	subject := job
+	what, therefore, subject := stretchLoses(p.Call, s), "so", job
 	if parts := s.Elements; len(parts) == 1 {
-		what, subject = p.Call.Path.The(parts[0]), p.Call.Path.Elements[parts[0]].ID
-		what = upper(what) + " loses"
-	} else {
-		what, therefore = "The stretch "+what+" loses", "so"
+		therefore, subject = "that is why", p.Call.Path.Elements[parts[0]].ID
 	}
 	return Claim{
 		Code: Explains, Subject: subject, Figures: map[string]float64{"excess_db": trace.Hundredths(most)},

@@ -91,7 +91,7 @@ func (p Path) Find(pt entry.Point) []int {
 		switch room := p.roomOf(i); {
 		case pt.Room == "" || room == pt.Room:
 			exact = append(exact, i)
-		case room == "":
+		case room == "" && !p.elsewhere(i, pt.Room):
 			unknown = append(unknown, i)
 		}
 	}
@@ -99,6 +99,23 @@ func (p Path) Find(pt entry.Point) []int {
 		return exact
 	}
 	return unknown
+}
+
+// elsewhere reports whether an element leads to receivers, and to none of
+// those that are in a room.
+func (p Path) elsewhere(i int, room string) bool {
+	leads, there := false, false
+	for _, r := range p.Receivers() {
+		in := p.Elements[r].Room == room
+		there = there || in
+		if p.Above(i, r) {
+			if in {
+				return false
+			}
+			leads = true
+		}
+	}
+	return leads && there
 }
 
 // Number returns the number in an element's id.

@@ -26,6 +26,11 @@ func (t *Tree) Chains(said []entry.PathElement, seq int64) {
 // between the first and the last.
 func (t *Tree) Chain(said []entry.PathElement, seq int64) {
 	said = fromDish(said)
+	for _, e := range said {
+		if e.Element == entry.Receiver && e.Number > 1 {
+			t.numberOne(e.Room)
+		}
+	}
 	first := slices.IndexFunc(said, func(e entry.PathElement) bool { return e.Element != entry.Cable })
 	if first < 0 {
 		return // only cable: nothing says where
@@ -45,6 +50,16 @@ func (t *Tree) Chain(said []entry.PathElement, seq int64) {
 		t.between(c, head.Parent, []*Node{head}, false)
 		head.linked = true
 		head = c
+	}
+}
+
+// numberOne gives the only receiver that was told of, without a number, the
+// first one: another phrase speaks of a second. One in the room that it names
+// is that second one.
+func (t *Tree) numberOne(room string) {
+	all := t.receivers()
+	if len(all) == 1 && all[0].number == 0 && (room == "" || all[0].room != room) {
+		all[0].number = 1
 	}
 }
 

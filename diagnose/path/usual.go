@@ -16,7 +16,12 @@ func (t *Tree) Place(n *Node) {
 		t.placeReceiver(n)
 		return
 	}
-	way := branch(t.leafFor(n))
+	t.placeOn(n, t.leafFor(n))
+}
+
+// placeOn hangs a node on the way to a leaf, loosely.
+func (t *Tree) placeOn(n, leaf *Node) {
+	way := branch(leaf)
 	at := usualPlace(n, way)
 	up := way[at]
 	var below []*Node
@@ -165,6 +170,9 @@ func (t *Tree) Mention(p entry.Point, seq int64) {
 	case perReceiver(p.Element) && p.Number > 1:
 		t.MentionReceiver(p.Number, "", 0)
 	}
+	if perReceiver(p.Element) && (p.Room != "" || p.Number > t.count(p.Element)) && t.Own(p.Element, entry.Point{Number: p.Number, Room: p.Room}, seq) {
+		return
+	}
 	m := t.Match(p.Element, p.Number, p.Room)
 	if len(m) > 0 {
 		if len(m) == 1 && m[0].number == 0 && p.Number > 0 {
@@ -174,6 +182,34 @@ func (t *Tree) Mention(p entry.Point, seq int64) {
 	}
 	n := t.Add(&Node{Element: p.Element, number: p.Number, room: p.Room, assumed: true, said: seq})
 	t.Place(n)
+}
+
+// Own makes sure that a receiver, by its number or room, has an element of a
+// kind that every receiver has one of: one on the way to another receiver is
+// not this one's. It reports whether there is such a receiver.
+func (t *Tree) Own(e entry.Element, of entry.Point, seq int64) bool {
+	for _, r := range t.receivers() {
+		if of.Room != "" && t.room(r) != of.Room || of.Room == "" && (of.Number == 0 || r.number != of.Number) {
+			continue
+		}
+		if !t.has(r, e) {
+			n := t.Add(&Node{Element: e, room: of.Room, assumed: true, said: seq})
+			t.placeOn(n, r)
+			r.linked = r.linked && (r.Parent != n || e != entry.WallPlate) // a jumper leads from a plate to a receiver
+		}
+		return true
+	}
+	return false
+}
+
+func (t *Tree) count(e entry.Element) int {
+	k := 0
+	for _, n := range t.Nodes {
+		if n.Element == e {
+			k++
+		}
+	}
+	return k
 }
 
 // MentionReceiver makes sure of a receiver, and of those numbered before it.

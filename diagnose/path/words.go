@@ -102,7 +102,7 @@ func (p Path) Name(i int) string {
 
 // The names element i with its article: "the ground block", "wall plate two".
 func (p Path) The(i int) string {
-	if pt := p.Point(i, ""); !IsRun(pt.Element) && pt.Number > 0 && pt.Room == "" {
+	if pt := p.Point(i, ""); !IsRun(pt.Element) && pt.Number > 0 && (pt.Room == "" || pt.Element == entry.Receiver) {
 		return p.Name(i)
 	}
 	return "the " + p.Name(i)

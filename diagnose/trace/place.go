@@ -55,6 +55,7 @@ func (p *placer) observe(seq int64, r entry.Reading) {
 	o := Observation{Seq: seq, Element: i, Side: side, Versions: slices.Clone(p.versions), Reading: r}
 	if side == entry.ReceiverSide && coax.Multi(i) {
 		o.Port = r.Point.Port
+		coax.Elements[i].Ways = max(coax.Elements[i].Ways, o.Port)
 	}
 	o.Round = p.call.Round(p.call.JointOf(o))
 	p.call.Observations = append(p.call.Observations, o)

@@ -121,6 +121,9 @@ func rebuild(records []record.Record) (*path.Tree, map[int64][]*path.Node) {
 					t.Mention(p, r.Seq)
 				}
 			}
+			if a, ok := r.Entry.(entry.Action); ok && which(a.Element) && ownPart(a) {
+				t.Own(a.Element, *a.At, r.Seq)
+			}
 		}
 	}
 	for _, r := range records {
@@ -144,6 +147,13 @@ func rebuild(records []record.Record) (*path.Tree, map[int64][]*path.Node) {
 	return t, changed
 }
 
+// ownPart reports whether work on a part is told by the receiver that it
+// belongs to: "replaced the jumper behind receiver two".
+func ownPart(a entry.Action) bool {
+	return (a.Element == entry.Jumper || a.Element == entry.WallPlate) && a.Number == 0 && a.Room == "" &&
+		a.At != nil && a.At.Element == entry.Receiver && a.Action != "added"
+}
+
 // pointsIn returns the points that an entry names.
 func pointsIn(e entry.Entry) []entry.Point {
 	var out []entry.Point
@@ -158,6 +168,9 @@ func pointsIn(e entry.Entry) []entry.Point {
 	case entry.Check:
 		add(e.Point)
 	case entry.Photo:
+		add(e.At)
+	case entry.Sighting:
+		out = append(out, entry.Point{Element: e.Element, Number: e.Number, Room: e.Room})
 		add(e.At)
 	case entry.Action:
 		if e.Element != entry.Fitting && e.Element != entry.Cable && e.Action != "added" {

@@ -24,6 +24,16 @@ func (c Call) Port(i int, o Observation) int {
 	return c.Path.Elements[i].Port
 }
 
+// Unused reports whether a reading was taken at an output from which what hung
+// on it was moved away.
+func (c Call) Unused(o Observation) bool {
+	j := c.JointOf(o)
+	on := func(i int) bool { return c.Path.Elements[i].Port == j.Port }
+	return j.Port > 0 && !slices.ContainsFunc(c.Path.Children(j.Reach), on) && slices.ContainsFunc(c.Moves, func(m Move) bool {
+		return c.Path.Parent[m.Element] == j.Reach && m.From == j.Port
+	})
+}
+
 // see places a sighting: what is seen of the mount is seen of the dish's aim.
 func (p *placer) see(seq int64, e entry.Sighting) {
 	if e.Element == entry.GroundWire {
@@ -162,6 +172,7 @@ func (p *placer) move(seq int64, a entry.Action) []int {
 		if coax.Multi(coax.Parent[i]) {
 			p.call.Moves = append(p.call.Moves, Move{Seq: seq, Element: i, From: coax.Elements[i].Port})
 			coax.Elements[i].Port = a.To.Port
+			coax.Elements[coax.Parent[i]].Ways = max(coax.Elements[coax.Parent[i]].Ways, a.To.Port)
 			return []int{i}
 		}
 	}
