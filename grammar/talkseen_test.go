@@ -81,3 +81,32 @@ func TestWhereOrHow(t *testing.T) {
 	})
 	refused(t, "receiver three is out in the garage", "receiver two is down in the basement")
 }
+
+// TestSeenJoined: a state is told by "is", "has", "got" and "with", and more of the
+// same part after "it's".
+func TestSeenJoined(t *testing.T) {
+	understood(t, [][2]string{
+		{"ground block's corroded bad", "ground block is corroded, bad"},
+		{"wall plate got wet from a leak", "wall plate is wet, got wet, from a leak"},
+		{"there was water in the barrel", "barrel is wet"},
+		{"ground block has rust all over it", "ground block is corroded, rust, all over"},
+		{"barrel had moisture inside", "barrel is wet, moisture"},
+		{"lawnmower got the cable, it's sliced", "cable is cut, lawnmower, got, sliced"},
+		{"splitter smells burnt and it's got scorch marks", "splitter is burnt, smells, scorch marks"},
+		{"ground block is green, it's loose too", "ground block is corroded, green; ground block is loose, too"},
+		{"splitter output two is corroded", "splitter is corroded at the splitter output two"},
+		{"the dish side fitting on the ground block is loose", "fitting is loose at the ground block dish side"},
+		{"the cable in the attic is chewed", "attic cable is cut, chewed"},
+		{"squirrels have been at the coax", "cable is cut, squirrels, got"},
+		{"jumper's unplugged behind receiver one", "jumper is loose behind receiver one, unplugged"},
+		{"cable isn't connected at the wall plate", "cable is loose at the wall plate, not connected"},
+		{"tree's grown right up in front of the dish", "dish is blocked, tree"},
+		{"mount's pulled out of the roof", "mount is loose, is pulled out, roof"},
+		{"dish can't see past the trees", "dish is blocked, can not see past trees"},
+	})
+	refused(t,
+		"there was no water in the barrel", "there wasn't any water in the barrel", "there was water in the barrel last time", "there was water in the barrel but it's dried out", "there used to be water in the barrel",
+		"ground block could get wet from a leak", "ground block hasn't got rust all over it", "cable doesn't have a staple through it", "is splitter output two corroded", "the cable in the attic isn't chewed",
+		"squirrels have been at the bird feeder", "receiver one's unplugged", "tree was in front of the dish but they cut it", "lawnmower got the neighbor's cable", "can the dish see past the trees",
+	)
+}

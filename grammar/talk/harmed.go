@@ -45,7 +45,12 @@ func (t *talker) harmed() bool {
 	case got && who.Class == vocab.Agent:
 		ok = t.gotTo(&s, who.Means())
 	default:
-		t.take(vocab.Has, vocab.Was)
+		if t.take(vocab.Has, vocab.Was); t.is(vocab.Been) && t.isAt(t.i+1, vocab.At) && who.Class == vocab.Agent && who.Means() != "" { // "squirrels have been at the cable"
+			t.i += 2
+			ok = t.gotTo(&s, who.Means())
+			break
+		}
+		t.take(vocab.Been)
 		ok = t.damage(&s)
 	}
 	if !ok || s.Element == "" || s.Condition == "" {

@@ -17,6 +17,9 @@ func (t *talker) seen() bool {
 	if t.take(vocab.Found) && t.last().Means() == "looks" {
 		looks = t.last().Row.Say
 	}
+	if t.is(vocab.Was) && strings.HasSuffix(strings.TrimSpace(t.skipped(t.i)), "there") { // "there was water in the barrel"
+		t.i++
+	}
 	start := t.i
 	if t.is(vocab.Looked) && t.isAt(t.i+1, vocab.Element, vocab.Cable, vocab.Bolt, vocab.Ends) {
 		start++ // "checked the fitting, it's loose"
@@ -80,8 +83,13 @@ func (t *talker) andStuff() bool {
 	}
 	next := entry.Sighting{Element: s.Element, Number: s.Number, Room: s.Room, At: s.At}
 	from := t.i
-	if t.take(vocab.Has); !t.is(vocab.Stuff) {
+	t.take(vocab.Has)
+	said := t.i
+	if !t.is(vocab.Stuff) {
 		t.degree(&next)
+	}
+	if t.is(vocab.Condition) && from == t.i-len(strings.Fields(next.Remark)) {
+		return t.andIs(&s, &next)
 	}
 	if !t.take(vocab.Stuff) {
 		return false
@@ -93,16 +101,63 @@ func (t *talker) andStuff() bool {
 	if seeCondition(&next, stuff); next.Condition != s.Condition && !(t.i-from > 1 || strings.Contains(t.skipped(from), "got")) {
 		return false
 	}
-	if t.whereSeen(&next); !t.atEnd() {
+	if t.onIt(); !t.atEnd() {
+		t.whereSeen(&next)
+	}
+	if !t.atEnd() {
 		return false
 	}
 	if next.Condition == s.Condition {
-		s.Remark = entry.List(s.Remark, t.words(from, t.i))
+		s.Remark = entry.List(s.Remark, t.words(said, t.i))
 		t.entries = append(t.entries[:n-1:n-1], s)
 		return true
 	}
 	t.entries = append(t.entries, next)
 	return true
+}
+
+// andIs reads what else the part just seen is: "lawnmower got the cable, it's
+// sliced".
+func (t *talker) andIs(s, next *entry.Sighting) bool {
+	n, from := len(t.entries), t.i
+	said := strings.Fields(t.skipped(from - len(strings.Fields(next.Remark))))
+	if !slices.ContainsFunc(said, func(w string) bool {
+		return w == "it" || w == "its" || w == "it's" || w == "it’s" || strings.HasPrefix(w, "they") || w == "is" || w == "are"
+	}) {
+		return false
+	}
+	k := &t.toks[t.i]
+	t.i++
+	if seeCondition(next, k); next.Condition == "" || k.Means() == "missing" {
+		return false
+	}
+	if t.whereSeen(next); !t.atEnd() {
+		return false
+	}
+	if next.Condition == s.Condition {
+		s.Remark = entry.List(s.Remark, next.Remark)
+		t.entries = append(t.entries[:n-1:n-1], *s)
+		return true
+	}
+	t.entries = append(t.entries, *next)
+	return true
+}
+
+// onIt takes where on the part that was named something is: "rust all over it", "a
+// staple through it".
+func (t *talker) onIt() {
+	i := t.i
+	switch {
+	case t.is(vocab.Tail) && t.toks[i].Row.Say == "on it":
+		t.i++
+	case t.is(vocab.In, vocab.On, vocab.Through):
+		t.i++
+	case t.is(vocab.Some) && t.words(i, i+2) == "all over":
+		t.i += 2
+	}
+	if t.i > i && t.i < len(t.toks) && !t.toks[t.i].Brk && !t.is(vocab.And) {
+		t.i = i
+	}
 }
 
 // seeCondition puts a word for what is seen into the sighting; a word that is not
@@ -164,12 +219,23 @@ func usesUp(k *lex.Token) bool {
 
 // partFirst: "the cable is cut", "dish has a dent", "ground block is missing".
 func (t *talker) partFirst(s *entry.Sighting) bool {
+	side := entry.Side("") // "the dish side fitting on the ground block is loose"
+	if t.is(vocab.Side) && (t.isAt(t.i+1, vocab.Ends) || t.isAt(t.i+1, vocab.Element) && t.toks[t.i+1].Means() == string(entry.Fitting)) && (t.toks[t.i].Means() == string(entry.DishSide) || t.toks[t.i].Means() == string(entry.ReceiverSide)) {
+		side = entry.Side(t.toks[t.i].Means())
+		t.i++
+	}
 	o, ok := t.part()
 	if !ok || o.fresh || len(o.others) > 0 {
 		return false
 	}
 	seePart(s, o)
 	t.betweenParts(s)
+	if t.is(vocab.In) && t.isAt(t.i+1, vocab.Room, vocab.Numbered) && s.Room == "" { // "the cable in the attic is chewed"
+		var p pointParts
+		t.i++
+		t.room(&p)
+		s.Room = p.Room
+	}
 	if t.is(vocab.At, vocab.On, vocab.Behind) { // "cable at the wall plate is cut"
 		t.take(vocab.At, vocab.On)
 		p, ok := t.point()
@@ -181,6 +247,12 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 		}
 		s.At = &p.Point
 	}
+	if side != "" {
+		if s.At == nil || s.At.Side != "" {
+			return false
+		}
+		s.At.Side = side
+	}
 	if t.is(vocab.Has, vocab.No) && s.Element.InPath() {
 		i := t.i
 		t.take(vocab.Has)
@@ -191,7 +263,7 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 		}
 		t.i = i
 	}
-	if t.take(vocab.Has) {
+	if t.take(vocab.Has, vocab.With) || t.is(vocab.Been) && t.toks[t.i].Row.Say == "had" && t.take(vocab.Been) || t.is(vocab.Stuff) && strings.Contains(t.skipped(t.i), "got") {
 		if t.is(vocab.Degree, vocab.Old) && t.isAt(t.i+1, vocab.Stuff) {
 			s.Remark = entry.List(s.Remark, t.toks[t.i].Row.Say)
 			t.i++
@@ -199,10 +271,20 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 		if !t.take(vocab.Stuff) {
 			return false
 		}
+		from := t.i
 		seeCondition(s, t.last())
-		if t.is(vocab.In, vocab.On) && !t.startsPlace(t.i+1) {
-			t.i++
+		if t.onIt(); t.i > from && !t.isAt(from, vocab.In, vocab.On, vocab.Tail) {
+			s.Remark = entry.List(s.Remark, t.words(from, t.i))
 		}
+		return true
+	}
+	if t.is(vocab.Output) && t.isAt(t.i+1, vocab.Index) && t.isAt(t.i+2, vocab.Condition, vocab.Was, vocab.Degree) && s.At == nil { // "splitter output two is corroded"
+		s.At = &entry.Point{Element: s.Element, Number: s.Number, Side: entry.ReceiverSide, Port: t.number(&t.toks[t.i+1])}
+		t.i += 2
+	}
+	if t.is(vocab.Unplugged) && t.toks[t.i].Row.Say == "unplugged" && t.saysIs(t.i) && (s.Element == entry.Cable || s.Element == entry.Jumper || s.Element == entry.Fitting) {
+		s.Condition, s.Remark = "loose", entry.List(s.Remark, "unplugged")
+		t.i++
 		return true
 	}
 	if t.is(vocab.Side) && t.isAt(t.i+1, vocab.Condition) {
@@ -259,7 +341,7 @@ func (t *talker) noWire(s *entry.Sighting) bool {
 // cable".
 func (t *talker) stuffIn(s *entry.Sighting) bool {
 	how := ""
-	if t.is(vocab.Verdict, vocab.Degree, vocab.Old) && t.isAt(t.i+1, vocab.Stuff) { // "bad corrosion"
+	if t.is(vocab.Verdict, vocab.Degree, vocab.Old, vocab.Some, vocab.Count) && t.isAt(t.i+1, vocab.Stuff) && !(t.is(vocab.Some) && t.toks[t.i].Means() != string(entry.WhichAll)) { // "bad corrosion"
 		if how = t.toks[t.i].Row.Say; t.is(vocab.Verdict) && t.toks[t.i].Means() != string(entry.Fail) {
 			return false
 		}

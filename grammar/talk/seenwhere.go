@@ -32,8 +32,11 @@ func (t *talker) inTheWay(s *entry.Sighting) bool {
 
 // inTheWay reports that words say of something that the dish cannot see past it.
 func inTheWay(said string) bool {
-	for _, growing := range []string{"has ", "have ", "is ", "are ", "been ", "grown ", "growing ", "grew ", "hanging ", "hang ", "up ", "out ", "down ", "right ", "way "} {
-		said = strings.TrimPrefix(said, growing)
+	for before := ""; before != said; {
+		before = said
+		for _, growing := range []string{"'s ", "has ", "have ", "is ", "are ", "been ", "grown ", "growing ", "grew ", "hanging ", "hang ", "hangs ", "sticking ", "leaning ", "standing ", "sitting ", "up ", "out ", "down ", "right ", "way ", "smack ", "directly ", "straight ", "now "} {
+			said = strings.TrimPrefix(said, growing)
+		}
 	}
 	switch said {
 	case "in the way", "in front of the dish", "blocking the dish", "in the way of the dish", "are in the way", "is in the way", "is blocking the dish", "are blocking the dish", "in front of dish", "blocking dish", "over the dish", "grown over the dish", "grew over the dish", "grown in front of the dish", "across the dish", "over dish", "across the front of the dish", "of the dish", "blocks the dish", "block the dish", "covering the dish", "covers the dish", "shading the dish",
@@ -50,6 +53,9 @@ func (t *talker) lies(s *entry.Sighting) bool {
 	from := t.i
 	how := func(to int) { s.Remark = entry.List(s.Remark, t.words(from, to)) }
 	t.take(vocab.Was)
+	if t.is(vocab.Been) && t.isAt(t.i+1, vocab.Through, vocab.Lies) { // "water has gotten into"
+		t.i++
+	}
 	switch {
 	case t.is(vocab.Used) && t.toks[t.i].Row.Say == "went through":
 		t.i++
@@ -104,6 +110,10 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
 		t.i += 2
 	}
+	if t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "bad" && !t.toks[t.i].Brk && t.isAt(t.i-1, vocab.Condition) { // "corroded bad"
+		s.Remark = entry.List(s.Remark, "bad")
+		t.i++
+	}
 	if t.is(vocab.By) && t.isAt(t.i+1, vocab.Agent) { // "cut by the mower"
 		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+2))
 		t.i += 2
@@ -123,7 +133,15 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 		}
 		t.i = i
 	}
-	if k := &t.toks[t.i-1]; s.At == nil && t.is(vocab.Element) && k.Class == vocab.Condition && strings.HasSuffix(k.Row.Say, " off") { // "came off the ground block"
+	if k := &t.toks[t.i-1]; t.is(vocab.Particle) && k.Class == vocab.Condition && !t.toks[t.i].Brk && !t.isAt(t.i+1, vocab.Element) && strings.Contains(" up out off down ", " "+t.toks[t.i].Row.Say+" ") { // "all rusted up"
+		s.Remark = entry.List(s.Remark, t.words(t.i, t.i+1))
+		t.i++
+	}
+	if k := &t.toks[t.i-1]; s.Element == entry.Fitting && t.is(vocab.Cable) && k.Class == vocab.Condition && strings.HasSuffix(k.Row.Say, " off") { // "fitting came off the cable"
+		s.Remark = entry.List(s.Remark, "cable")
+		t.i++
+	}
+	if k := &t.toks[t.i-1]; s.At == nil && t.is(vocab.Element) && k.Class == vocab.Condition && (strings.HasSuffix(k.Row.Say, " off") || strings.HasSuffix(k.Row.Say, " out")) { // "came off the ground block"
 		if p, ok := t.point(); ok && p.Which == "" && p.Element.InPath() {
 			s.At = &p.Point
 		}
@@ -144,6 +162,9 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 				s.Room = entry.OrElse(s.Room, p.Room)
 			case s.Element == entry.Mount && p.Element != entry.Mount && p.Element != entry.Dish && p.Element != entry.LNB: // "the nut is loose on the fitting"
 				t.i = i
+			case p.Element == "" && s.Element.InPath() && s.Element != entry.Fitting && s.Element != entry.Cable: // "splitter is corroded on output two"
+				p.Element, p.Number = s.Element, s.Number
+				s.At = &p.Point
 			case p.Element != s.Element || p.Side != "": // "lags were loose on the mount"
 				s.At = &p.Point
 			default:
@@ -154,10 +175,11 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 		t.i = i
 	}
 	i := t.i
-	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index, vocab.Force, vocab.Facet, vocab.Agent, vocab.Through, vocab.Degree) {
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index, vocab.Force, vocab.Facet, vocab.Agent, vocab.Through, vocab.Degree, vocab.Ends) {
 		t.i++
 	}
-	if said := t.words(i, t.i); said != "" && startsPreposition(said) && !strays(said) {
+	of := i > 0 && t.isAt(i, vocab.Unknown) && t.isAt(i-1, vocab.Condition) && strings.HasSuffix(t.toks[i-1].Row.Say, " out") && strings.HasPrefix(strings.TrimSpace(t.skipped(i)), "of") // "is pulled out of the roof"
+	if said := t.words(i, t.i); said != "" && (of || startsPreposition(said)) && !strays(said) {
 		s.Remark = entry.List(s.Remark, said)
 		return
 	}
@@ -179,7 +201,7 @@ func strays(said string) bool {
 func startsPreposition(said string) bool {
 	first, rest, _ := strings.Cut(strings.ToLower(said), " ")
 	switch first {
-	case "to", "against", "under", "near", "by", "above", "below", "beside", "along", "over", "outside", "inside", "where", "next", "in", "on", "at", "behind", "around", "up", "down", "underneath", "beneath", "away", "across", "through", "clear", "past":
+	case "to", "against", "under", "near", "by", "above", "below", "beside", "along", "over", "outside", "inside", "where", "next", "in", "on", "at", "behind", "around", "up", "down", "underneath", "beneath", "away", "across", "through", "clear", "past", "from":
 		return rest != ""
 	}
 	return false

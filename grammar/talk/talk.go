@@ -243,6 +243,9 @@ func (t *talker) number(k *lex.Token) int { return int(k.Value.Micro() / entry.D
 // place where a statement may end.
 func (t *talker) clause() bool {
 	start, n, place := t.i, len(t.entries), t.place
+	if t.is(vocab.Action) && strings.HasPrefix(t.toks[t.i].Row.Say, "dried") && t.saysIs(t.i) { // "it's dried out": by itself
+		return false
+	}
 	if t.outInRoom() {
 		return t.missing("is it there, or does it fail? Say: the receiver is in the garage, or: garage receiver fails")
 	}
@@ -265,7 +268,7 @@ func (t *talker) clause() bool {
 
 // atEnd reports that a statement may end here.
 func (t *talker) atEnd() bool {
-	return t.i >= len(t.toks) || t.is(vocab.And) || t.toks[t.i].Brk
+	return t.i >= len(t.toks) || t.is(vocab.And) || t.toks[t.i].Brk || strings.HasPrefix(strings.TrimLeft(t.skipped(t.i), " "), "and ") // "and it's"
 }
 
 // missing says what a statement that was understood lacks.
