@@ -31,6 +31,9 @@ func (p *Parser) asksSomebody(phrase string, words []lex.Word) bool {
 		if did := strings.ContainsAny(phrase, ",;") || strings.Contains(strings.ToLower(phrase), " and "); did && lex.SaysAt(words, "did the input test") {
 			return false // "did the input test on the den box, it failed"
 		}
+		if p.didTeach(words[1:]) {
+			return false
+		}
 		return len(words) > 1 && words[1].Text != "a" && (isSubject(words[1].Text, words[0].Text) || p.isThing(words[1:])) // "did a reset"
 	case "do", "does", "can", "could", "should", "would", "will", "shall", "may", "might":
 		return len(words) > 1 && (isSubject(words[1].Text, words[0].Text) || p.isThing(words[1:]))
@@ -40,6 +43,16 @@ func (p *Parser) asksSomebody(phrase string, words []lex.Word) bool {
 		return len(words) > 1 && (words[1].Text == "is" || words[1].Text == "are" || words[1].Text == "does" || words[1].Text == "do" || words[1].Text == "did" || words[1].Text == "was")
 	}
 	return strings.HasSuffix(strings.TrimRight(phrase, " \t\r\n\"'”’)"), "?")
+}
+
+// didTeach reports words after "did" that are of the customer's education alone,
+// and with whom: "did the education with her".
+func (p *Parser) didTeach(words []lex.Word) bool {
+	for len(words) > 0 && (words[0].Text == "the" || words[0].Text == "some") {
+		words = words[1:]
+	}
+	row, end := p.talk().Trie.Longest(words, 0)
+	return row != nil && row.Class == vocab.Check && row.Means == "education" && (end == len(words) || words[end].Text == "with" || words[end].Text == "for")
 }
 
 // isSubject reports that a word, right after a verb, is what a question is about.

@@ -73,16 +73,32 @@ func (t *talker) taught() bool {
 		return false
 	}
 	for t.i++; t.i < len(t.toks) && !t.toks[t.i].Brk; t.i++ {
-		if lex.IsMeasure(t.toks[t.i].Class) && !t.is(vocab.For) && !(t.is(vocab.Verdict) && t.isAt(t.i+1, vocab.Element, vocab.Cable)) || t.is(vocab.Time, vocab.Code) || t.is(vocab.Action) && t.words(t.i-2, t.i) != "how to" && !t.isAt(t.i-1, vocab.Agent) { // "how to reset the box"
+		if lex.IsMeasure(t.toks[t.i].Class) && !t.is(vocab.For) && !(t.is(vocab.Verdict) && (t.isAt(t.i+1, vocab.Element, vocab.Cable) || strings.Contains(strings.ToLower(t.words(from, t.i)), " how"))) || t.is(vocab.Time, vocab.Code) || t.is(vocab.Action) && t.words(t.i-2, t.i) != "how to" && !t.isAt(t.i-1, vocab.Agent) { // "how to reset the box"
 			return false
 		}
 	}
 	said := t.words(from, t.i)
+	if verdict == entry.Pass && saysElse(said) {
+		return false
+	}
 	if withWhom && !namesPerson(said) || hedges(t.words(from+1, t.i)) {
 		return false
 	}
 	t.entries = append(t.entries, entry.Check{Check: "education", Verdict: verdict, Remark: said})
 	return true
+}
+
+// saysElse reports that what the customer was told is of the technician, and
+// not of the fault or the work: "I'd be late", "we're leaving".
+func saysElse(said string) bool {
+	said = strings.ReplaceAll(strings.ToLower(said), "’", "'")
+	for w := range strings.FieldsSeq(said) {
+		switch w {
+		case "i'd", "i'll", "we'll", "we'd", "i'm", "we're", "late", "running", "coming", "leaving", "reschedule", "call", "callback", "arrive", "arriving", "eta", "tech", "technician", "bill", "charge", "pay", "price", "cost":
+			return true
+		}
+	}
+	return strings.HasSuffix(said, " to") || strings.Contains(said, " i am ") || strings.Contains(said, " i was ") || strings.Contains(said, " we are ")
 }
 
 // reviews reports what one does with somebody: "went over … with".

@@ -1,6 +1,8 @@
 package talk
 
 import (
+	"strings"
+
 	"downlead/grammar/entry"
 	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
@@ -40,10 +42,13 @@ func (t *talker) checked() bool {
 		case t.is(vocab.Check, vocab.InputTest) && c.Check == "":
 			c.Check = k.Means()
 			t.i++
+		case t.is(vocab.Element, vocab.Check) && c.Check == "" && t.isAt(t.i+1, vocab.Looked) && (k.Class == vocab.Check || k.Means() == string(entry.Dish) || k.Means() == string(entry.Mount)) && strings.HasPrefix(t.toks[t.i+1].Row.Say, "inspection"): // "dish inspection passed"
+			c.Check = k.Means()
+			t.i += 2
 		case t.is(vocab.Element) && (k.Means() == string(entry.Mount)) && c.Check == "":
 			c.Check = string(entry.Mount)
 			t.i++
-		case t.is(vocab.Element) && k.Means() == string(entry.Dish) && c.Check == "" && (c.Verdict == "" && t.isAt(t.i+1, vocab.Verdict, vocab.Done, vocab.NA) || c.Verdict != "" && t.i+1 == len(t.toks)):
+		case t.is(vocab.Element) && k.Means() == string(entry.Dish) && c.Check == "" && (c.Verdict == "" && t.isAt(t.i+1, vocab.Verdict, vocab.Done, vocab.NA) || c.Verdict == "" && t.isAt(t.i+1, vocab.Looked) && t.isAt(t.i+2, vocab.Verdict) || c.Verdict != "" && t.i+1 == len(t.toks)):
 			c.Check = string(entry.Dish)
 			t.i++
 		case t.is(vocab.Verdict, vocab.Done, vocab.NA) && c.Verdict == "":
@@ -74,6 +79,10 @@ func (t *talker) checked() bool {
 			t.i++
 		case t.is(vocab.Looked) && c.Check == "" && c.Verdict == "" && c.Point == nil:
 			t.i++
+		case t.is(vocab.Looked) && c.Check != "" && c.Verdict != "" && strings.HasPrefix(k.Row.Say, "on "): // "dish looks good on the inspection"
+			c.Remark = entry.List(c.Remark, k.Row.Say)
+			t.i++
+		case c.Check != "" && c.Verdict == "" && c.Point == nil && !k.Brk && t.reasonFirst(&c): // "mount's wonky, fail"
 		case t.is(vocab.Some) && c.Check == "" && k.Means() == string(entry.WhichBoth) && t.isAt(t.i+1, vocab.Check) && t.toks[t.i+1].Row.Plural: // "both outlets good"
 			c.Remark = entry.List(c.Remark, k.Row.Say)
 			t.i++
@@ -96,6 +105,25 @@ func (t *talker) checked() bool {
 	}
 	return t.checks(&c, also)
 }
+
+// reasonFirst takes why a check fails, or passes, in words of no other meaning,
+// where the result follows behind a comma.
+func (t *talker) reasonFirst(c *entry.Check) bool {
+	i := t.i
+	for i < len(t.toks) && i-t.i < mostReasonWords && (i == t.i || !t.toks[i].Brk) && t.isAt(i, vocab.Unknown, vocab.Symptom, vocab.Soft, vocab.Condition, vocab.Degree, vocab.Old) {
+		i++
+	}
+	said := t.words(t.i, i)
+	if i == t.i || !t.isAt(i, vocab.Verdict) || !t.toks[i].Brk || i+1 < len(t.toks) && !t.toks[i+1].Brk || lex.Turns(said) || strays(said) {
+		return false
+	}
+	c.Verdict, c.Remark = entry.Verdict(t.toks[i].Means()), entry.List(c.Remark, said)
+	t.i = i + 1
+	return true
+}
+
+// mostReasonWords is how many words say why a check fails before its result.
+const mostReasonWords = 4
 
 // startsCheck reports that the name of a check starts here.
 func (t *talker) startsCheck() bool {
@@ -124,7 +152,13 @@ func (t *talker) ofReceivers(c *entry.Check) bool {
 // test", "no problems with the cabling".
 func (t *talker) checkLead(c *entry.Check) {
 	// What was done before the name of what was looked at.
+	if t.is(vocab.Looked) && strings.Contains(t.toks[t.i].Row.Say, "inspection") || t.is(vocab.Looked) && strings.Contains(t.toks[t.i].Row.Say, " checks") {
+		t.i++
+	}
 	switch {
+	case t.is(vocab.Looked) && strings.HasPrefix(t.toks[t.i].Row.Say, "did") && t.isAt(t.i+1, vocab.Check) && t.toks[t.i+1].Means() == "education" && t.i+2 >= len(t.toks): // "did the education"
+		c.Verdict = entry.Pass
+		t.i++
 	case t.is(vocab.Ran) && t.toks[t.i].Row.Say == "ran" && t.isAt(t.i+1, vocab.Check, vocab.InputTest):
 		t.i++
 	case t.is(vocab.Unknown, vocab.Looked, vocab.Done) && t.isAt(t.i+1, vocab.Check, vocab.InputTest):
@@ -156,6 +190,9 @@ func (t *talker) checkList() []string {
 		if t.isAt(k+1, vocab.And) {
 			t.i += 2
 			return append(out, t.toks[k].Means())
+		}
+		if len(out) > 1 && t.isAt(k+1, vocab.Verdict, vocab.Some) && !t.toks[k+1].Brk { // "dish, mount, cabling all good"
+			return out
 		}
 		if k+1 >= len(t.toks) || !t.toks[k+1].Brk {
 			t.i = start

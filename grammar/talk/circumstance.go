@@ -14,7 +14,7 @@ func (t *talker) circumstance(d *deed) bool {
 	ok := false
 	switch k := &t.toks[t.i]; k.Class {
 	case vocab.For:
-		if t.isAt(t.i+1, vocab.Element) && t.toks[t.i+1].Means() == string(entry.Receiver) && len(d.objects) == 1 && d.objects[0].Element != entry.Receiver && d.At == nil { // "a new jumper for receiver two"
+		if t.isAt(t.i+1, vocab.Element) && (t.toks[t.i+1].Means() == string(entry.Receiver) || d.fresh()) && len(d.objects) == 1 && d.objects[0].Element != entry.Receiver && d.At == nil { // "a new jumper for receiver two"
 			t.i++
 			ok = t.where(d)
 			break
@@ -90,7 +90,7 @@ func (t *talker) circumstance(d *deed) bool {
 				d.At, ok = &p.Point, true
 			}
 		}
-	case vocab.And:
+	case vocab.And, vocab.Put, vocab.Action:
 		ok = t.instead(d)
 	}
 	if !ok {
@@ -218,17 +218,18 @@ func (t *talker) inPlaceOf(d *deed) bool {
 }
 
 // instead takes what was put where a part was taken out: "and put in a barrel",
-// "and put on a new one".
+// "put a new one on", "then put a barrel in its place".
 func (t *talker) instead(d *deed) bool {
 	out := d.pushed == vocab.Took || len(d.verbs) == 1 && (d.verbs[0] == "removed" || d.verbs[0] == "trimmed" && len(d.objects) == 1 && d.objects[0].Element == entry.Fitting)
-	if !out || d.With != nil || d.newOne || !t.isAt(t.i+1, vocab.Put, vocab.Action) {
+	t.take(vocab.And)
+	if !out || len(d.objects) == 0 || d.With != nil || d.newOne || !t.is(vocab.Put, vocab.Action) {
 		return false
 	}
-	k := &t.toks[t.i+1]
+	k := &t.toks[t.i]
 	if k.Class == vocab.Action && k.Means() != "added" && k.Means() != "replaced" {
 		return false
 	}
-	t.i += 2
+	t.i++
 	t.take(vocab.In, vocab.On)
 	if k.Class == vocab.Action && k.Means() == "replaced" && t.is(vocab.Digit, vocab.Figure, vocab.Count) && t.number(&t.toks[t.i]) == 1 { // "put on a new one"
 		t.i++
@@ -237,17 +238,37 @@ func (t *talker) instead(d *deed) bool {
 		return true
 	}
 	t.i--
+	from := t.i
 	if !t.with(d) {
 		return false
 	}
-	d.out = true
 	t.putWhere(d)
+	if d.With != nil && !t.takesPlace(d, t.words(from, t.i)) {
+		d.With = nil
+		return false
+	}
+	d.out = true
 	return true
+}
+
+// takesPlace reports that what was put takes the place of what was taken out:
+// it is one like it, or what joins two ends, or it is said. "Put the splitter
+// back" and "put a new LNB on" are deeds of their own.
+func (t *talker) takesPlace(d *deed, said string) bool {
+	said = strings.ToLower(said)
+	if slices.Contains(strings.Fields(said), "back") {
+		return false
+	}
+	switch with := d.With.Element; with {
+	case entry.Barrel, entry.Jumper, entry.Cable, entry.Fitting, d.objects[0].Element:
+		return true
+	}
+	return strings.Contains(said, "place") || strings.Contains(said, "instead") || strings.Contains(said, "spot") || !strings.Contains(said, "new") && d.objects[0].Element.InPath() && d.objects[0].Element != entry.LNB
 }
 
 // putWhere takes the "on" or "in" behind what was put.
 func (t *talker) putWhere(d *deed) {
-	if t.is(vocab.On, vocab.In) && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And, vocab.Particle)) {
+	if t.is(vocab.On, vocab.In) && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And, vocab.Particle, vocab.At, vocab.Behind, vocab.Between)) {
 		t.i++
 	}
 	back := d.back

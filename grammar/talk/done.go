@@ -1,7 +1,6 @@
 package talk
 
 import (
-	"slices"
 	"strings"
 
 	"downlead/grammar/entry"
@@ -23,6 +22,15 @@ type deed struct {
 	out       bool
 	newOne    bool // "with a new one"
 	unplugged bool // it must be plugged in again
+	itsPlace  bool // "in its place"
+}
+
+// first is the part it was done to, or the first of them.
+func (d *deed) first() object {
+	if len(d.objects) == 0 {
+		return object{}
+	}
+	return d.objects[0]
 }
 
 func (t *talker) done() bool {
@@ -44,6 +52,15 @@ func (t *talker) done() bool {
 	}
 	if len(d.verbs) == 1 && d.verbs[0] == "cleaned" && t.is(vocab.Stuff) && !t.cleanedOff(&d) {
 		return false
+	}
+	if d.pushed == vocab.Took && t.takenOff(&d) {
+		return t.act(&d)
+	}
+	t.oneMore(&d)
+	if t.is(vocab.Side) && len(d.verbs) == 1 && d.verbs[0] == "re_terminated" { // "re-terminated the dish side of the ground block"
+		if !t.where(&d) || d.At == nil || d.At.Element == "" {
+			return false
+		}
 	}
 	for {
 		o, ok := t.part()
@@ -73,12 +90,15 @@ func (t *talker) done() bool {
 		if d.objects[0].Element, d.out = of.Element, false; of.Element == entry.Fitting { // the end of a cable
 			d.objects[0].Element = entry.Cable
 		}
+		if d.pushed == vocab.Took { // "took two feet off the cable"
+			d.pushed, d.verbs = 0, []string{"trimmed"}
+		}
 		d.Remark = entry.List(d.Remark, of.remark)
 	} else if d.out && n == 1 && d.objects[0].Element == entry.Fitting && d.objects[0].of == nil && t.is(vocab.Cable, vocab.Element) { // "the end off the jumper"
 		of, _ := t.part()
 		d.objects[0].of = &entry.Point{Element: of.Element, Number: of.Number, Room: of.Room}
 	}
-	if d.said == "cut" && !d.out && !(len(d.objects) == 1 && d.objects[0].length.Said()) { // "cut the cable" is no deed by itself
+	if d.said == "cut" && !d.out && !t.stuffAhead(t.i) && !(len(d.objects) == 1 && d.objects[0].length.Said()) { // "cut the cable" is no deed by itself
 		return false
 	}
 	for t.i < len(t.toks) && t.circumstance(&d) {
@@ -123,7 +143,7 @@ func (t *talker) elsewhere(d *deed) {
 	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force, vocab.Agent, vocab.Through, vocab.From, vocab.Item) || t.i == i && t.is(vocab.Particle) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].Row.Say, "at ") {
 		t.i++
 	}
-	if said := t.words(i, t.i); t.atEnd() && startsPreposition(said) && !strays(said) && len(d.objects) > 0 {
+	if said := t.words(i, t.i); t.atEnd() && startsPreposition(said) && !strays(said) && len(d.objects)+len(t.entries) > 0 {
 		d.Remark = entry.List(d.Remark, said)
 		return
 	}
@@ -134,86 +154,6 @@ func (t *talker) elsewhere(d *deed) {
 // place of a reading or the subject of another sentence.
 func (t *talker) endsPart() bool {
 	return t.i >= len(t.toks) || t.toks[t.i].Brk || t.is(vocab.And, vocab.At, vocab.On, vocab.Behind, vocab.Between, vocab.From, vocab.In, vocab.With, vocab.By, vocab.Particle, vocab.To)
-}
-
-// verbs takes the verb, or verbs: "cleaned and sealed".
-func (t *talker) verbs(d *deed) bool {
-	if t.take(vocab.Put, vocab.Took, vocab.Ran) {
-		d.pushed, d.said = t.last().Class, t.last().Row.Say
-		return true
-	}
-	if t.is(vocab.Stand) && t.toks[t.i].Row.Say == "went back to" && t.isAt(t.i+1, vocab.Old) { // "went back to the old LNB"
-		t.i++
-		d.verbs = []string{"restored"}
-		return true
-	}
-	if t.is(vocab.Condition) && t.toks[t.i].Row.Say == "cut" && t.isAt(t.i+1, vocab.Length, vocab.Ends, vocab.Old, vocab.Verdict, vocab.Element) { // "cut a foot off the cable"
-		t.i++
-		d.verbs, d.said = []string{"trimmed"}, "cut"
-		return true
-	}
-	if t.take(vocab.Unplugged) {
-		d.unplugged, d.verbs = true, []string{"reset"}
-		return true
-	}
-	if t.is(vocab.Condition) && t.toks[t.i].Row.Say == "ripped out" && slices.Contains(strings.Fields(t.skipped(t.i+1)), "the") {
-		t.i++
-		d.verbs = []string{"removed"}
-		return true
-	}
-	for t.take(vocab.Action) {
-		if verb := t.last().Means(); slices.Contains(d.verbs, verb) { // "taped and sealed" is one deed in two words
-			d.Remark = entry.List(d.Remark, d.said+" and "+t.last().Row.Say)
-		} else {
-			d.verbs = append(d.verbs, verb)
-		}
-		d.said = t.last().Row.Say
-		if !(t.is(vocab.And) && t.isAt(t.i+1, vocab.Action)) {
-			break
-		}
-		t.i++
-	}
-	return len(d.verbs) > 0
-}
-
-// particle takes "back", "out", "off", "in", "again" after a verb or its part.
-func (t *talker) particle(d *deed) {
-	for {
-		switch {
-		case t.is(vocab.Particle) && t.isAt(t.i+1, vocab.Unknown, vocab.Agent, vocab.From) && startsPreposition(t.words(t.i, t.i+2)): // "around the downspout"
-			return
-		case t.is(vocab.Particle) && t.toks[t.i].Row.Say == "off" && moves(d) && t.isAt(t.i+1, vocab.Output, vocab.Element): // "moved it off output three"
-			return
-		case t.take(vocab.Particle):
-			switch say := t.last().Row.Say; say {
-			case "back", "back in", "back up", "back on", "back in place", "in place":
-				d.back = true
-			case "back out", "off":
-				d.out = true
-			case "instead":
-				d.Remark = entry.List(d.Remark, say)
-			default:
-				d.out = d.out || strings.HasPrefix(say, "out of ")
-			}
-		case t.is(vocab.Output) && !t.isAt(t.i+1, vocab.Index, vocab.Element):
-			d.out = true
-			t.i++
-		case t.is(vocab.In) && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And, vocab.At, vocab.Element, vocab.Between, vocab.Cable, vocab.Still, vocab.Instead, vocab.After, vocab.Before, vocab.Particle, vocab.Behind)) && (d.pushed != 0 || len(d.verbs) > 0 && d.verbs[0] == "plugged_in" || d.back):
-			t.i++
-			d.in = true
-		case t.is(vocab.On) && len(d.objects) > 0 && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And, vocab.At, vocab.Behind, vocab.Instead, vocab.Between) || t.isAt(t.i+1, vocab.Particle) && t.toks[t.i+1].Row.Say == "instead") && (d.pushed == vocab.Put || len(d.verbs) > 0 && (d.verbs[0] == "replaced" || d.verbs[0] == "added")): // "put a new fitting on"
-			t.i++
-			d.in = true
-		case t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "clean" && len(d.objects) > 0 && len(d.verbs) > 0 && d.verbs[0] == "cleaned": // "wiped it clean"
-			d.Remark = entry.List(d.Remark, "clean")
-			t.i++
-		case t.is(vocab.Still) && len(d.objects) > 0:
-			d.Remark = entry.List(d.Remark, t.toks[t.i].Row.Say)
-			t.i++
-		default:
-			return
-		}
-	}
 }
 
 // act makes the entries.
@@ -227,7 +167,10 @@ func (t *talker) act(d *deed) bool {
 		if verb = d.put(); verb == "" {
 			return false
 		}
-		if o := d.objects[0]; verb == "added" && o.Element == entry.Receiver && (o.Number != 0 || o.Room != "") && d.At != nil && d.At.Port != 0 && d.To == nil {
+		if d.itsPlace && d.With == nil { // whose place?
+			return false
+		}
+		if o := d.first(); verb == "added" && o.Element == entry.Receiver && (o.Number != 0 || o.Room != "") && d.At != nil && d.At.Port != 0 && d.To == nil {
 			verb, d.To, d.At = "moved", d.At, nil // "put receiver two on output three"
 		}
 	case vocab.Took:
@@ -262,8 +205,12 @@ func (t *talker) act(d *deed) bool {
 	} else {
 		d.verbs = []string{verb}
 	}
-	if len(d.objects) == 0 && d.At == nil && d.With == nil {
-		t.sameAgain(d, verb)
+	if len(d.objects) == 0 && d.With == nil && (d.At == nil || d.newOne) && t.sameAgain(d, verb) {
+		return true
+	}
+	if len(d.objects) == 0 && verb == "re_terminated" && d.At != nil { // "re-terminated at the wall plate": an end, there
+		d.objects = []object{{Point: entry.Point{Element: entry.Fitting}}}
+		d.Assumed = entry.AddNote(d.Assumed, "element")
 	}
 	if len(d.objects) == 0 && verb == "re_aimed" && aims(d.said) { // "re-aimed it": nothing else is
 		d.objects = []object{{Point: entry.Point{Element: entry.Dish}}}
@@ -302,13 +249,17 @@ func (t *talker) fits(d *deed, verb string) bool {
 		if o == nil {
 			return false
 		}
-		if d.To == nil && d.With == nil && o.Element != entry.Receiver && o.Element != entry.Cable && o.Element != entry.Jumper && len(d.objects) == 1 {
+		if o.Element == entry.Cable && d.To == nil && d.With == nil && startsPreposition(d.Remark) && t.atEnd() { // "moved the cable away from the gutter"
+			d.verbs[0] = "rerouted"
+			return true
+		}
+		if d.To == nil && d.With == nil && o.Element != entry.Receiver && (o.Element != entry.Cable || !t.atEnd()) && o.Element != entry.Jumper && len(d.objects) == 1 {
 			return t.movedAbout(d) // it stays where it is in the path
 		}
 		if d.To == nil {
 			return t.missing("moved to where? Say the output, such as: moved receiver three to output four")
 		}
-	case "plugged_in":
+	case "plugged_in", "reset":
 		if o == nil {
 			d.objects = []object{{Point: entry.Point{Element: entry.Receiver}}}
 			d.Assumed = entry.AddNote(d.Assumed, "element")
@@ -338,12 +289,15 @@ func (t *talker) fits(d *deed, verb string) bool {
 		return false // "clipped the cable to the joist"
 	}
 	for i := range d.objects {
-		if d.objects[i].plural && d.objects[i].Element == entry.Receiver && len(d.objects[i].others) == 0 && d.objects[i].quantity == 0 {
+		if all := (verb == "plugged_in" || verb == "reset") && strings.Contains(d.objects[i].remark, "all"); d.objects[i].plural && d.objects[i].Element == entry.Receiver && len(d.objects[i].others) == 0 && d.objects[i].quantity == 0 && !all {
 			return t.missing("which receivers? Say their numbers")
 		}
 	}
 	if verb == "removed" && d.said == "pulled" && o != nil && o.Element == entry.Cable && d.To != nil && o.length.Said() {
 		return t.missing("was that new cable, or was it taken out? Say: ran new cable from … to …, or: removed the cable")
+	}
+	if verb == "trimmed" && d.said == "cut" && d.out && o.Element != entry.Fitting && o.Element != entry.Cable && o.Element != entry.Jumper && o.Element != entry.Dish {
+		d.verbs[0] = "removed" // "cut the splitter out of the line"
 	}
 	if verb == "removed" || verb == "trimmed" {
 		if d.newOne || d.With != nil {

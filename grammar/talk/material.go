@@ -1,12 +1,17 @@
 package talk
 
 import (
+	"strings"
+
 	"downlead/grammar/entry"
 	"downlead/grammar/vocab"
 )
 
 // used reads parts used: after "used", or each with its number or length.
 func (t *talker) used() bool {
+	if t.is(vocab.Used) && strings.HasSuffix(t.toks[t.i].Row.Say, "needed") && !t.isAt(t.i+1, vocab.Count, vocab.Figure, vocab.Digit, vocab.Length, vocab.About) {
+		return false // "needed a new one" may be a plan
+	}
 	verb := t.take(vocab.Used) || t.is(vocab.Condition) && usesUp(&t.toks[t.i]) && t.isAt(t.i+1, vocab.Count, vocab.Figure, vocab.Digit, vocab.Length) && t.take(vocab.Condition)
 	verb = verb || t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Length) && t.usedAtEnd()
 	n := len(t.entries)
@@ -30,6 +35,9 @@ func (t *talker) used() bool {
 	}
 	if len(t.entries) > n {
 		t.take(vocab.Used) // "a hundred feet of cable used"
+		if t.is(vocab.Tail) && sums(t.toks[t.i].Row.Say) {
+			t.i++
+		}
 	}
 	return len(t.entries) > n
 }
@@ -48,6 +56,12 @@ func (t *talker) usedAtEnd() bool {
 	return false
 }
 
+// sums reports words behind a list of parts that say that it is whole, or what
+// it was for.
+func sums(say string) bool {
+	return strings.Contains(say, "total") || strings.Contains(say, "together") || say == "in all" || strings.HasPrefix(say, "for that")
+}
+
 // material reads one part used.
 func (t *talker) material(verb bool) (entry.Material, bool) {
 	var m entry.Material
@@ -56,9 +70,11 @@ func (t *talker) material(verb bool) (entry.Material, bool) {
 		t.i = start
 		return m, false
 	}
-	for t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Length, vocab.New, vocab.Some, vocab.Ways) {
+	for t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Length, vocab.New, vocab.Some, vocab.Ways) || t.is(vocab.About) && t.isAt(t.i+1, vocab.Length, vocab.Count, vocab.Figure) {
 		k := &t.toks[t.i]
 		switch k.Class {
+		case vocab.About:
+			m.Remark = entry.List(m.Remark, k.Row.Say)
 		case vocab.Length:
 			m.LengthFt = k.Value
 		case vocab.Ways:
@@ -103,6 +119,9 @@ func (t *talker) material(verb bool) (entry.Material, bool) {
 	case t.is(vocab.Element, vocab.Item, vocab.Bolt):
 		k := &t.toks[t.i]
 		m.Item = entry.OrElse(k.Means(), "lag_bolt")
+		if strings.HasSuffix(k.Row.Say, "clamp") && m.Item == string(entry.GroundWire) {
+			m.Item = "ground_clamp"
+		}
 		if t.is(vocab.Element) && !verb && (m.Quantity == 0 && !m.LengthFt.Said() || m.Item == string(entry.Receiver) || m.Item == string(entry.Dish)) || t.is(vocab.Item, vocab.Bolt) && !verb && m.Quantity == 0 {
 			return fail()
 		}

@@ -18,6 +18,9 @@ func (t *talker) movedAbout(d *deed) bool {
 	if d.objects[0].length.Said() {
 		return false
 	}
+	if d.objects[0].Element == entry.Cable && d.objects[0].Room == "" && d.objects[0].Number == 0 { // "moved the cable off the downspout"
+		d.verbs[0] = "rerouted"
+	}
 	for t.i < len(t.toks) && !t.atEnd() && t.i-from < mostMoveWords && !t.is(vocab.Action, vocab.Time, vocab.Condition, vocab.Verdict, vocab.NoSignal, vocab.Level, vocab.Not, vocab.Symptom) {
 		t.i++
 	}
@@ -33,11 +36,22 @@ func (t *talker) movedAbout(d *deed) bool {
 // the way of the dish.
 func (t *talker) branches(d *deed) bool {
 	from := t.i
-	for t.is(vocab.Degree, vocab.Old, vocab.Some, vocab.Count, vocab.Figure, vocab.Digit) {
+	for t.is(vocab.Degree, vocab.Old, vocab.Some, vocab.Count, vocab.Figure, vocab.Digit) || t.is(vocab.Unknown) && isFew(t.words(t.i, t.i+1)) {
 		t.i++
+	}
+	if t.is(vocab.Fed) && strings.HasPrefix(t.toks[t.i].Row.Say, "branches off") { // words of how a receiver hangs, too
+		t.i++
+		d.objects, d.Remark = []object{{Point: entry.Point{Element: entry.Dish}}}, entry.List(d.Remark, t.words(from, t.i))
+		for t.is(vocab.Element) && t.toks[t.i].Means() == string(entry.Dish) || t.is(vocab.Stuff) {
+			t.i++
+		}
+		return true
 	}
 	if !t.is(vocab.Stuff) || t.toks[t.i].Means() != "blocked" {
 		return false
+	}
+	if falls(t.toks[t.i].Row.Say) { // "cleared the snow off the dish"
+		d.verbs[0] = "cleaned"
 	}
 	t.i++
 	d.objects = []object{{Point: entry.Point{Element: entry.Dish}, remark: t.words(from, t.i)}}
@@ -45,14 +59,81 @@ func (t *talker) branches(d *deed) bool {
 	for t.i < len(t.toks) && !t.atEnd() {
 		t.i++
 	}
+	if d.said == "cut" && i >= len(t.toks) && i == from+1 { // "cut the branches" may be a plan
+		return false
+	}
 	switch rest := strings.ToLower(t.words(i, t.i)); {
 	case rest == "":
-	case inTheWay(rest), slices.Contains([]string{"off the dish", "away from the dish", "from the dish", "from in front of the dish", "around the dish", "hanging over the dish", "near the dish", "above the dish", "out of the way", "back", "off", "away"}, rest):
+	case inTheWay(rest), slices.Contains([]string{"off the dish", "away from the dish", "from the dish", "from in front of the dish", "around the dish", "hanging over the dish", "near the dish", "above the dish", "out of the way", "back", "off", "away", "down", "off the tree", "off of the tree", "off the dish side", "back off the dish", "back from the dish", "out of there", "back out of the way", "out from in front of the dish"}, rest):
 		d.Remark = entry.List(d.Remark, rest)
 	default:
 		return false
 	}
 	return true
+}
+
+// isFew reports a word for some of many.
+func isFew(w string) bool {
+	switch strings.ToLower(w) {
+	case "couple", "couple of", "few", "several", "handful", "handful of":
+		return true
+	}
+	return false
+}
+
+// falls reports what falls on a dish and is no plant.
+func falls(stuff string) bool {
+	return strings.Contains(stuff, "snow") || strings.Contains(stuff, "ice") || strings.Contains(stuff, "nest") || strings.Contains(stuff, "web")
+}
+
+// stuffAhead reports that branches or the like come from token i on, behind
+// words that say how many.
+func (t *talker) stuffAhead(i int) bool {
+	for t.isAt(i, vocab.Degree, vocab.Some, vocab.Count, vocab.Figure, vocab.Digit) || t.isAt(i, vocab.Unknown) && isFew(t.words(i, i+1)) {
+		i++
+	}
+	return t.isAt(i, vocab.Stuff) && t.toks[i].Means() == "blocked" || t.isAt(i, vocab.Fed) && strings.HasPrefix(t.toks[i].Row.Say, "branches off")
+}
+
+// takenOff reads "took a couple of branches off": they were cut.
+func (t *talker) takenOff(d *deed) bool {
+	if !t.stuffAhead(t.i) {
+		return false
+	}
+	from := t.i
+	d.pushed, d.verbs, d.said = 0, []string{"trimmed"}, "cut"
+	if t.branches(d) {
+		return true
+	}
+	d.pushed, d.verbs, d.said, t.i = vocab.Took, nil, "took", from
+	return false
+}
+
+// cutBack reads "branches trimmed", "the tree's been cut back".
+func (t *talker) cutBack() bool {
+	if !t.stuffAhead(t.i) {
+		return false
+	}
+	from := t.i
+	for t.i < len(t.toks) && !t.is(vocab.Stuff) {
+		t.i++
+	}
+	t.i++
+	d := deed{objects: []object{{Point: entry.Point{Element: entry.Dish}, remark: t.words(from, t.i)}}}
+	t.take(vocab.Has)
+	t.take(vocab.Been)
+	i := t.i
+	switch {
+	case t.is(vocab.Action) && t.toks[t.i].Means() == "trimmed":
+		t.i++
+	case t.is(vocab.Condition) && t.toks[t.i].Row.Say == "cut" && t.isAt(t.i+1, vocab.Particle):
+		t.i++
+	default:
+		return false
+	}
+	t.take(vocab.Particle)
+	d.verbs, d.Remark = []string{"trimmed"}, t.words(i, t.i)
+	return t.act(&d)
 }
 
 // swap tells an exchange of two parts of the path from a replacement.

@@ -11,7 +11,7 @@ import (
 // toPast puts the past in the place of a verb that a phrase says was done in
 // other words: "had to replace", "ended up replacing", "had to be replaced".
 func toPast(l *lex.Lexicon, words []lex.Word) []lex.Word {
-	words = gave(words)
+	words = together(l, gave(words))
 	for i := range words {
 		for _, lead := range []struct {
 			says string
@@ -35,6 +35,41 @@ func toPast(l *lex.Lexicon, words []lex.Word) []lex.Word {
 			if out := pastAt(l, words, i, i+n, lead.form); out != nil {
 				return out
 			}
+		}
+	}
+	return words
+}
+
+// mostBetween is how many words may stand between a verb and its particle.
+const mostBetween = 6
+
+// together puts the rest of a verb in two parts behind its first, where that
+// alone is no word of the table: "dialed the dish back in".
+func together(l *lex.Lexicon, words []lex.Word) []lex.Word {
+	for i := range words {
+		stem := l.Trie.Get(words[i].Text)
+		if stem == nil || stem.Row != nil {
+			continue
+		}
+		if row, _ := l.Trie.Longest(words, i); row != nil {
+			continue
+		}
+		for j := i + 2; j < min(i+mostBetween+1, len(words)) && !words[j].Broken() && words[j].Text != "and"; j++ {
+			node, end := stem, j
+			row := node.Row
+			for end < len(words) && node.Get(words[end].Text) != nil && (end == j || !words[end].Broken()) {
+				node = node.Get(words[end].Text)
+				end++
+				row = node.Row
+			}
+			if row == nil || row.Class != vocab.Action || end < len(words) && !words[end].Broken() && row.Means == "plugged_in" && words[end].Text != "and" && words[end].Text != "now" {
+				continue
+			}
+			out := slices.Concat(words[:i+1], words[j:end], words[i+1:j], words[end:])
+			for k := i + 1; k < i+1+end-j; k++ { // where the verb stands, so that no word lies before another
+				out[k].Lo, out[k].Hi = words[i].Hi, words[i].Hi
+			}
+			return out
 		}
 	}
 	return words
@@ -163,7 +198,7 @@ func gave(words []lex.Word) []lex.Word {
 // isHow reports a word that says how something was given.
 func isHow(w string) bool {
 	switch w {
-	case "good", "quick", "hard", "full", "soft", "power", "little", "proper":
+	case "good", "quick", "hard", "full", "soft", "power", "little", "proper", "quarter", "half", "extra", "final", "complete", "thorough", "slight", "small", "nice":
 		return true
 	}
 	return false
@@ -174,17 +209,17 @@ func deedOf(w string) string {
 	switch w {
 	case "reboot":
 		return "rebooted"
-	case "reset", "restart", "cycle":
+	case "reset", "restart", "cycle", "recycle", "bounce", "refresh":
 		return "reset"
 	case "cleaning", "clean", "wipe":
 		return "cleaned"
-	case "tightening", "turn", "snugging", "torque":
+	case "tightening", "turn", "snugging", "torque", "snug", "crank", "twist", "cranking", "tighten":
 		return "tightened"
-	case "scrub", "scrubbing", "dusting":
+	case "scrub", "scrubbing", "dusting", "wiping", "rinse", "brushing", "polish", "drying":
 		return "cleaned"
 	case "tweak", "adjustment", "nudge", "realignment", "alignment", "touchup":
 		return "adjusted"
-	case "peaking":
+	case "peaking", "peak", "repeak":
 		return "peaked"
 	}
 	return ""

@@ -199,7 +199,7 @@ func (t *talker) conditionFirst(s *entry.Sighting) bool {
 		s.Remark = entry.List(s.Remark, "inside")
 		t.i++
 	}
-	if usesUp(k) || k.Means() != "missing" && s.Remark != "inside" && slices.Contains(strings.Fields(t.skipped(t.i)), "the") { // "cut the cable" may be a deed
+	if usesUp(k) && (strings.HasSuffix(k.Row.Say, "through") || t.isAt(t.i, vocab.Count, vocab.Figure, vocab.Digit, vocab.Length)) || k.Means() != "missing" && s.Remark != "inside" && slices.Contains(strings.Fields(t.skipped(t.i)), "the") { // "cut the cable" may be a deed
 		return false
 	}
 	o, ok := t.part()
@@ -214,7 +214,7 @@ func (t *talker) conditionFirst(s *entry.Sighting) bool {
 // usesUp reports words that may also say that parts were used: "burned through
 // six fittings".
 func usesUp(k *lex.Token) bool {
-	return strings.HasSuffix(k.Row.Say, " through") && k.Means() == "burnt"
+	return (strings.HasSuffix(k.Row.Say, " through") || k.Row.Say == "burned" || k.Row.Say == "burned up") && k.Means() == "burnt"
 }
 
 // partFirst: "the cable is cut", "dish has a dent", "ground block is missing".

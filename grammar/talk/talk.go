@@ -35,7 +35,7 @@ func Read(l *lex.Lexicon, phrase string, words []lex.Word, bare bool) ([]entry.E
 	t := &talker{l: l, phrase: phrase, bare: bare}
 	t.toks = t.tokens(toPast(l, words))
 	for t.i < len(t.toks) {
-		if t.is(vocab.And) && len(t.entries) > 0 {
+		if t.is(vocab.And) && (len(t.entries) > 0 || strings.HasPrefix(t.toks[t.i].Row.Say, "so ")) {
 			t.i++
 			continue
 		}
@@ -246,12 +246,15 @@ func (t *talker) clause() bool {
 	if t.is(vocab.Action) && strings.HasPrefix(t.toks[t.i].Row.Say, "dried") && t.saysIs(t.i) { // "it's dried out": by itself
 		return false
 	}
+	if p := t.goneOut(); p != "" {
+		return t.missing("was it taken out, or does it fail? Say: took out the " + p + ", or: " + p + " fails")
+	}
 	if t.outInRoom() {
 		return t.missing("is it there, or does it fail? Say: the receiver is in the garage, or: garage receiver fails")
 	}
 	for _, read := range []func() bool{
 		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught,
-		t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed,
+		t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed, t.likewise, t.remedied, t.cutBack,
 		t.receivers, t.housed, t.roomOnOutput, t.inserted, t.laid, t.inARow, t.hung, t.sized,
 		t.used, t.shown, t.bothShown, t.coded, t.setting, t.driven, t.single,
 	} {
@@ -296,7 +299,7 @@ func (t *talker) single() bool {
 		t.entries = append(t.entries, entry.Consent{Given: t.last().Means() == "yes"})
 		return true
 	}
-	if t.take(vocab.Scratch) {
+	if t.scratches() {
 		c := entry.Correction{Verb: "scratch", Count: 1}
 		switch {
 		case t.take(vocab.Last):
@@ -310,6 +313,8 @@ func (t *talker) single() bool {
 		case t.is(vocab.Entry) && t.isAt(t.i+1, vocab.EntryNumber):
 			t.i += 2
 			c.Count, c.Entry = 0, int64(t.number(t.last()))
+		}
+		for t.take(vocab.Repair) { // "scratch that, sorry"
 		}
 		t.entries = append(t.entries, c)
 		return c.Count > 0 || c.Entry > 0
@@ -343,6 +348,24 @@ func (t *talker) single() bool {
 		t.entries = append(t.entries, entry.Control{Verb: t.last().Means()})
 		return true
 	}
+	return false
+}
+
+// scratches takes what scratches the last phrase, with what people say before
+// it: "wait, scratch that", "no scratch that".
+func (t *talker) scratches() bool {
+	from := t.i
+	for from == 0 && t.take(vocab.Repair, vocab.No) || t.is(vocab.Control) && t.toks[t.i].Means() == "hold" && t.take(vocab.Control) {
+	}
+	if t.take(vocab.Scratch) || t.is(vocab.Repair) && strings.HasPrefix(t.toks[t.i].Row.Say, "scratch") && t.take(vocab.Repair) {
+		return true
+	}
+	for i := from; i == 0 && t.isAt(i, vocab.Repair); i++ { // "wait, scratch that": words of a self-repair, too
+		if scratch := t.toks[t.i-1].Row.Say; t.i == len(t.toks) && strings.HasPrefix(scratch, "scratch") {
+			return true
+		}
+	}
+	t.i = from
 	return false
 }
 

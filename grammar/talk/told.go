@@ -17,6 +17,12 @@ func (t *talker) told() bool {
 	}
 	k := &t.toks[t.i]
 	past := k.Class == vocab.Past
+	if k.Means() == "out" {
+		return t.goingOut()
+	}
+	if n := len(t.entries); resumes(k.Row.Say) && !(n > 0 && t.entries[n-1].Kind() == entry.KindTime) {
+		return t.missing("back from a break? Say: back from lunch")
+	}
 	mark := entry.Time{Mark: k.Means()}
 	t.i++
 	if mark.Mark == "arrived" {
@@ -43,15 +49,27 @@ func (t *talker) told() bool {
 			return false
 		}
 	}
+	from := t.i
 	t.take(vocab.At)
+	about := t.i
+	for t.take(vocab.About) || t.is(vocab.Unknown) && isNear(t.words(t.i, t.i+1)) {
+		if t.last().Class != vocab.About {
+			t.i++
+		}
+	}
+	near := t.words(about, t.i)
 	if at := t.clock(); at != "" {
+		if !past && comes(k.Row.Say) {
+			return t.missing("is that to come? Say it when it is so, or what it was, such as: got here at ten fifteen, left at eleven")
+		}
 		if !past && mark.Mark != "arrived" && mark.Mark != "break_end" && mark.Mark != "break_start" && mark.Mark != "en_route" && mark.Mark != "no_access" && mark.Mark != "departed" {
 			return false
 		}
-		mark.At = at
+		mark.At, mark.Remark = at, near
 		t.entries = append(t.entries, mark)
 		return true
 	}
+	t.i = from
 	if mark.Mark == "en_route" {
 		t.take(vocab.Tail) // "to the job"
 	}
@@ -60,6 +78,34 @@ func (t *talker) told() bool {
 	}
 	t.entries = append(t.entries, mark)
 	return true
+}
+
+// goingOut asks of "heading out" where to: to the job, to the dish, or away.
+func (t *talker) goingOut() bool {
+	t.i++
+	if before := strings.ToLower(t.phrase[:t.toks[t.i-1].Lo]); strings.Contains(before, "done") || strings.Contains(before, "finished") || strings.Contains(before, "wrapped") || strings.Contains(before, "packed") {
+		t.entries = append(t.entries, entry.Time{Mark: "departed"})
+		return true
+	}
+	return t.atEnd() && t.missing("out to the dish, on the way to a job, or leaving? Say: at the dish, on my way, or: leaving")
+}
+
+// resumes reports words that end a break only where one was spoken of.
+func resumes(say string) bool { return say == "back on it" || say == "back to it" }
+
+// comes reports words that, with a time of day, tell what is to come.
+func comes(say string) bool {
+	first, _, _ := strings.Cut(strings.TrimPrefix(strings.TrimPrefix(say, "i am "), "we are "), " ")
+	return strings.HasSuffix(first, "ing") && first != "starting" && first != "morning"
+}
+
+// isNear reports a word that says that a time is near another.
+func isNear(w string) bool {
+	switch strings.ToLower(w) {
+	case "around", "by", "about", "roughly":
+		return true
+	}
+	return false
 }
 
 // span reads when a break began and ended: "twelve to twelve thirty".
@@ -144,7 +190,7 @@ func (t *talker) outcome() bool {
 		for _, lead := range []string{"this ", "it ", "them ", "us ", "for ", "to "} {
 			said = strings.TrimPrefix(said, lead)
 		}
-		if t.i == len(t.toks) || !namesTime(said) || lex.Turns(strings.NewReplacer("when", "", "last", "", "before", "", "tomorrow", "", "later", "").Replace(said)) || len(strings.Fields(said)) > 8 {
+		if t.i == len(t.toks) || !namesTime(said) || strings.HasPrefix(said, "last ") || strings.HasPrefix(said, "from ") || strings.Contains(t.last().Row.Say, "moved") && !namesDay(said) || lex.Turns(strings.NewReplacer("when", "", "last", "", "before", "", "tomorrow", "", "later", "").Replace(said)) || len(strings.Fields(said)) > 8 {
 			t.i = from
 			return false
 		}

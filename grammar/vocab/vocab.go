@@ -234,7 +234,7 @@ func workWords() []group {
 		{Time, "break_start", "lunch|starting lunch|going to lunch|taking a break", "at lunch|on lunch|break|lunch break"},
 		{Time, "break_end", "back from lunch|back from break", "back to work|lunch is over|end of lunch"},
 		{Time, "no_access", "customer not home|nobody home|no access", "customer is not at home|no one home|no one is home|customer not at home"},
-		{Time, "departed", "leaving|leaving the site|heading out", "departed|left the site|leaving site"},
+		{Time, "departed", "leaving|leaving the site", "departed|left the site|leaving site"},
 		{Time, "shop_time", "shop time", "at the shop"},
 		{Time, "back_at_shop", "back at the shop", "back at shop"},
 		{Time, "meeting", "meeting", "team meeting|safety meeting"},
@@ -255,7 +255,7 @@ func jobWords() []group {
 	return []group{
 		{JobStart, "start", "start job|new job|open job", "start|starting job|begin job|start new job|starting new job|beginning job|opening job|start on job|starting on job|start a job|start a new job"},
 		{JobComplaint, "complaint", "complaint", "complaint is|customer complaint|the complaint|main complaint is|customer main complaint is|their complaint is|her complaint is|his complaint is|" +
-			joined("ticket|work order|trouble ticket|the ticket|the work order", "says|reads|is for") + "|problem they are having is|call is for|calling about|called about|called in about|here about|" +
+			joined("ticket|work order|trouble ticket|the ticket|the work order", "says|reads|is for") + "|problem they are having is|call is for|calling about|called about|called in about|i am here about|we are here about|out here about|" +
 			joined("they are|we are|folks here are", "complaining of|complaining about|complaining that") + "|" +
 			joined("customer|homeowner|owner|client|tenant|lady|she|he|wife|husband|customer is|she is|he is", "says|say|said|says that|says his|says her|reports|reports that|reported that|complains of|complains about|complains that|complains|complained of|complained about|complained that|complaining of|complaining about|complaining that|claims|claims that|tells me|told me|told me that|tells me that")},
 		{Trouble, "", "channels missing when it rains|channels missing|no picture|no picture on receiver one|" +
