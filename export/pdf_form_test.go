@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -281,7 +282,14 @@ func TestManyReceivers(t *testing.T) {
 		p.Room = fmt.Sprintf("flat %d", 100+i)
 		c.say(exporttest.LevelAt(p, entry.Pass, fmt.Sprintf("-%d.25", 20+i)))
 	}
-	path := document(t, "receivers.pdf", closeoutOf(t, diagnosed(closeout.Input{Records: c.records, Version: "1.0.0-test", Count: 26})), pdf.Options{Paper: pdf.A4()})
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	in := diagnosed(closeout.Input{Records: c.records, Version: "1.0.0-test", Count: 26})
+	runtime.ReadMemStats(&after)
+	if took := (after.TotalAlloc - before.TotalAlloc) >> 20; took > 1000 { // a phone's memory; 24 receivers have thousands of sets of faults
+		t.Errorf("concluding the call took %d MB", took)
+	}
+	path := document(t, "receivers.pdf", closeoutOf(t, in), pdf.Options{Paper: pdf.A4()})
 	text := words(t, path)
 	for i := range 24 {
 		// The path's row, the level figure and the table.

@@ -47,7 +47,7 @@ const (
 // weigher holds what weighing one set after another needs.
 type weigher struct {
 	*posterior
-	vectors [][]float64
+	vectors vectors
 	bases   map[uint64]*base
 	logOK   float64
 	ceiling float64

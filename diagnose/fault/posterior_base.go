@@ -1,28 +1,39 @@
 package fault
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // base is the Gaussian model of the numbers for one set of dead readings: what
 // the weight of a set of faults needs, worked out once for all sets that leave
 // the same readings alive. With P the inverse covariance of the live numbers
 // (zero in the rows of dead ones), vectors z_0 the deviations, z_1.. the shifts
 // of the classes, and after them the covariances of each verdict's level with
-// the numbers, it holds U = P z and the Gram matrix G = z' P z.
+// the numbers, it gives the rows of U = P z and the elements of the Gram matrix
+// G = z' P z. Few of them are needed of most bases, and there may be thousands
+// of bases with hundreds of vectors: what is needed is worked out then, and kept.
 type base struct {
-	n, z     int
+	n        int
 	live     []int     // numbers that are not dead
 	p        []float64 // n*n
-	u        []float64 // z*n
-	gram     []float64 // z*z
-	constant float64   // log density of a perfect fit, and of the dead readings
-	lost     []float64 // by number: what calling it a misread adds, apart from the fit and the spread
-	slack    float64   // the most that a misread's spread can add: log of the widest spread of a live number
-	lost1    float64   // the most that calling one, or two, numbers misreads can add to a perfect fit
+	vectors  [][]float64
+	rows     [][]float64 // of U; nil until needed
+	products [][]float64 // of G, above and on its diagonal; nil and NaN until needed
+	constant float64     // log density of a perfect fit, and of the dead readings
+	lost     []float64   // by number: what calling it a misread adds, apart from the fit and the spread
+	slack    float64     // the most that a misread's spread can add: log of the widest spread of a live number
+	lost1    float64     // the most that calling one, or two, numbers misreads can add to a perfect fit
 	lost2    float64
 }
 
 // vectors are the z of base, which do not depend on what is dead.
-func (n *net) vectors(classes []netClass) [][]float64 {
+type vectors struct {
+	of     [][]float64
+	widest []float64 // by number: the largest shift that a class gives it
+}
+
+func (n *net) vectors(classes []netClass) vectors {
 	k := len(n.numbers)
 	out := make([][]float64, 0, 1+len(classes)+len(n.verdicts))
 	dev := make([]float64, k)
@@ -30,13 +41,17 @@ func (n *net) vectors(classes []netClass) [][]float64 {
 		dev[i] = min(max(r.deviation, -widestDeviation), widestDeviation)
 	}
 	out = append(out, dev)
+	widest := make([]float64, k)
 	for _, c := range classes {
 		out = append(out, c.shift[:k])
+		for i := range k {
+			widest[i] = max(widest[i], math.Abs(c.shift[i]))
+		}
 	}
 	for v := range n.verdicts {
 		out = append(out, n.covariance(k+v))
 	}
-	return out
+	return vectors{out, widest}
 }
 
 // widestDeviation is where a deviation is cut off, so that the squares of the
@@ -58,9 +73,9 @@ func (n *net) covariance(site int) []float64 {
 }
 
 // newBase works out the model with the numbers of mask dead.
-func (n *net) newBase(vectors [][]float64, mask uint64) *base {
+func (n *net) newBase(v vectors, mask uint64) *base {
 	k := len(n.numbers)
-	b := &base{n: k, z: len(vectors)}
+	b := &base{n: k, vectors: v.of, rows: make([][]float64, len(v.of)), products: make([][]float64, len(v.of))}
 	for i := range k {
 		if mask>>i&1 == 0 {
 			b.live = append(b.live, i)
@@ -77,28 +92,48 @@ func (n *net) newBase(vectors [][]float64, mask uint64) *base {
 		}
 		b.lost[i] = math.Log(n.Misread*r.anything) - math.Log1p(-n.Misread) + 0.5*math.Log(2*math.Pi)
 	}
-	b.bound(n, vectors)
-	b.u = make([]float64, b.z*k)
-	b.gram = make([]float64, b.z*b.z)
-	for z, vec := range vectors {
+	b.bound(n, v.widest)
+	return b
+}
+
+// row is the row of U of vector z; dead numbers have none.
+func (b *base) row(z int) []float64 {
+	if b.rows[z] == nil {
+		b.rows[z] = make([]float64, b.n)
 		for _, i := range b.live {
 			sum := 0.0
 			for _, j := range b.live {
-				sum += b.p[i*k+j] * vec[j]
+				sum += b.p[i*b.n+j] * b.vectors[z][j]
 			}
-			b.u[z*k+i] = sum
+			b.rows[z][i] = sum
 		}
 	}
-	for x, vec := range vectors {
-		for y := x; y < b.z; y++ {
-			sum := 0.0
-			for _, i := range b.live {
-				sum += vec[i] * b.u[y*k+i]
-			}
-			b.gram[x*b.z+y], b.gram[y*b.z+x] = sum, sum
-		}
+	return b.rows[z]
+}
+
+// gram is the element x,y of G.
+func (b *base) gram(x, y int) float64 {
+	if x > y {
+		x, y = y, x
 	}
-	return b
+	row := b.products[x]
+	if row == nil {
+		row = slices.Repeat([]float64{math.NaN()}, len(b.vectors)-x)
+		b.products[x] = row
+	}
+	if math.IsNaN(row[y-x]) {
+		row[y-x] = b.against(b.vectors[x], y)
+	}
+	return row[y-x]
+}
+
+// against is the product of a vector with row z of U.
+func (b *base) against(vector []float64, z int) float64 {
+	row, sum := b.row(z), 0.0
+	for _, i := range b.live {
+		sum += vector[i] * row[i]
+	}
+	return sum
 }
 
 // deadLog is the log density of number i on a dead end.
@@ -108,7 +143,7 @@ func (n *net) deadLog(i int) float64 {
 }
 
 // bound works out what calling numbers misreads can add at most.
-func (b *base) bound(n *net, vectors [][]float64) {
+func (b *base) bound(n *net, shift []float64) {
 	widest := 0.0
 	b.lost1 = math.Inf(-1)
 	for _, i := range b.live {
@@ -116,11 +151,7 @@ func (b *base) bound(n *net, vectors [][]float64) {
 		for _, t := range n.tolerance {
 			variance += t[i] * t[i]
 		}
-		shift := 0.0
-		for _, vec := range vectors[1 : b.z-len(n.verdicts)] {
-			shift = max(shift, math.Abs(vec[i]))
-		}
-		variance += MaxFaultsAtOnce * shift * shift // relative spreads stay under 1
+		variance += MaxFaultsAtOnce * shift[i] * shift[i] // relative spreads stay under 1
 		widest = max(widest, variance)
 		b.lost1 = max(b.lost1, b.lost[i])
 	}

@@ -11,7 +11,6 @@ type prediction struct {
 // predictor works out predictions for one set of live numbers.
 type predictor struct {
 	u     []float64 // place*numbers: inverse covariance times the place's covariance
-	gram  []float64 // place*z
 	rest  []float64 // by place: variance that the numbers leave
 	cross []float64 // place*verdict: covariance that they leave
 }
@@ -20,6 +19,7 @@ type predictor struct {
 type predictors struct {
 	*weigher
 	made   map[*base]*predictor
+	places [][]float64 // by place: the covariance of its level with the numbers
 	states []placeState
 	cross  []float64 // verdict*place: covariance of their levels
 }
@@ -36,7 +36,11 @@ func newPredictors(p *posterior) *predictors {
 	w := &weigher{posterior: p, scratch: newVerdictScratch(p.net)}
 	w.fit.residual, w.fit.diagonal = make([]float64, n), make([]float64, n)
 	x := len(p.net.Places)
-	return &predictors{w, map[*base]*predictor{}, make([]placeState, x), make([]float64, x*len(p.net.verdicts))}
+	places := make([][]float64, x)
+	for i := range places {
+		places[i] = p.net.covariance(n + len(p.net.verdicts) + i)
+	}
+	return &predictors{w, map[*base]*predictor{}, places, make([]placeState, x), make([]float64, x*len(p.net.verdicts))}
 }
 
 func (ps *predictors) of(b *base) *predictor {
@@ -47,9 +51,9 @@ func (ps *predictors) of(b *base) *predictor {
 	n, nv := b.n, len(net.verdicts)
 	first, verdictRow := len(net.numbers)+nv, 1+len(ps.Classes)
 	x := len(net.Places)
-	q := &predictor{make([]float64, x*n), make([]float64, x*b.z), make([]float64, x), make([]float64, x*nv)}
+	q := &predictor{make([]float64, x*n), make([]float64, x), make([]float64, x*nv)}
 	for i := range x {
-		row := net.covariance(first + i)
+		row := ps.places[i]
 		for _, t := range net.tolerance {
 			q.rest[i] += t[first+i] * t[first+i]
 			for v := range nv {
@@ -63,12 +67,9 @@ func (ps *predictors) of(b *base) *predictor {
 			}
 			q.u[i*n+a] = sum
 			q.rest[i] -= sum * row[a]
-			for z := range b.z {
-				q.gram[i*b.z+z] += row[a] * b.u[z*n+a]
-			}
 		}
 		for v := range nv {
-			q.cross[i*nv+v] -= q.gram[i*b.z+verdictRow+v]
+			q.cross[i*nv+v] -= b.against(row, verdictRow+v)
 		}
 	}
 	ps.made[b] = q
@@ -87,11 +88,11 @@ func (ps *predictors) predict(s *faultSet, faults []NetFault, out []prediction) 
 	first := len(net.numbers) + len(net.verdicts)
 	for i := range net.Places {
 		site, st := first+i, &ps.states[i]
-		*st = placeState{mean: q.gram[i*b.z], variance: q.rest[i]}
+		*st = placeState{mean: b.against(ps.places[i], 0), variance: q.rest[i]}
 		out[i] = prediction{}
 		for a, fl := range faults {
 			out[i].dead = out[i].dead || fl.Variant.open != nil && fl.Variant.open[site]
-			st.e[a] = fl.Variant.shift[site] - q.gram[i*b.z+f.z[a]]
+			st.e[a] = fl.Variant.shift[site] - b.against(ps.places[i], f.z[a])
 			st.mean += st.e[a] * f.theta[a]
 			if ps.Classes[cls[a]].null { // a fault that no reading has felt keeps its own spread
 				own := fl.Variant.spread * fl.Variant.shift[site]
@@ -180,7 +181,7 @@ func (q *predictor) adjust(b *base, f *fit, m *misreads, i int, st *placeState) 
 		at := m.at[x]
 		var u [MaxFaultsAtOnce]float64
 		for a := range f.k {
-			u[a] = b.u[f.z[a]*b.n+at]
+			u[a] = b.row(f.z[a])[at]
 		}
 		st.kappa[x] = q.u[i*b.n+at] + f.joint(&u, &st.e)
 	}

@@ -31,22 +31,21 @@ func newVerdictScratch(n *net) verdictScratch {
 // sites, given the numbers that are neither dead nor misread.
 func (w *weigher) predict(b *base, f *fit, m *misreads, cls []int) {
 	s, nv := &w.scratch, len(w.net.verdicts)
-	z, n := b.z, b.n
+	n := b.n
 	first := 1 + len(w.Classes)
 	for v := range nv {
-		row := (first + v) * z
-		s.mean[v] = b.gram[row]
+		s.mean[v] = b.gram(0, first+v)
 		for a, c := range cls {
-			e := w.Classes[c].shift[n+v] - b.gram[row+f.z[a]]
+			e := w.Classes[c].shift[n+v] - b.gram(f.z[a], first+v)
 			s.e[v*MaxFaultsAtOnce+a] = e
 			s.mean[v] += e * f.theta[a]
 		}
 		for i := range m.count {
 			at := m.at[i]
-			kappa := b.u[(first+v)*n+at]
+			kappa := b.row(first + v)[at]
 			for a := range f.k {
 				for c := range f.k {
-					kappa += b.u[f.z[a]*n+at] * f.spread[a] * f.minv[a][c] * f.spread[c] * s.e[v*MaxFaultsAtOnce+c]
+					kappa += b.row(f.z[a])[at] * f.spread[a] * f.minv[a][c] * f.spread[c] * s.e[v*MaxFaultsAtOnce+c]
 				}
 			}
 			s.kappa[2*v+i] = kappa
@@ -59,7 +58,7 @@ func (w *weigher) predict(b *base, f *fit, m *misreads, cls []int) {
 	}
 	for v := range nv {
 		for x := v; x < nv; x++ {
-			c := s.healthy[v*nv+x] - b.gram[(first+v)*z+first+x]
+			c := s.healthy[v*nv+x] - b.gram(first+v, first+x)
 			for a := range f.k {
 				for d := range f.k {
 					c += s.e[v*MaxFaultsAtOnce+a] * f.spread[a] * f.minv[a][d] * f.spread[d] * s.e[x*MaxFaultsAtOnce+d]

@@ -27,8 +27,7 @@ type fit struct {
 //	q = D^1/2 A'P(r-A1), M = I + D^1/2 A'P A D^1/2
 func (b *base) fit(f *fit, classes []netClass, cls []int) {
 	f.k, f.filled = len(cls), false
-	z, g := b.z, b.gram
-	quad := g[0]
+	quad := b.gram(0, 0)
 	var q [MaxFaultsAtOnce]float64
 	random := false
 	for a, c := range cls {
@@ -36,12 +35,11 @@ func (b *base) fit(f *fit, classes []netClass, cls []int) {
 		random = random || f.spread[a] > 0
 	}
 	for a := range f.k {
-		row := f.z[a] * z
-		q[a] = g[row]
-		quad -= 2 * g[row]
+		q[a] = b.gram(0, f.z[a])
+		quad -= 2 * b.gram(0, f.z[a])
 		for c := range f.k {
-			q[a] -= g[row+f.z[c]]
-			quad += g[row+f.z[c]]
+			q[a] -= b.gram(f.z[a], f.z[c])
+			quad += b.gram(f.z[a], f.z[c])
 		}
 		q[a] *= f.spread[a]
 		f.theta[a] = 1
@@ -54,7 +52,7 @@ func (b *base) fit(f *fit, classes []netClass, cls []int) {
 	var m [MaxFaultsAtOnce][MaxFaultsAtOnce]float64
 	for a := range f.k {
 		for c := range f.k {
-			m[a][c] = f.spread[a] * f.spread[c] * g[f.z[a]*z+f.z[c]]
+			m[a][c] = f.spread[a] * f.spread[c] * b.gram(f.z[a], f.z[c])
 		}
 		m[a][a]++
 	}
@@ -109,12 +107,12 @@ func (b *base) fill(f *fit) {
 	f.filled = true
 	n := b.n
 	for _, i := range b.live {
-		v, d := b.u[i], b.p[i*n+i]
+		v, d := b.row(0)[i], b.p[i*n+i]
 		for a := range f.k {
-			ua := b.u[f.z[a]*n+i]
+			ua := b.row(f.z[a])[i]
 			v -= f.theta[a] * ua
 			for c := range f.k {
-				d -= f.spread[a] * f.minv[a][c] * f.spread[c] * ua * b.u[f.z[c]*n+i]
+				d -= f.spread[a] * f.minv[a][c] * f.spread[c] * ua * b.row(f.z[c])[i]
 			}
 		}
 		f.residual[i], f.diagonal[i] = v, d
@@ -127,7 +125,7 @@ func (b *base) inverse(f *fit, i, j int) float64 {
 	d := b.p[i*n+j]
 	for a := range f.k {
 		for c := range f.k {
-			d -= f.spread[a] * f.minv[a][c] * f.spread[c] * b.u[f.z[a]*n+i] * b.u[f.z[c]*n+j]
+			d -= f.spread[a] * f.minv[a][c] * f.spread[c] * b.row(f.z[a])[i] * b.row(f.z[c])[j]
 		}
 	}
 	return d
