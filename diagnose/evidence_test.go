@@ -113,3 +113,18 @@ func TestEvidenceTablesAreChecked(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A pass that was said is no pass of a dish out of aim, whatever its level: with
+// one room passing and another failing, the fault is not at the dish they share
+// (common practice, no source).
+func TestPassSpeaksAgainstAim(t *testing.T) {
+	dish := func(verdict string) float64 {
+		entries := append(calltest.TwoRooms(), calltest.Read("receiver #2", verdict, "-44"), calltest.Read("receiver #1", "fail"))
+		inf := next.Infer(trace.Replay(calltest.RecordsOf(entries...)), level.Options{})
+		return inf.Marginals[0]
+	}
+	unsaid, said := dish(""), dish("pass")
+	if said > unsaid/3 {
+		t.Errorf("with the pass said the dish is at %.3f, without it at %.3f", said, unsaid)
+	}
+}

@@ -20,8 +20,13 @@ type reading struct {
 // in an order of their own, so that the order of the entries does not matter.
 func (m *Model) read(occasions []int) {
 	var all []reading
+	passes := map[int]int{} // taken as passes through each version of the dish
 	for k, o := range m.Call.Observations {
 		all = append(all, m.readOne(o, occasions[k])...)
+		if dish := o.Versions[0]; saysPass(o.Reading) && passes[dish] < mostPasses {
+			passes[dish]++
+			all = append(all, m.pass(o, occasions[k]))
+		}
 	}
 	numbers, verdicts := all[:0:0], all[:0:0]
 	for _, r := range all {
@@ -157,6 +162,26 @@ func (m *Model) readOne(o trace.Observation, occasion int) []reading {
 	}
 	return out
 }
+
+// saysPass reports a pass that was said with a level and with nothing that
+// shows how good the signal is.
+func saysPass(r entry.Reading) bool {
+	return r.Verdict == entry.Pass && r.Level.Said() && !r.Strength.Said() && !r.MER.Said() && !r.NoSignal
+}
+
+// pass is what a pass says beside its level, which counts by itself: that
+// nothing takes the signal and leaves the level, as a dish out of aim does. Its
+// limit lies so far under the level that it says nothing of the level again.
+func (m *Model) pass(o trace.Observation, occasion int) reading {
+	t := m.Tables.Meter
+	s := m.SiteOf(o, verdictDB, occasion)
+	limit := min(m.Call.Settings.FloorDBm, o.Reading.Level.Float()-3*t.VerdictSD)
+	return reading{site: s, verdict: &netVerdict{limit: s.expected - limit, sd: t.VerdictSD, dead: s.expected - t.Dead, misread: t.Misread}}
+}
+
+// mostPasses is how many passes through one version of the dish are weighed
+// beside their levels: two leave a misread nothing, more cost time.
+const mostPasses = 2
 
 // The widths over which a misread number may lie anywhere: the ranges that
 // meters show. Common practice.
