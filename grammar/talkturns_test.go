@@ -45,6 +45,10 @@ func TestDoneInAnyOrder(t *testing.T) {
 		{"took some branches down", "trimmed dish, some branches, down"},
 		{"branches have been cut back", "trimmed dish, branches, cut back"},
 		{"took two feet off the cable", "trimmed two feet of cable"},
+		{"splitter was full of water so I swapped it out", "splitter is wet, full of water; replaced splitter"},
+		{"put new fittings on both sides of the ground block", "replaced two fittings at ground block"},
+		{"tightened both fittings on it while I was there", "tightened two fittings, on it, while i was there"},
+		{"cut some branches back from in front of the dish", "trimmed dish, some branches, back from in front of the dish"},
 		{"cleared the snow off the dish", "cleaned dish, snow, off the dish"},
 	})
 	refused(t,
@@ -63,6 +67,11 @@ func TestTurnsOfACall(t *testing.T) {
 	understood(t, [][2]string{
 		{"we've been here since nine", "arrived at 09:00"},
 		{"got here about ten past nine", "arrived at 09:10"},
+		{"got here around eight fifteen", "arrived at 08:15"},
+		{"on my way over to the job", "on the road"},
+		{"all three passed the input test", "input test pass at all three receivers"},
+		{"mount's tight now, pass", "mount pass tight"},
+		{"needed 5 feet of cable too", "used five feet of cable"},
 		{"done with lunch, back on it", "back from lunch"},
 		{"I'm done here, heading out", "leaving"},
 		{"they've rescheduled for next Tuesday", "rescheduled next Tuesday"},

@@ -36,6 +36,11 @@ func (t *talker) checked() bool {
 			t.i++
 		case t.is(vocab.At, vocab.On, vocab.In) && c.Check == "" && c.Verdict != "" && t.isAt(t.i+1, vocab.Check, vocab.InputTest): // "power's good at the outlet"
 			t.i++
+		case t.is(vocab.Some) && k.Means() == string(entry.WhichAll) && c.Check == "" && c.Verdict == "" && c.Point == nil && t.isAt(t.i+1, vocab.Figure, vocab.Count, vocab.Digit) && t.isAt(t.i+2, vocab.Verdict) && t.isAt(t.i+3, vocab.InputTest): // "all three passed the input test"
+			c.Point = &entry.Point{Element: entry.Receiver, Which: entry.WhichAll + entry.Which(" "+t.toks[t.i+1].Value.String())}
+			t.i += 2
+		case t.is(vocab.Verdict) && k.Brk && string(c.Verdict) == k.Means() && c.Remark != "" && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk): // "mount's tight now, pass"
+			t.i++
 		case t.is(vocab.Some) && c.Check == "" && c.Verdict == "" && c.Point == nil && t.isAt(t.i+1, vocab.Verdict) && t.isAt(t.i+2, vocab.InputTest): // "both passed the input test"
 			c.Point = &entry.Point{Element: entry.Receiver, Which: entry.Which(k.Means())}
 			t.i++

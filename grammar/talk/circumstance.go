@@ -90,6 +90,11 @@ func (t *talker) circumstance(d *deed) bool {
 				d.At, ok = &p.Point, true
 			}
 		}
+	case vocab.Tail: // "tightened both fittings on it": on what was spoken of before
+		if ok = k.Row.Say == "on it" && len(d.objects) == 1 && d.At == nil && len(t.entries) == 0; ok {
+			d.Remark = entry.List(d.Remark, k.Row.Say)
+			t.i++
+		}
 	case vocab.And, vocab.Put, vocab.Action:
 		ok = t.instead(d)
 	}
@@ -134,6 +139,15 @@ func (t *talker) where(d *deed) bool {
 			return true
 		}
 		t.i = o
+	}
+	if t.is(vocab.Side) && t.toks[t.i].Means() == "both" && len(d.objects) == 1 && d.objects[0].Element == entry.Fitting && d.objects[0].quantity == 0 && d.At == nil { // "new fittings on both sides of the ground block"
+		t.i++
+		p, ok := t.point()
+		if !ok || p.Which != "" || p.Side != "" || p.Element == "" {
+			return false
+		}
+		d.objects[0].quantity, d.At = 2, &p.Point
+		return true
 	}
 	if t.is(vocab.Ends, vocab.Some) && len(d.objects) == 1 && d.objects[0].quantity == 0 && d.At == nil { // "new fittings on both ends of the jumper"
 		ends, ok := t.part()

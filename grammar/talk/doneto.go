@@ -97,7 +97,7 @@ func (t *talker) renewed() bool {
 // phrase: "dried out the wall plate and sealed it". Where that says nothing but
 // the same deed once more, its words stay with it, and true is returned.
 func (t *talker) sameAgain(d *deed, verb string) bool {
-	if len(t.entries) == 0 || verb == "swapped" || verb == "moved" || verb == "removed" {
+	if len(t.entries) == 0 || verb == "swapped" && !d.out && !d.newOne || verb == "moved" || verb == "removed" {
 		return false
 	}
 	last := len(t.entries) - 1

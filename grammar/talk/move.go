@@ -62,10 +62,16 @@ func (t *talker) branches(d *deed) bool {
 	if d.said == "cut" && i >= len(t.toks) && i == from+1 { // "cut the branches" may be a plan
 		return false
 	}
-	switch rest := strings.ToLower(t.words(i, t.i)); {
+	rest := strings.ToLower(t.words(i, t.i))
+	for _, way := range []string{"back ", "off ", "down ", "away ", "out "} {
+		if cut := strings.TrimPrefix(rest, way); cut != rest && strings.HasPrefix(cut, "from ") {
+			rest = cut
+		}
+	}
+	switch {
 	case rest == "":
 	case inTheWay(rest), slices.Contains([]string{"off the dish", "away from the dish", "from the dish", "from in front of the dish", "around the dish", "hanging over the dish", "near the dish", "above the dish", "out of the way", "back", "off", "away", "down", "off the tree", "off of the tree", "off the dish side", "back off the dish", "back from the dish", "out of there", "back out of the way", "out from in front of the dish"}, rest):
-		d.Remark = entry.List(d.Remark, rest)
+		d.Remark = entry.List(d.Remark, strings.ToLower(t.words(i, t.i)))
 	default:
 		return false
 	}

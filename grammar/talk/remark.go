@@ -33,7 +33,7 @@ func (t *talker) apart(toks []lex.Token) []lex.Token {
 // isFound reports a class of what was found of a part.
 func isFound(c vocab.Class) bool {
 	switch c {
-	case vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.Condition, vocab.Symptom, vocab.Done:
+	case vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.Condition, vocab.Symptom, vocab.Done, vocab.Cable, vocab.CableType:
 		return true
 	}
 	return false

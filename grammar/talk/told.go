@@ -52,10 +52,8 @@ func (t *talker) told() bool {
 	from := t.i
 	t.take(vocab.At)
 	about := t.i
-	for t.take(vocab.About) || t.is(vocab.Unknown) && isNear(t.words(t.i, t.i+1)) {
-		if t.last().Class != vocab.About {
-			t.i++
-		}
+	for t.is(vocab.About) || t.is(vocab.Unknown, vocab.Particle, vocab.By) && isNear(t.words(t.i, t.i+1)) {
+		t.i++
 	}
 	near := t.words(about, t.i)
 	if at := t.clock(); at != "" {

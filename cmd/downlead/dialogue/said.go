@@ -101,6 +101,11 @@ func (s *Session) spread(entries []entry.Entry, before []record.Record) []placed
 				out = append(out, severalChecks(e, before)...)
 				continue
 			}
+		case entry.Action:
+			if all := severalActions(e, before); all != nil {
+				out = append(out, all...)
+				continue
+			}
 		case entry.Symptom:
 			if e.Point != nil && e.Point.Which != "" {
 				e.Point = nil
@@ -153,6 +158,35 @@ func severalChecks(c entry.Check, before []record.Record) []placed {
 	for _, i := range chosen {
 		one, at := c, path.Point(i, "")
 		one.Point = &at
+		out = append(out, placed{entry: one})
+	}
+	return out
+}
+
+// severalActions is "plugged in all the receivers" as one deed of each; nil of
+// any other, and where the path has fewer or more than were said.
+func severalActions(a entry.Action, before []record.Record) []placed {
+	if a.Element != entry.Receiver || a.Number != 0 || a.Room != "" || a.Action != "plugged_in" && a.Action != "reset" {
+		return nil
+	}
+	which := entry.WhichBoth
+	switch {
+	case a.Quantity == 2:
+	case a.Remark == "all" || strings.HasPrefix(a.Remark, "all,"):
+		which = entry.WhichAll
+	default:
+		return nil
+	}
+	path := trace.Replay(before).Path
+	chosen, ok := choose(which, path, nil)
+	if !ok {
+		return nil
+	}
+	a.Quantity = 0
+	var out []placed
+	for _, i := range chosen {
+		one, at := a, path.Point(i, "")
+		one.Number, one.Room = at.Number, at.Room
 		out = append(out, placed{entry: one})
 	}
 	return out

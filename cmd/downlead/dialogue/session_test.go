@@ -406,3 +406,20 @@ func TestALevelTooGoodIsAskedAbout(t *testing.T) {
 		}
 	}
 }
+
+// "Plugged in all the receivers" is one deed at each receiver of the path.
+func TestOneDeedOfManyReceivers(t *testing.T) {
+	for say, want := range map[string]int{"plugged in all the receivers": 2, "plugged both boxes back in": 2, "rebooted all the boxes": 2, "plugged in receiver one": 1} {
+		c := newCall(t, "path dish, L N B, sixty feet, ground block, thirty feet, two way splitter", "receiver one on splitter output one, kitchen, twenty feet", "receiver two on splitter output two, den, forty feet")
+		c.say(say)
+		var numbers []int
+		for _, r := range c.kept() {
+			if a, ok := r.Entry.(entry.Action); ok {
+				numbers = append(numbers, a.Number)
+			}
+		}
+		if len(numbers) != want || len(numbers) == 2 && numbers[0] == numbers[1] {
+			t.Errorf("%q: deeds at receivers %v, want %d", say, numbers, want)
+		}
+	}
+}
