@@ -303,6 +303,15 @@ func placedOf(n *node) entry.Entry {
 			return entry.Path{Verb: "insert", Elements: []entry.PathElement{targets[0], subject}}
 		}
 	}
+	if subject.Element == entry.Jumper && targets[0].Element == entry.Receiver { // the jumper behind a receiver
+		for _, e := range extras {
+			if e.LengthFt.Said() {
+				subject.LengthFt, subject.Cable = e.LengthFt, e.Cable
+			}
+			targets[0].Room = entry.OrElse(targets[0].Room, e.Room)
+		}
+		return entry.Path{Verb: "before", Elements: []entry.PathElement{subject, targets[0]}}
+	}
 	out := entry.Path{Elements: targets}
 	for _, e := range extras {
 		if e.Element == entry.Cable {

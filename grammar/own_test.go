@@ -64,7 +64,7 @@ func TestOwned(t *testing.T) { understood(t, owned()) }
 func TestNothingTaken(t *testing.T) {
 	p := newParser(t)
 	for _, said := range []string{
-		"the neighbor's dish is loose", "was the mount loose", "we didn't seal the fitting", "never cleaned the LNB", "there was water in the fitting",
+		"the neighbor's dish is loose", "was the mount loose", "we didn't seal the fitting", "never cleaned the LNB", "there had been water in the fitting",
 		"they say the cable is cut", "I will swap receivers one and two", "going to bypass the splitter", "has the cable been cut", "no water in the fitting",
 		"fitting isn't corroded", "if it rains it freezes", "the last tech moved receiver two", "almost left at eleven", "need four more fittings",
 		"could you reset the kitchen box", "the wall plate would pass", "maybe the mount is loose", "replace the splitter", "about minus forty at the wall plate",

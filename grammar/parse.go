@@ -115,6 +115,13 @@ func ofRoom(entries []entry.Entry) string {
 // what a phrase lacks that was understood.
 func (p *Parser) read(phrase string, words []lex.Word, toks []lex.Token) ([]entry.Entry, *Error) {
 	entries, err := p.parseTokens(phrase, toks)
+	if err == nil && len(entries) == 1 && entries[0].Kind() == entry.KindPlace && exists(words) { // "there's a splitter in the attic" is where the splitter is
+		said, lacks := p.talkOf(phrase, words, false)
+		if said == nil && lacks == nil {
+			lacks = &Error{Message: "where is it in the path? Say: splitter after the ground block, or: splitter is in the attic"}
+		}
+		return said, lacks
+	}
 	if err == nil && !mendsItself(entries) {
 		if said := p.checksIn(phrase, words, entries); said != nil {
 			return said, nil
@@ -172,6 +179,19 @@ func (p *Parser) checksIn(phrase string, words []lex.Word, entries []entry.Entry
 		return nil
 	}
 	return said
+}
+
+// exists reports words that say that there is something, and not where somebody is.
+func exists(words []lex.Word) bool {
+	for len(words) > 0 && lex.LeadIn(words[0].Text) {
+		words = words[1:]
+	}
+	for _, lead := range []string{"there is", "there are", "we have", "i have", "have", "we got", "i got", "got", "it is", "that is"} {
+		if lex.SaysAt(words, lead) {
+			return true
+		}
+	}
+	return false
 }
 
 // mendsItself reports that a phrase corrects what it said before.

@@ -106,6 +106,16 @@ func (a *assembly) doPlaced(v *placed) {
 	case v.After != nil:
 		out.Verb = "insert"
 		out.Elements = []entry.PathElement{a.partOf(v.After.Tokens), subject}
+	case subject.Element == entry.Jumper && a.partOf(v.On.Tokens).Element == entry.Receiver: // "jumper on receiver one is six feet"
+		on := a.partOf(v.On.Tokens)
+		for _, x := range v.Extra {
+			p := a.partOf(x.Tokens)
+			if p.LengthFt.Said() {
+				subject.LengthFt, subject.Cable = p.LengthFt, p.Cable
+			}
+			on.Room = entry.OrElse(on.Room, p.Room)
+		}
+		out.Verb, out.Elements = "before", []entry.PathElement{subject, on}
 	default:
 		out.Elements = []entry.PathElement{a.partOf(v.On.Tokens)}
 		for _, x := range v.Extra {

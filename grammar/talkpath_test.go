@@ -107,3 +107,27 @@ func TestPathTurns(t *testing.T) {
 		"ground block, wall plate, splitter, forty feet, LNB", "receiver one's in the den, two's minus forty", "barrel behind receiver two", "the den doesn't have receiver two",
 	)
 }
+
+// TestPathTold: what hangs where, by which cable, and in which room.
+func TestPathTold(t *testing.T) {
+	understood(t, [][2]string{
+		{"put receiver three on splitter output three, garage, 55 feet", "cable from splitter output three to garage receiver three is fifty five feet of cable"},
+		{"kitchen receiver hangs off splitter output two on fifty feet of RG6", "cable from splitter output two to kitchen receiver is fifty feet of R G six"},
+		{"the ground block feeds a two way splitter thirty feet on", "path ground block, thirty feet of cable, two way splitter"},
+		{"thirty feet past the ground block there's a splitter", "cable from ground block to splitter is thirty feet of cable"},
+		{"splitter output one to the den receiver, output two to the kitchen receiver", "path splitter output one, den receiver; path splitter output two, kitchen receiver"},
+		{"receiver two goes on splitter output two", "path splitter output two, receiver two"},
+		{"receiver one's jumper is six feet", "six foot jumper before receiver one"},
+		{"jumper on receiver one is six feet", "six foot jumper before receiver one"},
+		{"receiver two's room is the sunroom", "path sunroom receiver two"},
+		{"there's a splitter in the attic", "path attic splitter"},
+		{"there's a receiver in the den and one in the kitchen", "path den receiver, kitchen receiver"},
+		{"the splitter has four ports", "path four way splitter"},
+		{"receiver one is straight off the wall plate", "path wall plate, receiver one"},
+	})
+	refused(t,
+		"need to put receiver three on splitter output three, 55 feet", "don't put receiver three on splitter output three, 55 feet", "ground block doesn't feed the splitter", "receiver one's jumper isn't six feet",
+		"receiver one's jumper was six feet", "there isn't a receiver in the den", "there used to be a receiver in the den", "there should be a splitter in the attic", "main receiver is in the den", "there's a splitter",
+		"is receiver two's room the sunroom",
+	)
+}

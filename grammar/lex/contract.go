@@ -56,6 +56,11 @@ func expand(phrase string, words []Word) []Word {
 		if !w.Digits {
 			first, second = contraction(w.Text, w.apostrophe(phrase))
 		}
+		if second == "is" && i+1 < len(words) && words[i+1].Text == "room" && i > 0 && isCount(first) { // "receiver two's room"
+			w.Text = first
+			out = append(out, w)
+			continue
+		}
 		if second == "" || i+1 < len(words) && strings.HasSuffix(words[i+1].Text, "room") && second == "is" && first != "it" && first != "that" {
 			out = append(out, w)
 			continue
@@ -70,6 +75,15 @@ func expand(phrase string, words []Word) []Word {
 		out = append(out, a, b)
 	}
 	return out
+}
+
+// isCount reports a number word that a receiver may have.
+func isCount(w string) bool {
+	switch w {
+	case "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten":
+		return true
+	}
+	return false
 }
 
 // apostrophe reports that a word was written with one.

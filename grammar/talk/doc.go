@@ -4,10 +4,10 @@
 // over makes the phrase one that was not understood.
 //
 // talk.go goes from clause to clause. A clause is what a meter showed (shown.go,
-// figure.go) at a place (place.go), what was done (done.go) to a part (object.go)
-// and how (circumstance.go, move.go, material.go), what was seen (seen.go, harmed.go),
+// figure.go, shownnext.go) at a place (place.go, standing.go), what was done (done.go) to a part (object.go)
+// and how (circumstance.go, move.go, material.go), what was seen (seen.go, seennext.go, harmed.go),
 // noticed (symptom.go) or checked (check.go), a correction (correct.go), a time
-// (told.go), how the path goes (path.go, inserted.go, rooms.go), the dish's setting (setting.go), or
+// (told.go), how the path goes (path.go, pathtold.go, inserted.go, rooms.go), the dish's setting (setting.go), or
 // what stands around these (around.go). What is said of any of them and is no part
 // of it stays in its remark (remark.go).
 package talk

@@ -111,6 +111,14 @@ func (t *talker) inARow() bool {
 	if !named && t.i > 0 {
 		return false
 	}
+	if run := t.i; !named { // "thirty feet past the ground block there's a splitter" is no row
+		for t.isAt(run, vocab.Length, vocab.About, vocab.Particle, vocab.Cable, vocab.CableType) {
+			run++
+		}
+		if run > t.i && t.isAt(run, vocab.After, vocab.Before, vocab.Behind) {
+			return false
+		}
+	}
 	goes := t.take(vocab.Runs)
 	named = goes || named
 	t.take(vocab.From)
@@ -172,6 +180,13 @@ func inOrder(list []entry.PathElement) bool {
 
 // path adds a path, in order from the dish.
 func (t *talker) path(p entry.Path) {
+	for i := 0; i+1 < len(p.Elements); i++ { // "the jumper's six feet behind receiver one"
+		jumper, run := &p.Elements[i], p.Elements[i+1]
+		if jumper.Element == entry.Jumper && !jumper.LengthFt.Said() && run.Element == entry.Cable && run.LengthFt.Said() {
+			jumper.LengthFt, jumper.Cable = run.LengthFt, run.Cable
+			p.Elements = slices.Delete(p.Elements, i+1, i+2)
+		}
+	}
 	first, last := p.Elements[0].Element.Rank(), p.Elements[len(p.Elements)-1].Element.Rank()
 	if first != entry.AnyRank && last != entry.AnyRank && first > last {
 		slices.Reverse(p.Elements)
@@ -220,7 +235,12 @@ func (t *talker) end() (entry.PathElement, bool) {
 		t.i++
 	}
 	p, ok := t.point()
-	if !ok || p.Element == "" || p.Which != "" || p.plural && p.Number > 0 || !p.Element.InPath() || p.Element == entry.Fitting || p.Element == entry.Cable {
+	if ok && p.Element == "" && p.Port > 0 && p.Room == "" && len(t.entries) > 0 { // "output two" of the splitter before
+		if before, is := t.entries[len(t.entries)-1].(entry.Path); is && before.Verb == "" && before.Elements[0].Port > 0 {
+			p.Element, p.Number = before.Elements[0].Element, before.Elements[0].Number
+		}
+	}
+	if !ok || p.Element == entry.Receiver && p.Port > 0 || p.Element == "" || p.Which != "" || p.plural && p.Number > 0 || !p.Element.InPath() || p.Element == entry.Fitting || p.Element == entry.Cable {
 		t.i = start
 		return entry.PathElement{}, false
 	}
@@ -269,11 +289,15 @@ func (t *talker) hung() bool {
 	}
 	t.take(vocab.Particle)
 	feeds := t.is(vocab.Feeds) || t.is(vocab.Runs)
-	on := t.is(vocab.On)
+	goesOn := t.is(vocab.Runs) && strings.HasSuffix(t.toks[t.i].Row.Say, " on") && a.Element == entry.Receiver // "goes on splitter output two"
+	on := t.is(vocab.On) || goesOn
+	feeds = feeds && !goesOn
 	if on {
 		if t.i++; t.is(vocab.Length) { // "is on a six foot jumper from the wall plate"
 			return t.onJumper(a)
 		}
+	} else if a.Port > 0 && t.takeTo() { // "splitter output one to the den receiver"
+		feeds = true
 	} else if !t.take(vocab.Fed, vocab.Feeds) && (!t.take(vocab.Runs) || !t.takeTo()) {
 		return false
 	}
@@ -297,9 +321,12 @@ func (t *talker) hung() bool {
 	}
 	for t.i < len(t.toks) {
 		i := t.i
-		t.take(vocab.With)
+		t.take(vocab.With, vocab.On, vocab.By, vocab.Through)
 		if run, ok := t.run(); ok && run.LengthFt.Said() && len(list) == 1 {
 			list = append(list, run)
+			if t.is(vocab.On, vocab.Particle, vocab.Runs) && !t.toks[t.i].Brk && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And)) { // "thirty feet on"
+				t.i++
+			}
 			continue
 		}
 		t.i = i
@@ -337,18 +364,21 @@ func (t *talker) onJumper(a entry.PathElement) bool {
 
 // sized reads how many outputs a splitter has: "the splitter is a four way".
 func (t *talker) sized() bool {
-	it := strings.Contains(t.skipped(t.i), "it")
+	it := strings.Contains(t.skipped(t.i), "it") || strings.Contains(t.skipped(t.i), "that's")
 	e, ok := t.end()
 	switch {
-	case !ok || t.i < 2:
+	case !ok:
 		return false
+	case e.Ways == 0 && t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Index) && t.isAt(t.i+1, vocab.Output) && t.toks[t.i+1].Row.Plural && strings.Contains(t.skipped(t.i), "has"): // "has four outputs"
+		e.Ways = t.number(&t.toks[t.i])
+		t.i += 2
 	case e.Ways == 0:
 		if !t.is(vocab.Ways) || !t.saysIs(t.i) {
 			return false
 		}
 		e.Ways = t.number(&t.toks[t.i])
 		t.i++
-	case !it || t.i != len(t.toks):
+	case !it || t.i < 2 || t.i != len(t.toks):
 		return false
 	}
 	if !e.Element.Forks() {

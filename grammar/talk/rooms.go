@@ -77,6 +77,10 @@ func (t *talker) houses() (e entry.PathElement, numbers []int, is, ok bool) {
 		ways = t.number(t.last())
 	}
 	p, ok := t.point()
+	if ok && p.Room == "main" && p.Element == entry.Receiver && t.is(vocab.In) {
+		t.missing("which receiver is the main one? Say its number, such as: receiver one is in the den")
+		return e, nil, false, false
+	}
 	if !ok || p.Element == "" || p.Which != "" && len(p.Which.Numbers()) == 0 || p.plural && p.Which == "" || p.Side != "" || !p.Element.InPath() || p.Element == entry.Fitting || p.Element == entry.Dish || p.Element == entry.LNB {
 		return e, nil, false, false
 	}
@@ -103,6 +107,11 @@ func (t *talker) houses() (e entry.PathElement, numbers []int, is, ok bool) {
 		e = entry.ElementOf(p.Point)
 		e.Ways = ways
 		return e, p.Which.Numbers(), true, true
+	}
+	if t.words(t.i, t.i+1) == "room" && t.isAt(t.i+1, vocab.Room, vocab.Numbered) && t.saysIs(t.i+1) { // "receiver two's room is the sunroom"
+		t.i++
+		t.room(&p)
+		return entry.ElementOf(p.Point), p.Which.Numbers(), true, true
 	}
 	if t.sits(); !t.isAt(t.i-1, vocab.Sits, vocab.Particle, vocab.Runs) || !t.take(vocab.In) {
 		return e, nil, false, false

@@ -159,7 +159,7 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 		case k.Class == vocab.Been && (next == vocab.Condition || next == vocab.Symptom):
 			continue
 		case k.Class == vocab.Has && next != vocab.Stuff && next != vocab.New && next != vocab.Degree:
-			if i+1 < len(raw) && (lex.IsPart(classAt(raw, i+2)) || classAt(raw, i+2) == vocab.Bolt || classAt(raw, i+2) == vocab.Ends) {
+			if i+1 < len(raw) && (lex.IsPart(classAt(raw, i+2)) || classAt(raw, i+2) == vocab.Bolt || classAt(raw, i+2) == vocab.Output || classAt(raw, i+2) == vocab.Ends) {
 				raw[i+1].Gap = true // "the mount has two lags loose" is no mount two
 			}
 			continue
@@ -169,6 +169,14 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 			k.Class, k.Value = vocab.Length, entry.Whole(1)
 		case k.Class == vocab.Ordinal && k.Row.Say == "first" && next != vocab.Element: // "ground block first"
 			continue
+		case k.Class == vocab.Agent && k.Row.Say == "kids" && next == vocab.Element && raw[i+1].Means() == string(entry.Receiver): // "the kids' TV"
+			if room := t.l.Trie.Get("kids").Get("room"); room != nil {
+				k.Class, k.Row = vocab.Room, room.Row
+			}
+		case (k.Class == vocab.Digit || k.Class == vocab.Numeral) && strings.HasSuffix(strings.TrimRight(strings.ToLower(t.phrase[:k.Lo]), " "), "number") && next == vocab.Element && !raw[i+1].Row.Plural && (i == 0 || k.Brk || raw[i-1].Class == vocab.And): // "number two box"
+			raw[i], raw[i+1] = raw[i+1], k
+			raw[i].Gap, raw[i].Brk, raw[i+1].Gap, raw[i+1].Brk = k.Gap, k.Brk, false, false
+			k = raw[i]
 		case k.Class == vocab.Ordinal && next == vocab.Element: // "the second receiver"
 			raw[i+1].Gap, raw[i+1].Brk = k.Gap, k.Brk
 			raw[i], raw[i+1] = raw[i+1], lex.Token{Class: vocab.Digit, Lo: k.Lo, Hi: k.Hi, Value: entry.Whole(int64(k.Row.Num)), Row: k.Row}
@@ -254,8 +262,8 @@ func (t *talker) clause() bool {
 	}
 	for _, read := range []func() bool{
 		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught,
-		t.noticed, t.seen, t.harmed, t.done, t.passive, t.renewed, t.likewise, t.remedied, t.cutBack,
-		t.receivers, t.housed, t.roomOnOutput, t.inserted, t.laid, t.inARow, t.hung, t.sized,
+		t.noticed, t.seen, t.harmed, t.putOn, t.done, t.passive, t.renewed, t.likewise, t.remedied, t.cutBack,
+		t.receivers, t.housed, t.existing, t.roomOnOutput, t.jumpered, t.beyond, t.inserted, t.laid, t.inARow, t.hung, t.sized,
 		t.used, t.shown, t.bothShown, t.coded, t.setting, t.driven, t.single,
 	} {
 		if read() && t.i > start && t.atEnd() {

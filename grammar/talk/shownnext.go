@@ -90,3 +90,52 @@ func (t *talker) numberAlone(g *gauge) bool {
 	t.i = i
 	return true
 }
+
+// bothShown takes a verdict that is said of the readings before it: "minus forty
+// at the dish side, minus forty one at the receiver side, both good".
+func (t *talker) bothShown() bool {
+	n := len(t.entries)
+	if !t.is(vocab.Some) || !t.isAt(t.i+1, vocab.Verdict) {
+		return false
+	}
+	first := 0
+	switch entry.Which(t.toks[t.i].Means()) {
+	case entry.WhichBoth:
+		first = n - 2
+	case entry.WhichAll:
+	default:
+		return false
+	}
+	if first < 0 || n-first < 2 {
+		return false
+	}
+	verdict := entry.Verdict(t.toks[t.i+1].Means())
+	for _, e := range t.entries[first:] {
+		if r, ok := e.(entry.Reading); !ok || r.Verdict != "" && r.Verdict != verdict || r.NoSignal {
+			return false
+		}
+	}
+	for i := first; i < n; i++ {
+		r := t.entries[i].(entry.Reading)
+		r.Verdict = verdict
+		t.entries[i] = r
+	}
+	t.i += 2
+	return true
+}
+
+// backwards names the part of sides that were said before it: "passes going in
+// and fails coming out of the ground block".
+func (t *talker) backwards(first int) {
+	last := len(t.entries) - 1
+	b, _ := t.entries[last].(entry.Reading)
+	for i := first; i < last; i++ {
+		a, ok := t.entries[i].(entry.Reading)
+		if !ok || a.Point.Element != "" || a.Point.Side == "" || a.Point.Side == b.Point.Side && a.Point.Port == b.Point.Port {
+			return
+		}
+		a.Point.Element, a.Point.Number, a.Point.Room = b.Point.Element, b.Point.Number, b.Point.Room
+		a.Assumed = entry.AddNote(a.Assumed, "element")
+		t.entries[i] = a
+	}
+}
