@@ -52,6 +52,9 @@ func (p *Parser) didTeach(words []lex.Word) bool {
 		words = words[1:]
 	}
 	row, end := p.talk().Trie.Longest(words, 0)
+	if row != nil && row.Class == vocab.Looked && strings.HasPrefix(row.Say, "inspection") && end < len(words) && words[end].Broken() { // "did the inspection, dish good"
+		return true
+	}
 	return row != nil && row.Class == vocab.Check && row.Means == "education" && (end == len(words) || words[end].Text == "with" || words[end].Text == "for")
 }
 

@@ -135,11 +135,16 @@ func (a *assembly) siteOf(k *lex.Token, text string) (entry.Entry, error) {
 }
 
 // spoke is what the reported words of a customer are where they are no
-// complaint: consent, or a visit that is put off.
+// complaint: consent, a visit that is put off, or education refused.
 func (p *Parser) spoke(phrase string, entries []entry.Entry) []entry.Entry {
 	job, ok := entries[0].(entry.Job)
 	if !ok || len(entries) > 1 || job.Verb != "complaint" || job.Text == "" || strings.HasPrefix(strings.ToLower(phrase), "complaint") {
 		return entries
+	}
+	if whole, _ := p.talkOf(phrase, lex.Split(phrase), false); len(whole) == 1 { // "customer said no thanks to the education"
+		if check, ok := whole[0].(entry.Check); ok && check.Check == "education" {
+			return whole
+		}
 	}
 	words := lex.Split(job.Text)
 	said, _ := p.read(job.Text, words, p.lexicon.LexWords(job.Text, words))

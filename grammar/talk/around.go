@@ -73,7 +73,7 @@ func (t *talker) taught() bool {
 		return false
 	}
 	for t.i++; t.i < len(t.toks) && !t.toks[t.i].Brk; t.i++ {
-		if lex.IsMeasure(t.toks[t.i].Class) && !t.is(vocab.For) && !(t.is(vocab.Verdict) && (t.isAt(t.i+1, vocab.Element, vocab.Cable) || strings.Contains(strings.ToLower(t.words(from, t.i)), " how"))) || t.is(vocab.Time, vocab.Code) || t.is(vocab.Action) && t.words(t.i-2, t.i) != "how to" && !t.isAt(t.i-1, vocab.Agent) { // "how to reset the box"
+		if lex.IsMeasure(t.toks[t.i].Class) && !t.is(vocab.For) && !(t.is(vocab.Verdict) && (t.isAt(t.i+1, vocab.Element, vocab.Cable) || t.isAt(t.i-1, vocab.Was) && t.toks[t.i].Means() == string(entry.Fail) || strings.Contains(strings.ToLower(t.words(from, t.i)), " how"))) || t.is(vocab.Time, vocab.Code) || t.is(vocab.Action) && t.words(t.i-2, t.i) != "how to" && !t.isAt(t.i-1, vocab.Agent) { // "how to reset the box"
 			return false
 		}
 	}

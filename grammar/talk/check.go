@@ -29,6 +29,11 @@ func (t *talker) checked() bool {
 		case t.is(vocab.Remark) && k.Means() == "outlet" && c.Check == "" && c.Verdict == "" && t.isAt(t.i+1, vocab.At, vocab.On, vocab.In) && t.isAt(t.i+2, vocab.Check) && t.toks[t.i+2].Means() == "outlet": // "open ground at the outlet"
 			c.Check, c.Verdict, c.Remark = "outlet", entry.Fail, entry.List(c.Remark, k.Row.Say)
 			t.i += 3
+		case t.is(vocab.Remark) && k.Means() == "tidy" && (c.Check == "cabling" || c.Check == "components" || c.Check == "grounding") && (c.Verdict == "" || c.Verdict == entry.Pass): // "cabling is neat and clean"
+			c.Verdict, c.Remark = entry.Pass, entry.List(c.Remark, k.Row.Say)
+			t.i++
+		case t.is(vocab.Been) && c.Check != "" && t.isAt(t.i+1, vocab.Done): // "education's been done"
+			t.i++
 		case t.is(vocab.Time) && k.Means() == "training" && c.Check == "" && c.Verdict == entry.NotApplicable: // "customer didn't want the training"
 			c.Check, c.Remark = "education", entry.List(c.Remark, k.Row.Say)
 			t.i++
@@ -53,7 +58,7 @@ func (t *talker) checked() bool {
 		case t.is(vocab.Element) && (k.Means() == string(entry.Mount)) && c.Check == "":
 			c.Check = string(entry.Mount)
 			t.i++
-		case t.is(vocab.Element) && k.Means() == string(entry.Dish) && c.Check == "" && (c.Verdict == "" && t.isAt(t.i+1, vocab.Verdict, vocab.Done, vocab.NA) || c.Verdict == "" && t.isAt(t.i+1, vocab.Looked) && t.isAt(t.i+2, vocab.Verdict) || c.Verdict != "" && t.i+1 == len(t.toks)):
+		case t.is(vocab.Element) && k.Means() == string(entry.Dish) && c.Check == "" && (c.Verdict == "" && t.isAt(t.i+1, vocab.Verdict, vocab.Done, vocab.NA) || c.Verdict == "" && t.isAt(t.i+1, vocab.Looked, vocab.Condition, vocab.Unknown) && t.isAt(t.i+2, vocab.Verdict) && (t.isAt(t.i+1, vocab.Looked) || t.toks[t.i+2].Brk) || c.Verdict != "" && t.i+1 == len(t.toks)):
 			c.Check = string(entry.Dish)
 			t.i++
 		case t.is(vocab.Verdict, vocab.Done, vocab.NA) && c.Verdict == "":
@@ -111,6 +116,15 @@ func (t *talker) checked() bool {
 	return t.checks(&c, also)
 }
 
+// didIt reports words that say that the check behind them was done.
+func didIt(said string) bool {
+	switch strings.ToLower(said) {
+	case "did", "did the", "finished", "finished the", "completed", "completed the", "did some":
+		return true
+	}
+	return false
+}
+
 // reasonFirst takes why a check fails, or passes, in words of no other meaning,
 // where the result follows behind a comma.
 func (t *talker) reasonFirst(c *entry.Check) bool {
@@ -161,7 +175,7 @@ func (t *talker) checkLead(c *entry.Check) {
 		t.i++
 	}
 	switch {
-	case t.is(vocab.Looked) && strings.HasPrefix(t.toks[t.i].Row.Say, "did") && t.isAt(t.i+1, vocab.Check) && t.toks[t.i+1].Means() == "education" && t.i+2 >= len(t.toks): // "did the education"
+	case t.is(vocab.Looked, vocab.Unknown, vocab.Done) && didIt(t.words(t.i, t.i+1)) && t.isAt(t.i+1, vocab.Check) && t.toks[t.i+1].Means() == "education" && t.i+2 >= len(t.toks): // "did the education"
 		c.Verdict = entry.Pass
 		t.i++
 	case t.is(vocab.Ran) && t.toks[t.i].Row.Say == "ran" && t.isAt(t.i+1, vocab.Check, vocab.InputTest):

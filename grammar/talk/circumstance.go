@@ -90,6 +90,11 @@ func (t *talker) circumstance(d *deed) bool {
 				d.At, ok = &p.Point, true
 			}
 		}
+	case vocab.Through: // "spliced a barrel into the cable"
+		if k.Row.Say == "into" && t.isAt(t.i+1, vocab.Cable) && d.At == nil {
+			t.i += 2
+			d.At, ok = &entry.Point{Element: entry.Cable}, true
+		}
 	case vocab.Tail: // "tightened both fittings on it": on what was spoken of before
 		if ok = k.Row.Say == "on it" && len(d.objects) == 1 && d.At == nil && len(t.entries) == 0; ok {
 			d.Remark = entry.List(d.Remark, k.Row.Say)
@@ -183,7 +188,7 @@ func (t *talker) where(d *deed) bool {
 func (t *talker) with(d *deed) bool {
 	t.i++
 	start := t.i
-	if t.take(vocab.Thing) {
+	if t.take(vocab.Thing) || t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "a good one" && t.take(vocab.Verdict) {
 		d.newOne = true
 		return true
 	}
@@ -293,7 +298,7 @@ func (t *talker) putWhere(d *deed) {
 func (t *talker) between(d *deed) bool {
 	t.i++
 	a, ok := t.point()
-	if !ok || !t.take(vocab.And, vocab.To) {
+	if !ok || !t.take(vocab.And, vocab.To) && !slices.Contains(strings.Fields(t.skipped(t.i)), "to") { // "from the dish down to the ground block"
 		return false
 	}
 	b, ok := t.point()

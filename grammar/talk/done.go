@@ -53,7 +53,7 @@ func (t *talker) done() bool {
 	if len(d.verbs) == 1 && d.verbs[0] == "cleaned" && t.is(vocab.Stuff) && !t.cleanedOff(&d) {
 		return false
 	}
-	if d.pushed == vocab.Took && t.takenOff(&d) {
+	if (d.pushed == vocab.Took || len(d.verbs) == 1 && d.verbs[0] == "removed") && t.takenOff(&d) {
 		return t.act(&d)
 	}
 	t.oneMore(&d)
@@ -140,7 +140,7 @@ func (t *talker) cleanedOff(d *deed) bool {
 // place of the path: "under the house".
 func (t *talker) elsewhere(d *deed) {
 	i := t.i
-	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force, vocab.Agent, vocab.Through, vocab.From, vocab.Item) || t.i == i && t.is(vocab.Particle) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].Row.Say, "at ") {
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.In, vocab.On, vocab.At, vocab.By, vocab.Behind, vocab.To, vocab.Force, vocab.Agent, vocab.Through, vocab.From, vocab.Item) || t.i > i && t.is(vocab.Room) || t.i == i && t.is(vocab.Particle) || t.i == i && t.is(vocab.Time) && strings.HasPrefix(t.toks[t.i].Row.Say, "at ") {
 		t.i++
 	}
 	if said := t.words(i, t.i); t.atEnd() && startsPreposition(said) && !strays(said) && len(d.objects)+len(t.entries) > 0 {
@@ -211,6 +211,9 @@ func (t *talker) act(d *deed) bool {
 	if len(d.objects) == 0 && verb == "re_terminated" && d.At != nil { // "re-terminated at the wall plate": an end, there
 		d.objects = []object{{Point: entry.Point{Element: entry.Fitting}}}
 		d.Assumed = entry.AddNote(d.Assumed, "element")
+	}
+	if len(d.objects) == 0 && verb == "re_aimed" && aims(d.said) && d.At != nil && (d.At.Element == entry.Dish || d.At.Element == entry.LNB) { // "adjusted the skew on the LNB"
+		d.objects, d.At = []object{{Point: *d.At}}, nil
 	}
 	if len(d.objects) == 0 && verb == "re_aimed" && aims(d.said) { // "re-aimed it": nothing else is
 		d.objects = []object{{Point: entry.Point{Element: entry.Dish}}}

@@ -22,6 +22,10 @@ func (t *talker) passive() bool {
 	}
 	for t.is(vocab.At, vocab.On, vocab.Behind, vocab.In, vocab.Between, vocab.From) && t.circumstance(&d) { // "fittings at the splitter tightened"
 	}
+	if t.is(vocab.Some) && t.toks[t.i].Row.Say == "all" && t.isAt(t.i+1, vocab.Action) { // "fittings all tightened"
+		d.Remark = "all"
+		t.i++
+	}
 	if t.take(vocab.Was); t.is(vocab.Been) { // "was replaced", "have been replaced"
 		t.i++
 	}
@@ -205,7 +209,7 @@ func (t *talker) backIn(o object) (string, bool) {
 
 // aims reports a verb that is only of a dish.
 func aims(verb string) bool {
-	for _, of := range []string{"peak", "aim", "point", "dial", "align", "fine tun"} {
+	for _, of := range []string{"peak", "aim", "point", "dial", "align", "fine tun", "skew", "elevation", "azimuth", "tilt"} {
 		if strings.Contains(verb, of) {
 			return true
 		}

@@ -70,10 +70,10 @@ func (t *talker) material(verb bool) (entry.Material, bool) {
 		t.i = start
 		return m, false
 	}
-	for t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Length, vocab.New, vocab.Some, vocab.Ways) || t.is(vocab.About) && t.isAt(t.i+1, vocab.Length, vocab.Count, vocab.Figure) {
+	for t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Length, vocab.New, vocab.Some, vocab.Ways) || t.is(vocab.More) && t.toks[t.i].Row.Say == "more" && m.Quantity > 0 || t.is(vocab.About) && t.isAt(t.i+1, vocab.Length, vocab.Count, vocab.Figure) {
 		k := &t.toks[t.i]
 		switch k.Class {
-		case vocab.About:
+		case vocab.About, vocab.More:
 			m.Remark = entry.List(m.Remark, k.Row.Say)
 		case vocab.Length:
 			m.LengthFt = k.Value
@@ -116,6 +116,9 @@ func (t *talker) material(verb bool) (entry.Material, bool) {
 		if !m.LengthFt.Said() {
 			return fail()
 		}
+	case t.is(vocab.Ends) && m.Quantity > 0 && (t.toks[t.i].Row.Say == "ends" || t.toks[t.i].Row.Say == "cable ends" || t.toks[t.i].Row.Say == "coax ends"): // "4 ends"
+		m.Item = string(entry.Fitting)
+		t.i++
 	case t.is(vocab.Element, vocab.Item, vocab.Bolt):
 		k := &t.toks[t.i]
 		m.Item = entry.OrElse(k.Means(), "lag_bolt")

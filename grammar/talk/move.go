@@ -106,12 +106,12 @@ func (t *talker) takenOff(d *deed) bool {
 	if !t.stuffAhead(t.i) {
 		return false
 	}
-	from := t.i
-	d.pushed, d.verbs, d.said = 0, []string{"trimmed"}, "cut"
+	from, pushed, verbs, said := t.i, d.pushed, d.verbs, d.said
+	d.pushed, d.verbs, d.said = 0, []string{"trimmed"}, "cut down"
 	if t.branches(d) {
 		return true
 	}
-	d.pushed, d.verbs, d.said, t.i = vocab.Took, nil, "took", from
+	d.pushed, d.verbs, d.said, t.i = pushed, verbs, said, from
 	return false
 }
 

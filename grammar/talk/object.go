@@ -57,10 +57,14 @@ func (t *talker) part() (object, bool) {
 		if t.take(vocab.CableType) {
 			o.cable = t.last().Means()
 		}
-	case t.is(vocab.Run) && t.isAt(t.i+1, vocab.From, vocab.Between, vocab.Cable) && t.toks[t.i].Row.Say == "run":
+	case t.is(vocab.Run) && t.isAt(t.i+1, vocab.From, vocab.Between, vocab.Cable, vocab.CableType) && isPiece(t.toks[t.i].Row.Say):
 		t.i++
-		t.take(vocab.Cable)
 		o.Element = entry.Cable
+		for t.take(vocab.Cable, vocab.CableType) {
+			if t.last().Class == vocab.CableType {
+				o.cable = t.last().Means()
+			}
+		}
 	case t.take(vocab.CableType):
 		o.Element, o.cable = entry.Cable, t.last().Means()
 		t.take(vocab.Cable)
@@ -84,6 +88,15 @@ func (t *talker) part() (object, bool) {
 		return o, false
 	}
 	return o, t.i > k || o.length.Said()
+}
+
+// isPiece reports a word for a piece of cable.
+func isPiece(say string) bool {
+	switch say {
+	case "run", "piece", "drop", "stretch", "length":
+		return true
+	}
+	return false
 }
 
 // pieceOf takes the piece of a part after it: the "connector" of "LNB

@@ -53,11 +53,20 @@ func (t *talker) remarkAsides() bool {
 		switch t.entries[last].(type) {
 		case entry.Code, entry.Miles, entry.Consent, entry.Job:
 			return false
+		case entry.Material, entry.Outcome:
+			if repeats(k.Row.Say) { // "used two fittings twice", "they've rescheduled already"
+				return false
+			}
 		}
 		t.entries[last] = withRemark(t.entries[last], strings.ToLower(lex.Clean(t.phrase[k.Lo:k.Hi])))
 		t.asides = t.asides[1:]
 	}
 	return true
+}
+
+// repeats reports an aside that says how often, or that it was before.
+func repeats(say string) bool {
+	return say == "already" || say == "twice" || strings.HasSuffix(say, "times")
 }
 
 // withRemark adds words to the remark of an entry, where it has one and not

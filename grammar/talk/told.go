@@ -155,7 +155,7 @@ func (t *talker) turn() bool {
 		return t.outcome()
 	case t.is(vocab.WrongJob):
 		t.i++
-		for t.take(vocab.JobWord, vocab.Repair, vocab.Correct) {
+		for t.take(vocab.JobWord, vocab.Repair, vocab.Correct) || t.is(vocab.Unknown) && points(strings.ToLower(t.words(t.i, t.i+1))) && t.take(vocab.Unknown) {
 		}
 		t.take(vocab.Was)
 		return t.jobNumber("rename") || t.missing("which number is right? Say: wrong job, it is, and the number; for another job say: back to job, and its number")
@@ -177,6 +177,17 @@ func (t *talker) outcome() bool {
 	t.i++
 	if o.Outcome == "needs_help" && t.is(vocab.Force) && strings.HasPrefix(t.toks[t.i].Row.Say, "out ") { // "another tech out here"
 		t.i++
+	}
+	if o.Outcome == "needs_help" && !t.atEnd() && t.is(vocab.For, vocab.On, vocab.With) { // "a second tech for the roof"
+		from := t.i
+		for t.i++; !t.atEnd() && t.i-from < mostPlaceWords; t.i++ {
+		}
+		if said := t.words(from, t.i); strays(said) || lex.Turns(said) {
+			return false
+		}
+		o.Remark = t.words(from, t.i)
+		t.entries = append(t.entries, o)
+		return true
 	}
 	if say := t.last().Row.Say; o.Outcome == "rescheduled" && (strings.HasSuffix(say, "be back") || strings.HasPrefix(say, "coming back") || say == "returning") && !namesDay(t.words(t.i, len(t.toks))) {
 		return false // "back at ten" is of today
