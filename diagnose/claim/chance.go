@@ -81,15 +81,23 @@ const (
 
 // likely lists the parts that may be why something fails, the likeliest first:
 // those on the way to the first point of a branch that fails. One on the way to
-// a further one is named only where it surely is at fault: that the first fails
-// may then be misread.
+// a further one is named only where it surely is at fault, or where none of the
+// others is and it is likelier than they: that the first fails may be misread.
 func (d Diagnosis) likely(c trace.Call, spans []trace.Span) []Chance {
 	var out []Chance
-	spots := c.Spots()
+	spots, best := c.Spots(), 0.0
+	first := func(i int) bool {
+		return len(spans) == 0 || slices.ContainsFunc(spans, func(f trace.Span) bool { return c.Path.Above(i, f.Fail.Reach) })
+	}
+	for i, e := range c.Path.Elements {
+		if first(i) {
+			best = max(best, d.chance(e.ID))
+		}
+	}
 	for i, e := range c.Path.Elements {
 		p := d.chance(e.ID)
-		onWay := len(spans) == 0 || slices.ContainsFunc(spans, func(f trace.Span) bool { return c.Path.Above(i, f.Fail.Reach) })
-		further := p >= surely && slices.ContainsFunc(spots, func(s trace.Spot) bool { return !s.Stale && s.Verdict == entry.Fail && c.Path.Above(i, s.Reach) })
+		onWay := first(i)
+		further := (p >= surely || best < surely && p > best) && slices.ContainsFunc(spots, func(s trace.Spot) bool { return !s.Stale && s.Verdict == entry.Fail && c.Path.Above(i, s.Reach) })
 		if p >= leastSuspected && (onWay || further) && !e.Removed {
 			out = append(out, Chance{ID: e.ID, Mode: d.mode(e.ID), P: p})
 		}

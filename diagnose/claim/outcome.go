@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"downlead/diagnose/call"
 	"downlead/diagnose/path"
@@ -231,7 +232,15 @@ func when(s string) string {
 	if s == "" {
 		return ""
 	}
-	return ", " + s
+	words := strings.Fields(s)
+	for i, w := range words {
+		for day := time.Sunday; day <= time.Saturday; day++ {
+			if strings.EqualFold(w, day.String()) {
+				words[i] = day.String()
+			}
+		}
+	}
+	return ", " + strings.Join(words, " ")
 }
 
 // failures lists the joints that failed at any time and what says so; a

@@ -22,7 +22,6 @@ func (t *Tree) Complete() {
 	}
 	t.settle()
 	t.split()
-	t.cableIn()
 	for _, n := range slices.Clone(t.Nodes) {
 		if n != t.dish && !n.linked {
 			t.fill(n)
@@ -84,20 +83,6 @@ func (t *Tree) split() {
 		fork := t.Add(&Node{Element: entry.Splitter, assumed: true})
 		t.between(fork, n, kids, slices.ContainsFunc(kids, func(k *Node) bool { return k.linked }))
 		fork.port = 0
-	}
-}
-
-// cableIn puts cable between a fork and what a phrase hung directly on it in a
-// room: there is some, though nobody said how long, and a reading at its one end
-// is not one at the other.
-func (t *Tree) cableIn() {
-	for _, n := range slices.Clone(t.Nodes) {
-		up := n.Parent
-		if up == nil || !n.linked || !Forks(up.Element) || n.Element != entry.Receiver && n.Element != entry.WallPlate {
-			continue
-		}
-		c := t.Add(&Node{Element: entry.Cable, assumed: true, linked: true, Parent: up, port: n.port})
-		n.Parent, n.port = c, 0
 	}
 }
 

@@ -195,7 +195,6 @@ func (t *Tree) Own(e entry.Element, of entry.Point, seq int64) bool {
 		if !t.has(r, e) {
 			n := t.Add(&Node{Element: e, room: of.Room, assumed: true, said: seq})
 			t.placeOn(n, r)
-			r.linked = r.linked && (r.Parent != n || e != entry.WallPlate) // a jumper leads from a plate to a receiver
 		}
 		return true
 	}

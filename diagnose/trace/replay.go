@@ -137,7 +137,9 @@ func rebuild(records []record.Record) (*path.Tree, map[int64][]*path.Node) {
 		if a, ok := r.Entry.(entry.Action); ok {
 			if n := change(t, a, r.Seq); n != nil {
 				changed[r.Seq] = append(changed[r.Seq], n)
-				if other := instead(t, a, n, r.Seq); other != nil {
+				if a.Action == "restored" {
+					changed[r.Seq] = append(changed[r.Seq], stoodIn(changed, n, r.Seq)...)
+				} else if other := instead(t, a, n, r.Seq); other != nil {
 					changed[r.Seq] = append(changed[r.Seq], other)
 				}
 			}
@@ -230,6 +232,25 @@ func instead(t *path.Tree, a entry.Action, out *path.Node, seq int64) *path.Node
 	}
 	e := entry.PathElement{Element: a.With.Element, Number: a.With.Number, Room: a.With.Room}
 	return t.InsertNode(out.Parent, out, 0, e, seq, seq)
+}
+
+// stoodIn takes out again, at the action that puts a part back, what was put in
+// its place, and returns it.
+func stoodIn(changed map[int64][]*path.Node, back *path.Node, seq int64) []*path.Node {
+	last := int64(0)
+	for at, nodes := range changed {
+		if at < seq && at > last && slices.Contains(nodes, back) {
+			last = at
+		}
+	}
+	var out []*path.Node
+	for _, n := range changed[last] {
+		if n != back && n.Since == last && n.Until == 0 {
+			n.Until = seq
+			out = append(out, n)
+		}
+	}
+	return out
 }
 
 // put adds the part of an action at the place it names, else in its usual one.
