@@ -69,6 +69,8 @@ func wrong(p *call.Progress, d Diagnosis) string {
 		return "The signal that reaches your receiver is good; the power outlet did not pass its safety test."
 	case onlyReceiver(p) && !p.Traced:
 		return "The signal that reaches your receiver is good; the receiver itself did not pass its own test."
+	case !p.Traced && d.Outcome.Code == Unexplained:
+		return "The signal that reaches your receiver is good; the receiver did not pass its own test at first, and passed it later."
 	case p.Traced && len(p.Call.Repairs) > 0:
 		return "The signal from the dish was too weak on its way to your receiver."
 	case p.Traced:
@@ -262,7 +264,7 @@ func watch(p *call.Progress, d Diagnosis) string {
 		return "Please call if the picture is not good."
 	case p.Traced && !proofRead(p), len(p.Untested()) > 0:
 		return "It is not shown yet that this is mended, so another visit or more work may be needed."
-	case p.Traced && !slices.ContainsFunc(d.Repairs, Shown.Proves):
+	case p.Traced && !slices.ContainsFunc(d.Repairs, Shown.Proves), d.Outcome.Code == Unexplained:
 		return "It is not known what made it fail, so it may come back; please note when it happens, and in what weather, and call then."
 	case has(trace.FindingCutOff):
 		return "A part that shared the signal between rooms was left out, so " + path.List(cutOffNames(p), "and") + " may have no signal; please call if the picture is not good there."

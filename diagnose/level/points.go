@@ -22,6 +22,12 @@ func PointStates(c trace.Call, t *Tables) []PointState {
 			margin := level - c.Settings.FloorDBm
 			st.Level, st.Margin = &level, &margin
 		}
+		for _, q := range s.Now { // the least of the slots that have a limit
+			limit := c.Settings.Limit(q.Reading.Slot)
+			if spare := q.Reading.Strength.Float() - limit; limit > 0 && q.Reading.Strength.Said() && (st.Points == nil || spare < *st.Points) {
+				st.Points = &spare
+			}
+		}
 		mean, _ := ExpectedLevel(c, t, o)
 		expected := trace.Hundredths(mean)
 		st.Expected = &expected
@@ -36,6 +42,7 @@ type PointState struct {
 	ID       string        `json:"id"` // the element's id in Path
 	Verdict  entry.Verdict `json:"verdict,omitempty"`
 	Margin   *float64      `json:"margin_db,omitempty"`
+	Points   *float64      `json:"-"` // of the strength above its threshold; nil where none was read, or set
 	Level    *float64      `json:"level_dbm,omitempty"`
 	Expected *float64      `json:"expected_dbm,omitempty"`
 	Round    int           `json:"round"`

@@ -147,15 +147,16 @@ func (p *placer) repair(seq int64, a entry.Action) {
 		p.swap(seq, a)
 		return
 	case a.Action == "reset", a.Action == "plugged_in", a.Element == entry.GroundWire:
+		if a.Action == "reset" && a.Element == entry.Receiver {
+			p.workOn(seq, a)
+		}
 		return // no work on the coax
 	case a.Action == "trimmed" && a.Element == "":
 		a.Element = entry.Dish
 	}
 	touched, before := p.touched(seq, a), slices.Clone(p.versions)
 	if a.Element == entry.Receiver {
-		for _, box := range p.call.Path.Find(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room}) {
-			p.worked[box] = seq
-		}
+		p.workOn(seq, a)
 	}
 	port := p.output(a, touched)
 	switch a.Action {
@@ -190,6 +191,14 @@ func (p *placer) repair(seq int64, a entry.Action) {
 		}
 	}
 	p.call.Repairs = append(p.call.Repairs, Repair{Seq: seq, Action: a, Elements: touched, Port: port, before: before})
+}
+
+// workOn notes that a receiver is another than it was, or works otherwise: what
+// it failed before tells nothing of it now.
+func (p *placer) workOn(seq int64, a entry.Action) {
+	for _, box := range p.call.Path.Find(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room}) {
+		p.worked[box] = seq
+	}
 }
 
 // output is the output of a fork that work on fittings was done at; 0 where it

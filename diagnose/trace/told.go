@@ -81,7 +81,8 @@ type exchange struct {
 	seq           int64
 	boxes, seats  [2]int // seats: where each hung before
 	before, after [2]tested
-	versions      []int // at the last test after it
+	mixed         [2]bool // its tests since did not come out alike: they tell nothing
+	versions      []int   // at the last test after it
 }
 
 // test follows the input tests.
@@ -96,7 +97,9 @@ func (p *placer) test(seq int64, e entry.Check) {
 				break // another receiver, or this one mended: it tells nothing of the exchange
 			}
 			if k := slices.Index(p.swaps[i].boxes[:], box); k >= 0 {
-				p.swaps[i].after[k], p.swaps[i].versions = p.tests[box], slices.Clone(p.versions)
+				x := &p.swaps[i]
+				x.mixed[k] = x.mixed[k] || x.after[k].seq > 0 && x.after[k].verdict != e.Verdict
+				x.after[k], x.versions = p.tests[box], slices.Clone(p.versions)
 				break
 			}
 		}
@@ -137,8 +140,11 @@ func (p *placer) settleSwaps() {
 		for k, box := range x.boxes {
 			was, is, other := x.before[k], x.after[k], x.after[1-k]
 			caught := other.verdict == entry.Fail && x.before[1-k].verdict != entry.Fail // the other fails where this one did, and did not before
-			if was.verdict != entry.Fail || is.seq == 0 && !caught {
+			if was.verdict != entry.Fail || is.seq == 0 && !caught || x.mixed[0] || x.mixed[1] {
 				continue
+			}
+			if is.verdict == entry.Fail && other.verdict != entry.Pass && !p.readsGood(x.seats[1-k]) {
+				continue // the coax there may be why it fails
 			}
 			s := Swap{
 				Seq: x.seq, Receiver: p.place(box), Outlet: x.seats[k],
@@ -159,6 +165,17 @@ func (p *placer) settleSwaps() {
 	for at, id := range ids {
 		p.call.Path.Elements[at].ID = id
 	}
+}
+
+// readsGood reports whether the last reading behind an outlet passes.
+func (p *placer) readsGood(outlet int) bool {
+	good := false
+	for _, o := range p.call.Observations {
+		if o.Element == outlet && Judges(o.Reading) {
+			good = Counts(o.Reading, p.call.Settings) == entry.Pass
+		}
+	}
+	return good
 }
 
 // move hangs what leads to a receiver on another output of its fork.

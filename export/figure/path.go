@@ -285,6 +285,9 @@ func (l *pathLayout) figures(p level.PointState) string {
 		if p.Margin != nil {
 			out = append(out, "margin "+shown.Signed(*p.Margin))
 		}
+		if i >= 0 && p.Verdict == entry.Fail && p.Margin != nil && *p.Margin >= 0 && last[i].Strength.Said() { // why it fails
+			out = append(out, "strength "+last[i].Strength.String())
+		}
 	case i >= 0 && last[i].Strength.Said():
 		out = append(out, "strength "+last[i].Strength.String())
 	}

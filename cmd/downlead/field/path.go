@@ -126,6 +126,9 @@ func stateLine(s level.PointState) string {
 	if s.Margin != nil {
 		line += fmt.Sprintf("  margin %+.1f dB", *s.Margin)
 	}
+	if s.Points != nil {
+		line += fmt.Sprintf("  strength %+.0f", *s.Points)
+	}
 	if s.Round > 1 || s.Stale {
 		line += fmt.Sprintf("  round %d", s.Round)
 	}
