@@ -294,6 +294,9 @@ func (w *witness) swapTells(c claim.Claim) bool {
 			if result(seq, pair[1], false) == entry.Fail {
 				other = "" // it failed where it hung before, too: that tells nothing of the place
 			}
+			if strings.Contains(c.Text, "passes its own test since") && w.lastTest(pair[0]) == c.Entries[len(c.Entries)-1] {
+				is = entry.Fail // it failed there, and was started anew
+			}
 			if result(seq, pair[0], false) == entry.Fail {
 				holds = holds || c.Code == claim.WentWith && is == entry.Fail || c.Code == claim.Stayed && is != entry.Fail && (is == entry.Pass || other == entry.Fail)
 			}

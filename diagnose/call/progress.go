@@ -244,27 +244,20 @@ func (p *Progress) exchanged(receiver int, after int64) (seq int64, other int) {
 	return 0, -1
 }
 
-// Exchanged lists the two receivers of the last exchange, where neither was
-// tested since.
+// Exchanged lists the two receivers of the last exchange.
 func (p *Progress) Exchanged() []int {
 	for i := len(p.Call.Records) - 1; i >= 0; i-- {
-		switch e := p.Call.Records[i].Entry.(type) {
-		case entry.Check:
-			if e.Check == "input_test" {
-				return nil
-			}
-		case entry.Action:
-			if e.Action != "swapped" || e.Element != entry.Receiver || e.With == nil {
-				continue
-			}
-			var out []int
-			for _, r := range p.Call.Path.Receivers() {
-				if seq, _ := p.exchanged(r, p.Call.Records[i].Seq-1); seq > 0 {
-					out = append(out, r)
-				}
-			}
-			return out
+		e, is := p.Call.Records[i].Entry.(entry.Action)
+		if !is || e.Action != "swapped" || e.Element != entry.Receiver || e.With == nil {
+			continue
 		}
+		var out []int
+		for _, r := range p.Call.Path.Receivers() {
+			if seq, _ := p.exchanged(r, p.Call.Records[i].Seq-1); seq > 0 {
+				out = append(out, r)
+			}
+		}
+		return out
 	}
 	return nil
 }

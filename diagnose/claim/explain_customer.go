@@ -69,7 +69,7 @@ func wrong(p *call.Progress, d Diagnosis) string {
 		return "The signal that reaches your receiver is good; the power outlet did not pass its safety test."
 	case onlyReceiver(p) && !p.Traced:
 		return "The signal that reaches your receiver is good; the receiver itself did not pass its own test."
-	case !p.Traced && d.Outcome.Code == Unexplained:
+	case testTurned(p, d):
 		return "The signal that reaches your receiver is good; the receiver did not pass its own test at first, and passed it later."
 	case p.Traced && len(p.Call.Repairs) > 0:
 		return "The signal from the dish was too weak on its way to your receiver."
@@ -83,6 +83,16 @@ func wrong(p *call.Progress, d Diagnosis) string {
 		return "The signal was good at every place where it was measured, and the trouble did not show while the technician was there."
 	}
 	return "The signal was good at every place where it was measured."
+}
+
+// testTurned reports that all signals were good, and that a receiver failed its
+// own test at first and passed it later with no repair that is shown to be why.
+func testTurned(p *call.Progress, d Diagnosis) bool {
+	return !p.Traced && !slices.ContainsFunc(d.Repairs, Shown.Proves) && slices.ContainsFunc(p.Call.Path.Receivers(), func(r int) bool {
+		tests := p.InputTests(r)
+		failed := func(k call.Checked) bool { return k.Verdict == entry.Fail }
+		return slices.ContainsFunc(tests, failed) && !failed(tests[len(tests)-1])
+	})
 }
 
 // causes names the parts whose repair is proven; of several that are proven
@@ -264,7 +274,7 @@ func watch(p *call.Progress, d Diagnosis) string {
 		return "Please call if the picture is not good."
 	case p.Traced && !proofRead(p), len(p.Untested()) > 0:
 		return "It is not shown yet that this is mended, so another visit or more work may be needed."
-	case p.Traced && !slices.ContainsFunc(d.Repairs, Shown.Proves), d.Outcome.Code == Unexplained:
+	case p.Traced && !slices.ContainsFunc(d.Repairs, Shown.Proves), testTurned(p, d):
 		return "It is not known what made it fail, so it may come back; please note when it happens, and in what weather, and call then."
 	case has(trace.FindingCutOff):
 		return "A part that shared the signal between rooms was left out, so " + path.List(cutOffNames(p), "and") + " may have no signal; please call if the picture is not good there."

@@ -127,11 +127,12 @@ func behindExchanged(p *call.Progress, d Diagnosis) *next.Next {
 		return nil
 	}
 	for _, r := range p.Exchanged() {
-		if _, read := p.Behind(r); read {
+		_, read := p.Behind(r)
+		if t, counts := p.InputTest(r); read || counts && t.Verdict == entry.Pass {
 			continue
 		}
 		at := p.Call.Path.Point(r, entry.DishSide)
-		why := "the receiver there was exchanged, and its own test tells nothing before the coax is read"
+		why := "a receiver was exchanged there, and the coax was not read yet"
 		return &next.Next{
 			Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyUnread, Point: at, ID: p.Call.Path.Elements[r].ID,
 			Minutes: d.tables.Minutes.OtherRoom + d.tables.Minutes.Measure, Why: why,

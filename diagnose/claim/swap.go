@@ -3,6 +3,7 @@ package claim
 import (
 	"downlead/diagnose/call"
 	"downlead/diagnose/path"
+	"downlead/grammar/entry"
 )
 
 // The codes of what an exchange of two like parts tells.
@@ -32,6 +33,10 @@ func swaps(p *call.Progress) []Claim {
 		if s.Follows {
 			k.Code = WentWith
 			k.Text = "The fault went with the " + name + " that was exchanged: it is in that " + name + "."
+			if t, counts := p.InputTest(at); counts && t.Verdict == entry.Pass {
+				k.Text = "The fault went with the " + name + " that was exchanged, and that " + name + " passes its own test since."
+				k.Entries = append(k.Entries, t.Seq)
+			}
 		}
 		out, parts = tell(out, parts, k, s.Receiver)
 	}
