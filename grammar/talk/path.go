@@ -284,8 +284,11 @@ func (t *talker) skipped(i int) string {
 // and the room may follow.
 func (t *talker) hung() bool {
 	a, ok := t.end()
+	room := false
 	if !ok {
-		return false
+		if a, room = t.roomOn(); !room {
+			return false
+		}
 	}
 	t.take(vocab.Particle)
 	feeds := t.is(vocab.Feeds) || t.is(vocab.Runs)
@@ -301,8 +304,8 @@ func (t *talker) hung() bool {
 	} else if !t.take(vocab.Fed, vocab.Feeds) && (!t.take(vocab.Runs) || !t.takeTo()) {
 		return false
 	}
-	b, ok := t.end()
-	if !ok || on && b.Port == 0 {
+	b, assumed, ok := t.outlet()
+	if !ok || (on || room) && b.Port == 0 || assumed && a.Element != entry.Receiver {
 		return false
 	}
 	up, down := b, a
@@ -322,11 +325,17 @@ func (t *talker) hung() bool {
 	for t.i < len(t.toks) {
 		i := t.i
 		t.take(vocab.With, vocab.On, vocab.By, vocab.Through)
-		if run, ok := t.run(); ok && run.LengthFt.Said() && len(list) == 1 {
+		last := list[len(list)-1].Element
+		if run, ok := t.run(); ok && run.LengthFt.Said() && last != entry.Cable && last != entry.Jumper {
 			list = append(list, run)
 			if t.is(vocab.On, vocab.Particle, vocab.Runs) && !t.toks[t.i].Brk && (t.i+1 >= len(t.toks) || t.toks[t.i+1].Brk || t.isAt(t.i+1, vocab.And)) { // "thirty feet on"
 				t.i++
 			}
+			continue
+		}
+		t.i = i
+		if e, ok := t.end(); ok && e.Element == entry.WallPlate && down.Element == entry.Receiver && last == entry.Cable { // "…, sixty feet, wall plate, six foot jumper"
+			list = append(list, e)
 			continue
 		}
 		t.i = i
@@ -339,8 +348,36 @@ func (t *talker) hung() bool {
 		t.i = i
 		break
 	}
-	t.path(entry.Path{Elements: append(list, down)})
+	whole := entry.Path{Elements: append(list, down)}
+	if assumed {
+		whole.Assumed = []string{"element"}
+	}
+	t.path(whole)
 	return true
+}
+
+// roomOn takes a room that is on something: its receiver hangs there.
+func (t *talker) roomOn() (entry.PathElement, bool) {
+	start := t.i
+	if p, ok := t.point(); ok && p.Room != "" && p.Point == (entry.Point{Room: p.Room}) && t.is(vocab.On, vocab.Fed) {
+		return entry.PathElement{Element: entry.Receiver, Room: p.Room}, true
+	}
+	t.i = start
+	return entry.PathElement{}, false
+}
+
+// outlet takes the part that something hangs on. An output by itself is taken
+// for a splitter's, and assumed tells so.
+func (t *talker) outlet() (e entry.PathElement, assumed, ok bool) {
+	if e, ok := t.end(); ok {
+		return e, false, true
+	}
+	start := t.i
+	if p, ok := t.point(); ok && p.Port > 0 && p.Point == (entry.Point{Side: entry.ReceiverSide, Port: p.Port}) {
+		return entry.PathElement{Element: entry.Splitter, Port: p.Port}, true, true
+	}
+	t.i = start
+	return entry.PathElement{}, false, false
 }
 
 // onJumper reads the jumper of a receiver: "receiver one is on a six foot jumper

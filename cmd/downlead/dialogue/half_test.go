@@ -124,6 +124,11 @@ func TestFiguresWithoutAPlace(t *testing.T) {
 			5 * time.Second,
 			"behind receiver one, pass; splitter output two, fail", "",
 		},
+		"an output of the multiswitch": {
+			[]string{"path dish, L N B, sixty feet, four way multiswitch", "den receiver on output one", "kitchen receiver on output two", "output two fail"},
+			5 * time.Second,
+			"multi switch output two, fail", "",
+		},
 		"an output of no part":      {[]string{"receiver one pass", "output two fail"}, 5 * time.Second, "behind receiver one, pass", "At which point was that?"},
 		"beyond a receiver is none": {[]string{"receiver one pass", "receiver side fail"}, 5 * time.Second, "behind receiver one, pass", "At which point was that?"},
 		"said twice":                {[]string{"wall plate", "fail", "minus sixty"}, 5 * time.Second, "wall plate receiver side, fail, minus sixty", ""},

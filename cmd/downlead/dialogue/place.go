@@ -86,6 +86,9 @@ func (s *Session) place(entries []entry.Entry, before []record.Record, p Phrase)
 // ofFork gives an output said by itself its part: the one read before where it
 // has outputs, else the only one of the path that has that output.
 func ofFork(e entry.Entry, coax path.Path, previous *entry.Point) entry.Entry {
+	if p, ok := e.(entry.Path); ok && slices.Contains(p.Assumed, "element") {
+		return onFork(p, coax)
+	}
 	r, ok := e.(entry.Reading)
 	if !ok || r.Point.Element != "" || r.Point.Port == 0 || previous != nil && previous.Element.Forks() {
 		return e
@@ -105,6 +108,22 @@ func ofFork(e entry.Entry, coax path.Path, previous *entry.Point) entry.Entry {
 	}
 	r.Assumed = append(slices.Clone(r.Assumed), "element")
 	return r
+}
+
+// onFork hangs a receiver that was said to be on an output on the only fork of
+// the path, whatever that is.
+func onFork(p entry.Path, coax path.Path) entry.Path {
+	var forks []int
+	for i, part := range coax.Elements {
+		if !part.Removed && part.Element.Forks() {
+			forks = append(forks, i)
+		}
+	}
+	if len(forks) == 1 {
+		p.Elements = slices.Clone(p.Elements)
+		p.Elements[0].Element = coax.Elements[forks[0]].Element
+	}
+	return p
 }
 
 // doubted puts one question about all the words of a phrase: what else is odd
