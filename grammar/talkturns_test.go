@@ -10,6 +10,7 @@ func TestDoneInAnyOrder(t *testing.T) {
 		{"popped a new wall plate in", "replaced wall plate"},
 		{"new splitter's in", "replaced splitter"},
 		{"got a new LNB on", "replaced L N B"},
+		{"replaced two fittings at the ground block, one at the wall plate", "replaced two fittings at ground block; replaced one fitting at wall plate"},
 		{"new fitting on at the ground block", "replaced fitting at ground block"},
 		{"LNB's swapped", "replaced L N B"},
 		{"made a new fitting for the wall plate", "replaced fitting at wall plate"},
@@ -63,6 +64,7 @@ func TestDoneInAnyOrder(t *testing.T) {
 		"last guy took the splitter out and put a barrel in its place", "should've put a barrel in its place", "took the splitter out but didn't put a barrel in its place",
 		"branches need cutting back", "neighbor cut the branches back", "cut the branches", "will cut the branches back", "branches not trimmed", "customer will get the branches trimmed",
 		"turned the dish off", "turned the receiver on its side", "dialed the number", "moved the cable", "moved the truck off the driveway", "one at the wall plate",
+		"got a new LNB", "got new fittings", "different LNB", "replacement LNB's on order", "moved the cable guy", "LNB was bad but I didn't replace it", "found a bad splitter and will replace it",
 		"put a new one on", "ran a new one", "need to put the old LNB back on", "old LNB's back on the truck", "old LNB was back on",
 	)
 }
@@ -113,7 +115,8 @@ func TestTurnsOfACall(t *testing.T) {
 		"heading out", "headed out", "we're heading out", "back on it", "back to it", "arriving at ten", "leaving at eleven", "will be there at ten", "been here twice",
 		"they rescheduled last week", "rescheduled from last Tuesday", "might reschedule for Friday", "not rescheduled", "moved it to output three",
 		"they've rescheduled twice already", "used two fittings twice", "did the inspection pass", "need a second tech for the neighbor",
-		"closing checks", "closing checks good", "mount's not checked, fail the next one", "mount's wonky", "everything on components", "grounding not checked",
+		"let them in", "got her in", "let the customer know we need another part", "let her know about the delay", "let the owner know the dog got out",
+		"she rescheduled the other one", "skip that one for now", "closing checks", "closing checks good", "mount's not checked, fail the next one", "mount's wonky", "everything on components", "grounding not checked",
 		"he had no interest", "told the customer I'd be late", "let the owner know I'll be back", "let the customer know we're here", "will let the owner know a bad splitter was the trouble",
 		"did the education help", "need 25 feet of cable for that", "I'll need 25 feet of cable for that", "needed a new LNB", "could use four fittings", "didn't use four fittings",
 		"code it", "code this one later", "don't code it seven", "should be code four", "scrub the dish", "ditch that splitter", "forget about the wall plate",

@@ -78,7 +78,7 @@ func (t *talker) taught() bool {
 		}
 	}
 	said := t.words(from, t.i)
-	if verdict == entry.Pass && saysElse(said) {
+	if verdict == entry.Pass && (saysElse(said) || t.letKnow(from)) {
 		return false
 	}
 	if withWhom && !namesPerson(said) || hedges(t.words(from+1, t.i)) {
@@ -88,13 +88,31 @@ func (t *talker) taught() bool {
 	return true
 }
 
+// letKnow reports "let the customer know" with nothing behind it of the fault or
+// the work: that he knows when somebody comes is no education.
+func (t *talker) letKnow(from int) bool {
+	if !strings.HasPrefix(t.toks[from].Row.Say, "let ") {
+		return false
+	}
+	for i := from + 1; i < t.i; i++ {
+		if t.isAt(i, vocab.Element, vocab.Cable, vocab.Ends, vocab.Stuff, vocab.Condition, vocab.Agent) {
+			return false
+		}
+		switch strings.ToLower(t.words(i, i+1)) {
+		case "what", "how", "why", "fault", "problem", "trouble", "repair", "wrong", "fixed":
+			return false
+		}
+	}
+	return true
+}
+
 // saysElse reports that what the customer was told is of the technician, and
 // not of the fault or the work: "I'd be late", "we're leaving".
 func saysElse(said string) bool {
 	said = strings.ReplaceAll(strings.ToLower(said), "’", "'")
 	for w := range strings.FieldsSeq(said) {
 		switch w {
-		case "i'd", "i'll", "we'll", "we'd", "i'm", "we're", "late", "running", "coming", "leaving", "reschedule", "call", "callback", "arrive", "arriving", "eta", "tech", "technician", "bill", "charge", "pay", "price", "cost":
+		case "i'd", "i'll", "we'll", "we'd", "i'm", "we're", "late", "running", "coming", "leaving", "reschedule", "call", "callback", "arrive", "arriving", "eta", "tech", "technician", "bill", "charge", "pay", "price", "cost", "appointment", "delay", "dog", "dogs", "when", "need", "needs", "tomorrow", "time":
 			return true
 		}
 	}

@@ -59,9 +59,14 @@ func (t *talker) renewed() bool {
 	if !t.is(vocab.New) && !(t.is(vocab.Count, vocab.Figure, vocab.Digit, vocab.Some) && t.isAt(t.i+1, vocab.New)) {
 		return false
 	}
+	from := t.i
 	o, ok := t.part()
 	if !ok || !o.fresh {
 		return false
+	}
+	lead := strings.ToLower(t.words(from, t.i))
+	if !strings.Contains(lead, "new") && strings.Contains(lead, "fresh") {
+		lead = "fresh"
 	}
 	d := deed{verbs: []string{"replaced"}, objects: []object{o}}
 	if n := len(t.entries); !(t.is(vocab.Tail) && n > 0) {
@@ -70,6 +75,9 @@ func (t *talker) renewed() bool {
 	for t.i < len(t.toks) && t.circumstance(&d) {
 	}
 	if d.back || d.out || d.verbs[0] != "replaced" {
+		return false
+	}
+	if has := strings.Contains(t.skipped(from), "got") || !strings.Contains(lead, "new") && lead != "fresh"; has && !d.in && d.At == nil { // "got a new LNB": in the truck, or on the dish
 		return false
 	}
 	if n := len(t.entries); t.is(vocab.Tail) && t.toks[t.i].Row.Say == "on it" && d.At == nil && n > 0 { // "new ground block, two new fittings on it"

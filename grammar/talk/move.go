@@ -25,6 +25,9 @@ func (t *talker) movedAbout(d *deed) bool {
 		t.i++
 	}
 	said := t.words(from, t.i)
+	if d.verbs[0] == "rerouted" && !startsPreposition(said) && !strings.HasPrefix(said, "off ") && !strings.HasPrefix(said, "out ") { // "moved the cable guy"
+		return false
+	}
 	if said == "" && d.At == nil || strays(said) {
 		return t.missing("moved to where? Say it, such as: moved the dish three feet to the left")
 	}

@@ -124,7 +124,7 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 		if raw[i].Brk && lex.StartsNumber(raw[i].Class) && lex.StartsNumber(raw[i-1].Class) && raw[i-1].Class != vocab.Minus {
 			raw[i].Gap = true
 		}
-		if raw[i].Brk && lex.StartsNumber(raw[i].Class) && i+1 < len(raw) && lex.IsPart(raw[i-1].Class) && (lex.IsPart(raw[i+1].Class) || raw[i+1].Class == vocab.New) {
+		if raw[i].Brk && lex.StartsNumber(raw[i].Class) && i+1 < len(raw) && lex.IsPart(raw[i-1].Class) && (lex.IsPart(raw[i+1].Class) || raw[i+1].Class == vocab.New || raw[i+1].Class == vocab.At || raw[i+1].Class == vocab.Behind) {
 			raw[i].Gap = true // "one ground block, four fittings"
 		}
 	}

@@ -194,12 +194,12 @@ func (t *talker) outcome() bool {
 	}
 	if o.Outcome == "rescheduled" && t.i < len(t.toks) {
 		from := t.i
-		t.take(vocab.For, vocab.To)
+		aims := t.take(vocab.For, vocab.To) || endsAim(t.last().Row.Say)
 		said := t.words(t.i, len(t.toks))
 		for _, lead := range []string{"this ", "it ", "them ", "us ", "for ", "to "} {
 			said = strings.TrimPrefix(said, lead)
 		}
-		if t.i == len(t.toks) || !namesTime(said) || strings.HasPrefix(said, "last ") || strings.HasPrefix(said, "from ") || strings.Contains(t.last().Row.Say, "moved") && !namesDay(said) || lex.Turns(strings.NewReplacer("when", "", "last", "", "before", "", "tomorrow", "", "later", "").Replace(said)) || len(strings.Fields(said)) > 8 {
+		if t.i == len(t.toks) || !namesTime(said) || !aims && !namesDay(said) && !strings.HasPrefix(said, "until ") && !strings.HasPrefix(said, "till ") && !strings.HasPrefix(said, "at ") && !strings.HasPrefix(said, "in ") && !strings.HasPrefix(said, "later") && !strings.HasPrefix(said, "on ") || strings.HasPrefix(said, "last ") || strings.HasPrefix(said, "from ") || strings.Contains(t.last().Row.Say, "moved") && !namesDay(said) || lex.Turns(strings.NewReplacer("when", "", "last", "", "before", "", "tomorrow", "", "later", "").Replace(said)) || len(strings.Fields(said)) > 8 {
 			t.i = from
 			return false
 		}
@@ -209,6 +209,9 @@ func (t *talker) outcome() bool {
 	t.entries = append(t.entries, o)
 	return true
 }
+
+// endsAim reports words that a day must follow: "moved the job to".
+func endsAim(say string) bool { return strings.HasSuffix(say, " to") || strings.HasSuffix(say, " for") }
 
 // namesDay reports that words name another day.
 func namesDay(said string) bool {
