@@ -6,6 +6,7 @@ import (
 
 	"downlead/grammar/entry"
 	"downlead/grammar/lex"
+	"downlead/grammar/talk"
 	"downlead/grammar/vocab"
 )
 
@@ -156,6 +157,22 @@ func plainAnswer(words []lex.Word) (entry.Answer, bool) {
 		return entry.Answer{Unknown: true}, true
 	}
 	return entry.Answer{}, false
+}
+
+// ParseBeside reads a phrase that is of the other side of the place of the reading
+// before: "other side minus 41". It is nil for any other.
+func (p *Parser) ParseBeside(phrase string, before entry.Point) []entry.Entry {
+	words := lex.Split(phrase)
+	if len(phrase) > maxPhrase || before.Side == "" || p.asksSomebody(phrase, words) {
+		return nil
+	}
+	for _, t := range p.talk().RawTokens(phrase, words) {
+		if t.Class == vocab.Side && t.Means() == "other" {
+			entries, _ := talk.ReadAfter(p.talk(), phrase, words, before)
+			return entries
+		}
+	}
+	return nil
 }
 
 // ParseBare reads figures or a verdict by themselves, for when the tool named

@@ -87,6 +87,9 @@ func (p *Parser) Parse(phrase string) (entries []entry.Entry, err error) {
 	if lacks != nil {
 		return nil, lacks
 	}
+	if onRoof(words) { // a roof is no point of the path; the dish stands there most often
+		return nil, &Error{Message: "at the dish? Say: I'm at the dish", Proposal: &entry.Proposal{Say: "standing at the dish", Entries: []entry.Entry{entry.Place{Point: entry.Point{Element: entry.Dish}}}}}
+	}
 	bad := p.explain(phrase, toks)
 	if vague := p.vague(phrase, words); vague != nil {
 		return nil, vague
@@ -179,6 +182,23 @@ func (p *Parser) checksIn(phrase string, words []lex.Word, entries []entry.Entry
 		return nil
 	}
 	return said
+}
+
+// onRoof reports that somebody says that they are on the roof, and no more.
+func onRoof(words []lex.Word) bool {
+	roof, on := false, false
+	for _, w := range words {
+		switch w.Text {
+		case "roof", "rooftop":
+			roof = true
+		case "on", "up":
+			on = true
+		case "i", "am", "we", "are", "the", "now", "here", "right", "still", "out", "back", "over", "just", "top", "of", "standing", "okay", "ok", "alright", "so", "well", "got", "climbed", "it", "is", "with", "dish":
+		default:
+			return false
+		}
+	}
+	return roof && on
 }
 
 // exists reports words that say that there is something, and not where somebody is.

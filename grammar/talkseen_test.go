@@ -1,6 +1,11 @@
 package grammar
 
-import "testing"
+import (
+	"errors"
+	"testing"
+
+	"downlead/grammar/entry"
+)
 
 // TestSeen: what is seen of a part, with who did it, in the past, and how much.
 func TestSeen(t *testing.T) {
@@ -109,4 +114,50 @@ func TestSeenJoined(t *testing.T) {
 		"ground block could get wet from a leak", "ground block hasn't got rust all over it", "cable doesn't have a staple through it", "is splitter output two corroded", "the cable in the attic isn't chewed",
 		"squirrels have been at the bird feeder", "receiver one's unplugged", "tree was in front of the dish but they cut it", "lawnmower got the neighbor's cable", "can the dish see past the trees",
 	)
+}
+
+// TestNoticedOften: how often a symptom comes, and who lost what.
+func TestNoticedOften(t *testing.T) {
+	understood(t, [][2]string{
+		{"it freezes every few minutes", "freezes, every few minutes"},
+		{"picture's breaking up bad in the den", "pixelates on in the den, bad"},
+		{"customer lost both TVs", "no picture on both receivers, lost"},
+		{"no picture on either telly", "no picture on both receivers"},
+		{"freezing on certain channels since yesterday", "freezes, on certain channels, since yesterday"},
+		{"kitchen TV won't get some channels", "missing channels on receiver in the kitchen"},
+	})
+	refused(t,
+		"customer lost the remote", "they lost power in the den", "customer lost both keys", "it's freezing up here", "freezing outside", "stopped freezing this morning", "either TV works",
+		"customer might have lost both TVs", "is there no picture on either TV", "have squirrels been at the cable", "there's a hole in the wall plate",
+	)
+}
+
+// TestRoof: on the roof is no point of the path, and is asked about.
+func TestRoof(t *testing.T) {
+	p := newParser(t)
+	for said, asked := range map[string]bool{"up on the roof now": true, "I'm on the roof": true, "was up on the roof": false, "I'll be up on the roof": false, "not on the roof": false} {
+		_, err := p.Parse(said)
+		var e *Error
+		if !errors.As(err, &e) || (e.Proposal != nil) != asked {
+			t.Errorf("%q: %v", said, err)
+		}
+	}
+}
+
+// TestBeside: the other side, as a phrase of its own, is of the place before.
+func TestBeside(t *testing.T) {
+	p := newParser(t)
+	before := entry.Point{Element: entry.GroundBlock, Side: entry.DishSide}
+	got := p.ParseBeside("other side minus 41", before)
+	if len(got) != 1 || entry.Say(got[0]) != "ground block receiver side, minus forty one" {
+		t.Errorf("got %s", encoded(t, got))
+	}
+	for _, said := range []string{"other side should be minus 41", "wall plate minus 41", "other side of the street", "was the other side minus 41"} {
+		if got := p.ParseBeside(said, before); got != nil {
+			t.Errorf("%q is taken for %s", said, encoded(t, got))
+		}
+	}
+	if got := p.ParseBeside("other side minus 41", entry.Point{Element: entry.GroundBlock}); got != nil {
+		t.Errorf("with no side before: %s", encoded(t, got))
+	}
 }

@@ -20,6 +20,9 @@ func (t *talker) harmed() bool {
 	if !t.is(vocab.Agent, vocab.Role, vocab.Stuff) {
 		return false
 	}
+	if first, _, _ := strings.Cut(strings.TrimSpace(t.skipped(t.i)), " "); first == "have" || first == "has" { // "have squirrels been at it" asks
+		return false
+	}
 	who := &t.toks[t.i]
 	if t.i++; who.Class == vocab.Role && who.Means() != "roofer" { // an electrician who cuts a cable works on it
 		return false

@@ -24,7 +24,7 @@ func (t *talker) whereabouts() {
 // standing reads where somebody stands, and no more.
 func (t *talker) standing() bool {
 	start := t.i
-	working := t.i+1 < len(t.toks) && t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "working" && t.isAt(t.i+1, vocab.On, vocab.At) // "working on the splitter"
+	working := t.i+1 < len(t.toks) && t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "working" && t.isAt(t.i+1, vocab.On, vocab.At) && t.isAt(t.i+2, vocab.Element) && t.toks[t.i+2].Means() != string(entry.Receiver) // "working on the splitter"
 	if working {
 		t.i++
 	}

@@ -1,6 +1,8 @@
 package talk
 
 import (
+	"strings"
+
 	"downlead/grammar/entry"
 	"downlead/grammar/lex"
 	"downlead/grammar/vocab"
@@ -11,12 +13,34 @@ func (t *talker) noticed() bool {
 	var s entry.Symptom
 	for t.i < len(t.toks) {
 		switch {
+		case t.is(vocab.Subject) && strings.HasSuffix(t.toks[t.i].Row.Say, " lost"): // "customer lost both TVs"
+			if s.Symptom != "" || !t.lost() {
+				return false
+			}
+			s.Symptom, s.Remark = "no_picture", entry.List(s.Remark, "lost")
 		case t.take(vocab.Subject):
+		case s.Symptom == "no_picture" && s.Point == nil && t.isAt(t.i-1, vocab.On) && t.isAt(t.i+1, vocab.Element) && t.toks[t.i+1].Means() == string(entry.Receiver) && (t.words(t.i, t.i+1) == "either" || t.words(t.i, t.i+1) == "any"): // "no picture on either TV"
+			s.Point = &entry.Point{Element: entry.Receiver, Which: entry.WhichBoth}
+			if t.words(t.i, t.i+1) == "any" {
+				s.Point.Which = entry.WhichAll
+			}
+			t.i += 2
+		case t.is(vocab.On) && t.isAt(t.i+1, vocab.Unknown) && t.isAt(t.i+2, vocab.Element) && s.Symptom == "no_picture" && s.Point == nil:
+			t.i++
+		case t.is(vocab.Often), t.is(vocab.Verdict) && t.toks[t.i].Row.Say == "bad" && !t.toks[t.i].Brk && t.isAt(t.i-1, vocab.Symptom): // "breaks up bad every few minutes"
+			if s.Symptom == "" {
+				return false
+			}
+			s.Remark = entry.List(s.Remark, t.toks[t.i].Row.Say)
+			t.i++
 		case t.is(vocab.Stand) && t.toks[t.i].Row.Say == "we are" && t.isAt(t.i+1, vocab.Symptom):
 			t.i++
 		case t.is(vocab.Symptom) && s.Symptom == "":
 			s.Symptom = t.toks[t.i].Means()
 			t.i++
+			if strings.Contains(t.last().Row.Say, "freezing") && (strings.Contains(t.skipped(t.i), "here") || t.is(vocab.Force, vocab.Output) && strings.HasPrefix(t.toks[t.i].Row.Say, "out")) { // "it's freezing up here" is of the weather
+				return false
+			}
 		case t.is(vocab.NoSignal) && s.Symptom == "" && (t.isAt(t.i+1, vocab.When) || s.When != ""): // "loses signal when it storms"
 			s.Symptom, s.Remark = "dropouts", entry.List(s.Remark, t.toks[t.i].Row.Say)
 			t.i++
@@ -44,6 +68,23 @@ func (t *talker) noticed() bool {
 		}
 	}
 	return t.symptom(&s)
+}
+
+// lost takes "customer lost" before what has no picture now: a receiver, or the
+// picture of one.
+func (t *talker) lost() bool {
+	t.i++
+	if strings.Contains(t.skipped(t.i), "signal") {
+		return false
+	}
+	if t.is(vocab.Subject) && strings.Contains(t.toks[t.i].Row.Say, "picture") {
+		t.i++
+		return t.i >= len(t.toks) || t.is(vocab.On, vocab.In, vocab.At, vocab.When, vocab.Often)
+	}
+	i := t.i
+	p, ok := t.point()
+	t.i = i
+	return ok && p.Element == entry.Receiver && p.Side == ""
 }
 
 func (t *talker) symptom(s *entry.Symptom) bool {

@@ -33,7 +33,17 @@ type talker struct {
 // clause lacks that was understood. bare: it may leave out its place.
 func Read(l *lex.Lexicon, phrase string, words []lex.Word, bare bool) ([]entry.Entry, *Lack) {
 	t := &talker{l: l, phrase: phrase, bare: bare}
-	t.toks = t.tokens(toPast(l, words))
+	return t.read(words)
+}
+
+// ReadAfter is Read of a phrase behind a reading at a place: "other side minus 41".
+func ReadAfter(l *lex.Lexicon, phrase string, words []lex.Word, before entry.Point) ([]entry.Entry, *Lack) {
+	t := &talker{l: l, phrase: phrase, place: before}
+	return t.read(words)
+}
+
+func (t *talker) read(words []lex.Word) ([]entry.Entry, *Lack) {
+	t.toks = t.tokens(toPast(t.l, words))
 	for t.i < len(t.toks) {
 		if t.is(vocab.And) && (len(t.entries) > 0 || strings.HasPrefix(t.toks[t.i].Row.Say, "so ")) {
 			t.i++

@@ -186,6 +186,7 @@ const (
 	Before    // the dish side of
 	More      // "more": a length that goes on
 	About     // "about": of a length
+	Often     // how often a symptom comes, or when, beyond its circumstance
 	Not       // turns a statement round: never part of one, and never mended away
 
 	ClassCount
@@ -346,6 +347,7 @@ var classNames = [ClassCount]string{
 	Feeds:        "Feeds",
 	Force:        "Force",
 	Times:        "Times",
+	Often:        "Often",
 	Street:       "Street",
 	Tail:         "Tail",
 	Been:         "Been",

@@ -49,6 +49,13 @@ func (s *Session) understood(ctx context.Context, p *Phrase) ([]entry.Entry, err
 		p.Doubt = "it is not as the words are spelt"
 		return bad.Proposal.Entries, nil
 	}
+	if records, rerr := s.records(ctx); rerr == nil {
+		if previous := lastPoint(records); previous != nil {
+			if beside := s.Parser.ParseBeside(p.Text, *previous); beside != nil {
+				return beside, nil
+			}
+		}
+	}
 	if r, ok := s.Parser.ParseBare(p.Text); ok {
 		named, nerr := s.named(ctx)
 		if nerr != nil {
