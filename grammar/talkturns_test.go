@@ -65,6 +65,7 @@ func TestDoneInAnyOrder(t *testing.T) {
 		"branches need cutting back", "neighbor cut the branches back", "cut the branches", "will cut the branches back", "branches not trimmed", "customer will get the branches trimmed",
 		"turned the dish off", "turned the receiver on its side", "dialed the number", "moved the cable", "moved the truck off the driveway", "one at the wall plate",
 		"got a new LNB", "got new fittings", "different LNB", "replacement LNB's on order", "moved the cable guy", "LNB was bad but I didn't replace it", "found a bad splitter and will replace it",
+		"replaced two fittings at the ground block, one at the wall plate is bad",
 		"put a new one on", "ran a new one", "need to put the old LNB back on", "old LNB's back on the truck", "old LNB was back on",
 	)
 }

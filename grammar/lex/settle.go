@@ -34,6 +34,9 @@ func (l *Lexicon) LittleWords(toks []Token) []Token {
 		if i+1 < len(toks) {
 			next = toks[i+1].Class
 		}
+		if t.Brk && StartsNumber(t.Class) && next == vocab.At { // "at the ground block, one at the wall plate" is no ground block one
+			t.Gap = true
+		}
 		switch t.Class {
 		case vocab.At, vocab.On, vocab.For:
 			place := startsPoint(next)
