@@ -42,11 +42,11 @@ HYPARQUET_DIR   := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/hyparque
 # A checker of PDF/A (GPL-3.0 or MPL-2.0), with a JDK to run it, for the tests alone.
 PDFA_DIR        := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/pdfa
 
-# Every test runs once. Those in which goroutines share something run once more
-# under the race detector, which is some five times as slow: whole packages, and
-# tests by name where most of a package is arithmetic or another program.
-RACED       := ./capture/sound ./capture/voice
-RACED_SOME  := ./capture ./journal ./cmd/downlead/dialogue ./cmd/downlead/phone ./cmd/downlead/review
+# Every test runs once. Those in which goroutines share something run under the
+# race detector, which is some five times as slow: whole packages, and tests by
+# name where most of a package is arithmetic or another program.
+RACED       := downlead/capture/sound downlead/capture/voice
+RACED_SOME  := downlead/capture downlead/journal downlead/cmd/downlead/dialogue downlead/cmd/downlead/phone downlead/cmd/downlead/review
 RACED_TESTS := Ahead|Import|ListenEnds|BothListeners|Confirm|Closed|ManyGoroutines|BackupWhileWriting|WatchSees|SecondHandle|NotCancelled|VerifyFinds|TwoConversations|PauseAndResume|PlaceAndThen|Link|Backlog|TypedPhrase|StopIsTold|AreAway|Strangers|Pairing|SecondPhone|TwoTabs|SlowClients|NewEntries|WhatIsNew|LateDiagnosis
 
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
@@ -75,10 +75,11 @@ demo: setup-demo setup-hear build ## install what is missing, build, and run the
 
 test: setup-test setup-hear check ## install what is missing, and run everything
 	@mkdir -p bin
-	$(GO) run $(GOTESTSUM) --jsonfile bin/test.json -- -shuffle=on -timeout 20m ./...
+	$(GO) run $(GOTESTSUM) --jsonfile bin/test.json -- -shuffle=on -timeout 20m $(filter-out $(RACED) $(RACED_SOME),$(shell $(GO) list ./...))
+	$(GO) run $(GOTESTSUM) --jsonfile bin/test-some.json -- -shuffle=on -timeout 20m -skip '$(RACED_TESTS)' $(RACED_SOME)
 	$(GO) run $(GOTESTSUM) --jsonfile bin/race.json -- -race -shuffle=on -timeout 20m $(RACED)
 	$(GO) run $(GOTESTSUM) --jsonfile bin/race-some.json -- -race -shuffle=on -timeout 20m -run '$(RACED_TESTS)' $(RACED_SOME)
-	@echo "== the slowest ten"; cat bin/test.json bin/race.json bin/race-some.json | $(GO) run $(GOTESTSUM) tool slowest --num 10
+	@echo "== the slowest ten"; cat bin/test.json bin/test-some.json bin/race.json bin/race-some.json | $(GO) run $(GOTESTSUM) tool slowest --num 10
 
 check: ## formatting, vet, static analysis, module file, the build without voice
 	@echo "== go.mod is tidy"; $(GO) mod tidy -diff

@@ -11,17 +11,11 @@ import (
 
 	"downlead/cmd/downlead/cli"
 
-	_ "time/tzdata"
+	_ "time/tzdata" // zones must resolve on a machine without them
 )
 
-// zones must resolve on a machine without them
-
 func main() {
-	if os.Getenv("GOGC") == "" {
-		// A command is short and holds little: collecting as often as is usual
-		// costs a tenth of a phrase and a fifth of an export of all jobs.
-		debug.SetGCPercent(400)
-	}
+	collectSeldom()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	// A second interrupt kills: the first one has asked politely.
@@ -29,4 +23,13 @@ func main() {
 	e := cli.SystemEnv()
 	e.SetZone()
 	os.Exit(run(ctx, e, os.Args[1:]))
+}
+
+// collectSeldom has memory collected seldom: a command is short and holds little,
+// and collecting as often as is usual costs a tenth of a phrase and a fifth of an
+// export of all jobs.
+func collectSeldom() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(400)
+	}
 }

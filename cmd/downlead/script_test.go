@@ -13,6 +13,7 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	collectSeldom() // as the program does
 	testscript.Main(m, map[string]func(){
 		"downlead": func() {
 			e := cli.SystemEnv()
