@@ -138,7 +138,7 @@ func onlyReceiver(p *call.Progress) bool {
 func done(p *call.Progress) string {
 	var did []string
 	for _, r := range p.Call.Repairs {
-		if undone(p, r) {
+		if undone(p, r) || stoodAgain(p, r) {
 			continue
 		}
 		w := plainPart(p, r) + " was " + plainAction(r.Action)
@@ -183,6 +183,16 @@ func done(p *call.Progress) string {
 // undone reports whether a piece of work was taken back, or took one back.
 func undone(p *call.Progress, r trace.Repair) bool {
 	return r.Undone > 0 || slices.ContainsFunc(p.Call.Repairs, func(q trace.Repair) bool { return q.Undone == r.Seq })
+}
+
+// stoodAgain reports whether a part that was taken out, or left out, has one in
+// its place again.
+func stoodAgain(p *call.Progress, r trace.Repair) bool {
+	out := r.Action.Action == "bypassed" || r.Action.Action == "removed"
+	return out && slices.ContainsFunc(r.Elements, func(i int) bool {
+		e := p.Call.Path.Elements[i]
+		return e.Element == r.Action.Element && !e.Removed
+	})
 }
 
 // measuredSince reports whether some receiver was read after the last repair

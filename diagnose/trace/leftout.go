@@ -26,7 +26,8 @@ func (c Call) ForksOut() []LeftOut {
 			continue
 		}
 		for _, i := range r.Elements {
-			if e := c.Path.Elements[i]; !e.Removed || !path.Forks(e.Element) || c.forkSince(r, i) {
+			later := func(q Repair) bool { return q.Seq > r.Seq && slices.Contains(q.Elements, i) } // a new one was in its place since
+			if e := c.Path.Elements[i]; !e.Removed || !path.Forks(e.Element) || c.forkSince(r, i) || slices.ContainsFunc(c.Repairs, later) {
 				continue
 			}
 			if dark, lit := c.dark(r, i); len(dark) > 0 {

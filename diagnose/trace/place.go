@@ -183,6 +183,9 @@ func (p *placer) repair(seq int64, a entry.Action) {
 		case port > 0 && len(touched) > 1 && p.call.Path.Multi(i): // the fork is as it was; the end of the cable on it is not
 		case p.versions[i] != Absent && p.changed[seq] != nil && a.Action != "added":
 			p.versions[i] = Absent
+		case p.versions[i] == Absent && a.Action == "replaced" && likeForLike(a): // a new one where the old was out
+			p.top[i]++
+			p.versions[i] = p.top[i]
 		case p.versions[i] == Absent && p.changed[seq] != nil:
 			p.versions[i] = 0
 		case p.versions[i] != Absent:

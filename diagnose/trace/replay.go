@@ -137,7 +137,7 @@ func rebuild(records []record.Record) (*path.Tree, map[int64][]*path.Node) {
 		if a, ok := r.Entry.(entry.Action); ok {
 			if n := change(t, a, r.Seq); n != nil {
 				changed[r.Seq] = append(changed[r.Seq], n)
-				if a.Action == "restored" {
+				if a.Action == "restored" || a.Action == "replaced" && likeForLike(a) {
 					changed[r.Seq] = append(changed[r.Seq], stoodIn(changed, n, r.Seq)...)
 				} else if other := instead(t, a, n, r.Seq); other != nil {
 					changed[r.Seq] = append(changed[r.Seq], other)
@@ -200,8 +200,8 @@ func change(t *path.Tree, a entry.Action, seq int64) *path.Node {
 	}
 	switch a.Action {
 	case "replaced":
-		if a.With == nil || a.With.Element == "" || a.With.Element == a.Element {
-			return nil
+		if likeForLike(a) {
+			return putBack(t, a)
 		}
 		fallthrough
 	case "removed", "bypassed":
@@ -232,6 +232,22 @@ func instead(t *path.Tree, a entry.Action, out *path.Node, seq int64) *path.Node
 	}
 	e := entry.PathElement{Element: a.With.Element, Number: a.With.Number, Room: a.With.Room}
 	return t.InsertNode(out.Parent, out, 0, e, seq, seq)
+}
+
+// likeForLike reports that a part gave way to one of its own kind.
+func likeForLike(a entry.Action) bool {
+	return a.With == nil || a.With.Element == "" || a.With.Element == a.Element
+}
+
+// putBack returns the part that a new one takes the place of where it was taken
+// out before; nil where it stands.
+func putBack(t *path.Tree, a entry.Action) *path.Node {
+	all := t.Match(a.Element, a.Number, a.Room)
+	if len(all) == 0 || slices.ContainsFunc(all, func(n *path.Node) bool { return n.Until == 0 }) {
+		return nil
+	}
+	all[0].Until = 0
+	return all[0]
 }
 
 // stoodIn takes out again, at the action that puts a part back, what was put in
