@@ -27,7 +27,7 @@ SHEETS := papaparse@5.7.1 csv-parse@7.0.3 read-excel-file@9.3.17 @e965/xlsx@0.20
 
 # Other human speech, for the long measurement: what is no phrase.
 SPEECH_PACKAGES := $(TEST_PACKAGES) tuxpaint-stamps-default ktuberling-data flight-of-the-amazon-queen \
-	festvox-kdlpc16k python3-venv
+	festvox-kdlpc16k python3-venv sphinxtrain
 
 # The second listener: a small neural recogniser. The program knows which package
 # it comes in, and its sums (capture/hear/install.go).
@@ -65,7 +65,7 @@ PACKAGE     := cmd/downlead/package
 # The chroot that the package is tried in: one like the system it is built on.
 SUITE       := $(shell . /etc/os-release 2>/dev/null; echo $$VERSION_CODENAME)
 
-.PHONY: deb package-test cross help demo test check build setup-demo setup-test setup-speech setup-voice setup-hear crash words pictures simulate speech confidence phone fuzz bench clean
+.PHONY: deb package-test cross help demo test check build setup-demo setup-test setup-speech setup-voice setup-hear crash words pictures simulate speech confidence adapt phone fuzz bench clean
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
@@ -220,6 +220,13 @@ WITNESS ?= $(CURDIR)/witness.jsonl
 confidence: setup-voice setup-hear ## measure both listeners and make the table of confidence again
 	DOWNLEAD_CELL=$(CELL) DOWNLEAD_WITNESS=$(WITNESS) $(GO) test -timeout 12h -count=1 -v -run SpeechWitness ./cmd/downlead
 	UPDATE=1 DOWNLEAD_MADE=$$(date +%F) DOWNLEAD_WITNESS=$(WITNESS) $(GO) test -count=1 -v -run ConfidenceFit ./cmd/downlead
+
+# What the noise is adapted on is kept there meanwhile.
+ADAPT ?= $(CURDIR)/bin/adapt
+
+adapt: setup-speech ## make the first listener's model of noise again
+	DOWNLEAD_ADAPT=$(ADAPT) $(GO) test -timeout 2h -count=1 -v -run SpeechAdapt ./cmd/downlead
+	UPDATE=1 DOWNLEAD_ADAPT=$(ADAPT) $(GO) test -timeout 2h -count=1 -v -run NoiseMade ./capture
 
 fuzz: ## every fuzz target for ten minutes
 	@for p in $$($(GO) list ./...); do \

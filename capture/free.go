@@ -17,7 +17,7 @@ import (
 // usualSettings are the recogniser's own beams and costs, for searches in
 // which the wide beams of the grammar decode would cost much and bring nothing.
 func usualSettings() map[string]float64 {
-	return map[string]float64{"-beam": 1e-48, "-wbeam": 7e-29, "-pbeam": 1e-48, "-silprob": 0.005, "-wip": 0.65}
+	return map[string]float64{"-beam": 1e-48, "-wbeam": 7e-29, "-pbeam": 1e-48, "-silprob": 0.005, "-fillprob": 1e-8, "-wip": 0.65}
 }
 
 // withUsualSettings runs load, which makes a search, under the usual settings.

@@ -101,7 +101,7 @@ func wordOptions() map[string]string {
 	return map[string]string{
 		"-compallsen": "yes", "-remove_noise": "yes", "-remove_silence": "no", "-cmn": "batch",
 		"-beam": "1e-80", "-wbeam": "1e-60", "-pbeam": "1e-80",
-		"-silprob": "0.5", "-wip": "1",
+		"-silprob": "0.5", "-fillprob": "0.5", "-wip": "1",
 	}
 }
 
@@ -147,14 +147,20 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 		return nil, err
 	}
 	r := &Recogniser{cfg: cfg, loaded: map[string]bool{}, graphs: map[string]*hear.Graph{}}
+	noise, laid, err := noiseOptions(cfg.ModelDir)
+	if err != nil {
+		return nil, err
+	}
+	defer laid()
+	maps.Copy(noise, cfg.Options)
 	dict := []string{"-dict", filepath.Join(cfg.ModelDir, "cmudict-en-us.dict")}
 	var load errgroup.Group
 	load.Go(func() (err error) {
-		r.words, err = openEngine(append(r.options(wordOptions(), cfg.Options), dict...))
+		r.words, err = openEngine(append(r.options(wordOptions(), noise), dict...))
 		return err
 	})
 	load.Go(func() (err error) {
-		r.again, err = openEngine(append(r.options(againOptions(), cfg.Options), dict...))
+		r.again, err = openEngine(append(r.options(againOptions(), noise), dict...))
 		return err
 	})
 	load.Go(func() (err error) {
@@ -164,7 +170,7 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 		}
 		return err
 	})
-	err := load.Wait()
+	err = load.Wait()
 	if err != nil {
 		r.Close()
 		if errors.Is(err, ErrNoRecogniser) {

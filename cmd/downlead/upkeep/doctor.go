@@ -108,7 +108,10 @@ func lookAtRecogniser(e *cli.Env) ailment {
 		return ailment{"recogniser", false, err.Error(), ""}
 	}
 	r.Close()
-	return ailment{"recogniser", true, "model and speech grammar load", ""}
+	if !capture.KnowsNoise(capture.DefaultModelDir) {
+		return ailment{"recogniser", true, "model and speech grammar load; the model is not the one whose noise downlead has: among a drill's blows it hears less", ""}
+	}
+	return ailment{"recogniser", true, "model and speech grammar load, and it knows the noises of the job", ""}
 }
 
 func lookAtSecondListener(e *cli.Env) ailment {
