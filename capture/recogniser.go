@@ -96,12 +96,13 @@ const frame = 10 * time.Millisecond
 // phrases: scores against all senones (else scores of different utterances
 // cannot be compared), wide beams (babble), noise removal, cepstral mean over
 // the whole stretch. Silence is not cut out, so that frames are times. What a
-// word costs is the network's affair: -wip would cost silences too.
+// word costs is the network's affair: -wip would cost silences too. A stretch of
+// noise costs 30 nats, less than a word, silence 4.5.
 func wordOptions() map[string]string {
 	return map[string]string{
 		"-compallsen": "yes", "-remove_noise": "yes", "-remove_silence": "no", "-cmn": "batch",
 		"-beam": "1e-80", "-wbeam": "1e-60", "-pbeam": "1e-80",
-		"-silprob": "0.5", "-fillprob": "0.5", "-wip": "1",
+		"-silprob": "0.5", "-fillprob": "0.01", "-wip": "1",
 	}
 }
 
