@@ -106,13 +106,14 @@ func TestSeenJoined(t *testing.T) {
 		{"jumper's unplugged behind receiver one", "jumper is loose behind receiver one, unplugged"},
 		{"cable isn't connected at the wall plate", "cable is loose at the wall plate, not connected"},
 		{"tree's grown right up in front of the dish", "dish is blocked, tree"},
+		{"wall plate with water in it", "wall plate is wet, water in it"},
 		{"mount's pulled out of the roof", "mount is loose, is pulled out, roof"},
 		{"dish can't see past the trees", "dish is blocked, can not see past trees"},
 	})
 	refused(t,
 		"there was no water in the barrel", "there wasn't any water in the barrel", "there was water in the barrel last time", "there was water in the barrel but it's dried out", "there used to be water in the barrel",
 		"ground block could get wet from a leak", "ground block hasn't got rust all over it", "cable doesn't have a staple through it", "is splitter output two corroded", "the cable in the attic isn't chewed",
-		"squirrels have been at the bird feeder", "receiver one's unplugged", "tree was in front of the dish but they cut it", "lawnmower got the neighbor's cable", "can the dish see past the trees",
+		"squirrels have been at the bird feeder", "bolt's sheared off on the mount", "receiver one's unplugged", "tree was in front of the dish but they cut it", "lawnmower got the neighbor's cable", "can the dish see past the trees",
 	)
 }
 

@@ -146,6 +146,9 @@ func (t *talker) partFirst(s *entry.Sighting) bool {
 		}
 		t.i = i
 	}
+	if t.is(vocab.With) && t.isAt(t.i+1, vocab.Condition) && strings.HasSuffix(t.toks[t.i+1].Row.Say, " it") { // "wall plate with water in it"
+		t.i++
+	}
 	if t.take(vocab.Has, vocab.With) || t.is(vocab.Been) && t.toks[t.i].Row.Say == "had" && t.take(vocab.Been) || t.is(vocab.Stuff) && strings.Contains(t.skipped(t.i), "got") {
 		if t.is(vocab.Degree, vocab.Old) && t.isAt(t.i+1, vocab.Stuff) {
 			s.Remark = entry.List(s.Remark, t.toks[t.i].Row.Say)

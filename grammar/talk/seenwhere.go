@@ -175,7 +175,7 @@ func (t *talker) whereSeen(s *entry.Sighting) {
 		t.i = i
 	}
 	i := t.i
-	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index, vocab.Force, vocab.Facet, vocab.Agent, vocab.Through, vocab.Degree, vocab.Ends) {
+	for t.i < len(t.toks) && !t.atEnd() && t.i-i < mostPlaceWords && t.is(vocab.Unknown, vocab.Room, vocab.In, vocab.On, vocab.At, vocab.Behind, vocab.Numbered, vocab.Side, vocab.Floor, vocab.By, vocab.Element, vocab.To, vocab.From, vocab.Between, vocab.Particle, vocab.Cable, vocab.Index, vocab.Force, vocab.Facet, vocab.Agent, vocab.Through, vocab.Degree, vocab.Ends, vocab.Output) {
 		t.i++
 	}
 	of := i > 0 && t.isAt(i, vocab.Unknown) && t.isAt(i-1, vocab.Condition) && strings.HasSuffix(t.toks[i-1].Row.Say, " out") && strings.HasPrefix(strings.TrimSpace(t.skipped(i)), "of") // "is pulled out of the roof"
