@@ -121,7 +121,6 @@ func (r *roomsCall) work() entry.Entry {
 // ledger is what the entries of such a call come to.
 type ledger struct {
 	seat  map[int]int // the outlet that each receiver hangs on
-	seats map[int64]map[int]int
 	reads []ledgerRead
 	works []ledgerWork
 	tests []ledgerTest
