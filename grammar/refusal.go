@@ -53,9 +53,13 @@ func (p *Parser) explain(phrase string, toks []lex.Token) *Error {
 		}
 	}
 	bad := toks[n]
-	word := phrase[bad.Lo:bad.Hi]
-	e := &Error{At: bad.Lo, Word: word}
-	known := bad.Class == vocab.Unknown && p.isWord(word)
+	word, short := whole(phrase, bad)
+	e := &Error{At: bad.Hi - len(word), Word: word}
+	if short == "will" {
+		e.Message = strconv.Quote(word) + " tells of what is still to come, and that is not kept; say what was done"
+		return e
+	}
+	known := bad.Class == vocab.Unknown && (p.isWord(word) || short != "")
 	if bad.Class == vocab.Unknown && !known {
 		e.Suggest = p.nearest(word, wanted)
 	}
@@ -72,7 +76,7 @@ func (p *Parser) explain(phrase string, toks []lex.Token) *Error {
 	default:
 		what += " does not fit"
 	}
-	if n > 0 {
+	if n > 0 && toks[n-1].Lo < e.At {
 		what += after(phrase, toks, n)
 	}
 	e.Message = what + ": expected " + p.describe(wanted)
@@ -87,6 +91,24 @@ func (p *Parser) explain(phrase string, toks []lex.Token) *Error {
 	}
 	return e
 }
+
+// whole is the word that a token is of, and what it is short for: "I'll" and
+// "will" of "'ll", "isn't" and "not" of "n't"; else the token, and nothing.
+func whole(phrase string, t lex.Token) (word, short string) {
+	word = phrase[t.Lo:t.Hi]
+	for _, s := range []struct{ end, means string }{{"'ll", "will"}, {"’ll", "will"}, {"n't", "not"}, {"n’t", "not"}} {
+		if strings.EqualFold(word, s.end) {
+			lo := t.Lo
+			for lo > 0 && isLetter(phrase[lo-1]) {
+				lo--
+			}
+			return phrase[lo:t.Hi], s.means
+		}
+	}
+	return word, ""
+}
+
+func isLetter(c byte) bool { return 'a' <= c|0x20 && c|0x20 <= 'z' }
 
 // isWord reports that people's own words have a word: that is no slip.
 func (p *Parser) isWord(word string) bool {

@@ -31,6 +31,8 @@ func TestErrors(t *testing.T) {
 		{"ground block dish side minus forty one minus forty two", 39, "minus forty two", []string{"two different values"}, ""},
 		{"receiver two passes but there's no signal on receiver two", 0, "", []string{"receiver two", "passes and that it fails"}, ""},
 		{"the kitchen box is good, the kitchen box is bad", 0, "", []string{"passes and that it fails"}, ""},
+		{"I'll put a new LNB on tomorrow", 0, "I'll", []string{"still to come", "say what was done"}, ""},
+		{"den isn't on output one", 4, "isn't", []string{"does not fit", `after "den"`}, ""},
 		{"threshold two hundred", 10, "two hundred", []string{"out of range", "zero to a hundred"}, ""},
 		{"wall plate minus 410", 11, "minus 410", []string{"out of range", "such as minus forty one"}, ""},
 		{"drove miles", 6, "miles", []string{"such as twelve miles"}, ""},

@@ -107,7 +107,7 @@ func TestTurnsOfACall(t *testing.T) {
 		{"used about sixty feet of cable", "used sixty feet of cable"},
 		{"burned four fittings", "used four fittings"},
 		{"used a ground clamp", "used one ground clamp"},
-		{"code this one as work code four, one unit", "work code four, one units"},
+		{"code this one as work code four, one unit", "work code four, one unit"},
 		{"scrub that", "scratch that"},
 		{"ditch that last reading", "scratch that"},
 		{"wait, scratch that", "scratch that"},

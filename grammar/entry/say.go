@@ -324,7 +324,9 @@ func saySetting(s Setting) string {
 func sayCode(c Code) string {
 	units := ""
 	if c.Units.Said() {
-		units = SayNumber(c.Units) + " units"
+		if units = SayNumber(c.Units) + " units"; units == "one units" {
+			units = "one unit"
+		}
 	}
 	return List("work code "+sayDigits(c.Code), units)
 }
