@@ -61,7 +61,7 @@ func (d *Diagnosis) shape(p *call.Progress, t *level.Tables) {
 	}
 	for _, r := range p.Call.Repairs {
 		for _, i := range r.Elements {
-			if e := p.Call.Path.Elements[i]; e.Element == r.Action.Element {
+			if e := p.Call.Path.Elements[i]; e.Element == r.Action.Element || e.Element == entry.Dish && r.Action.Element == entry.Mount {
 				d.Worked[r.Seq] = append(d.Worked[r.Seq], e.ID)
 			}
 		}

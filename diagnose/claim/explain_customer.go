@@ -126,6 +126,9 @@ func plainPart(p *call.Progress, r trace.Repair) string {
 			return plainWords(p.Call.Path.Elements[up].Element)
 		}
 	}
+	if r.Action.Action == "trimmed" && r.Action.Element == entry.Dish {
+		return "what stood in the way of the dish"
+	}
 	return plainWords(r.Action.Element)
 }
 

@@ -142,6 +142,7 @@ func stepsBetween(p path.Path, a, b int) int {
 
 // repair places an action: what it touched gets a new version.
 func (p *placer) repair(seq int64, a entry.Action) {
+	said := a
 	switch a.Element = ofAim(a.Element); {
 	case a.Action == "swapped" && a.Element == entry.Receiver:
 		p.swap(seq, a)
@@ -192,6 +193,9 @@ func (p *placer) repair(seq int64, a entry.Action) {
 			p.top[i]++
 			p.versions[i] = p.top[i]
 		}
+	}
+	if said.Element == entry.Mount { // work on the mount is told as that
+		a.Element = entry.Mount
 	}
 	p.call.Repairs = append(p.call.Repairs, Repair{Seq: seq, Action: a, Elements: touched, Port: port, before: before})
 }

@@ -189,7 +189,7 @@ func (t *talker) act(d *deed) bool {
 		if len(d.objects) != 1 || d.objects[0].Element != entry.Cable {
 			return false
 		}
-		if d.To == nil || d.At == nil || d.To.Element == "" && d.To.Side == "" {
+		if d.To == nil || d.At == nil && !leadsTo(*d.To) || d.To.Element == "" && d.To.Side == "" && d.To.Room == "" {
 			return t.missing("which run of cable? Say from where to where, such as: ran new cable from ground block to wall plate, sixty feet")
 		}
 		verb = "replaced"
@@ -199,6 +199,9 @@ func (t *talker) act(d *deed) bool {
 	}
 	if d.back && (verb == "swapped" || verb == "replaced" || verb == "added") {
 		verb = "restored"
+	}
+	if verb == "trimmed" && strings.HasPrefix(d.said, "cleared") && len(d.objects) == 1 && d.objects[0].Element == entry.Dish && d.objects[0].remark == "" {
+		verb = "cleaned" // "cleared the dish": of snow or leaves
 	}
 	if d.pushed == 0 {
 		d.verbs[0] = verb
@@ -326,4 +329,10 @@ func (d *deed) entry(verb string, o object) entry.Action {
 		a.Remark = entry.List(a.Remark, "of the "+entry.SayPoint(*o.of))
 	}
 	return a
+}
+
+// leadsTo reports that only one run of cable ends at a point: that of a room or
+// of a receiver.
+func leadsTo(p entry.Point) bool {
+	return p.Side == "" && p.Port == 0 && (p.Element == "" && p.Room != "" || p.Element == entry.Receiver || p.Element == entry.WallPlate)
 }

@@ -118,6 +118,9 @@ func (t *talker) sameAgain(d *deed, verb string) bool {
 		if d.At == nil {
 			d.At = s.At
 		}
+		if verb == "trimmed" && s.Element == entry.Dish && falls(s.Remark) { // "snow on the dish, cleared it"
+			d.verbs[0] = "cleaned"
+		}
 		return false
 	}
 	a, ok := t.entries[last].(entry.Action)

@@ -95,36 +95,68 @@ func (t *talker) symptom(s *entry.Symptom) bool {
 	return true
 }
 
-// Symptoms reads what is noticed out of the free words of a complaint.
+// Symptoms reads what is noticed out of the free words of a complaint. When and
+// where are of the symptoms of their clause: said before one, of those after it
+// too, "when it rains it freezes and drops out", said after it, of those before
+// it that have none.
 func Symptoms(l *lex.Lexicon, complaint string) []entry.Symptom {
 	t := &talker{l: l, phrase: complaint}
 	t.toks = t.tokens(lex.Split(complaint))
 	var out []entry.Symptom
-	var at *entry.Point
-	when := ""
+	var at *entry.Point // said before
+	when, clause, waits := "", 0, false
 	for t.i = 0; t.i < len(t.toks); {
 		k := &t.toks[t.i]
+		if k.Brk || t.is(vocab.And) {
+			clause = len(out)
+		}
 		switch {
 		case t.is(vocab.Symptom):
 			if t.i == 0 || !t.isAt(t.i-1, vocab.Not, vocab.No) {
-				out = append(out, entry.Symptom{Symptom: k.Means()})
+				out, waits = append(out, entry.Symptom{Symptom: k.Means(), When: when, Point: at}), false
 			}
 			t.i++
-		case t.is(vocab.When):
+		case t.is(vocab.When) && len(out) == clause && t.symptomAhead():
 			when = k.Means()
+			t.i++
+		case t.is(vocab.When):
+			for i := range out {
+				if out[i].Point == out[len(out)-1].Point { // another receiver's has its own
+					out[i].When = entry.OrElse(out[i].When, k.Means())
+				}
+			}
 			t.i++
 		case t.is(vocab.Element, vocab.Room, vocab.Numbered):
 			start := t.i
-			if pt, ok := t.point(); ok && pt.Element == entry.Receiver && pt.Which == "" && at == nil {
-				at = &pt.Point
-			}
+			pt, ok := t.point()
 			t.i = max(t.i, start+1)
+			own := &pt.Point
+			if !ok || pt.Element != entry.Receiver || pt.Which != "" {
+				own = nil
+			}
+			if len(out) > clause {
+				for i := range out[clause:] {
+					out[clause+i].Point = own
+				}
+				break
+			}
+			if waits { // of two before it, it is not known whose it is
+				own = nil
+			}
+			at, waits = own, true
 		default:
 			t.i++
 		}
 	}
-	for i := range out {
-		out[i].When, out[i].Point = when, at
-	}
 	return out
+}
+
+// symptomAhead reports that a symptom comes before the clause ends.
+func (t *talker) symptomAhead() bool {
+	for i := t.i + 1; i < len(t.toks) && !t.toks[i].Brk && t.toks[i].Class != vocab.And; i++ {
+		if t.toks[i].Class == vocab.Symptom {
+			return true
+		}
+	}
+	return false
 }
