@@ -269,6 +269,9 @@ func (t *talker) fits(d *deed, verb string) bool {
 		if o == nil {
 			d.objects = []object{{Point: entry.Point{Element: entry.Receiver}}}
 			d.Assumed = entry.AddNote(d.Assumed, "element")
+			if strings.Contains(d.said, " all") || strings.Contains(d.said, "everything") { // "plugged it all back in"
+				d.objects[0].remark = "all"
+			}
 		}
 	case "re_aimed":
 		if o == nil || o.Element != entry.Dish && o.Element != entry.LNB && d.said != "re aimed" {
