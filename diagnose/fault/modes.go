@@ -2,7 +2,6 @@ package fault
 
 import (
 	"math"
-	"math/bits"
 	"slices"
 
 	"downlead/diagnose/level"
@@ -115,20 +114,43 @@ func (m *Model) perOutput(p ModelPart, mode string) []netVariant {
 	}
 	out := []netVariant{m.variant(p, mode, whole, all)}
 	unread := math.Exp2(float64(ways - len(ports))) // in how many ways those that no reading came through may be
-	for set := 1; set < 1<<len(ports); set++ {
-		n, share := bits.OnesCount(uint(set)), some*unread
-		switch {
-		case n == 1:
+	for _, set := range outputSets(len(ports)) {
+		share := some * unread
+		switch len(set) {
+		case 1:
 			share = one + some*(unread-1)
-		case n == len(ports): // not all of them: that is the whole part
+		case len(ports): // not all of them: that is the whole part
 			share = some * (unread - 1)
 		}
-		if share > 0 && (n <= 2 || len(ports) <= mostOutputs) {
+		if share > 0 {
 			out = append(out, m.variant(p, mode, share, func(s *Site) bool {
-				i := slices.Index(ports, s.port(p.Element))
-				return i >= 0 && set>>i&1 == 1
+				return slices.Contains(set, slices.Index(ports, s.port(p.Element)))
 			}))
 		}
+	}
+	return out
+}
+
+// outputSets lists the sets of n outputs that are weighed, as indices.
+func outputSets(n int) [][]int {
+	var out [][]int
+	if n > mostOutputs {
+		for b := range n {
+			out = append(out, []int{b})
+			for a := range b {
+				out = append(out, []int{a, b})
+			}
+		}
+		return out
+	}
+	for mask := 1; mask < 1<<n; mask++ {
+		var set []int
+		for i := range n {
+			if mask>>i&1 == 1 {
+				set = append(set, i)
+			}
+		}
+		out = append(out, set)
 	}
 	return out
 }

@@ -129,10 +129,7 @@ func (m *Model) readOne(o trace.Observation, occasion int) []reading {
 		}})
 	}
 	verdict := func(q quantity, limit, sd, dead float64, fail bool) {
-		s := m.SiteOf(o, q, occasion)
-		out = append(out, reading{site: s, verdict: &netVerdict{
-			limit: s.expected - limit, sd: sd, fail: fail, dead: s.expected - dead, misread: t.Meter.Misread,
-		}})
+		out = append(out, m.verdict(m.SiteOf(o, q, occasion), limit, sd, dead, fail))
 	}
 	if r.NoSignal {
 		verdict(verdictDB, t.Meter.Nothing, t.Meter.NothingSD, t.Meter.Dead, true)
@@ -174,9 +171,16 @@ func saysPass(r entry.Reading) bool {
 // limit lies so far under the level that it says nothing of the level again.
 func (m *Model) pass(o trace.Observation, occasion int) reading {
 	t := m.Tables.Meter
-	s := m.SiteOf(o, verdictDB, occasion)
 	limit := min(m.Call.Settings.FloorDBm, o.Reading.Level.Float()-3*t.VerdictSD)
-	return reading{site: s, verdict: &netVerdict{limit: s.expected - limit, sd: t.VerdictSD, dead: s.expected - t.Dead, misread: t.Misread}}
+	return m.verdict(m.SiteOf(o, verdictDB, occasion), limit, t.VerdictSD, t.Dead, false)
+}
+
+// verdict is a verdict at a site, on a limit; dead is what a meter shows behind
+// an open.
+func (m *Model) verdict(s Site, limit, sd, dead float64, fail bool) reading {
+	return reading{site: s, verdict: &netVerdict{
+		limit: s.expected - limit, sd: sd, fail: fail, dead: s.expected - dead, misread: m.Tables.Meter.Misread,
+	}}
 }
 
 // mostPasses is how many passes through one version of the dish are weighed

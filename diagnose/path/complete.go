@@ -113,12 +113,7 @@ func (t *Tree) fill(n *Node) {
 			after = next[0].Element
 		}
 	}
-	put := func(e entry.Element) {
-		m := t.Add(&Node{Element: e, assumed: true, linked: true})
-		m.Parent, m.port = up, n.port
-		n.Parent, n.port = m, 0
-		up = m
-	}
+	put := func(e entry.Element) { t.assume(n, e) }
 	lead := func(last entry.Element, to entry.Element) {
 		switch {
 		case hasCable || last == entry.Dish || last == entry.Jumper || to == entry.LNB:
@@ -154,11 +149,17 @@ func (t *Tree) span(n *Node) {
 	if !n.apart && n.Element != entry.Receiver && up.Element != entry.LNB {
 		return
 	}
-	run := t.Add(&Node{Element: entry.Cable, assumed: true, linked: true, Parent: up, port: n.port})
 	if up.Element == entry.WallPlate && n.Element == entry.Receiver {
-		run.Element = entry.Jumper
+		t.assume(n, entry.Jumper)
+		return
 	}
-	n.Parent, n.port = run, 0
+	t.assume(n, entry.Cable)
+}
+
+// assume puts an element that nobody named between a part and its parent.
+func (t *Tree) assume(n *Node, e entry.Element) {
+	m := t.Add(&Node{Element: e, assumed: true, linked: true, Parent: n.Parent, port: n.port})
+	n.Parent, n.port = m, 0
 }
 
 // ends reports whether coax ends at an element: barrels and other small parts

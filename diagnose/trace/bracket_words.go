@@ -108,7 +108,7 @@ func (c Call) OneOutput(s Span) bool {
 	}
 	passes := false
 	for _, o := range c.Spots() {
-		port := c.outputTo(s.Elements[0], o)
+		port := c.outputTo(s.Elements[0], o.JointKey)
 		if o.Stale || port == 0 || port == s.Fail.Port {
 			continue
 		}
@@ -126,8 +126,8 @@ func (c Call) OneOutput(s Span) bool {
 
 // outputTo is the output of element i through which the signal comes to a
 // place, 0 where it comes through none or nobody knows which.
-func (c Call) outputTo(i int, o Spot) int {
-	way := c.Path.Branch(o.Reach)
+func (c Call) outputTo(i int, j JointKey) int {
+	way := c.Path.Branch(j.Reach)
 	k := slices.Index(way, i)
 	switch {
 	case k < 0:
@@ -135,7 +135,7 @@ func (c Call) outputTo(i int, o Spot) int {
 	case k+1 < len(way):
 		return c.Path.Elements[way[k+1]].Port
 	}
-	return o.Port
+	return j.Port
 }
 
 // sharedClause says what several failing branches have in common.

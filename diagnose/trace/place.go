@@ -118,14 +118,10 @@ func (c Call) Round(j JointKey) int {
 func (c Call) OnWay(r Repair, j JointKey) bool {
 	way := c.Path.Branch(j.Reach)
 	return slices.ContainsFunc(r.Elements, func(e int) bool {
-		at := slices.Index(way, e)
-		if at < 0 || r.Port == 0 || !c.Path.Multi(e) {
-			return at >= 0
+		if !slices.Contains(way, e) || r.Port == 0 || !c.Path.Multi(e) {
+			return slices.Contains(way, e)
 		}
-		port := j.Port
-		if at+1 < len(way) {
-			port = c.Path.Elements[way[at+1]].Port
-		}
+		port := c.outputTo(e, j)
 		return port == 0 || port == r.Port
 	})
 }

@@ -93,18 +93,13 @@ func ofFork(e entry.Entry, coax path.Path, previous *entry.Point) entry.Entry {
 	if !ok || r.Point.Element != "" || r.Point.Port == 0 || previous != nil && previous.Element.Forks() {
 		return e
 	}
-	var forks []int
-	for i, part := range coax.Elements {
-		if !part.Removed && part.Element.Forks() && slices.ContainsFunc(coax.Children(i), func(c int) bool { return coax.Elements[c].Port == r.Point.Port }) {
-			forks = append(forks, i)
-		}
-	}
-	if len(forks) != 1 {
+	i, ok := onlyFork(coax, r.Point.Port)
+	if !ok {
 		return e
 	}
-	r.Point.Element = coax.Elements[forks[0]].Element
+	r.Point.Element = coax.Elements[i].Element
 	if len(coax.Find(r.Point)) > 1 {
-		r.Point.Number = coax.Number(forks[0])
+		r.Point.Number = coax.Number(i)
 	}
 	r.Assumed = append(slices.Clone(r.Assumed), "element")
 	return r
@@ -113,17 +108,27 @@ func ofFork(e entry.Entry, coax path.Path, previous *entry.Point) entry.Entry {
 // onFork hangs a receiver that was said to be on an output on the only fork of
 // the path, whatever that is.
 func onFork(p entry.Path, coax path.Path) entry.Path {
+	if i, ok := onlyFork(coax, 0); ok {
+		p.Elements = slices.Clone(p.Elements)
+		p.Elements[0].Element = coax.Elements[i].Element
+	}
+	return p
+}
+
+// onlyFork is the one part of the path with outputs, of which the one said is in
+// use; 0 is any.
+func onlyFork(coax path.Path, port int) (int, bool) {
 	var forks []int
 	for i, part := range coax.Elements {
-		if !part.Removed && part.Element.Forks() {
+		used := func(c int) bool { return coax.Elements[c].Port == port }
+		if !part.Removed && part.Element.Forks() && (port == 0 || slices.ContainsFunc(coax.Children(i), used)) {
 			forks = append(forks, i)
 		}
 	}
-	if len(forks) == 1 {
-		p.Elements = slices.Clone(p.Elements)
-		p.Elements[0].Element = coax.Elements[forks[0]].Element
+	if len(forks) != 1 {
+		return 0, false
 	}
-	return p
+	return forks[0], true
 }
 
 // doubted puts one question about all the words of a phrase: what else is odd
