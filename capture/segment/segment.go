@@ -70,6 +70,10 @@ const (
 	presumedFrames = 10
 	learnedFrames  = 6 * presumedFrames
 
+	// learning is as much sound as tells the noise: the spectrum is the mean of
+	// about as much.
+	learning = 2 * sound.Rate
+
 	lookEvery = 10 // frames, how often the end of speech is looked for in noise
 )
 
@@ -85,6 +89,7 @@ type Segmenter struct {
 	band    bandPass
 	partial []int16 // less than a frame
 	At      int64   // place of the first sample of partial
+	given   int64   // place of the end of the last stretch that was given
 
 	levels  []float64 // of the last FloorWindow, a ring
 	oldest  int
@@ -116,13 +121,15 @@ func New(cfg Config) *Segmenter {
 // Speaking tells whether a stretch is open.
 func (s *Segmenter) Speaking() bool { return s.speech }
 
-// Settled is the place before which everything was given: where the open
-// stretch begins, or what may still become the beginning of one.
+// Settled is the place before which everything was given, and from which a
+// Segmenter that begins anew finds the same: before the open stretch, or what
+// may still become the beginning of one, by as long as it takes to know the noise.
 func (s *Segmenter) Settled() int64 {
+	at := s.At - int64(len(s.ring))
 	if s.speech {
-		return s.seg.Start
+		at = s.seg.Start
 	}
-	return max(0, s.At-int64(len(s.ring)))
+	return max(s.given, at-learning)
 }
 
 // Noise is the present noise floor in dB of full scale.
@@ -279,7 +286,8 @@ func (s *Segmenter) end(n int, cut bool, found func(Segment)) {
 	seg.Samples = seg.Samples[:n:n]
 	seg.Cut = cut
 	seg = s.measured(seg)
-	s.seg = Segment{Start: seg.Start + int64(n), Samples: slices.Clone(rest), Noise: s.floor, Background: seg.Background}
+	s.given = seg.Start + int64(n)
+	s.seg = Segment{Start: s.given, Samples: slices.Clone(rest), Noise: s.floor, Background: seg.Background}
 	s.speech = cut
 	s.trim(&seg)
 	s.energy, s.voiced, s.silence = 0, 0, 0

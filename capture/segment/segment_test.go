@@ -202,3 +202,29 @@ func TestThePatienceOfTheFloor(t *testing.T) {
 		t.Errorf("a gust of 19 s: %d stretches, the first of %.1f s, cut %v; want one of 6 to 8 s", len(got), long(got[0]), got[0].Cut)
 	}
 }
+
+// Whoever begins anew where all before was given finds the same stretch, and
+// knows the noise before it.
+func TestSettledIsWhereToBeginAnew(t *testing.T) {
+	sound := soundtest.Bursts(1, 20, -55, -25, [2]float64{5, 7}, [2]float64{9, 10}, [2]float64{12, 13})
+	whole := segments(t, Config{}, sound, 320)
+	if len(whole) != 3 {
+		t.Fatalf("%d stretches, want 3", len(whole))
+	}
+	for i, at := range []float64{6.5, 9.5, 12.5} {
+		s := New(Config{})
+		given := 0
+		s.Feed(sound[:int(at*audio.Rate)], func(Segment) { given++ })
+		if !s.Speaking() || given != i {
+			t.Fatalf("at %.1f s: speaking %v, %d given", at, s.Speaking(), given)
+		}
+		from := s.Settled()
+		anew := segments(t, Config{}, sound[from:], 320)[0]
+		if got, want := anew.Start+from, whole[i].Start; got != want || len(anew.Samples) != len(whole[i].Samples) {
+			t.Errorf("at %.1f s: from %d, %d samples, want %d, %d", at, got, len(anew.Samples), want, len(whole[i].Samples))
+		}
+		if math.Abs(anew.SNR-whole[i].SNR) > 0.5 || anew.Background == nil {
+			t.Errorf("at %.1f s: signal to noise %.1f dB, want %.1f; the noise is known: %v", at, anew.SNR, whole[i].SNR, anew.Background != nil)
+		}
+	}
+}

@@ -13,6 +13,10 @@ export class Sound {
   async start() {
     if (!isSecureContext || !navigator.mediaDevices) throw new Error("This browser gives the microphone only to secure pages: open the address that begins with https.");
     if (!window.AudioWorkletNode) throw new Error("This browser is too old to send sound (it has no AudioWorklet). Typing and the buttons work; for the microphone use a newer browser.");
+    // Before the microphone is open, so that nothing said from then on is lost.
+    this.context = this.context || new AudioContext({latencyHint: "interactive"});
+    await this.context.resume();
+    await this.context.audioWorklet.addModule("/static/worklet.js");
     let stream;
     try {
       stream = await navigator.mediaDevices.getUserMedia({audio: {channelCount: 1, echoCancellation: true, noiseSuppression: false, autoGainControl: false}});
@@ -21,9 +25,6 @@ export class Sound {
       if (e.name === "NotFoundError") throw new Error("This phone gives no microphone. Plug the headset in again, then press start.");
       throw new Error("The microphone cannot be opened (" + e.name + "): another program may be using it. Close that, then press start again.");
     }
-    this.context = this.context || new AudioContext({latencyHint: "interactive"});
-    await this.context.resume();
-    await this.context.audioWorklet.addModule("/static/worklet.js");
     const node = new AudioWorkletNode(this.context, "microphone", {numberOfInputs: 1, numberOfOutputs: 1, outputChannelCount: [1]});
     node.port.onmessage = e => this.on.frame(e.data.at, e.data.samples, this.deaf());
     const mute = new GainNode(this.context, {gain: 0});
