@@ -163,11 +163,14 @@ func (j *Job) Claims() []claim.Claim { return j.Diagnosis().Claims }
 // Cautions returns the cautions that apply, each once, those of the next step
 // among them.
 func (j *Job) Cautions() []call.Caution {
-	goal := -1
-	if n := j.Next(); n != nil && n.ID != "" {
-		goal = j.Call().Path.Index(n.ID)
+	goal, step := -1, ""
+	if n := j.Next(); n != nil {
+		step = n.Code
+		if n.ID != "" {
+			goal = j.Call().Path.Index(n.ID)
+		}
 	}
-	return call.Cautions(j.Progress(), goal)
+	return call.Cautions(j.Progress(), goal, step)
 }
 
 // Explanation tells the customer what was wrong, what was done, and what to

@@ -212,7 +212,7 @@ func soundCall(t testing.TB, entries []entry.Entry) {
 	if claim.Answer(d) == "" || claim.Explain(d, c) == "" || len(claim.CustomerExplanation(p, d)) != 3 {
 		t.Fatal("nothing said")
 	}
-	call.Cautions(p, -1)
+	call.Cautions(p, -1, "")
 	call.HistoryText(nil, records)
 }
 

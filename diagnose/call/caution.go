@@ -20,9 +20,9 @@ type Caution struct {
 // each once, in the order in which they came up in the plan.
 //
 // They come before the act that they belong to: goal is the element that the
-// next step leads to, or -1.
-func Cautions(p *Progress, goal int) []Caution {
-	steps, phase := p.Plan()
+// next step leads to, or -1, and step is its code, such as outlet.
+func Cautions(p *Progress, goal int, step string) []Caution {
+	steps, _ := p.Plan()
 	now := ""
 	if i := slices.IndexFunc(steps, func(s Step) bool { return s.State == StepNow }); i >= 0 {
 		now = steps[i].Step
@@ -43,7 +43,7 @@ func Cautions(p *Progress, goal int) []Caution {
 		add("ladder", "dish", "Ladder: firm and level, about 1 ft out for 4 ft up, 3 ft above the landing, three points of contact; not in lightning, high wind, ice or rain on a roof."+weather)
 		add("power_lines", "dish", "Power lines: stay, and keep ladder, mast and cable, at least 10 ft away; more for higher voltages.")
 	}
-	if _, tested := p.outlet(); tested || phase == Outlet {
+	if _, tested := p.outlet(); tested || step == "outlet" {
 		add("outlet", "outlet", "A failing outlet is for a licensed electrician; never repair mains wiring on this call. "+OutletBlind)
 	}
 	if _, done := p.Checks["grounding"]; done || now == "grounding" {

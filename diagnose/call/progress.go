@@ -99,12 +99,15 @@ func (p *Progress) take(seq int64, e entry.Entry) {
 }
 
 // tested returns the receiver that an input test was run on: the one said,
-// else the one the call is about.
+// else the one the call is about. It is -1 where a room was said that the path
+// has no receiver in.
 func (p *Progress) tested(c entry.Check) int {
-	if c.Point != nil {
-		if found := p.Call.Path.Find(*c.Point); len(found) == 1 {
-			return found[0]
-		}
+	found := p.Call.Path.Find(c.At())
+	switch {
+	case len(found) == 1:
+		return found[0]
+	case len(found) == 0 && c.At().Room != "" && len(p.Call.Path.Receivers()) > 1:
+		return -1
 	}
 	return p.Subject()
 }

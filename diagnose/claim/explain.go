@@ -14,7 +14,7 @@ import (
 // Answer is the spoken answer after an entry: how it stands and what is next,
 // in one or two short sentences.
 func Answer(d Diagnosis) string {
-	if len(d.Contradictions) > 0 {
+	if len(d.Contradictions) > 0 && d.Phase != call.Closed {
 		return d.NextWords()
 	}
 	switch d.Phase {

@@ -137,6 +137,21 @@ func onlyReceiver(p *call.Progress) bool {
 	return len(p.Call.Repairs) > 0 && !slices.ContainsFunc(p.Call.Repairs, func(r trace.Repair) bool { return r.Action.Element != entry.Receiver })
 }
 
+// receiversTested reports whether every receiver that was worked on has run its
+// own test since, and whether all of them passed it.
+func receiversTested(p *call.Progress) (tested, passes bool) {
+	tested, passes = true, true
+	for _, r := range p.Call.Path.Receivers() {
+		worked := slices.ContainsFunc(p.Call.Repairs, func(q trace.Repair) bool { return p.Call.OnWay(q, trace.JointKey{Reach: r}) })
+		if !worked {
+			continue
+		}
+		t, counts := p.InputTest(r)
+		tested, passes = tested && counts, passes && t.Verdict == entry.Pass
+	}
+	return tested, passes
+}
+
 // done says what was done.
 func done(p *call.Progress) string {
 	var did []string
@@ -159,12 +174,14 @@ func done(p *call.Progress) string {
 		return "No part of the dish or the cables was changed."
 	}
 	text := path.List(did, "and")
-	if test, ok := p.InputTest(p.Subject()); ok && onlyReceiver(p) && test.Verdict == entry.Pass {
-		return path.Sentence(text + ", and it passed its own test after that")
-	} else if ok && onlyReceiver(p) {
+	if tested, passes := receiversTested(p); onlyReceiver(p) && tested {
+		if passes {
+			return path.Sentence(text + ", and it passed its own test after that")
+		}
 		return path.Sentence(text + ", and it did not pass its own test after that")
 	}
-	if onlyReceiver(p) && len(p.Untested()) > 0 {
+	moved := func(r trace.Repair) bool { return r.Action.Action == "moved" }
+	if tested, _ := receiversTested(p); onlyReceiver(p) && (len(p.Untested()) > 0 || !tested && !slices.ContainsFunc(p.Call.Repairs, moved)) {
 		return path.Sentence(text + "; it has not been tested since then")
 	}
 	unread, again, failing, _ := standing(p)

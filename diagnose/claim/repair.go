@@ -27,6 +27,7 @@ type Shown struct {
 	again int64   // a reading in the round of After that fails again; 0 for none
 	ahead []int64 // the readings ahead of the part, where the loss across it shows it
 	why   string  // why nothing is shown
+	whyBy []int64 // the readings that say so
 
 	without []int64 // the seqs of repairs that it passes without, and of what undid them
 	rose    bool    // it passed before, and the level rose
@@ -85,16 +86,16 @@ func repairs(p *call.Progress, t *level.Tables) []Shown {
 		if few != "" {
 			s.Code, s.With = NotShown, nil
 		}
-		if s.why = risen(c, t, r, seen); s.why == "" || s.Code != NotShown {
-			s.why = whyNotShown(c, r, seen)
+		if s.why, s.whyBy = risen(c, t, r, seen); s.why == "" || s.Code != NotShown {
+			s.why, s.whyBy = whyNotShown(c, r, seen)
 		} else {
 			s.rose = true
 		}
 		switch {
 		case few != "":
-			s.why, s.rose = few, false
+			s.why, s.rose, s.whyBy = few, false, []int64{s.Before, s.After}
 		case needless:
-			s.why = "it passes " + path.AtPoint(s.Point) + " without it too"
+			s.why, s.whyBy = "it passes "+path.AtPoint(s.Point)+" without it too", []int64{s.Before, s.After}
 		case s.Code == NotShown && r.Action.Element == entry.Receiver && slices.ContainsFunc(p.Untested(), func(e int) bool { return slices.Contains(r.Elements, e) }):
 			s.why = "the receiver's own test was not run since"
 		case s.Code == NotShown && testStillFails(p, r):
@@ -220,7 +221,7 @@ func (s *Shown) take(c trace.Call, t *level.Tables, p sides) {
 	}
 	stronger := points > 2*math.Sqrt2*t.Meter.StrengthSD
 	switch {
-	case is == entry.Pass && !slices.Contains(p.between, s.Repair.Seq): // it was not enough, and more was mended
+	case !slices.Contains(p.between, s.Repair.Seq): // it was not enough, and more was mended
 	case was == entry.Fail && is == entry.Pass && len(p.between) > 1:
 		code = Together
 	case was == entry.Fail && is == entry.Pass:
@@ -260,7 +261,11 @@ func excessGone(c trace.Call, t *level.Tables, r trace.Repair, s *Shown) bool {
 			mean, sd := level.SegmentLoss(c, t, a1, p.before)
 			was := a1.Reading.Level.Float() - p.before.Reading.Level.Float() - mean
 			is := a2.Reading.Level.Float() - p.after.Reading.Level.Float() - mean
-			if was > 2*sd && is <= 2*sd {
+			meter := math.Sqrt2 * t.Meter.LevelSD // spread of the difference between the two losses
+			if a1.Seq != a2.Seq {
+				meter *= math.Sqrt2
+			}
+			if was > 2*sd && is <= 2*sd && was-is > 2*meter {
 				s.Point, s.Before, s.After = c.PointOf(p.after), p.before.Seq, p.after.Seq
 				s.Gain = was - is
 				s.ahead, s.from = []int64{a1.Seq, a2.Seq}, c.PointOf(a1)

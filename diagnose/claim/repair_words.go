@@ -13,8 +13,8 @@ import (
 )
 
 // whyNotShown says what the readings lack, or say, that a repair is not shown
-// to have helped.
-func whyNotShown(c trace.Call, r trace.Repair, seen []sides) string {
+// to have helped, and lists the readings that say so.
+func whyNotShown(c trace.Call, r trace.Repair, seen []sides) (why string, by []int64) {
 	before, after := false, false
 	for _, o := range c.Observations {
 		if trace.Judges(o.Reading) && beyond(c, r, o) {
@@ -23,42 +23,56 @@ func whyNotShown(c trace.Call, r trace.Repair, seen []sides) string {
 	}
 	switch {
 	case !before && !after:
-		return "nothing beyond it was read"
+		return "nothing beyond it was read", nil
 	case !before:
-		return "nothing beyond it was read before"
+		return "nothing beyond it was read before", nil
 	case !after:
-		return "nothing beyond it was read since"
+		return "nothing beyond it was read since", nil
 	case len(seen) == 0:
-		return "no point was read both before and after"
+		return "no point was read both before and after", nil
+	}
+	fails := func(o trace.Observation) bool { return trace.Counts(o.Reading, c.Settings) == entry.Fail }
+	failed := func(before, after trace.Observation) (string, []int64) { // by what was read there before
+		where := path.AtPoint(c.PointOf(after))
+		switch {
+		case c.JointOf(before) != c.JointOf(after):
+			return "it still failed " + where + " after it", []int64{after.Seq}
+		case !fails(before):
+			return "it passed " + where + " before it, and failed after it", []int64{before.Seq, after.Seq}
+		}
+		return "it still failed " + where + " after it", []int64{before.Seq, after.Seq}
 	}
 	for _, pr := range seen {
 		if i := failedAfter(c, r, pr.after); i >= 0 {
-			return "it still failed " + path.AtPoint(c.PointOf(c.Observations[i])) + " after it"
+			return failed(pr.before, c.Observations[i])
 		}
 	}
-	worst := seen[0]
-	for _, pr := range seen {
-		if trace.Counts(pr.after.Reading, c.Settings) == entry.Fail {
-			worst = pr
+	for _, pr := range slices.Backward(seen) {
+		if fails(pr.after) {
+			return failed(pr.before, pr.after)
 		}
 	}
-	where := path.AtPoint(c.PointOf(worst.after))
-	if trace.Counts(worst.after.Reading, c.Settings) == entry.Fail {
-		return "it still failed " + where + " after it"
-	}
-	return "it passed " + where + " before it already"
+	return "it passed " + path.AtPoint(c.PointOf(seen[0].after)) + " before it already", []int64{seen[0].before.Seq, seen[0].after.Seq}
 }
 
-// risen words a level that rose by more than two spreads where it passed
-// before already; "" where it did not.
-func risen(c trace.Call, t *level.Tables, r trace.Repair, seen []sides) string {
+// risen words a level, or else a strength, that rose by more than two spreads
+// where it passed before already; "" where neither did.
+func risen(c trace.Call, t *level.Tables, r trace.Repair, seen []sides) (why string, by []int64) {
 	for _, p := range seen {
-		b, a := p.before.Reading.Level, p.after.Reading.Level
-		if b.Said() && a.Said() && len(p.between) == 1 && p.between[0] == r.Seq && trace.Counts(p.after.Reading, c.Settings) == entry.Pass && a.Float()-b.Float() > 2*math.Sqrt2*t.Meter.LevelSD {
-			return fmt.Sprintf("it passed %s before it already, and the level there rose by %.1f dB", path.AtPoint(c.PointOf(p.after)), a.Float()-b.Float())
+		if len(p.between) != 1 || p.between[0] != r.Seq || trace.Counts(p.after.Reading, c.Settings) != entry.Pass {
+			continue
+		}
+		b, a := p.before.Reading, p.after.Reading
+		passed := "it passed " + path.AtPoint(c.PointOf(p.after)) + " before it already, and "
+		by = []int64{p.before.Seq, p.after.Seq}
+		if rose := a.Level.Float() - b.Level.Float(); b.Level.Said() && a.Level.Said() && rose > 2*math.Sqrt2*t.Meter.LevelSD {
+			return fmt.Sprintf("%sthe level there rose by %.1f dB", passed, rose), by
+		}
+		if rose := a.Strength.Float() - b.Strength.Float(); b.Strength.Said() && a.Strength.Said() && rose > 2*math.Sqrt2*t.Meter.StrengthSD {
+			return fmt.Sprintf("%sthe strength there rose by %.0f", passed, rose), by
 		}
 	}
-	return ""
+	return "", nil
 }
 
 // claim words what is shown of a repair.
@@ -84,7 +98,9 @@ func (s Shown) claim(c trace.Call) Claim {
 	if s.Points > 0 {
 		gain += fmt.Sprintf(", strength %.0f more", s.Points)
 	}
-	if s.Before > 0 {
+	if s.Code == NotShown {
+		k.Entries = append(k.Entries, s.whyBy...)
+	} else if s.Before > 0 {
 		k.Entries = append(k.Entries, s.Before, s.After)
 		k.Entries = append(append(k.Entries, s.ahead...), s.without...)
 	}

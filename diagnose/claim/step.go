@@ -16,7 +16,7 @@ import (
 // fails, else the open step of the call. It never asks for a reading that
 // stands without saying why.
 func step(p *call.Progress, d Diagnosis, planned *next.Next) *next.Next {
-	if x := d.Contradictions; len(x) > 0 {
+	if x := d.Contradictions; len(x) > 0 && d.Phase != call.Closed {
 		n := &next.Next{Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyDisagree, Point: x[0].Repeat, Why: "two readings disagree"}
 		n.ID = idAt(p.Call, x[0].Repeat)
 		n.Text = "Read again " + path.AtPoint(x[0].Repeat) + ": two readings disagree."

@@ -30,7 +30,7 @@ func (c Call) Contradictions() []Contradiction {
 			if !ok {
 				continue
 			}
-			out = append(out, c.contradiction(f, p, failing, passing))
+			out = append(out, c.contradiction(f, p, failing, passing, c.moreAgainst(spots, f, p)))
 			break // one pair is enough to ask about a fail
 		}
 	}
@@ -70,9 +70,31 @@ func (c Call) clash(f, p Spot) (failing, passing Observation, ok bool) {
 	return failing, passing, false
 }
 
-func (c Call) contradiction(f, p Spot, failing, passing Observation) Contradiction {
+// moreAgainst counts the points that a fail alone stands against, those beyond
+// it that pass, less the ones that the pass alone does, those ahead of it that
+// fail: above 0 the fail is the likelier mistake.
+func (c Call) moreAgainst(spots []Spot, f, p Spot) int {
+	n := 0
+	for _, s := range spots {
+		if s.Stale {
+			continue
+		}
+		if _, _, clash := c.clash(f, s); clash && s.Verdict == entry.Pass && c.Beyond(f, s) {
+			n++
+		}
+		if _, _, clash := c.clash(s, p); clash && s.Verdict == entry.Fail && c.Beyond(s, p) {
+			n--
+		}
+	}
+	return n
+}
+
+// contradiction words that a fail and a pass beyond it cannot both be true. To
+// be repeated is the one that more points stand against, else the one that is
+// nearer its limit.
+func (c Call) contradiction(f, p Spot, failing, passing Observation, against int) Contradiction {
 	again := f
-	if c.distance(passing.Reading) < c.distance(failing.Reading) {
+	if against < 0 || against == 0 && c.distance(passing.Reading) < c.distance(failing.Reading) {
 		again = p
 	}
 	fp, pp, ap := c.PointOfSpot(f), c.PointOfSpot(p), c.PointOfSpot(again)

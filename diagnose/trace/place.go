@@ -65,7 +65,7 @@ func (p *placer) observe(seq int64, r entry.Reading) {
 // pick returns the element that a point means; of several, the one nearest to
 // the point measured last. -1 when there is none.
 func (p *placer) pick(pt entry.Point) int {
-	found := p.call.Path.Find(pt)
+	found := p.find(pt)
 	if len(found) == 0 {
 		pt.Element = p.removedKind(pt)
 		for i, e := range p.call.Path.Elements {
@@ -74,10 +74,22 @@ func (p *placer) pick(pt entry.Point) int {
 			}
 		}
 	}
-	if i := p.nearest(found); i >= 0 {
-		return p.place(i)
+	i := p.nearest(found)
+	if i < 0 || pt.Number == 0 { // a room stays where it is, whatever hangs there
+		return i
 	}
-	return -1
+	return p.place(i)
+}
+
+// find is Find of the path. A receiver that was exchanged is told by its number
+// and, beside it, by the room where it hangs now.
+func (p *placer) find(pt entry.Point) []int {
+	found := p.call.Path.Find(pt)
+	if len(found) == 0 && pt.Element == entry.Receiver && pt.Number > 0 && len(p.seat) > 0 {
+		pt.Room = ""
+		return p.call.Path.Find(pt)
+	}
+	return found
 }
 
 func (p *placer) removedKind(pt entry.Point) entry.Element {
@@ -199,7 +211,7 @@ func (p *placer) repair(seq int64, a entry.Action) {
 // workOn notes that a receiver is another than it was, or works otherwise: what
 // it failed before tells nothing of it now.
 func (p *placer) workOn(seq int64, a entry.Action) {
-	for _, box := range p.call.Path.Find(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room}) {
+	for _, box := range p.receivers(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room}) {
 		p.worked[box] = seq
 	}
 }
@@ -236,7 +248,7 @@ func (p *placer) touched(seq int64, a entry.Action) []int {
 		return []int{0}
 	}
 	found := p.call.Path.Find(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room})
-	if a.Element == entry.Receiver { // it may have been exchanged
+	if a.Element == entry.Receiver && a.Number > 0 { // it may have been exchanged
 		for k, i := range found {
 			found[k] = p.place(i)
 		}

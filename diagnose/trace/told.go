@@ -90,7 +90,7 @@ func (p *placer) test(seq int64, e entry.Check) {
 	if e.Check != "input_test" || e.Point == nil {
 		return
 	}
-	for _, box := range p.call.Path.Find(*e.Point) {
+	for _, box := range p.receivers(e.At()) {
 		p.tests[box] = tested{seq, e.Verdict}
 		for i := len(p.swaps) - 1; i >= 0; i-- {
 			if p.swaps[i].seq < p.worked[box] {
@@ -111,8 +111,8 @@ func (p *placer) swap(seq int64, a entry.Action) {
 	if a.With == nil {
 		return
 	}
-	one := p.call.Path.Find(entry.Point{Element: entry.Receiver, Number: a.Number, Room: a.Room})
-	other := p.call.Path.Find(entry.Point{Element: entry.Receiver, Number: a.With.Number, Room: a.With.Room})
+	one := p.receivers(entry.Point{Element: entry.Receiver, Number: a.Number, Room: a.Room})
+	other := p.receivers(entry.Point{Element: entry.Receiver, Number: a.With.Number, Room: a.With.Room})
 	if len(one) != 1 || len(other) != 1 || one[0] == other[0] {
 		return
 	}
@@ -123,6 +123,23 @@ func (p *placer) swap(seq int64, a entry.Action) {
 	}
 	p.seat[one[0]], p.seat[other[0]] = x.seats[1], x.seats[0]
 	p.swaps = append(p.swaps, x)
+}
+
+// receivers lists those that a point means: by its number, which stays with a
+// receiver wherever it is hung, else the ones that hang in its room now.
+func (p *placer) receivers(pt entry.Point) []int {
+	found := p.find(pt)
+	if pt.Number > 0 {
+		return found
+	}
+	for k, at := range found {
+		for box, hangs := range p.seat {
+			if hangs == at {
+				found[k] = box
+			}
+		}
+	}
+	return found
 }
 
 // place is where a receiver hangs now.
@@ -180,7 +197,7 @@ func (p *placer) readsGood(outlet int) bool {
 
 // move hangs what leads to a receiver on another output of its fork.
 func (p *placer) move(seq int64, a entry.Action) []int {
-	found := p.call.Path.Find(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room})
+	found := p.receivers(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room})
 	if len(found) != 1 || a.To == nil || a.To.Port == 0 {
 		return nil
 	}

@@ -341,7 +341,7 @@ func (l Limits) settings() trace.Settings {
 func (b *Builder) check(seq int64, at time.Time, e entry.Check) {
 	k := Check{Entry: seq, At: at, Check: e.Check, Verdict: e.Verdict, Remark: e.Remark, Current: true}
 	if e.Point != nil {
-		k.Point = b.names.Point(*e.Point, "")
+		k.Point = b.names.Point(e.At(), "")
 	}
 	for i, old := range b.C.Checks {
 		if old.Check == k.Check && old.Point == k.Point {

@@ -60,6 +60,8 @@ func (n Namer) Point(p entry.Point, id string) string {
 	}
 	s := n.Element(p.Element, number, room)
 	switch {
+	case p.Element == "" && p.Room != "":
+		s = p.Room
 	case p.Element == "":
 		s = "point without an element"
 	case p.Element == entry.Receiver && p.Side != entry.ReceiverSide:

@@ -205,6 +205,19 @@ type Check struct {
 // Kind returns KindCheck.
 func (Check) Kind() Kind { return KindCheck }
 
+// At is where a check was made, the zero Point where nothing was said of it: a
+// receiver's own test that names a room alone was run on the receiver there.
+func (c Check) At() Point {
+	if c.Point == nil {
+		return Point{}
+	}
+	at := *c.Point
+	if c.Check == "input_test" && at.Element == "" && at != (Point{}) {
+		at.Element = Receiver
+	}
+	return at
+}
+
 // Time is a time mark. Of a job: en_route arrived break_start break_end
 // no_access departed. Of time without a job, in a record whose job is "":
 // shop_time, meeting and training begin it, back_at_shop ends the drive back

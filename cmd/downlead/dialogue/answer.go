@@ -46,7 +46,8 @@ func (s *Session) reply(ctx context.Context, outcome Outcome, stored []record.Re
 }
 
 // comeUp returns the cautions that apply with the stored records and did not
-// before them.
+// before them: each once a job, though the call may lead away from what it is
+// about and back.
 func (s *Session) comeUp(j *diagnose.Job, stored []record.Record) []string {
 	if len(stored) == 0 {
 		return nil
@@ -60,9 +61,26 @@ func (s *Session) comeUp(j *diagnose.Job, stored []record.Record) []string {
 	for _, c := range diagnose.NewJob(records[:max(first, 0)], s.Options).Cautions() {
 		before[c.Code] = true
 	}
+	now = slices.DeleteFunc(now, func(c call.Caution) bool { return before[c.Code] || s.cautioned[s.Job+" "+c.Code] })
+	if len(now) > 0 {
+		if s.cautioned == nil {
+			s.cautioned = map[string]bool{}
+		}
+		for n := range max(first, 0) {
+			p := call.NewProgress(trace.Replay(records[:n]))
+			earlier := call.Cautions(p, -1, "")
+			if p.Phase() == call.Outlet { // whether the outlet was next is a diagnosis of its own
+				earlier = diagnose.NewJob(records[:n], s.Options).Cautions()
+			}
+			for _, c := range earlier {
+				before[c.Code] = true
+			}
+		}
+	}
 	var out []string
 	for _, c := range now {
 		if !before[c.Code] {
+			s.cautioned[s.Job+" "+c.Code] = true
 			out = append(out, c.Text)
 		}
 	}

@@ -257,7 +257,7 @@ func read(records []record.Record, path path.Path, receiver int) bool {
 func checked(records []record.Record, check string, path path.Path, receiver int) bool {
 	return slices.ContainsFunc(record.Current(records), func(r record.Record) bool {
 		e, ok := r.Entry.(entry.Check)
-		return ok && e.Check == check && e.Point != nil && isReceiver(path, *e.Point, receiver)
+		return ok && e.Check == check && e.Point != nil && isReceiver(path, e.At(), receiver)
 	})
 }
 

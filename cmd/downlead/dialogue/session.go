@@ -37,6 +37,8 @@ type Session struct {
 	asked  []question // open questions, the first is the one that was put
 	last   string     // the last answer, for "repeat"
 	closed string     // the job closed last, for "reopen job"
+
+	cautioned map[string]bool // by job and code: the cautions that were given
 }
 
 // Gather returns the options of a job's diagnosis.

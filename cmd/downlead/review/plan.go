@@ -71,7 +71,7 @@ func cautionsByStep(c *jobCall) map[string][]string {
 		}
 	}
 	out := map[string][]string{}
-	for _, k := range call.Cautions(c.job.Progress(), goal(c)) {
+	for _, k := range call.Cautions(c.job.Progress(), c.goal(), c.step()) {
 		switch {
 		case open[k.Step]:
 			out[k.Step] = append(out[k.Step], k.Text)
@@ -233,9 +233,23 @@ func (s *server) photoEntry(sum, name, remark string) entry.Photo {
 }
 
 // goal is the element that the next step leads to, or -1.
-func goal(c *jobCall) int {
+func (c *jobCall) goal() int {
 	if c.d.Next == nil || c.d.Next.ID == "" {
 		return -1
 	}
 	return c.job.Call().Path.Index(c.d.Next.ID)
+}
+
+// step is the code of the next step; "" for none. Where nothing was weighed it
+// is that of the plan.
+func (c *jobCall) step() string {
+	if c.d.Next != nil {
+		return c.d.Next.Code
+	}
+	for _, s := range c.job.Plan() {
+		if s.State == call.StepNow {
+			return s.Step
+		}
+	}
+	return ""
 }
