@@ -107,7 +107,7 @@ func TestCustomerHearsNoJargon(t *testing.T) {
 
 func TestAnswerNamesTheReadingToRepeat(t *testing.T) {
 	d := claim.Conclude(call.NewProgress(trace.ReplayCurrent(calltest.RecordsOf(calltest.ChainOf(calltest.OneReceiver), calltest.Read("ground_block dish", "fail"), calltest.Read("wall_plate dish", "pass")))), level.Options{})
-	if got, want := claim.Answer(d), "Read again at the ground block, dish side: two readings disagree."; got != want {
+	if got, want := claim.Answer(d), "Read again at the ground block, dish side: it fails there and passes further on, at the wall plate, dish side."; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }

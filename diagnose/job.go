@@ -163,13 +163,7 @@ func (j *Job) Claims() []claim.Claim { return j.Diagnosis().Claims }
 // Cautions returns the cautions that apply, each once, those of the next step
 // among them.
 func (j *Job) Cautions() []call.Caution {
-	goal, step := -1, ""
-	if n := j.Next(); n != nil {
-		step = n.Code
-		if n.ID != "" {
-			goal = j.Call().Path.Index(n.ID)
-		}
-	}
+	goal, step := j.Diagnosis().Leads(j.Call().Path)
 	return call.Cautions(j.Progress(), goal, step)
 }
 

@@ -46,6 +46,21 @@ func (d Diagnosis) chance(id string) float64 {
 	return p
 }
 
+// atOnce is the probability, at least, that all of several are, in whatever way
+// each of them failed.
+func (d Diagnosis) atOnce(ids []string) float64 {
+	p, sum := 0.0, 1.0
+	for _, id := range ids {
+		sum += d.chance(id) - 1
+	}
+	for _, s := range d.Suspects { // not all are listed
+		if !slices.ContainsFunc(ids, func(id string) bool { return !slices.Contains(s.Elements, id) }) {
+			p += s.P
+		}
+	}
+	return max(p, sum)
+}
+
 // chanceOf is the probability, at most, that one of several is.
 func (d Diagnosis) chanceOf(ids []string) float64 {
 	p := 0.0

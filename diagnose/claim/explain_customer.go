@@ -76,6 +76,9 @@ func wrong(p *call.Progress, d Diagnosis) string {
 	case p.Traced:
 		return "A reading on your line was too weak at first and good when it was taken again, so the trouble may come and go."
 	}
+	if againstWords(p) != "" {
+		return "The signal was called good where it was measured, though a figure there is below the limit for good signal."
+	}
 	if slices.ContainsFunc(d.Repairs, func(s Shown) bool { return s.rose && s.Repair.Undone == 0 }) {
 		return "The signal was good enough where it was measured, and is stronger since the work than it was before."
 	}
@@ -314,7 +317,7 @@ func watch(p *call.Progress, d Diagnosis) string {
 		return "The grounding of the dish line did not look right: please have a licensed electrician look at it."
 	case d.Outcome.Code == NotReproduced:
 		return "Please note when it happens, and in what weather, and call then."
-	case has(trace.FindingMarginal, trace.FindingAim, trace.FindingQuality):
+	case has(trace.FindingMarginal, trace.FindingAim, trace.FindingQuality), againstWords(p) != "":
 		return "The signal has little to spare, so heavy rain may break up the picture; please call if it happens in dry weather too."
 	}
 	if has(trace.FindingExcess) {

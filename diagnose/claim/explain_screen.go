@@ -123,8 +123,8 @@ func (p *page) suspects(d Diagnosis, c trace.Call) {
 	for _, s := range shown[:min(len(shown), 3)] {
 		p.line("  %s: %s, %s", partsWords([]string{s.ID}, c.Path), oddsWith(s.P), ModeWords(s.Mode))
 	}
-	if top := d.Suspects[0]; len(top.Elements) > 1 && top.P >= 0.2 {
-		p.line("  at once, %s: %s", partsWords(top.Elements, c.Path), oddsWith(top.P))
+	if top := d.Suspects[0]; len(top.Elements) > 1 && d.atOnce(top.Elements) >= 0.2 {
+		p.line("  at once, %s: %s", partsWords(top.Elements, c.Path), oddsWith(d.atOnce(top.Elements)))
 	}
 	if d.Beyond > 0.01 {
 		p.line("  more than three faults at once: %s, not looked at", next.Percent(d.Beyond))

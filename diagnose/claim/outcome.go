@@ -70,6 +70,9 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 		if len(before) > 0 {
 			text = "No fault was found: nothing measured fails. Whether anything failed before the work is not known: nothing was measured before it."
 		}
+		if against := againstWords(p); against != "" {
+			text = "No fault was found; " + against
+		}
 		return Outcome{Code: NoFault, Text: join(text, left), Entries: append(judged(c), before...), Unread: unread}
 	case len(failing) > 0 || len(passing) == 0 || !proofRead(p) || len(p.Untested()) > 0:
 		return Outcome{Code: NotFixed, Text: notFixedWords(p), Entries: append(entries, failing...), Unread: unread}
@@ -91,6 +94,22 @@ func settle(p *call.Progress, shown []Shown) Outcome {
 		return Outcome{Code: FixedUnread, Entries: entries, Unread: unread, Text: join(text, left)}
 	}
 	return Outcome{Code: Fixed, Text: "Fixed: every receiver passes, read after the last repair on its way.", Entries: entries}
+}
+
+// againstWords says of which receivers the numbers do not bear out that they
+// were said to pass; "" for none.
+func againstWords(p *call.Progress) string {
+	var out []string
+	for _, r := range p.Call.Path.Receivers() {
+		s, ok := p.Behind(r)
+		if _, why := saidAgainst(p.Call, s, entry.Pass); ok && why != "" && s.Verdict == entry.Pass {
+			out = append(out, receiverName(p.Call.Path, r)+" was said to pass, but "+why)
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return strings.Join(out, "; ") + "."
 }
 
 // mendedUnread lists the repairs with nothing of the signal read before them.

@@ -36,12 +36,14 @@ type Shown struct {
 	from    entry.Point // the other end of the stretch that lost too much
 }
 
-// isRepair reports whether an action changes the path of the signal: swaps and
-// what is done to a receiver's plug tell something and mend nothing.
+// isRepairAction reports whether an action changes the path of the signal: swaps
+// and what is done to a receiver's plug tell something and mend nothing.
 func isRepairAction(a entry.Action) bool {
 	switch a.Action {
-	case "swapped", "reset", "plugged_in", "restored":
+	case "swapped", "restored":
 		return false
+	case "reset", "plugged_in":
+		return a.Feeds()
 	}
 	return true
 }

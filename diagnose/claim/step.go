@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"downlead/diagnose/call"
+	"downlead/diagnose/level"
 	"downlead/diagnose/next"
 	"downlead/diagnose/path"
 	"downlead/diagnose/trace"
@@ -17,9 +18,9 @@ import (
 // stands without saying why.
 func step(p *call.Progress, d Diagnosis, planned *next.Next) *next.Next {
 	if x := d.Contradictions; len(x) > 0 && d.Phase != call.Closed {
-		n := &next.Next{Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyDisagree, Point: x[0].Repeat, Why: "two readings disagree"}
+		n := &next.Next{Act: next.ActRead, Read: []string{next.ReadLevel}, Code: next.WhyDisagree, Point: x[0].Repeat, Why: disagreeWords(p.Call, x[0])}
 		n.ID = idAt(p.Call, x[0].Repeat)
-		n.Text = "Read again " + path.AtPoint(x[0].Repeat) + ": two readings disagree."
+		n.Text = "Read again " + path.AtPoint(x[0].Repeat) + ": " + n.Why + "."
 		return n
 	}
 	if d.Phase != call.Closed {
@@ -34,6 +35,9 @@ func step(p *call.Progress, d Diagnosis, planned *next.Next) *next.Next {
 	}
 	switch d.Phase {
 	case call.Tracing, call.Repairing:
+		if n := slotAlone(p, d, planned); n != nil {
+			return n
+		}
 		return search(p, d, planned)
 	case call.Closed:
 		return nil
@@ -79,6 +83,20 @@ func step(p *call.Progress, d Diagnosis, planned *next.Next) *next.Next {
 		}
 	}
 	return n
+}
+
+// disagreeWords says which two readings disagree, of which the point of one is
+// to be read again.
+func disagreeWords(c trace.Call, x trace.Contradiction) string {
+	failing, ok1 := reading(c, x.Entries[0])
+	passing, ok2 := reading(c, x.Entries[1])
+	switch {
+	case !ok1 || !ok2:
+		return "two readings disagree"
+	case c.PointOf(failing) == x.Repeat:
+		return "it fails there and passes further on, " + path.AtPoint(c.PointOf(passing))
+	}
+	return "it passes there and fails ahead of it, " + path.AtPoint(c.PointOf(failing))
 }
 
 // turned is the step where the call has taken another turn: another day, or
@@ -184,7 +202,7 @@ func search(p *call.Progress, d Diagnosis, n *next.Next) *next.Next {
 			n.Text = "Next: read " + quantities(n.Read) + path.AtPoint(n.Point) + " once more: " + againWhy(n.Why) + "."
 		}
 	case next.ActRepair:
-		what, again := mendWords(p, n), "then read "+behindWords(p)+" again"
+		what, again := d.mendWords(p, n), "then read "+behindWords(p)+" again"
 		switch n.Code {
 		case next.WhyAtFault:
 			n.Text = fmt.Sprintf("%s, %s.", what, again)
@@ -192,19 +210,56 @@ func search(p *call.Progress, d Diagnosis, n *next.Next) *next.Next {
 				n.Text = fmt.Sprintf("No reading tells more. %s first, %s.", what, again)
 			}
 		case next.WhyWeak:
-			n.Text = path.Sentence(afterColon(n.Why))
+			n.Why, n.Text = weakWords(n.Why)
 		default:
 			n.Text = fmt.Sprintf("%s: that costs less than another reading. %s.", what, upper(again))
 		}
 	default:
 		n.Text = path.Sentence(n.Why)
+		switch n.Code {
+		case next.WhyUndecided:
+			n.Text = "Ask for help before anything is replaced: " + n.Why + "."
+		case next.WhyTooWeak:
+			n.Text = "Lay a shorter run or thicker cable, or ask for help: " + n.Why + "."
+		}
 	}
 	return n
 }
 
+// weakWords parts the reason of the planner, "the signal is weak: check the aim
+// of the dish; not while there is rain", into the reason alone and what to do
+// for it.
+func weakWords(planned string) (why, text string) {
+	why, act, _ := strings.Cut(planned, ": ")
+	act, held, isHeld := strings.Cut(act, "; ")
+	text = upper(act) + ": " + why + "."
+	if isHeld {
+		text += " " + path.Sentence(held)
+	}
+	return why, text
+}
+
+// Leads returns the element that the next step leads to, -1 for none, and the
+// step of the call that its cautions belong to: work on a part with a plug of
+// its own is for the mains what testing the outlet is.
+func (d Diagnosis) Leads(coax path.Path) (goal int, step string) {
+	n := d.Next
+	if n == nil {
+		return -1, ""
+	}
+	goal = -1
+	if n.ID != "" {
+		goal = coax.Index(n.ID)
+	}
+	if n.Act == next.ActRepair && goal >= 0 && coax.Elements[goal].Element == entry.PowerInserter {
+		return goal, "outlet"
+	}
+	return goal, n.Code
+}
+
 // mendWords says what to mend: of a part with several outputs, of which one
 // fails alone, that output.
-func mendWords(p *call.Progress, n *next.Next) string {
+func (d Diagnosis) mendWords(p *call.Progress, n *next.Next) string {
 	i := p.Call.Path.Index(n.ID)
 	if i < 0 {
 		return "Mend the part there"
@@ -216,6 +271,10 @@ func mendWords(p *call.Progress, n *next.Next) string {
 	}
 	if p.Call.Path.Elements[i].Element == entry.Dish {
 		return "See to the dish and its aim"
+	}
+	loses := d.mode(n.ID) == level.ModeFlat || d.mode(n.ID) == level.ModeTilt
+	if p.Call.Path.Elements[i].Element == entry.PowerInserter && !loses {
+		return "See that " + p.Call.Path.The(i) + " gets power, else mend it or its fittings"
 	}
 	what := "Mend " + p.Call.Path.The(i)
 	if e := p.Call.Path.Elements[i].Element; e != entry.Dish && e != entry.LNB && e != entry.Receiver {
@@ -245,13 +304,6 @@ func quantities(read []string) string {
 		return ""
 	}
 	return path.List(out, "and") + " "
-}
-
-func afterColon(s string) string {
-	if _, after, ok := strings.Cut(s, ": "); ok {
-		return after
-	}
-	return s
 }
 
 // againWhy is why a reading that stands is taken once more, in one clause.

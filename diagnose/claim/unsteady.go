@@ -66,7 +66,7 @@ func turns(c trace.Call) []turn {
 func pluggedBetween(c trace.Call, after, before int64) bool {
 	return slices.ContainsFunc(c.Records, func(r record.Record) bool {
 		a, is := r.Entry.(entry.Action)
-		return is && r.Seq > after && r.Seq < before && (a.Action == "plugged_in" || a.Action == "reset")
+		return is && r.Seq > after && r.Seq < before && (a.Action == "plugged_in" || a.Action == "reset") && !a.Feeds()
 	})
 }
 

@@ -103,6 +103,8 @@ func weakAhead(p *call.Progress, d Diagnosis) (Claim, bool) {
 
 // supplyLost returns the claim that the supply gets lost between two points,
 // where the step is to mend what lies between them or the fault likely is there.
+// It is no answer where all that fails lies nearer the dish: of what a meter is
+// put before, nothing beyond counts.
 func supplyLost(p *call.Progress, d Diagnosis) (Claim, bool) {
 	volts := standingVolts(p.Call)
 	for _, o := range volts {
@@ -112,10 +114,15 @@ func supplyLost(p *call.Progress, d Diagnosis) (Claim, bool) {
 		}
 		from, to := p.Call.Path.Reach(o.Element, o.Side), p.Call.Path.Reach(fed.Element, fed.Side)
 		var between []string
+		explains := false
 		for _, e := range p.Call.Path.Branch(to) {
 			if e != from && p.Call.Path.Above(from, e) {
 				between = append(between, p.Call.Path.Elements[e].ID)
+				explains = explains || slices.ContainsFunc(p.Spans, func(s trace.Span) bool { return p.Call.Path.Above(e, s.Fail.Reach) })
 			}
+		}
+		if !explains {
+			continue
 		}
 		if d.Next == nil || d.Next.Act == next.ActRepair && !slices.Contains(between, d.Next.ID) || d.Next.Act != next.ActRepair && d.chanceOf(between) < surely {
 			continue

@@ -26,6 +26,7 @@ const (
 	WhyTells     = "tells_most"      // the reading tells most for the minutes
 	WhyDisagree  = "disagree"        // two readings there disagree: read again
 	WhyLevel     = "level_settles"   // verdicts cannot tell more; one level can
+	WhySlot      = "slot"            // one slot fails where another passes
 	WhyVolts     = "volts_settle"    // the signal cannot tell more; the supply can
 	WhyStress    = "stress"          // it passes and yet it comes and goes
 	WhyAtFault   = "at_fault"        // the part is at fault

@@ -292,7 +292,7 @@ func slots(m *fault.Model) bool {
 
 // ask is the step when no reading tells more and no part stands out.
 func ask() *Next {
-	return &Next{Act: ActCall, Code: WhyUndecided, Why: "no reading tells more, and no part stands out: ask for help before anything is replaced"}
+	return &Next{Act: ActCall, Code: WhyUndecided, Why: "no reading tells more, and no part stands out"}
 }
 
 // standsOutAt is the probability from which on a part is named.

@@ -2,8 +2,10 @@ package next
 
 import (
 	"fmt"
+	"slices"
 
 	"downlead/diagnose/fault"
+	"downlead/diagnose/level"
 	"downlead/diagnose/path"
 	"downlead/grammar/entry"
 )
@@ -42,6 +44,9 @@ func (p *planner) again() (code, why string) {
 // signal is still too low: the dish's aim, then the LNB, then there is nothing
 // left to repair.
 func (p *planner) weak() *Next {
+	if p.startsWell() {
+		return &Next{Act: ActCall, Code: WhyTooWeak, Why: "the signal is as it should be at the LNB, and every part measured loses what it should"}
+	}
 	for _, kind := range []entry.Element{entry.Dish, entry.LNB} {
 		i := p.Kind(kind)
 		if i >= len(p.Call.Path.Elements) || fault.Version(p.Call, i) != 0 {
@@ -56,7 +61,20 @@ func (p *planner) weak() *Next {
 		n.Why = "every part measured loses what it should, and the signal is weak from the start: " + what + n.Why
 		return n
 	}
-	return &Next{Act: ActCall, Code: WhyTooWeak, Why: "every part measured loses what it should, and the dish and the LNB were seen to: the run is too long for the signal here"}
+	return &Next{Act: ActCall, Code: WhyTooWeak, Why: "every part measured loses what it should, and the dish and the LNB were seen to"}
+}
+
+// startsWell reports whether the last level read at the LNB is no weaker than
+// what a healthy one gives, within two spreads of the meter: then neither it
+// nor the aim of the dish is why too little arrives.
+func (p *planner) startsWell() bool {
+	for _, o := range slices.Backward(p.Call.Observations) {
+		if p.Call.Path.Elements[o.Element].Element == entry.LNB && o.Reading.Level.Said() && o.Round == p.Call.Round(p.Call.JointOf(o)) {
+			mean, _ := level.ExpectedLevel(p.Call, p.Tables, o)
+			return o.Reading.Level.Float() > mean-2*p.Tables.Meter.LevelSD
+		}
+	}
+	return false
 }
 
 // wait is the step when only a point that the weather holds back would tell

@@ -33,7 +33,11 @@ func PartWords(p entry.Point) string {
 	}
 	if p.Number > 0 && (p.Room == "" || p.Element == entry.Receiver) {
 		s = KindWords(p.Element) + " " + Numeral(p.Number)
-		if p.Room != "" {
+		switch p.Room {
+		case "":
+		case "upstairs", "downstairs":
+			s += " " + p.Room
+		default:
 			s += " in the " + p.Room
 		}
 	}

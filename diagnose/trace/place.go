@@ -155,7 +155,7 @@ func (p *placer) repair(seq int64, a entry.Action) {
 	case a.Action == "swapped" && a.Element == entry.Receiver:
 		p.swap(seq, a)
 		return
-	case a.Action == "reset", a.Action == "plugged_in", a.Element == entry.GroundWire:
+	case (a.Action == "reset" || a.Action == "plugged_in") && !a.Feeds(), a.Element == entry.GroundWire:
 		if a.Action == "reset" && a.Element == entry.Receiver {
 			p.workOn(seq, a)
 		}

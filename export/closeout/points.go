@@ -114,7 +114,7 @@ func joinHalves(points []BeforeAfter) []BeforeAfter {
 		}
 		k, worst := keyOf(general.Last()).place(), -1
 		for j, p := range points {
-			if j != i && half(p, !after) && keyOf(p.Last()).place() == k && (worst < 0 || worse(p.Last(), points[worst].Last())) {
+			if j != i && half(p, !after) && !strings.HasSuffix(p.What, "supply") && keyOf(p.Last()).place() == k && (worst < 0 || worse(p.Last(), points[worst].Last())) {
 				worst = j
 			}
 		}

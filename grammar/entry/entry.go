@@ -179,6 +179,12 @@ type Action struct {
 // Kind returns KindAction.
 func (Action) Kind() Kind { return KindAction }
 
+// Feeds reports that a part of the path which needs mains power was plugged in
+// or started anew: that changes the path, as it does not of a receiver.
+func (a Action) Feeds() bool {
+	return (a.Action == "plugged_in" || a.Action == "reset") && (a.Element == PowerInserter || a.Element == Multiswitch)
+}
+
 // Material is a part used; cable by length, all else by quantity.
 type Material struct {
 	Item     string   `json:"item"`

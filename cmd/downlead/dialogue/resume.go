@@ -17,10 +17,17 @@ func (s *Session) resume(ctx context.Context) error {
 	}
 	view := record.View(records)
 	last := view[len(view)-1]
-	if !last.Unconfirmed || last.SupersededBy != 0 {
+	before := records[:len(records)-1]
+	if !last.Unconfirmed && last.SupersededBy == 0 { // it counts, and something was asked beside it
+		if again := s.place([]entry.Entry{last.Entry}, before, Phrase{Origin: last.Origin})[0]; again.ask != nil && !again.ask.blocks {
+			again.ask.record = last.Record
+			s.asked = []question{*again.ask}
+		}
 		return nil
 	}
-	before := records[:len(records)-1]
+	if last.SupersededBy != 0 {
+		return nil
+	}
 	p := Phrase{Origin: last.Origin, Doubt: "it was not confirmed"}
 	if last.Origin == record.Typed {
 		p.Doubt = ""

@@ -71,7 +71,7 @@ func cautionsByStep(c *jobCall) map[string][]string {
 		}
 	}
 	out := map[string][]string{}
-	for _, k := range call.Cautions(c.job.Progress(), c.goal(), c.step()) {
+	for _, k := range c.cautions() {
 		switch {
 		case open[k.Step]:
 			out[k.Step] = append(out[k.Step], k.Text)
@@ -232,24 +232,14 @@ func (s *server) photoEntry(sum, name, remark string) entry.Photo {
 	return p
 }
 
-// goal is the element that the next step leads to, or -1.
-func (c *jobCall) goal() int {
-	if c.d.Next == nil || c.d.Next.ID == "" {
-		return -1
-	}
-	return c.job.Call().Path.Index(c.d.Next.ID)
-}
-
-// step is the code of the next step; "" for none. Where nothing was weighed it
-// is that of the plan.
-func (c *jobCall) step() string {
-	if c.d.Next != nil {
-		return c.d.Next.Code
-	}
+// cautions are those that apply, and those of what is done next: where nothing
+// was weighed that is the step of the plan.
+func (c *jobCall) cautions() []call.Caution {
+	goal, step := c.d.Leads(c.job.Call().Path)
 	for _, s := range c.job.Plan() {
-		if s.State == call.StepNow {
-			return s.Step
+		if c.d.Next == nil && s.State == call.StepNow {
+			step = s.Step
 		}
 	}
-	return ""
+	return call.Cautions(c.job.Progress(), goal, step)
 }
