@@ -167,7 +167,7 @@ func (w *witness) rule(c claim.Claim) {
 	case claim.Improved:
 		ok = len(c.Entries) == 2 && w.samePoint(c.Entries) && len(w.mendedAhead(w.point(c.Entries[0]), -1, c.Entries[0])) == 0 && w.stands(c.Entries[1])
 	case claim.NotReadAgain:
-		ok = len(c.Entries) == 1 && !w.stands(c.Entries[0])
+		ok = len(c.Entries) == 1+len(acts) && len(acts) > 0 && acts[0] > c.Entries[0] && !w.stands(c.Entries[0])
 	case claim.Bracketed, claim.Explains, claim.WeakAhead:
 		ok = len(verdicts[entry.Fail]) > 0
 		for _, seq := range c.Entries {

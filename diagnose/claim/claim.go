@@ -143,6 +143,11 @@ func receivers(p *call.Progress) []Claim {
 			c.Code, c.Text = Unread, upper(name)+" is not read yet."
 		case s.Stale:
 			c.Code, c.Entries = NotReadAgain, []int64{s.Last().Seq}
+			for _, q := range p.Call.Repairs {
+				if q.Seq > s.Last().Seq && p.Call.OnWay(q, trace.JointKey{Reach: r}) {
+					c.Entries = append(c.Entries, q.Seq)
+				}
+			}
 			c.Text = fmt.Sprintf("%s was not read again after the repair.", upper(name))
 		case s.Verdict == entry.Pass:
 			c.Code, c.Entries, c.Text = Passes, judging(s.Now), upper(name)+" passes"+levelWords(s)+"."

@@ -50,13 +50,33 @@ func marginalFindings(c trace.Call, t *level.Tables) []trace.Finding {
 			spare := o.Reading.Strength.Float() - limit
 			if limit > 0 && o.Reading.Strength.Said() && spare >= 0 && spare < thinStrength {
 				out = append(out, trace.Finding{
-					Code: trace.FindingMarginal, Entries: []int64{o.Seq},
+					Code: trace.FindingMarginal, Entries: append(limitSaid(c, o.Reading.Slot), o.Seq),
 					Text: fmt.Sprintf("It passes %s with strength %s, only %s above the threshold: heavy rain is likely to take it below.", path.AtPoint(c.PointOfSpot(s)), o.Reading.Strength, path.Trim(spare)),
 				})
 			}
 		}
 	}
 	return out
+}
+
+// limitSaid is the entry that set the threshold of a slot; none where it is the
+// area's.
+func limitSaid(c trace.Call, slot int) []int64 {
+	var all, own []int64
+	for _, r := range c.Records {
+		if s, ok := r.Entry.(entry.Setting); ok && s.Name == "threshold" {
+			switch {
+			case slot > 0 && s.Slot == slot:
+				own = []int64{r.Seq}
+			case s.Slot == 0:
+				all = []int64{r.Seq}
+			}
+		}
+	}
+	if len(own) > 0 {
+		return own
+	}
+	return all
 }
 
 func marginalLevel(c trace.Call, s trace.Spot, t *level.Tables) (trace.Finding, bool) {

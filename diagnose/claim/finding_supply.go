@@ -123,6 +123,13 @@ const mostDrop = 1.5
 // Cable of these series is clad steel unless copper was said.
 func cladFindings(c trace.Call, t *level.Tables) []trace.Finding {
 	var out []trace.Finding
+	var said []int64 // the phrases that told of the path
+	for _, r := range c.Records {
+		if r.Entry.Kind() == entry.KindPath {
+			said = append(said, r.Seq)
+		}
+	}
+	measured := slices.ContainsFunc(standingVolts(c), func(o trace.Observation) bool { return c.Path.Elements[o.Element].Element == entry.LNB })
 	for _, r := range c.Path.Receivers() {
 		var drop, feet float64
 		for _, i := range c.Path.Branch(r) {
@@ -131,9 +138,9 @@ func cladFindings(c trace.Call, t *level.Tables) []trace.Finding {
 				feet += e.LengthFt
 			}
 		}
-		if drop > mostDrop {
+		if drop > mostDrop && !measured {
 			out = append(out, trace.Finding{
-				Code: trace.FindingCladRun,
+				Code: trace.FindingCladRun, Entries: said,
 				Text: fmt.Sprintf("%g ft of cable to %s: if its centre is clad steel it takes about %.1f V of the supply to the dish, too much for the low state. Measure the volts at the LNB, or use solid copper.", feet, path.TheEnd(c.Path.Point(r, "")), drop),
 			})
 		}

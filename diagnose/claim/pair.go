@@ -17,6 +17,8 @@ type Pair struct {
 	Before *trace.Observation
 	After  *trace.Observation // nil: not read again
 	Worked bool               // there was a repair on its way
+
+	last int64 // the last repair on its way; 0 for none
 }
 
 // pairs makes for every signal at every joint the last reading ahead of the
@@ -46,7 +48,7 @@ func pairs(c trace.Call) []Pair {
 			}
 		}
 		p := &out[n]
-		p.Worked = last > 0
+		p.Worked, p.last = last > 0, last
 		switch {
 		case last == 0 || o.Seq < first:
 			p.Before = o
@@ -90,7 +92,7 @@ func pairClaims(c trace.Call, all []Pair) []Claim {
 		id := c.Path.Elements[p.Before.Element].ID
 		point := path.PointWords(c.PointOf(*p.Before)) + signalWords(p.Before.Reading)
 		if p.After == nil {
-			out = append(out, Claim{Code: NotReadAgain, Subject: id, Entries: []int64{p.Before.Seq}, Text: upper(point) + ": not read again after the repair."})
+			out = append(out, Claim{Code: NotReadAgain, Subject: id, Entries: []int64{p.Before.Seq, p.last}, Text: upper(point) + ": not read again after the repair."})
 			continue
 		}
 		k := Claim{Code: Improved, Subject: id, Entries: []int64{p.Before.Seq, p.After.Seq}}

@@ -214,7 +214,7 @@ func (f Level) Draw(c Canvas, x, y float64) {
 		d.through(r.Line, 1.6, []Rgb{Gray, Blue, Black}[(max(r.Round, 1)-1)%3], r.Round == 1)
 	}
 	for _, r := range f.Rows {
-		d.words(left+4, float64(r.Y), Span{Kind: "note", Text: r.Name}, Left, Gray)
+		d.clear(left+4, float64(r.Y), Span{Kind: "note", Text: r.Name}, Left, Gray)
 		for _, m := range r.Marks {
 			d.level(m)
 		}
@@ -252,7 +252,21 @@ func (d pen) level(m LevelMark) {
 	if m.Side == "end" {
 		a = Right
 	}
-	d.words(float64(m.TextX), y+5, Span{Kind: "note", Text: m.Label}, a, Black)
+	d.clear(float64(m.TextX), y+5, Span{Kind: "note", Text: m.Label}, a, Black)
+}
+
+// clear is words on paper that is wiped first: lines end before them.
+func (d pen) clear(x, y float64, s Span, a Anchor, c Rgb) {
+	const free = 1.5 // around the words, units
+	size := s.size()
+	w := d.c.TextWidth(size/mmPerPoint, s.bold(), s.Text)
+	left := x
+	if a == Right {
+		left -= w
+	}
+	ax, ay := d.at(left-free, y-0.76*size)
+	d.c.Rect(ax, ay, (w+2*free)*PaperUnit, size*PaperUnit, 0.05, White, White)
+	d.words(x, y, s, a, c)
 }
 
 // LevelLegend explains the lines of the level figures.

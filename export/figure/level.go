@@ -272,7 +272,9 @@ func (f *Level) lay(floor float64, st Style) {
 				m.X = levelLeft
 			}
 			m.Side, m.TextX = "start", m.X+12
-			if w := st.width(Span{Kind: "name", Text: m.Label}); m.TextX+w > levelWidth && m.X-12 >= w {
+			w := st.width(Span{Kind: "name", Text: m.Label})
+			acrossFloor := m.X < f.FloorX && m.TextX+w > f.FloorX
+			if (m.TextX+w > levelWidth || acrossFloor) && m.X-12 >= w {
 				m.Side, m.TextX = "end", m.X-12
 			}
 			lines[m.Round] = append(lines[m.Round], Dot{m.X, m.Y})

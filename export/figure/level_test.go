@@ -86,3 +86,19 @@ func TestALongBranchGoesOn(t *testing.T) {
 		t.Errorf("%d figures", len(levels))
 	}
 }
+
+// What fails close to the floor has its words on its own side of the floor's line,
+// where they have room there.
+func TestWordsOfAFailStayBelowTheFloor(t *testing.T) {
+	c := threePoints()
+	c.Readings = slices.DeleteFunc(c.Readings, func(r closeout.Reading) bool { return r.Transponder > 1 })
+	c.Readings[0].Level, c.Readings[1].Level = entry.NewDecimal(-36, 0), entry.NewDecimal(-52, 0)
+	f := NewLevels(c, Screen())[0]
+	m := f.Rows[1].Marks[0]
+	if m.Label != "−52 fail" || m.X >= f.FloorX || m.Side != "end" || m.TextX >= m.X {
+		t.Errorf("%+v, the floor is at %d", m, f.FloorX)
+	}
+	if far := f.Rows[2].Marks[0]; far.Side != "start" { // its words end before the line
+		t.Errorf("%+v, the floor is at %d", far, f.FloorX)
+	}
+}
