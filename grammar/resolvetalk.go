@@ -19,6 +19,9 @@ func (a *assembly) doTexted(tokens []lexer.Token) error {
 	case vocab.Note:
 		a.add(entry.Note{Text: text})
 	case vocab.JobComplaint, vocab.JobClose, vocab.JobReopen:
+		if k.Class == vocab.JobClose && strings.HasSuffix(k.Words(), " out") && strings.HasPrefix(text, "of ") {
+			text = "out " + text // "close job, out of time"
+		}
 		a.add(entry.Job{Verb: k.Means(), Text: text})
 	default:
 		site, err := a.siteOf(k, text)

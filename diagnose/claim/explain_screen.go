@@ -174,7 +174,11 @@ func (p *page) next(d Diagnosis, c trace.Call) {
 		p.line("%s", text)
 		return
 	}
-	p.line("Next: %s (about %s min): %s.", path.PointWords(d.Next.Point), MinutesWords(d.Next.Minutes), d.Next.Why)
+	where := path.PointWords(d.Next.Point)
+	if at := endOfRun(c.Path, d.Next); at != path.AtPoint(d.Next.Point) {
+		where = strings.TrimPrefix(at, "at ")
+	}
+	p.line("Next: %s (about %s min): %s.", where, MinutesWords(d.Next.Minutes), d.Next.Why)
 	p.change(d, c)
 	if d.PlanMinutes > 0 {
 		p.line("  Finding the fault should take about %s more minutes of measuring.", MinutesWords(d.PlanMinutes))

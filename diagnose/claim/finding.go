@@ -2,6 +2,7 @@ package claim
 
 import (
 	"fmt"
+	"slices"
 
 	"downlead/diagnose/call"
 	"downlead/diagnose/level"
@@ -107,15 +108,23 @@ func cutOff(c trace.Call) []trace.Finding {
 // differing finds the readings whose verdict and numbers do not agree.
 func differing(c trace.Call) []trace.Finding {
 	var out []trace.Finding
+	stands := func(o trace.Observation) bool {
+		return slices.ContainsFunc(c.Spots(), func(s trace.Spot) bool {
+			return !s.Stale && slices.ContainsFunc(s.Now, func(now trace.Observation) bool { return now.Seq == o.Seq })
+		})
+	}
 	for _, o := range c.Observations {
 		computed, why := trace.VerdictOf(o.Reading, c.Settings)
 		if o.Reading.Verdict == "" || computed == "" || computed == o.Reading.Verdict {
 			continue
 		}
-		where := path.AtPoint(c.PointOf(o))
+		where, both := path.AtPoint(c.PointOf(o)), "Both stand; the word counts."
+		if !stands(o) {
+			both = "The word counted; neither stands since."
+		}
 		out = append(out, trace.Finding{
 			Code: trace.FindingDiffers, Entries: []int64{o.Seq},
-			Text: fmt.Sprintf("%s was said %s, but %s. Both stand; the word counts.", saidWord(o.Reading.Verdict), where, why),
+			Text: fmt.Sprintf("%s was said %s, but %s. %s", saidWord(o.Reading.Verdict), where, why, both),
 		})
 	}
 	return out

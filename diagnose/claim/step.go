@@ -194,12 +194,13 @@ func search(p *call.Progress, d Diagnosis, n *next.Next) *next.Next {
 	}
 	switch n.Act {
 	case next.ActRead:
-		n.Text = "Next: read " + quantities(n.Read) + path.AtPoint(n.Point) + "."
+		at := endOfRun(p.Call.Path, n)
+		n.Text = "Next: read " + quantities(n.Read) + at + "."
 		switch {
 		case slices.Contains(n.Read, next.ReadWiggle):
-			n.Text = fmt.Sprintf("Next: read %s again while moving each fitting by hand: %s.", path.AtPoint(n.Point), n.Why)
+			n.Text = fmt.Sprintf("Next: read %s again while moving each fitting by hand: %s.", at, n.Why)
 		case d.stands(n):
-			n.Text = "Next: read " + quantities(n.Read) + path.AtPoint(n.Point) + " once more: " + againWhy(n.Why) + "."
+			n.Text = "Next: read " + quantities(n.Read) + at + " once more: " + againWhy(n.Why) + "."
 		}
 	case next.ActRepair:
 		what, again := d.mendWords(p, n), "then read "+behindWords(p)+" again"
@@ -224,6 +225,16 @@ func search(p *call.Progress, d Diagnosis, n *next.Next) *next.Next {
 		}
 	}
 	return n
+}
+
+// endOfRun is where a step reads. An end of a cable is told by what the cable
+// comes from: nobody counts them.
+func endOfRun(coax path.Path, n *next.Next) string {
+	i := coax.Index(n.ID)
+	if i < 0 || !path.IsRun(coax.Elements[i].Element) {
+		return path.AtPoint(n.Point)
+	}
+	return "at the " + string(n.Point.Side) + " end of " + coax.The(i)
 }
 
 // weakWords parts the reason of the planner, "the signal is weak: check the aim

@@ -293,15 +293,21 @@ func (p *placer) cableTo(a entry.Action, to int) []int {
 	if to < 0 {
 		return p.someCable(a)
 	}
-	coax, best := p.call.Path, -1
+	coax, best, jumper := p.call.Path, -1, -1
 	for i := coax.Parent[to]; i >= 0 && !coax.Multi(i); i = coax.Parent[i] {
 		e := coax.Elements[i]
+		if e.Element == entry.Jumper && !e.Removed {
+			jumper = i
+		}
 		if e.Element != entry.Cable || e.Removed {
 			continue
 		}
 		if best = i; a.LengthFt.Said() && e.LengthFt == a.LengthFt.Float() {
 			break
 		}
+	}
+	if best < 0 && jumper >= 0 && len(coax.Receivers()) > 1 {
+		best = jumper // all that leads there alone
 	}
 	if best < 0 || len(coax.Receivers()) < 2 && coax.Elements[to].Element == entry.Receiver {
 		return p.someCable(a)

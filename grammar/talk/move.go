@@ -179,6 +179,8 @@ func (t *talker) swap(d *deed) bool {
 		return true
 	case o.Element == entry.Receiver:
 		return t.missing("swapped with which? Say: swapped receivers one and two, or: replaced receiver two")
+	case o.plural && o.Element == entry.Jumper: // with one another, or for new ones
+		return t.missing("swapped with which? Say: swapped jumpers one and two, or: replaced jumper two")
 	}
 	d.verbs[0] = "replaced"
 	return true
