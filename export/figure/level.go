@@ -77,7 +77,7 @@ type LevelRow struct {
 	expected float64
 }
 
-// LevelMark is what was read at a point in one round: of several signals the
+// LevelMark is what was read last at a point in one round: of several signals the
 // worst, as it decides. Side is which end of its words stands at TextX.
 type LevelMark struct {
 	X, Y    int
@@ -211,8 +211,11 @@ func (f *Level) collect(c closeout.Closeout, names closeout.Namer, branch []path
 func rounds(readings []closeout.Reading, p level.PointState) []LevelMark {
 	var out []LevelMark
 	count := map[int]int{}
-	for _, r := range readings {
-		if !r.Level.Said() && !r.NoSignal {
+	for i, r := range readings {
+		again := func(o closeout.Reading) bool { // of one signal, the last
+			return o.Round == r.Round && o.Slot == r.Slot && o.Transponder == r.Transponder && o.Polarity == r.Polarity && (o.Level.Said() || o.NoSignal)
+		}
+		if !r.Level.Said() && !r.NoSignal || slices.ContainsFunc(readings[i+1:], again) {
 			continue
 		}
 		m := LevelMark{Round: r.Round, Shape: shape(r.Round), Verdict: r.Verdict, Stale: r.Round < p.Round || p.Stale, noSignal: r.NoSignal, level: r.Level.Float()}

@@ -102,3 +102,15 @@ func TestWordsOfAFailStayBelowTheFloor(t *testing.T) {
 		t.Errorf("%+v, the floor is at %d", far, f.FloorX)
 	}
 }
+
+// A signal read twice in one round shows what was read last: that is what counts.
+func TestTheLastOfOneSignalIsDrawn(t *testing.T) {
+	c := threePoints()
+	again := c.Readings[len(c.Readings)-1]
+	again.Entry, again.Level, again.Verdict = 99, entry.NewDecimal(-44, 0), entry.Pass
+	c.Readings = append(c.Readings, again)
+	c.Now[2].Entries = append(c.Now[2].Entries, 99)
+	if m := NewLevels(c, Screen())[0].Rows[2].Marks; len(m) != 1 || m[0].Label != "−44 pass" {
+		t.Errorf("shows %+v, want −44 pass", m)
+	}
+}

@@ -37,7 +37,7 @@ func sayAction(a Action) string {
 		where = inRoom(a.Room)
 	}
 	with, by := "", ""
-	if a.With != nil {
+	if a.With != nil && !(*a.With == Point{Element: a.Element} && strings.HasPrefix(a.Remark, "with ")) {
 		with = "with " + Join(beforeRoom(a.With.Room), elementName(a.With.Element), sayIndex(a.With.Number))
 	}
 	if a.To != nil && a.At == nil {

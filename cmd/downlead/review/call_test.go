@@ -7,7 +7,9 @@ import (
 	"testing"
 	"time"
 
+	"downlead/cmd/downlead/dialogue"
 	"downlead/diagnose/level"
+	"downlead/journal/record"
 )
 
 // TestLateDiagnosis holds a diagnosis back: the page comes all the same, says
@@ -81,4 +83,35 @@ func TestReadsWhatIsNew(t *testing.T) {
 		add(t, j, oneMore())
 	}
 	s.working.Wait()
+}
+
+// TestNoBracketSaysWhy: where no fault is bracketed the page says why not.
+func TestNoBracketSaysWhy(t *testing.T) {
+	for name, c := range map[string]struct{ phrases, want string }{
+		"a fail, and a pass beyond it": {"ground block dish side fail minus fifty one; behind receiver pass minus forty four", "the readings disagree"},
+		"volts alone":                  {"ground block dish side eighteen volts", "the signal has not been measured yet"},
+		"all passes":                   {"behind receiver pass minus forty four", "no point fails now"},
+	} {
+		j, p := newJournal(t), newParser(t)
+		d, err := dialogue.New(context.Background(), j, p, nil, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, phrase := range strings.Split("start job 12; "+c.phrases, "; ") {
+			if _, err := d.Hear(context.Background(), dialogue.Phrase{Text: phrase, At: clock(), Origin: record.Typed}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		s := open(t, Config{Journal: j, Parser: p}).in()
+		for end := time.Now().Add(10 * time.Second); ; time.Sleep(10 * time.Millisecond) {
+			_, page := s.get("/job/12")
+			if strings.Contains(page, "No fault is bracketed: "+c.want) {
+				break
+			}
+			if time.Now().After(end) {
+				t.Errorf("%s: the page does not say %q", name, c.want)
+				break
+			}
+		}
+	}
 }

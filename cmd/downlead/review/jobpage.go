@@ -2,10 +2,12 @@ package review
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 
 	"downlead/diagnose/call"
 	"downlead/diagnose/claim"
+	"downlead/diagnose/trace"
 	"downlead/export/closeout"
 	"downlead/export/figure"
 	"downlead/export/shown"
@@ -146,8 +148,12 @@ func noBracket(c *jobCall) string {
 	switch {
 	case c.late:
 		return "The readings are being weighed."
-	case len(c.job.Call().Observations) > 0:
-		return "No fault is bracketed: no point fails now."
+	case len(c.job.Call().Observations) == 0:
+		return "Nothing has been measured yet."
+	case len(c.d.Contradictions) > 0:
+		return "No fault is bracketed: the readings disagree."
+	case !slices.ContainsFunc(c.job.Call().Observations, func(o trace.Observation) bool { return trace.Judges(o.Reading) }):
+		return "No fault is bracketed: the signal has not been measured yet."
 	}
-	return "Nothing has been measured yet."
+	return "No fault is bracketed: no point fails now."
 }
