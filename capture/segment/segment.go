@@ -97,7 +97,9 @@ type Segmenter struct {
 	floor   float64
 	learned bool        // the floor was known when speech began
 	ring    []int16     // the last frames before speech, for Before
+	waiting []float64   // dB, their levels
 	before  *background // of what has left the ring
+	spread  spread      // of its levels
 	loud    int         // frames over On in a row
 	speech  bool
 	silence int // frames under Off in a row
@@ -181,7 +183,7 @@ func (s *Segmenter) Flush(found func(Segment)) {
 	}
 	s.At += int64(len(s.partial))
 	s.partial = s.partial[:0]
-	s.ring = s.ring[:0]
+	s.ring, s.waiting = s.ring[:0], s.waiting[:0]
 }
 
 func (s *Segmenter) frame(f []int16, found func(Segment)) {
@@ -220,10 +222,12 @@ func (s *Segmenter) goOn(level float64) {
 // wait looks for the beginning of speech.
 func (s *Segmenter) wait(f []int16, level, power float64) {
 	keep := int(s.cfg.Before/FrameTime+time.Duration(s.cfg.OnFrames)) * levelFrame
-	s.ring = append(s.ring, f...)
+	s.ring, s.waiting = append(s.ring, f...), append(s.waiting, level)
 	if extra := len(s.ring) - keep; extra > 0 {
 		s.before.learn(s.ring[:extra])
 		s.ring = append(s.ring[:0], s.ring[extra:]...)
+		s.spread.learn(s.waiting[0])
+		s.waiting = append(s.waiting[:0], s.waiting[1:]...)
 	}
 	if level < s.floor+s.cfg.On {
 		s.loud = 0
@@ -249,7 +253,7 @@ func (s *Segmenter) wait(f []int16, level, power float64) {
 
 		Background: s.before.spectrum(),
 	}
-	s.ring = s.ring[:0]
+	s.ring, s.waiting = s.ring[:0], s.waiting[:0]
 }
 
 // risePatience is how long the noise floor may not rise within a stretch: a

@@ -127,6 +127,24 @@ func TestForemost(t *testing.T) {
 	}
 }
 
+// In noise that is always as loud, the soft last word of a sentence is its speaker's.
+func TestSegmenterKeepsSoftEndInSteadyNoise(t *testing.T) {
+	for _, db := range []struct{ loud, soft float64 }{{-22, -41}, {-34, -44}} {
+		sound := soundtest.Bursts(1, 8, -50, db.loud, [2]float64{5, 6})
+		soft := soundtest.Bursts(2, 8, -90, db.soft, [2]float64{6.04, 6.4})
+		for i := range sound {
+			sound[i] += soft[i]
+		}
+		got := segments(t, Config{}, sound, 320)
+		if len(got) != 1 {
+			t.Fatalf("%g and %g dB: %d stretches, want 1", db.loud, db.soft, len(got))
+		}
+		if to := float64(got[0].Start+int64(len(got[0].Samples))) / audio.Rate; to < 6.4 || to > 6.6 {
+			t.Errorf("%g and %g dB: the stretch ends at %.2f s, want after 6.4", db.loud, db.soft, to)
+		}
+	}
+}
+
 // Every sample of a stretch is the sound's at its place, whatever the portions.
 func TestSegmenterKeepsSamples(t *testing.T) {
 	sound := soundtest.Bursts(2, 30, -50, -20, [2]float64{0, 1}, [2]float64{3, 26}, [2]float64{28, 30})
