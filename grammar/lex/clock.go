@@ -16,7 +16,7 @@ func DayTime(said string) (string, bool) {
 	for _, part := range []struct {
 		lead    string
 		minutes int
-	}{{"half past ", 30}, {"quarter past ", 15}, {"quarter after ", 15}, {"quarter to ", -15}, {"quarter till ", -15}, {"a quarter to ", -15}, {"a quarter past ", 15}} {
+	}{{"half past ", 30}, {"quarter past ", 15}, {"quarter after ", 15}, {"quarter to ", -15}, {"quarter till ", -15}, {"quarter of ", -15}, {"quarter til ", -15}, {"a quarter to ", -15}, {"a quarter past ", 15}} {
 		if rest, ok := strings.CutPrefix(lower, part.lead); ok {
 			at, ok := DayTime(rest)
 			if !ok || !strings.HasSuffix(at, ":00") {
@@ -56,7 +56,7 @@ func minutesFrom(said string) (string, bool) {
 	for i, w := range words {
 		sign := 0
 		switch w {
-		case "to", "till", "til", "before":
+		case "to", "till", "til", "before", "of":
 			sign = -1
 		case "past", "after":
 			sign = 1
@@ -82,6 +82,20 @@ func minutesFrom(said string) (string, bool) {
 // ClockTime reads a time of day, "eight ten", "14:30", "8 10 pm", "noon", as "15:04".
 func ClockTime(text string) (string, bool) {
 	lower := strings.ToLower(strings.NewReplacer(".", "", "’", "'").Replace(text))
+	if rest, part := partOfDay(strings.TrimSpace(lower)); part != nil {
+		at, ok := ClockTime(rest)
+		if !ok {
+			return "", false
+		}
+		hour := vocab.Atoi(at[:2])
+		if part.pm && hour < 12 {
+			hour += 12
+		}
+		if hour < part.from || hour > part.to {
+			return "", false
+		}
+		return fmt.Sprintf("%02d%s", hour, at[2:]), true
+	}
 	after := -1
 	for _, half := range []struct {
 		word string
@@ -100,6 +114,24 @@ func ClockTime(text string) (string, bool) {
 		hour = hour%12 + after
 	}
 	return fmt.Sprintf("%02d:%02d", hour, minute), true
+}
+
+// dayPart is a part of this day and the hours that people call by it: common
+// practice, no source.
+type dayPart struct {
+	say      string
+	from, to int // hours, both of it
+	pm       bool
+}
+
+// partOfDay cuts the part of the day off a time: "8:50 this morning".
+func partOfDay(said string) (string, *dayPart) {
+	for _, part := range []dayPart{{"this morning", 0, 11, false}, {"this afternoon", 12, 18, true}, {"this evening", 16, 23, true}, {"tonight", 17, 23, true}} {
+		if rest, found := strings.CutSuffix(said, " "+part.say); found {
+			return rest, &part
+		}
+	}
+	return said, nil
 }
 
 // hourMinute reads an hour and perhaps minutes, in words or digits.

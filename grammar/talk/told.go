@@ -50,11 +50,15 @@ func (t *talker) told() bool {
 		}
 	}
 	from := t.i
+	if n := t.sometime(); n > 0 && strings.HasSuffix(strings.ToLower(t.words(t.i, t.i+n)), " ago") {
+		return t.whenWas(k.Row.Say, n)
+	}
 	t.take(vocab.At)
 	about := t.i
 	for t.is(vocab.About) || t.is(vocab.Unknown, vocab.Particle, vocab.By) && isNear(t.words(t.i, t.i+1)) {
 		t.i++
 	}
+	t.i += t.beside()
 	near := t.words(about, t.i)
 	if at := t.clock(); at != "" {
 		if !past && comes(k.Row.Say) {
@@ -63,16 +67,22 @@ func (t *talker) told() bool {
 		if !past && mark.Mark != "arrived" && mark.Mark != "break_end" && mark.Mark != "break_start" && mark.Mark != "en_route" && mark.Mark != "no_access" && mark.Mark != "departed" {
 			return false
 		}
+		if day := strings.ToLower(t.words(t.i, len(t.toks))); strings.HasPrefix(day, "last night") || strings.HasPrefix(day, "yesterday") {
+			return t.missing(otherDay)
+		}
 		mark.At, mark.Remark = at, near
 		t.entries = append(t.entries, mark)
 		return true
 	}
 	t.i = from
+	if n := t.sometime(); n > 0 && !comes(k.Row.Say) {
+		return t.whenWas(k.Row.Say, n)
+	}
 	if mark.Mark == "en_route" {
 		t.take(vocab.Tail) // "to the job"
 	}
 	if past {
-		return t.missing("when was that? Say the time, such as: " + k.Row.Say + " at ten fifteen")
+		return t.whenWas(k.Row.Say, 0)
 	}
 	t.entries = append(t.entries, mark)
 	return true
@@ -104,6 +114,54 @@ func isNear(w string) bool {
 		return true
 	}
 	return false
+}
+
+// otherDay is what a time of another day lacks.
+const otherDay = "a time is kept of the day that it is said on; of another day say: note, and what was then"
+
+// whenWas asks for the time of what was told with n tokens that name none.
+func (t *talker) whenWas(say string, n int) bool {
+	said := strings.ToLower(t.words(t.i, t.i+n))
+	t.i += n
+	if strings.HasSuffix(said, "yesterday") || strings.HasSuffix(said, "last night") {
+		return t.missing(otherDay)
+	}
+	return t.missing("when was that? Say the time, such as: " + sinceNone(say) + " at ten fifteen")
+}
+
+// beside is how many tokens say that a time lies close to another: "just
+// before", "a little after".
+func (t *talker) beside() int {
+	for n := 3; n > 0; n-- {
+		switch strings.ToLower(t.words(t.i, t.i+n)) {
+		case "just before", "just after", "right before", "right after", "shortly before", "shortly after", "little before", "little after", "bit before", "bit after", "a little before", "a little after", "a bit before", "a bit after", "a hair before", "a hair after", "right around", "right about", "right at", "close to", "near":
+			return n
+		}
+	}
+	return 0
+}
+
+// sometime is how many tokens say when something was, and no time of day: "a
+// while ago", "earlier", "this morning", "two hours ago"; 0 where none does.
+func (t *talker) sometime() int {
+	for j := len(t.toks); j > t.i; j-- {
+		said := " " + strings.ToLower(t.words(t.i, j))
+		for _, end := range []string{" ago", " earlier", " earlier today", " this morning", " this afternoon", " this evening", " tonight", " yesterday", " last night", " hour", " hours", " minutes", " while", " all day", " all morning", " already"} {
+			if strings.HasSuffix(said, end) {
+				return j - t.i
+			}
+		}
+	}
+	return 0
+}
+
+// sinceNone is what was said of a time, without the word that leads to its hour.
+func sinceNone(say string) string {
+	say = strings.TrimSuffix(strings.TrimSuffix(say, " since"), " by")
+	if say == "been here" {
+		return "got here"
+	}
+	return say
 }
 
 // span reads when a break began and ended: "twelve to twelve thirty".

@@ -47,7 +47,7 @@ func inOrder(p Phrase, entries []entry.Entry, before []record.Record) []entry.En
 
 // saysHalf finds what names a half of the day, or an hour by a clock of 24.
 func saysHalf() *regexp.Regexp {
-	return regexp.MustCompile(`(?i)\b([ap]\.? ?m\b|morning|afternoon|evening|night|noon|midnight|hundred\b|hours\b|0\d|(1[3-9]|2\d):?[0-5]\d|` +
+	return regexp.MustCompile(`(?i)\b([ap]\.? ?m\b|morning|afternoon|evening|night|tonight|noon|midnight|hundred\b|hours\b|0\d|(1[3-9]|2\d):?[0-5]\d|` +
 		`(at|from|to|till|until|since|was) (thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen|twenty)\b)`)
 }
 
