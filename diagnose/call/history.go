@@ -52,7 +52,7 @@ func HistoryText(history [][]record.Record, records []record.Record) string {
 	parts = append(parts, trends(all, trace.Replay(records))...)
 	if len(records) > 0 {
 		if days, ok := within(last, records[0].At); ok {
-			parts = append(parts, fmt.Sprintf("That is %s ago, so this counts as a repeat.", days))
+			parts = append(parts, fmt.Sprintf("That is %s, so this counts as a repeat.", days))
 		}
 	}
 	return strings.Join(parts, " ")
@@ -85,11 +85,14 @@ func within(v pastJob, now time.Time) (string, bool) {
 	if d < 0 || d > repeatWindow {
 		return "", false
 	}
-	days := int(d.Hours() / 24)
-	if days == 1 {
-		return "1 day", true
+	switch days := int(d.Hours() / 24); days {
+	case 0:
+		return "less than a day ago", true
+	case 1:
+		return "1 day ago", true
+	default:
+		return fmt.Sprintf("%d days ago", days), true
 	}
-	return fmt.Sprintf("%d days", days), true
 }
 
 // trends says how the levels at points measured now have moved, those that
@@ -156,8 +159,14 @@ func RepeatFindings(c trace.Call, history [][]record.Record) []trace.Finding {
 	if !ok {
 		return nil
 	}
+	var site []int64 // what says that it is the same site
+	for _, r := range c.Records {
+		if _, ok := r.Entry.(entry.Site); ok {
+			site = append(site, r.Seq)
+		}
+	}
 	return []trace.Finding{{
-		Code: trace.FindingRepeat,
-		Text: fmt.Sprintf("A repeat: job %s was here %s ago; %s. Look at what was done then first.", last.number, days, last.done()),
+		Code: trace.FindingRepeat, Entries: site,
+		Text: fmt.Sprintf("A repeat: job %s was here %s; %s. Look at what was done then first.", last.number, days, last.done()),
 	}}
 }

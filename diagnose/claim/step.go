@@ -277,6 +277,9 @@ func (d Diagnosis) mendWords(p *call.Progress, n *next.Next) string {
 	}
 	for _, s := range p.Spans {
 		if s.Elements[0] == i && p.Call.OneOutput(s) {
+			if !freeOutput(p.Call.Path, i) {
+				return fmt.Sprintf("Mend output %s of %s, or replace it", path.Numeral(s.Fail.Port), p.Call.Path.The(i))
+			}
 			return fmt.Sprintf("Go to another output of %s, or mend output %s", p.Call.Path.The(i), path.Numeral(s.Fail.Port))
 		}
 	}
@@ -292,6 +295,19 @@ func (d Diagnosis) mendWords(p *call.Progress, n *next.Next) string {
 		what += " or its fittings"
 	}
 	return what
+}
+
+// freeOutput reports whether a fork has an output on which nothing hangs, as far
+// as it is known how many it has.
+func freeOutput(coax path.Path, fork int) bool {
+	used := map[int]bool{}
+	for _, c := range coax.Children(fork) {
+		if !coax.Elements[c].Removed && coax.Elements[c].Port > 0 {
+			used[coax.Elements[c].Port] = true
+		}
+	}
+	ways := coax.Elements[fork].SaidWays
+	return ways == 0 || len(used) < ways
 }
 
 // behindWords names the point that proves a repair: behind the receiver that

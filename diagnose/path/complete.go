@@ -305,7 +305,7 @@ func (t *Tree) Path() (Path, map[*Node]int) {
 		at[n] = i
 		e := PathElement{
 			ID: fmt.Sprintf("%s %d", n.Element, n.number), Element: n.Element,
-			Port: n.port, Room: n.room, LengthFt: n.length, Cable: n.cable, Ways: n.ways,
+			Port: n.port, Room: n.room, LengthFt: n.length, Cable: n.cable, Ways: n.ways, SaidWays: n.told,
 			Assumed: n.assumed, Removed: n.Until > 0,
 		}
 		if n.Parent != nil {

@@ -253,6 +253,7 @@ type PathElement struct {
 	LengthFt float64       `json:"length_ft,omitempty"`
 	Cable    string        `json:"cable,omitempty"`
 	Ways     int           `json:"ways,omitempty"`
+	SaidWays int           `json:"-"`                 // as somebody said them; 0 where they are counted
 	Assumed  bool          `json:"assumed,omitempty"` // nobody said so: the usual order has it there
 	Removed  bool          `json:"removed,omitempty"` // taken out on this call
 }

@@ -15,6 +15,7 @@ type Node struct {
 	length  float64 // ft
 	cable   string
 	ways    int
+	told    int // the ways that somebody said
 	assumed bool
 
 	Parent *Node
@@ -229,6 +230,6 @@ func (n *Node) Note(e entry.PathElement, seq int64) {
 		n.cable = e.Cable
 	}
 	if e.Ways > 0 {
-		n.ways = e.Ways
+		n.ways, n.told = e.Ways, e.Ways
 	}
 }

@@ -195,7 +195,8 @@ func (p *placer) readsGood(outlet int) bool {
 	return good
 }
 
-// move hangs what leads to a receiver on another output of its fork.
+// move hangs what leads to a receiver on another output of its fork. What hung
+// there before has to make room: it is not as it was read, either.
 func (p *placer) move(seq int64, a entry.Action) []int {
 	found := p.receivers(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room})
 	if len(found) != 1 || a.To == nil || a.To.Port == 0 {
@@ -205,9 +206,15 @@ func (p *placer) move(seq int64, a entry.Action) []int {
 	for i := p.place(found[0]); i > 0; i = coax.Parent[i] {
 		if coax.Multi(coax.Parent[i]) {
 			p.call.Moves = append(p.call.Moves, Move{Seq: seq, Element: i, From: coax.Elements[i].Port})
+			moved := []int{i}
+			for _, other := range coax.Children(coax.Parent[i]) {
+				if other != i && coax.Elements[other].Port == a.To.Port && !coax.Elements[other].Removed {
+					moved = append(moved, other)
+				}
+			}
 			coax.Elements[i].Port = a.To.Port
 			coax.Elements[coax.Parent[i]].Ways = max(coax.Elements[coax.Parent[i]].Ways, a.To.Port)
-			return []int{i}
+			return moved
 		}
 	}
 	return nil

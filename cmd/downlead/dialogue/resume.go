@@ -23,6 +23,12 @@ func (s *Session) resume(ctx context.Context) error {
 			again.ask.record = last.Record
 			s.asked = []question{*again.ask}
 		}
+		if again, err := s.stillSo(ctx, []record.Record{last.Record}); err != nil || again != nil {
+			if again != nil {
+				s.asked = []question{*again}
+			}
+			return err
+		}
 		return nil
 	}
 	if last.SupersededBy != 0 {

@@ -335,6 +335,9 @@ func askOutput(p entry.Point, path path.Path, i int) *question {
 
 // oddAction asks which part was worked on, where the path has several.
 func oddAction(a entry.Action, call trace.Call) *question {
+	if ways := tooFewOutputs(a, call.Path); ways > 0 {
+		return &question{kind: askWords, blocks: true, text: fmt.Sprintf("That has only %s outputs. Did you say: %s?", entry.SayNumber(entry.NewDecimal(int64(ways), 0)), entry.Say(a))}
+	}
 	switch a.Element {
 	case entry.Fitting, entry.Cable, entry.Jumper, entry.Barrel, entry.Mount, entry.GroundWire, entry.Dish:
 		return nil
@@ -353,6 +356,24 @@ func oddAction(a entry.Action, call trace.Call) *question {
 	}
 	q.text = "Which one: " + strings.Join(q.names, ", or ") + "?"
 	return q
+}
+
+// tooFewOutputs is how many outputs the part has on which something was said to
+// be hung, where they are fewer than the output that was said; else 0.
+func tooFewOutputs(a entry.Action, coax path.Path) int {
+	found := coax.Find(entry.Point{Element: a.Element, Number: a.Number, Room: a.Room})
+	if a.Action != "moved" || a.To == nil || a.To.Port == 0 || len(found) != 1 {
+		return 0
+	}
+	for i := found[0]; i >= 0; i = coax.Parent[i] {
+		if coax.Multi(i) {
+			if ways := coax.Elements[i].SaidWays; ways > 0 && a.To.Port > ways {
+				return ways
+			}
+			return 0
+		}
+	}
+	return 0
 }
 
 // item asks whether what was seen is a fail of the inspection, once a check.
