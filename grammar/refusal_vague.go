@@ -16,6 +16,12 @@ const deeds = "replaced, re-terminated, tightened, cleaned, sealed, trimmed, re-
 // vague is the error of a phrase that says that something was done and not
 // what, or that all is done and not what of it; nil for any other.
 func (p *Parser) vague(phrase string, words []lex.Word) *Error {
+	if e := general(phrase, words); e != nil {
+		return e
+	}
+	if e := declined(phrase, words); e != nil {
+		return e
+	}
 	toks := p.talk().RawTokens(phrase, words)
 	part := "the ground block"
 	for i := range toks {
@@ -49,6 +55,63 @@ func (p *Parser) vague(phrase string, words []lex.Word) *Error {
 		return &Error{
 			Message: "done with what? Say: leaving, or: close job, or the check that is done, such as: education done",
 			At:      words[0].Lo, Word: phrase[words[0].Lo:words[0].Hi], Example: "close job",
+		}
+	}
+	return nil
+}
+
+// general is the error of a phrase that says how all is, and not of what:
+// "everything's good now". Nothing is known of any point by it.
+func general(phrase string, words []lex.Word) *Error {
+	of, good, bad := false, false, false
+	for _, w := range words {
+		switch w.Text {
+		case "everything", "all", "things", "it", "we", "nothing":
+			of = of || w.Text != "it" && w.Text != "we"
+			bad = bad || w.Text == "nothing"
+		case "good", "fine", "working", "works", "okay", "ok", "great", "perfect", "normal", "running":
+			good = true
+		case "bad", "dead", "down", "broken":
+			bad = true
+		case "is", "are", "looks", "look", "looking", "seems", "now", "again", "here", "back", "to", "up", "and", "still", "so", "well":
+		case "done", "finished", "close", "job", "the", "out", "this":
+			if !good && !bad { // behind the state: "everything's good, close job"
+				return nil
+			}
+		default:
+			return nil
+		}
+	}
+	if !of || !good && !bad {
+		return nil
+	}
+	at := words[0]
+	said := phrase[at.Lo:at.Hi]
+	if bad {
+		return &Error{Message: "what does not work? Say: all receivers fail, or the point, such as: receiver two no signal", At: at.Lo, Word: said, Example: "all receivers fail"}
+	}
+	return &Error{Message: "what is good? Say: all receivers good, or the point, such as: receiver two good; when the job is over say: close job", At: at.Lo, Word: said, Example: "all receivers good"}
+}
+
+// declined is the error of a phrase that says that the customer declined what is
+// no check: a note keeps it.
+func declined(phrase string, words []lex.Word) *Error {
+	if len(words) < 2 {
+		return nil
+	}
+	switch words[0].Text {
+	case "customer", "homeowner", "owner", "tenant":
+	default:
+		return nil
+	}
+	for _, lead := range []string{"declined", "declines", "refused", "refuses", "turned down", "does not want", "did not want"} {
+		if !lex.SaysAt(words[1:], lead) {
+			continue
+		}
+		note := "note " + strings.TrimRight(lex.Clean(phrase[words[0].Lo:]), " .")
+		return &Error{
+			Message: "only a check or the education can be declined as such, as in: customer declined education; anything else is kept by: " + note,
+			At:      words[0].Lo, Word: phrase[words[0].Lo:words[0].Hi], Example: note,
 		}
 	}
 	return nil

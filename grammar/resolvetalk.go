@@ -22,6 +22,12 @@ func (a *assembly) doTexted(tokens []lexer.Token) error {
 		if k.Class == vocab.JobClose && strings.HasSuffix(k.Words(), " out") && strings.HasPrefix(text, "of ") {
 			text = "out " + text // "close job, out of time"
 		}
+		if k.Class == vocab.JobClose && text == "out" { // "job done, close it out"
+			text = ""
+		}
+		if k.Class == vocab.JobClose && toCome(text) {
+			return &Error{Message: "that is still to come; when the job is over say: close job", At: k.Hi, Word: text}
+		}
 		a.add(entry.Job{Verb: k.Means(), Text: text})
 	default:
 		site, err := a.siteOf(k, text)
@@ -135,6 +141,16 @@ func (a *assembly) siteOf(k *lex.Token, text string) (entry.Entry, error) {
 		return fail("the address was expected after site, such as: site 12 quarry lane")
 	}
 	return entry.Site{Text: lex.Address(strings.TrimSpace(text))}, nil
+}
+
+// toCome reports words behind "close job" that put it off.
+func toCome(text string) bool {
+	first, _, _ := strings.Cut(strings.ToLower(text), " ")
+	switch strings.Trim(first, ".,;!?") {
+	case "tomorrow", "later", "when", "once", "if", "unless", "until", "after", "soon", "tonight", "before", "whenever", "next":
+		return true
+	}
+	return false
 }
 
 // spoke is what the reported words of a customer are where they are no

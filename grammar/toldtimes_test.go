@@ -16,6 +16,8 @@ func TestToldTimes(t *testing.T) {
 	for say, want := range map[string]entry.Time{
 		"arrived at 8:50 this morning":                {Mark: "arrived", At: "08:50"},
 		"got here at ten to nine this morning":        {Mark: "arrived", At: "08:50"},
+		"got here this morning at 8:50":               {Mark: "arrived", At: "08:50"},
+		"left this afternoon about 4":                 {Mark: "departed", At: "16:00", Remark: "about"},
 		"pulled up at ten of nine":                    {Mark: "arrived", At: "08:50"},
 		"I've been here since 8:50 this morning":      {Mark: "arrived", At: "08:50"},
 		"left at 4 this afternoon":                    {Mark: "departed", At: "16:00"},

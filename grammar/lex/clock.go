@@ -124,6 +124,12 @@ type dayPart struct {
 	pm       bool
 }
 
+// IsPartOfDay reports words for a part of this day.
+func IsPartOfDay(said string) bool {
+	_, part := partOfDay("0 " + said)
+	return part != nil && said == part.say
+}
+
 // partOfDay cuts the part of the day off a time: "8:50 this morning".
 func partOfDay(said string) (string, *dayPart) {
 	for _, part := range []dayPart{{"this morning", 0, 11, false}, {"this afternoon", 12, 18, true}, {"this evening", 16, 23, true}, {"tonight", 17, 23, true}} {

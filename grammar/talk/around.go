@@ -246,3 +246,43 @@ func (t *talker) setting() bool {
 	t.entries = append(t.entries, s)
 	return true
 }
+
+// closed reads the end of a job, with the words that lead to it: "I'm done,
+// close job".
+func (t *talker) closed() bool {
+	start := t.i
+	for t.is(vocab.Stand, vocab.Some, vocab.JobWord, vocab.Done) || t.is(vocab.Unknown) && strings.EqualFold(t.words(t.i, t.i+1), "finished") {
+		t.i++
+	}
+	said := strings.ToLower(t.words(start, t.i))
+	if said != "" && !strings.HasSuffix(said, "done") && !strings.HasSuffix(said, "finished") && !strings.HasSuffix(said, "complete") {
+		return false
+	}
+	if said != "" {
+		t.take(vocab.And)
+	}
+	if !t.take(vocab.JobClose) || t.i < len(t.toks) {
+		return false
+	}
+	t.entries = append(t.entries, entry.Job{Verb: t.last().Means(), Text: said})
+	return true
+}
+
+// ofNone is the row of "both" for "either", and of "all" for "any", behind a
+// place at which there is no signal: "no signal on either receiver"; or nil.
+func (t *talker) ofNone(k lex.Token, before []lex.Token) *vocab.Row {
+	n := len(before)
+	if n < 2 || before[n-2].Class != vocab.NoSignal {
+		return nil
+	}
+	switch before[n-1].Class {
+	case vocab.On, vocab.At, vocab.In, vocab.Behind:
+	default:
+		return nil
+	}
+	same := map[string]string{"either": "both", "any": "all"}[strings.ToLower(t.phrase[k.Lo:k.Hi])]
+	if some := t.l.Trie.Get(same); some != nil {
+		return some.Row
+	}
+	return nil
+}

@@ -99,6 +99,9 @@ func (t *talker) checked() bool {
 		case c.Check == "input_test" && c.Verdict != "" && c.Point == nil && (t.is(vocab.Some) || t.is(vocab.On) && t.isAt(t.i+1, vocab.Some)) && t.ofReceivers(&c):
 		case t.is(vocab.NA) && c.Verdict == entry.NotApplicable: // "declined the training, so not applicable"
 			t.i++
+		case c.Check == "outlet" && c.Verdict != "" && c.Point == nil && t.is(vocab.In, vocab.At, vocab.On) && t.isAt(t.i+1, vocab.Some) && isRooms(t.words(t.i+2, len(t.toks))):
+			return t.missing("in which rooms? Say each, such as: kitchen outlet pass, bedroom outlet pass")
+		case t.is(vocab.And) && c.Check == "outlet" && c.Verdict != "" && c.Point != nil && c.Point.Room != "" && t.alsoIn(&c): // "in the kitchen and the bedroom"
 		case (t.is(vocab.On, vocab.At, vocab.In, vocab.Element, vocab.Room, vocab.Numbered, vocab.Behind) || t.is(vocab.Some) && !(c.Verdict != "" && t.isAt(t.i+1, vocab.Unknown))) && c.Point == nil:
 			t.take(vocab.On, vocab.At)
 			p, ok := t.point()
@@ -114,6 +117,29 @@ func (t *talker) checked() bool {
 		}
 	}
 	return t.checks(&c, also)
+}
+
+// isRooms reports a word for rooms none of which is named.
+func isRooms(w string) bool {
+	switch strings.ToLower(w) {
+	case "rooms", "bedrooms", "places", "spots":
+		return true
+	}
+	return false
+}
+
+// alsoIn takes one more room of a check that came out as in the one before it.
+func (t *talker) alsoIn(c *entry.Check) bool {
+	from := t.i
+	t.i++
+	p, ok := t.point()
+	if !ok || p.Element != "" || p.Room == "" || p.Which != "" || !t.atEnd() {
+		t.i = from
+		return false
+	}
+	t.entries = append(t.entries, *c)
+	c.Point = &p.Point
+	return true
 }
 
 // didIt reports words that say that the check behind them was done.

@@ -50,8 +50,12 @@ func (t *talker) remarkAsides() bool {
 	for len(t.asides) > 0 && t.asides[0].Lo < end && len(t.entries) > 0 {
 		last := len(t.entries) - 1
 		k := t.asides[0]
-		switch t.entries[last].(type) {
-		case entry.Code, entry.Miles, entry.Consent, entry.Job:
+		switch e := t.entries[last].(type) {
+		case entry.Job:
+			if e.Verb != "close" {
+				return false
+			}
+		case entry.Code, entry.Miles, entry.Consent:
 			return false
 		case entry.Material, entry.Outcome:
 			if repeats(k.Row.Say) { // "used two fittings twice", "they've rescheduled already"
@@ -108,6 +112,9 @@ func withRemark(e entry.Entry, said string) entry.Entry {
 		return v
 	case entry.Correction:
 		v.Remark = add(v.Remark)
+		return v
+	case entry.Job:
+		v.Text = add(v.Text)
 		return v
 	}
 	return e

@@ -41,9 +41,10 @@ func (t *talker) noticed() bool {
 			if strings.Contains(t.last().Row.Say, "freezing") && (strings.Contains(t.skipped(t.i), "here") || t.is(vocab.Force, vocab.Output) && strings.HasPrefix(t.toks[t.i].Row.Say, "out")) { // "it's freezing up here" is of the weather
 				return false
 			}
-		case t.is(vocab.NoSignal) && s.Symptom == "" && (t.isAt(t.i+1, vocab.When) || s.When != ""): // "loses signal when it storms"
+		case t.is(vocab.NoSignal) && s.Symptom == "" && (t.isAt(t.i+1, vocab.When) || s.When != "" || t.handledTo(t.i+1) > 0): // "loses signal when it storms"
 			s.Symptom, s.Remark = "dropouts", entry.List(s.Remark, t.toks[t.i].Row.Say)
 			t.i++
+		case t.brought(&s):
 		case t.is(vocab.When) && s.When == "":
 			s.When = t.toks[t.i].Means()
 			t.i++
@@ -68,6 +69,135 @@ func (t *talker) noticed() bool {
 		}
 	}
 	return t.symptom(&s)
+}
+
+// brought takes what brings a symptom on beyond the circumstances that have a
+// name, word for word: "when I wiggle the cable". What comes back then was gone.
+func (t *talker) brought(s *entry.Symptom) bool {
+	from := t.i
+	if s.Symptom == "" && t.is(vocab.Looked) && t.toks[t.i].Row.Say == "comes back" && t.handledTo(t.i+1) > 0 {
+		s.Symptom = "intermittent"
+		t.i++
+	}
+	end := t.handledTo(t.i)
+	if s.Symptom == "" || end == 0 {
+		return false
+	}
+	s.Remark = entry.List(s.Remark, strings.ToLower(t.words(from, end)))
+	t.i = end
+	return true
+}
+
+// handledTo is where the words end that say when something was handled, or
+// started, from token i; 0 where they do not begin there, or say more.
+func (t *talker) handledTo(i int) int {
+	if i >= len(t.toks) || !isWhenever(t.words(i, i+2)) {
+		return 0
+	}
+	end, handled := i+1, false
+	for ; end < len(t.toks) && !t.toks[end].Brk && t.toks[end].Class != vocab.And; end++ {
+		said := strings.ToLower(t.words(end, end+1))
+		handles := false
+		for w := range strings.FieldsSeq(said) {
+			handles = handles || isHandled(w)
+		}
+		switch c := t.toks[end].Class; {
+		case handles:
+			handled = true
+		case lex.IsMeasure(c), c == vocab.Action, c == vocab.Put, c == vocab.Took, c == vocab.Ran, c == vocab.Not, c == vocab.No, c == vocab.Time, c == vocab.Past, c == vocab.Symptom, c == vocab.Repair, c == vocab.Correct, c == vocab.Scratch, c == vocab.Control, c == vocab.Question:
+			return 0
+		}
+	}
+	said := strings.ToLower(t.words(i, end))
+	if _, rest, _ := strings.Cut(said, " "); !handled || end-i > mostHandlingWords || strays(rest) {
+		return 0
+	}
+	return end
+}
+
+// mostHandlingWords is how many tokens say how a part was handled at most.
+const mostHandlingWords = 12
+
+// isWhenever reports words that begin what brings something on.
+func isWhenever(said string) bool {
+	for _, lead := range []string{"when", "whenever", "every time", "each time", "any time", "anytime", "as soon as", "only when", "while"} {
+		if said = strings.ToLower(said); said == lead || strings.HasPrefix(said, lead+" ") {
+			return true
+		}
+	}
+	return false
+}
+
+// isHandled reports a verb of what is done to a part to see whether that brings
+// a symptom on, or of what goes on in the house.
+func isHandled(w string) bool {
+	for _, end := range []string{"", "s", "es", "ed", "d", "ing"} {
+		stem, ok := strings.CutSuffix(w, end)
+		if !ok {
+			continue
+		}
+		switch stem {
+		case "wiggle", "wiggl", "jiggle", "jiggl", "move", "mov", "bump", "touch", "tap", "tapp", "push", "press", "pull", "tug", "tugg", "twist", "shake", "shak", "flex", "bend", "squeeze", "squeez", "knock", "hit", "grab", "grabb", "lift", "nudge", "nudg", "handle", "handl", "kick", "disturb", "rattle", "rattl", "vibrate", "vibrat", "open", "clos", "close", "slam", "walk", "shook", "bent", "turn":
+			return true
+		}
+	}
+	return false
+}
+
+// provoked reads what a part did when it was handled, once: "wiggled the
+// fitting and it dropped out".
+func (t *talker) provoked() bool {
+	start := t.i
+	verb := strings.TrimPrefix(strings.ToLower(t.words(t.i, t.i+1)), "i ")
+	if !isHandled(verb) || !strings.HasSuffix(verb, "ed") && verb != "shook" && verb != "bent" && verb != "hit" {
+		return false
+	}
+	coax, part := false, false
+	for t.i++; !t.atEnd(); t.i++ {
+		switch k := &t.toks[t.i]; {
+		case t.is(vocab.Cable), t.is(vocab.Element) && (k.Means() == string(entry.Jumper) || k.Means() == string(entry.Fitting)):
+			coax, part = true, true
+		case t.is(vocab.Element, vocab.Thing):
+			part = true
+		case t.is(vocab.At, vocab.On, vocab.In, vocab.Behind, vocab.Side, vocab.Room, vocab.Numbered, vocab.Index, vocab.Facet, vocab.CableType):
+		default:
+			return false
+		}
+	}
+	if !part || verb == "moved" && !coax || t.i >= len(t.toks) {
+		return false
+	}
+	lo := t.toks[t.i-1].Hi
+	t.take(vocab.And)
+	if t.i >= len(t.toks) {
+		return false
+	}
+	for t.i++; !t.atEnd(); t.i++ {
+	}
+	came := cameOf(strings.TrimLeft(strings.ToLower(trimEnd(lex.Clean(t.phrase[lo:t.toks[t.i-1].Hi]))), " ,;"))
+	if came == "" {
+		return false
+	}
+	t.entries = append(t.entries, entry.Symptom{Symptom: came, Remark: strings.ToLower(t.words(start, t.i))})
+	return true
+}
+
+// cameOf is the symptom that words of the past say came of something.
+func cameOf(said string) string {
+	for _, lead := range []string{"and ", "then ", "the ", "it ", "i ", "we ", "signal ", "picture ", "screen ", "everything "} {
+		said = strings.TrimPrefix(said, lead)
+	}
+	switch said {
+	case "dropped out", "dropped", "drops out", "cut out", "cuts out", "went out", "goes out", "went away", "went dead", "died", "lost signal", "lost the signal", "lost picture", "lost the picture", "lost lock", "lost it", "blacked out", "went black", "quit", "drops":
+		return "dropouts"
+	case "froze", "froze up", "freezes", "locked up":
+		return "freezing"
+	case "broke up", "breaks up", "pixelated", "pixelates", "tiled":
+		return "pixelating"
+	case "came back", "came back on", "came right back", "comes back", "cut in and out", "cuts in and out", "came and went", "comes and goes":
+		return "intermittent"
+	}
+	return ""
 }
 
 // lost takes "customer lost" before what has no picture now: a receiver, or the

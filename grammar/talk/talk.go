@@ -175,6 +175,8 @@ func (t *talker) tokens(words []lex.Word) []lex.Token {
 			if after := t.l.Trie.Get("after"); after != nil {
 				k.Class, k.Row = vocab.After, after.Row
 			}
+		case k.Class == vocab.Unknown && next == vocab.Element && raw[i+1].Means() == string(entry.Receiver) && t.ofNone(k, out) != nil:
+			k.Class, k.Row = vocab.Some, t.ofNone(k, out)
 		case k.Class == vocab.Through && strings.HasSuffix(k.Row.Say, " in") && (next == vocab.Room || next == vocab.Numbered) && (i == 0 || raw[i-1].Class == vocab.Stand): // "down in the basement at the splitter"
 			if in := t.l.Trie.Get("in"); in != nil {
 				k.Class, k.Row = vocab.In, in.Row
@@ -284,8 +286,8 @@ func (t *talker) clause() bool {
 		return t.missing("is it there, or does it fail? Say: the receiver is in the garage, or: garage receiver fails")
 	}
 	for _, read := range []func() bool{
-		t.told, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught,
-		t.noticed, t.seen, t.harmed, t.putOn, t.done, t.passive, t.renewed, t.likewise, t.remedied, t.cutBack,
+		t.told, t.closed, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught,
+		t.noticed, t.provoked, t.seen, t.harmed, t.putOn, t.done, t.passive, t.renewed, t.likewise, t.remedied, t.cutBack,
 		t.receivers, t.housed, t.existing, t.roomOnOutput, t.jumpered, t.beyond, t.inserted, t.laid, t.inARow, t.hung, t.sized,
 		t.used, t.shown, t.bothShown, t.coded, t.setting, t.driven, t.single,
 	} {

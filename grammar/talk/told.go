@@ -25,6 +25,12 @@ func (t *talker) told() bool {
 	}
 	mark := entry.Time{Mark: k.Means()}
 	t.i++
+	if mark.Mark == "away" {
+		return t.atEnd() && t.missing("is nobody there now? Say: customer not home; if somebody is, say: note customer left")
+	}
+	if mark.Mark == "no_access" {
+		mark.Remark = t.noLonger()
+	}
 	if mark.Mark == "arrived" {
 		if !t.take(vocab.Tail) && t.is(vocab.Time) && t.toks[t.i].Means() == mark.Mark && !t.toks[t.i].Brk {
 			t.i++ // "pulled up at the house"
@@ -60,7 +66,11 @@ func (t *talker) told() bool {
 	}
 	t.i += t.beside()
 	near := t.words(about, t.i)
-	if at := t.clock(); at != "" {
+	at := t.clock()
+	if at == "" && near == "" {
+		at, near = t.dayFirst()
+	}
+	if at != "" {
 		if !past && comes(k.Row.Say) {
 			return t.missing("is that to come? Say it when it is so, or what it was, such as: got here at ten fifteen, left at eleven")
 		}
@@ -70,7 +80,7 @@ func (t *talker) told() bool {
 		if day := strings.ToLower(t.words(t.i, len(t.toks))); strings.HasPrefix(day, "last night") || strings.HasPrefix(day, "yesterday") {
 			return t.missing(otherDay)
 		}
-		mark.At, mark.Remark = at, near
+		mark.At, mark.Remark = at, entry.List(mark.Remark, near)
 		t.entries = append(t.entries, mark)
 		return true
 	}
@@ -114,6 +124,41 @@ func isNear(w string) bool {
 		return true
 	}
 	return false
+}
+
+// dayFirst takes a time behind its part of the day: "this morning at 8:50".
+func (t *talker) dayFirst() (at, near string) {
+	from := t.i
+	for n := 2; n > 0; n-- {
+		part := strings.ToLower(t.words(from, from+n))
+		if !lex.IsPartOfDay(part) {
+			continue
+		}
+		t.i = from + n
+		t.take(vocab.At)
+		about := t.i
+		for t.is(vocab.About) || t.is(vocab.Unknown, vocab.Particle, vocab.By) && isNear(t.words(t.i, t.i+1)) {
+			t.i++
+		}
+		near = t.words(about, t.i)
+		if at = t.clockOf(func(said string) (string, bool) { return lex.DayTime(said + " " + part) }); at != "" {
+			return at, near
+		}
+	}
+	t.i = from
+	return "", ""
+}
+
+// noLonger takes what says that somebody was there before, or will be.
+func (t *talker) noLonger() string {
+	for n := 2; n > 0; n-- {
+		switch said := strings.ToLower(t.words(t.i, t.i+n)); said {
+		case "anymore", "any more", "yet", "any longer":
+			t.i += n
+			return said
+		}
+	}
+	return ""
 }
 
 // otherDay is what a time of another day lacks.
