@@ -65,12 +65,12 @@ func wrong(p *call.Progress, d Diagnosis) string {
 		return "The signal that reaches your receiver is good, but the receiver did not pass its own test, so the trouble is in the receiver, in its connection to the television, or in the television."
 	case lost != "":
 		return "The signal from the dish was getting lost at " + lost + "."
+	case testTurned(p, d) && !onlyReceiver(p):
+		return "The signal that reaches your receiver is good; the receiver did not pass its own test at first, and passed it later."
 	case unsafeNow(p) && !p.Traced:
 		return "The signal that reaches your receiver is good; the power outlet did not pass its safety test."
 	case onlyReceiver(p) && !p.Traced:
 		return "The signal that reaches your receiver is good; the receiver itself did not pass its own test."
-	case testTurned(p, d):
-		return "The signal that reaches your receiver is good; the receiver did not pass its own test at first, and passed it later."
 	case p.Traced && len(p.Call.Repairs) > 0:
 		return "The signal from the dish was too weak on its way to your receiver."
 	case p.Traced:
