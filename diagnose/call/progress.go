@@ -5,6 +5,7 @@ import (
 
 	"downlead/diagnose/trace"
 	"downlead/grammar/entry"
+	"downlead/journal/record"
 )
 
 // Progress is what has been done on a call so far.
@@ -219,7 +220,12 @@ func (p *Progress) InputTest(receiver int) (Checked, bool) {
 	if seq, _ := p.exchanged(receiver, t.Seq); seq > 0 {
 		return t, false
 	}
-	return t, true
+	startedAnew := func(r record.Record) bool {
+		a, is := r.Entry.(entry.Action)
+		return is && r.Seq > t.Seq && a.Action == "reset" && a.Element == entry.Receiver &&
+			slices.Contains(p.Call.Path.Find(entry.Point{Element: entry.Receiver, Number: a.Number, Room: a.Room}), receiver)
+	}
+	return t, !slices.ContainsFunc(p.Call.Records, startedAnew)
 }
 
 // exchanged finds the first exchange of a receiver with another after an entry:
