@@ -261,11 +261,15 @@ func (t *talker) closed() bool {
 	if said != "" {
 		t.take(vocab.And)
 	}
-	if !t.take(vocab.JobClose) || t.i < len(t.toks) {
+	switch {
+	case t.take(vocab.JobClose):
+	case said != "" && t.i+1 == len(t.toks) && strings.EqualFold(trimEnd(lex.Clean(t.phrase[t.toks[t.i].Lo:])), "close it"): // "job complete, close it"
+		t.i++
+	default:
 		return false
 	}
-	t.entries = append(t.entries, entry.Job{Verb: t.last().Means(), Text: said})
-	return true
+	t.entries = append(t.entries, entry.Job{Verb: "close", Text: said})
+	return t.i == len(t.toks)
 }
 
 // ofNone is the row of "both" for "either", and of "all" for "any", behind a

@@ -74,18 +74,50 @@ func (t *talker) noticed() bool {
 // brought takes what brings a symptom on beyond the circumstances that have a
 // name, word for word: "when I wiggle the cable". What comes back then was gone.
 func (t *talker) brought(s *entry.Symptom) bool {
-	from := t.i
-	if s.Symptom == "" && t.is(vocab.Looked) && t.toks[t.i].Row.Say == "comes back" && t.handledTo(t.i+1) > 0 {
-		s.Symptom = "intermittent"
-		t.i++
+	from, at := t.i, t.i
+	if s.Symptom == "" && t.is(vocab.Looked) && t.toks[at].Row.Say == "comes back" && t.handledTo(at+1) > 0 {
+		s.Symptom, at = "intermittent", at+1
 	}
-	end := t.handledTo(t.i)
-	if s.Symptom == "" || end == 0 {
+	for n := 3; n > 0 && s.Symptom == ""; n-- { // "dropped out when I touched the fitting"
+		if came := cameOf(strings.ToLower(t.words(at, at+n))); came != "" && t.handledTo(at+n) > 0 {
+			s.Symptom, at = came, at+n
+		}
+	}
+	end := t.handledTo(at)
+	if end == 0 || s.Symptom == "" && !t.parted(end) {
 		return false
 	}
-	s.Remark = entry.List(s.Remark, strings.ToLower(t.words(from, end)))
+	said := t.words(from, end)
+	if end == len(t.toks) || t.toks[end].Brk { // with the small words at its end
+		hi := len(t.phrase)
+		if end < len(t.toks) {
+			hi = t.toks[end].Lo
+		}
+		rest, _, _ := strings.Cut(t.phrase[t.toks[end-1].Hi:hi], ",")
+		said = trimEnd(lex.Clean(t.phrase[t.toks[from].Lo:t.toks[end-1].Hi] + rest))
+	}
+	s.Remark = entry.List(s.Remark, strings.ToLower(said))
 	t.i = end
 	return true
+}
+
+// parted reports that a symptom follows at token i that is not of the part named
+// before it: "when I wiggle the cable it drops out".
+func (t *talker) parted(i int) bool {
+	if t.isAt(i, vocab.Subject) {
+		return true
+	}
+	if !t.isAt(i, vocab.Symptom) {
+		return false
+	}
+	first, _, _ := strings.Cut(t.toks[i].Row.Say, " ")
+	for _, w := range append(strings.Fields(t.skipped(i)), first) {
+		switch w {
+		case "it", "it's", "signal", "picture", "screen", "channels":
+			return true
+		}
+	}
+	return t.toks[i].Brk
 }
 
 // handledTo is where the words end that say when something was handled, or
@@ -95,7 +127,7 @@ func (t *talker) handledTo(i int) int {
 		return 0
 	}
 	end, handled := i+1, false
-	for ; end < len(t.toks) && !t.toks[end].Brk && t.toks[end].Class != vocab.And; end++ {
+	for ; end < len(t.toks) && !t.toks[end].Brk && !t.isAt(end, vocab.And, vocab.Symptom) && !(t.isAt(end, vocab.Subject) && t.isAt(end+1, vocab.Symptom)); end++ {
 		said := strings.ToLower(t.words(end, end+1))
 		handles := false
 		for w := range strings.FieldsSeq(said) {
@@ -104,7 +136,7 @@ func (t *talker) handledTo(i int) int {
 		switch c := t.toks[end].Class; {
 		case handles:
 			handled = true
-		case lex.IsMeasure(c), c == vocab.Action, c == vocab.Put, c == vocab.Took, c == vocab.Ran, c == vocab.Not, c == vocab.No, c == vocab.Time, c == vocab.Past, c == vocab.Symptom, c == vocab.Repair, c == vocab.Correct, c == vocab.Scratch, c == vocab.Control, c == vocab.Question:
+		case lex.IsMeasure(c), c == vocab.Action, c == vocab.Put, c == vocab.Took, c == vocab.Ran, c == vocab.Not, c == vocab.No, c == vocab.Time, c == vocab.Past, c == vocab.Repair, c == vocab.Correct, c == vocab.Scratch, c == vocab.Control, c == vocab.Question:
 			return 0
 		}
 	}
@@ -137,7 +169,7 @@ func isHandled(w string) bool {
 			continue
 		}
 		switch stem {
-		case "wiggle", "wiggl", "jiggle", "jiggl", "move", "mov", "bump", "touch", "tap", "tapp", "push", "press", "pull", "tug", "tugg", "twist", "shake", "shak", "flex", "bend", "squeeze", "squeez", "knock", "hit", "grab", "grabb", "lift", "nudge", "nudg", "handle", "handl", "kick", "disturb", "rattle", "rattl", "vibrate", "vibrat", "open", "clos", "close", "slam", "walk", "shook", "bent", "turn":
+		case "wiggle", "wiggl", "jiggle", "jiggl", "move", "mov", "bump", "touch", "tap", "tapp", "push", "press", "pull", "tug", "tugg", "twist", "shake", "shak", "flex", "bend", "squeeze", "squeez", "knock", "hit", "grab", "grabb", "lift", "nudge", "nudg", "handle", "handl", "kick", "disturb", "rattle", "rattl", "vibrate", "vibrat", "open", "drive", "clos", "close", "slam", "walk", "shook", "bent", "turn":
 			return true
 		}
 	}

@@ -278,6 +278,9 @@ func (t *talker) outcome() bool {
 		o.Remark = t.toks[t.i].Row.Say // "customer will call to reschedule": no day is named yet
 	}
 	t.i++
+	if o.Outcome == "no_fault_found" && strings.HasPrefix(t.last().Row.Say, "everything") && strings.Contains(" "+strings.ToLower(t.phrase[t.last().Hi:])+" ", " now ") {
+		return t.missing("what is good now? Say: all receivers good, or the point, such as: receiver two good")
+	}
 	if o.Outcome == "needs_help" && t.is(vocab.Force) && strings.HasPrefix(t.toks[t.i].Row.Say, "out ") { // "another tech out here"
 		t.i++
 	}
