@@ -30,8 +30,8 @@ const (
 
 // startsPlace reports that a place starts at token i.
 func (t *talker) startsPlace(i int) bool {
-	return t.isSeveral(i) || t.fedInto(i) || t.isAt(i, vocab.Symptom) && t.toks[i].Row.Say == "in and out" && t.isAt(i-1, vocab.Verdict, vocab.NoSignal) || t.isAt(i, vocab.After, vocab.Before) && t.isAt(i+1, vocab.Element) || t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
-		t.isAt(i, vocab.In) && (t.onElement(i+1) || t.isAt(i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && (i+1 >= len(t.toks) || t.isAt(i+1, vocab.And) || t.toks[i+1].Brk) || t.isAt(i+1, vocab.Room, vocab.Numbered) || t.isAt(i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV))
+	return t.isSeveral(i) || t.fedInto(i) || t.goesOut(i) || t.outAt(i) || t.isAt(i, vocab.Symptom) && t.toks[i].Row.Say == "in and out" && t.isAt(i-1, vocab.Verdict, vocab.NoSignal) || t.isAt(i, vocab.After, vocab.Before) && t.isAt(i+1, vocab.Element) || t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
+		t.isAt(i, vocab.In) && (t.onElement(i+1) || t.isAt(i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && (i+1 >= len(t.toks) || t.isAt(i+1, vocab.And) || t.toks[i+1].Brk || t.atElement(i+1)) || t.isAt(i+1, vocab.Room, vocab.Numbered) || t.isAt(i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV))
 }
 
 // fedInto reports "into the ground block" at token i, behind what was measured. What
@@ -39,6 +39,28 @@ func (t *talker) startsPlace(i int) bool {
 func (t *talker) fedInto(i int) bool {
 	return t.isAt(i, vocab.Through) && strings.HasSuffix(t.toks[i].Row.Say, "into") && t.isAt(i-1, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Verdict, vocab.NoSignal) &&
 		t.isAt(i+1, vocab.Element) && t.toks[i+1].Means() != string(entry.LNB) && t.toks[i+1].Means() != string(entry.Dish)
+}
+
+// goesOut reports "going out" at token i, between a part and what was measured there:
+// of channels it is a symptom.
+func (t *talker) goesOut(i int) bool {
+	return t.isAt(i, vocab.Symptom) && (t.toks[i].Row.Say == "going out" || t.toks[i].Row.Say == "goes out") && !t.toks[i].Brk &&
+		t.isAt(i-1, vocab.Element, vocab.Index, vocab.Level, vocab.Room, vocab.And) && t.isAt(i+1, vocab.Level, vocab.LevelUV, vocab.LevelMV)
+}
+
+// outAt reports "out at" at token i where what goes in was told before it: "minus 39 in
+// and minus 50 out at the splitter". By itself it is where somebody stands.
+func (t *talker) outAt(i int) bool {
+	if !t.isAt(i, vocab.Stand) || t.toks[i].Row.Say != "out at" || !t.isAt(i-1, vocab.Level, vocab.LevelUV, vocab.LevelMV, vocab.Verdict, vocab.NoSignal) || !t.isAt(i+1, vocab.Element) || len(t.entries) == 0 {
+		return false
+	}
+	before, ok := t.entries[len(t.entries)-1].(entry.Reading)
+	return ok && before.Point == (entry.Point{Side: entry.DishSide})
+}
+
+// atElement reports "at the splitter" at token i.
+func (t *talker) atElement(i int) bool {
+	return t.isAt(i, vocab.At) && t.isAt(i+1, vocab.Element) && t.toks[i+1].Means() != string(entry.Receiver)
 }
 
 // onElement reports "on the diplexer" at token i.
@@ -167,7 +189,18 @@ func (t *talker) pointPart(p *pointParts, k *lex.Token) bool {
 		}
 		p.Side, p.said[partSide] = entry.DishSide, t.i
 		t.i++
+	case vocab.Stand: // "minus 50 out at the splitter"
+		if !t.outAt(t.i) || p.Side != "" || p.Element != "" || p.Which != "" {
+			return false
+		}
+		p.Side, p.said[partSide] = entry.ReceiverSide, t.i
+		t.i++
 	case vocab.Symptom: // "good in and out"
+		if t.goesOut(t.i) && p.Side == "" && p.Which == "" && p.Element != entry.Receiver {
+			p.Side, p.said[partSide] = entry.ReceiverSide, t.i
+			t.i++
+			break
+		}
 		if k.Row.Say != "in and out" || p.Element == entry.Receiver || p.Side != "" || p.Which != "" {
 			return false
 		}
@@ -277,7 +310,7 @@ func (t *talker) inPart(p *pointParts) bool {
 	if p.Side != "" || p.Element == entry.Receiver {
 		return false
 	}
-	if p.Element == "" && t.onElement(t.i+1) { // "in on the diplexer"
+	if p.Element == "" && (t.onElement(t.i+1) || t.isAt(t.i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && t.atElement(t.i+1)) { // "in on the diplexer"
 		p.Side, p.said[partSide] = entry.DishSide, t.i
 		t.i++
 		return true

@@ -99,6 +99,9 @@ func (t *talker) next(g *gauge) bool {
 		t.i++
 		return true
 	case vocab.Stand:
+		if t.outAt(t.i) {
+			return t.placeInto(g)
+		}
 		t.i++
 		return true
 	case vocab.With: // "failed with minus fifty seven", "at the splitter with no signal"
