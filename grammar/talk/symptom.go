@@ -96,7 +96,7 @@ func (t *talker) brought(s *entry.Symptom) bool {
 		rest, _, _ := strings.Cut(t.phrase[t.toks[end-1].Hi:hi], ",")
 		said = trimEnd(lex.Clean(t.phrase[t.toks[from].Lo:t.toks[end-1].Hi] + rest))
 	}
-	s.Remark = entry.List(s.Remark, strings.ToLower(said))
+	s.Remark = entry.List(s.Remark, said)
 	t.i = end
 	return true
 }
@@ -210,7 +210,7 @@ func (t *talker) provoked() bool {
 	if came == "" {
 		return false
 	}
-	t.entries = append(t.entries, entry.Symptom{Symptom: came, Remark: strings.ToLower(t.words(start, t.i))})
+	t.entries = append(t.entries, entry.Symptom{Symptom: came, Remark: t.words(start, t.i)})
 	return true
 }
 
