@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/alecthomas/participle/v2"
@@ -292,6 +293,18 @@ func measureAhead(ahead *lexer.PeekingLexer) bool {
 	return lex.IsMeasure(c) || c == vocab.Side || c == vocab.Output || c == vocab.In || c == vocab.Room || c == vocab.Numbered || c == vocab.InputTest
 }
 
+// leavesPart reports "leaving the splitter", of which the signal leaves: nobody
+// departs by it.
+func (a *assembly) leavesPart(t lexer.Token) bool {
+	i := slices.IndexFunc(a.toks, func(k lex.Token) bool { return k.Lo == a.tok(t).Lo })
+	if i < 0 || i+1 >= len(a.toks) || a.toks[i].Means() != "departed" || a.toks[i].Row.Say != "leaving" {
+		return false
+	}
+	next := &a.toks[i+1]
+	article := strings.TrimSpace(a.phrase[a.toks[i].Hi:next.Lo])
+	return article == "the" && !next.Brk && (next.Class == vocab.Element || next.Class == vocab.Side || next.Class == vocab.Cable)
+}
+
 // do puts a parsed statement into the assembly.
 func (a *assembly) do(v any) error {
 	switch v := v.(type) {
@@ -328,6 +341,9 @@ func (a *assembly) do(v any) error {
 	case *setup:
 		a.doSetting(v.Tokens)
 	case *mark:
+		if a.leavesPart(v.Tokens[0]) {
+			return errNoClause
+		}
 		a.add(entry.Time{Mark: a.tok(v.Tokens[0]).Means(), Assumed: a.assumed(v.Tokens)})
 	case *coded:
 		a.doCode(v.Tokens)

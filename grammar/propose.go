@@ -239,11 +239,11 @@ func (m *mender) alike(sound string) []alikeRow {
 	return out
 }
 
-// fixed reports that a word is one that numbers are made of, or one that turns
-// a statement round: those are never taken for anything else.
+// fixed reports that a word is one that numbers are made of, one that turns
+// a statement round, or one of a deed: those are never taken for anything else.
 func (m *mender) fixed(w string) bool {
 	n := m.p.lexicon.Trie.Get(w)
-	return n != nil && n.Row != nil && (lex.StartsNumber(n.Row.Class) || n.Row.Class == vocab.Not)
+	return n != nil && n.Row != nil && (lex.StartsNumber(n.Row.Class) || n.Row.Class == vocab.Not || n.Row.Class == vocab.Action)
 }
 
 // replace puts the words of a row in place of those heard.

@@ -242,6 +242,16 @@ func (t *talker) mendPlace(g *gauge, p pointParts) bool {
 	return true
 }
 
+// afterDeed reports that what is shown is told with what was done: "bypassed the
+// splitter and it passes". Where that was is asked, or known from what was read before.
+func (t *talker) afterDeed() bool {
+	if len(t.entries) == 0 {
+		return false
+	}
+	_, done := t.entries[len(t.entries)-1].(entry.Action)
+	return done
+}
+
 // finish makes an entry of what was gathered.
 func (t *talker) finish(g *gauge) bool {
 	if !g.placed && g.chat && !g.Level.Said() && !g.Strength.Said() { // "great"
@@ -256,7 +266,7 @@ func (t *talker) finish(g *gauge) bool {
 	if !g.placed && !t.bare && g.any && g.awaited == "" && g.repairs == 0 && g.Transponder == 0 && g.Slot == 0 && t.i >= len(t.toks) && len(t.entries) == 0 {
 		return t.missing("where was that? Say the point, such as: wall plate, " + t.words(0, t.i))
 	}
-	if g.awaited != "" || !g.any && g.remark == "" || !g.any && g.repairs > 0 || !g.placed && !t.bare && g.Transponder == 0 && g.Slot == 0 {
+	if g.awaited != "" || !g.any && g.remark == "" || !g.any && g.repairs > 0 || !g.placed && !t.bare && !t.afterDeed() && g.Transponder == 0 && g.Slot == 0 {
 		return false
 	}
 	if list := g.places(); len(list) > 1 {
