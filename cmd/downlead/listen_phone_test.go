@@ -81,6 +81,7 @@ func startPhone(t testing.TB, before *phoneRun, args ...string) *phoneRun {
 		p.home = t.TempDir()
 		p.journal = filepath.Join(p.home, "journal.db")
 	}
+	p.seldomAsks()
 	e := cli.SystemEnv()
 	e.In, e.Out, e.Err, e.InTTY, e.OutTTY, e.ErrTTY = strings.NewReader(""), &p.out, &p.errs, false, false, false
 	e.Getenv = func(name string) string {
@@ -104,6 +105,21 @@ func startPhone(t testing.TB, before *phoneRun, args ...string) *phoneRun {
 	}
 	fmt.Sscanf(p.url(), "https://127.0.0.1:%d/", &p.port)
 	return p
+}
+
+// seldomAsks lets a number stand whose rival is near: the sound that a browser hands on,
+// its echo taken out, is another every time, and the margin of "start job four four one
+// two" is now above the usual limit and now below it.
+func (p *phoneRun) seldomAsks() {
+	p.t.Helper()
+	dir := filepath.Join(p.home, ".config", "downlead")
+	err := os.MkdirAll(dir, 0o700)
+	if err == nil {
+		err = os.WriteFile(filepath.Join(dir, "listen.toml"), []byte("[thresholds]\nmargin = -400\n"), 0o600)
+	}
+	if err != nil {
+		p.t.Fatal(err)
+	}
 }
 
 var pageURL = regexp.MustCompile(`https://\S+#[A-Z0-9]+`)
