@@ -65,20 +65,18 @@ func (p *Parser) vague(phrase string, words []lex.Word) *Error {
 func general(phrase string, words []lex.Word) *Error {
 	of, good, bad := false, false, false
 	for _, w := range words {
-		switch w.Text {
-		case "everything", "all", "things", "it", "we", "nothing":
-			of = of || w.Text != "it" && w.Text != "we"
-			bad = bad || w.Text == "nothing"
-		case "good", "fine", "working", "works", "okay", "ok", "great", "perfect", "normal", "running":
+		tells, ok := vocab.Tells(vocab.Overall, w.Text)
+		switch tells {
+		case "of":
+			of = true
+		case "none":
+			of, bad = true, true
+		case "good":
 			good = true
-		case "bad", "dead", "down", "broken":
+		case "bad":
 			bad = true
-		case "is", "are", "looks", "look", "looking", "seems", "now", "again", "here", "back", "to", "up", "and", "still", "so", "well":
-		case "done", "finished", "close", "job", "the", "out", "this":
-			if !good && !bad { // behind the state: "everything's good, close job"
-				return nil
-			}
-		default:
+		}
+		if !ok || tells == "over" && !good && !bad { // before the state it says that all is done, behind it "everything's good, close job"
 			return nil
 		}
 	}

@@ -146,11 +146,8 @@ func (a *assembly) siteOf(k *lex.Token, text string) (entry.Entry, error) {
 // toCome reports words behind "close job" that put it off.
 func toCome(text string) bool {
 	first, _, _ := strings.Cut(strings.ToLower(text), " ")
-	switch strings.Trim(first, ".,;!?") {
-	case "tomorrow", "later", "when", "once", "if", "unless", "until", "after", "soon", "tonight", "before", "whenever", "next":
-		return true
-	}
-	return false
+	_, tells := vocab.Tells(vocab.ToCome, strings.Trim(first, ".,;!?"))
+	return tells
 }
 
 // spoke is what the reported words of a customer are where they are no

@@ -123,15 +123,18 @@ func (t *talker) parted(i int) bool {
 // handledTo is where the words end that say when something was handled, or
 // started, from token i; 0 where they do not begin there, or say more.
 func (t *talker) handledTo(i int) int {
-	if i >= len(t.toks) || !isWhenever(t.words(i, i+2)) {
+	if i >= len(t.toks) {
+		return 0
+	}
+	if _, leads := vocab.TellsFirst(vocab.Whenever, t.words(i, i+2)); !leads {
 		return 0
 	}
 	end, handled := i+1, false
 	for ; end < len(t.toks) && !t.toks[end].Brk && !t.isAt(end, vocab.And, vocab.Symptom) && !(t.isAt(end, vocab.Subject) && t.isAt(end+1, vocab.Symptom)); end++ {
-		said := strings.ToLower(t.words(end, end+1))
 		handles := false
-		for w := range strings.FieldsSeq(said) {
-			handles = handles || isHandled(w)
+		for w := range strings.FieldsSeq(strings.ToLower(t.words(end, end+1))) {
+			_, tells := vocab.Tells(vocab.Handled, w)
+			handles = handles || tells
 		}
 		switch c := t.toks[end].Class; {
 		case handles:
@@ -150,38 +153,12 @@ func (t *talker) handledTo(i int) int {
 // mostHandlingWords is how many tokens say how a part was handled at most.
 const mostHandlingWords = 12
 
-// isWhenever reports words that begin what brings something on.
-func isWhenever(said string) bool {
-	for _, lead := range []string{"when", "whenever", "every time", "each time", "any time", "anytime", "as soon as", "only when", "while"} {
-		if said = strings.ToLower(said); said == lead || strings.HasPrefix(said, lead+" ") {
-			return true
-		}
-	}
-	return false
-}
-
-// isHandled reports a verb of what is done to a part to see whether that brings
-// a symptom on, or of what goes on in the house.
-func isHandled(w string) bool {
-	for _, end := range []string{"", "s", "es", "ed", "d", "ing"} {
-		stem, ok := strings.CutSuffix(w, end)
-		if !ok {
-			continue
-		}
-		switch stem {
-		case "wiggle", "wiggl", "jiggle", "jiggl", "move", "mov", "bump", "touch", "tap", "tapp", "push", "press", "pull", "tug", "tugg", "twist", "shake", "shak", "flex", "bend", "squeeze", "squeez", "knock", "hit", "grab", "grabb", "lift", "nudge", "nudg", "handle", "handl", "kick", "disturb", "rattle", "rattl", "vibrate", "vibrat", "open", "drive", "clos", "close", "slam", "walk", "shook", "bent", "turn":
-			return true
-		}
-	}
-	return false
-}
-
 // provoked reads what a part did when it was handled, once: "wiggled the
 // fitting and it dropped out".
 func (t *talker) provoked() bool {
 	start := t.i
 	verb := strings.TrimPrefix(strings.ToLower(t.words(t.i, t.i+1)), "i ")
-	if !isHandled(verb) || !strings.HasSuffix(verb, "ed") && verb != "shook" && verb != "bent" && verb != "hit" {
+	if when, tells := vocab.Tells(vocab.Handled, verb); !tells || when != "past" {
 		return false
 	}
 	coax, part := false, false
@@ -216,20 +193,15 @@ func (t *talker) provoked() bool {
 
 // cameOf is the symptom that words of the past say came of something.
 func cameOf(said string) string {
-	for _, lead := range []string{"and ", "then ", "the ", "it ", "i ", "we ", "signal ", "picture ", "screen ", "everything "} {
-		said = strings.TrimPrefix(said, lead)
+	for {
+		first, rest, _ := strings.Cut(said, " ")
+		if _, tells := vocab.Tells(vocab.Comer, first); !tells {
+			break
+		}
+		said = rest
 	}
-	switch said {
-	case "dropped out", "dropped", "drops out", "cut out", "cuts out", "went out", "goes out", "went away", "went dead", "died", "lost signal", "lost the signal", "lost picture", "lost the picture", "lost lock", "lost it", "blacked out", "went black", "quit", "drops":
-		return "dropouts"
-	case "froze", "froze up", "freezes", "locked up":
-		return "freezing"
-	case "broke up", "breaks up", "pixelated", "pixelates", "tiled":
-		return "pixelating"
-	case "came back", "came back on", "came right back", "comes back", "cut in and out", "cuts in and out", "came and went", "comes and goes":
-		return "intermittent"
-	}
-	return ""
+	came, _ := vocab.Tells(vocab.Came, said)
+	return came
 }
 
 // lost takes "customer lost" before what has no picture now: a receiver, or the

@@ -56,7 +56,7 @@ func (t *talker) told() bool {
 		}
 	}
 	from := t.i
-	if n := t.sometime(); n > 0 && strings.HasSuffix(strings.ToLower(t.words(t.i, t.i+n)), " ago") {
+	if n, tells := t.sometime(); tells == "ago" {
 		return t.whenWas(k.Row.Say, n)
 	}
 	t.take(vocab.At)
@@ -64,7 +64,7 @@ func (t *talker) told() bool {
 	for t.is(vocab.About) || t.is(vocab.Unknown, vocab.Particle, vocab.By) && isNear(t.words(t.i, t.i+1)) {
 		t.i++
 	}
-	t.i += t.beside()
+	t.i += t.tells(vocab.Beside)
 	near := t.words(about, t.i)
 	at := t.clock()
 	if at == "" && near == "" {
@@ -77,7 +77,7 @@ func (t *talker) told() bool {
 		if !past && mark.Mark != "arrived" && mark.Mark != "break_end" && mark.Mark != "break_start" && mark.Mark != "en_route" && mark.Mark != "no_access" && mark.Mark != "departed" {
 			return false
 		}
-		if day := strings.ToLower(t.words(t.i, len(t.toks))); strings.HasPrefix(day, "last night") || strings.HasPrefix(day, "yesterday") {
+		if tells, _ := vocab.TellsFirst(vocab.Sometime, t.words(t.i, len(t.toks))); tells == "other_day" {
 			return t.missing(otherDay)
 		}
 		mark.At, mark.Remark = at, entry.List(mark.Remark, near)
@@ -85,7 +85,7 @@ func (t *talker) told() bool {
 		return true
 	}
 	t.i = from
-	if n := t.sometime(); n > 0 && !comes(k.Row.Say) {
+	if n, _ := t.sometime(); n > 0 && !comes(k.Row.Say) {
 		return t.whenWas(k.Row.Say, n)
 	}
 	if mark.Mark == "en_route" {
@@ -151,14 +151,19 @@ func (t *talker) dayFirst() (at, near string) {
 
 // noLonger takes what says that somebody was there before, or will be.
 func (t *talker) noLonger() string {
-	for n := 2; n > 0; n-- {
-		switch said := strings.ToLower(t.words(t.i, t.i+n)); said {
-		case "anymore", "any more", "yet", "any longer":
-			t.i += n
-			return said
+	from := t.i
+	t.i += t.tells(vocab.NoLonger)
+	return strings.ToLower(t.words(from, t.i))
+}
+
+// tells is how many tokens are a row of a hint; 0 where none are.
+func (t *talker) tells(hint vocab.Class) int {
+	for n := len(t.toks) - t.i; n > 0; n-- {
+		if _, tells := vocab.Tells(hint, strings.ToLower(t.words(t.i, t.i+n))); tells {
+			return n
 		}
 	}
-	return ""
+	return 0
 }
 
 // otherDay is what a time of another day lacks.
@@ -166,38 +171,23 @@ const otherDay = "a time is kept of the day that it is said on; of another day s
 
 // whenWas asks for the time of what was told with n tokens that name none.
 func (t *talker) whenWas(say string, n int) bool {
-	said := strings.ToLower(t.words(t.i, t.i+n))
+	tells, _ := vocab.TellsLast(vocab.Sometime, t.words(t.i, t.i+n))
 	t.i += n
-	if strings.HasSuffix(said, "yesterday") || strings.HasSuffix(said, "last night") {
+	if tells == "other_day" {
 		return t.missing(otherDay)
 	}
 	return t.missing("when was that? Say the time, such as: " + sinceNone(say) + " at ten fifteen")
 }
 
-// beside is how many tokens say that a time lies close to another: "just
-// before", "a little after".
-func (t *talker) beside() int {
-	for n := 3; n > 0; n-- {
-		switch strings.ToLower(t.words(t.i, t.i+n)) {
-		case "just before", "just after", "right before", "right after", "shortly before", "shortly after", "little before", "little after", "bit before", "bit after", "a little before", "a little after", "a bit before", "a bit after", "a hair before", "a hair after", "right around", "right about", "right at", "close to", "near":
-			return n
-		}
-	}
-	return 0
-}
-
-// sometime is how many tokens say when something was, and no time of day: "a
-// while ago", "earlier", "this morning", "two hours ago"; 0 where none does.
-func (t *talker) sometime() int {
+// sometime is how many tokens say when something was, and no time of day, "a
+// while ago", "earlier", "two hours ago", and what their end tells; 0 where none do.
+func (t *talker) sometime() (n int, tells string) {
 	for j := len(t.toks); j > t.i; j-- {
-		said := " " + strings.ToLower(t.words(t.i, j))
-		for _, end := range []string{" ago", " earlier", " earlier today", " this morning", " this afternoon", " this evening", " tonight", " yesterday", " last night", " hour", " hours", " minutes", " while", " all day", " all morning", " already"} {
-			if strings.HasSuffix(said, end) {
-				return j - t.i
-			}
+		if tells, ok := vocab.TellsLast(vocab.Sometime, t.words(t.i, j)); ok {
+			return j - t.i, tells
 		}
 	}
-	return 0
+	return 0, ""
 }
 
 // sinceNone is what was said of a time, without the word that leads to its hour.

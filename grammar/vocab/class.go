@@ -1,7 +1,7 @@
 package vocab
 
-// Class is what a word, or a number, is to the grammar: a token type. The
-// grammar names classes only, never words.
+// Class is what a word, or a number, is to the grammar: a token type, or a hint
+// that a rule asks for. The grammar names classes only, never words.
 type Class int
 
 const (
@@ -189,6 +189,19 @@ const (
 	Often     // how often a symptom comes, or when, beyond its circumstance
 	Not       // turns a statement round: never part of one, and never mended away
 
+	// Hints: what words tell beside the class that they are read as. No token is
+	// of these; Tells finds them.
+	Whenever // "as soon as": before what brings a symptom on
+	Handled  // "wiggle": done to a part to see whether that brings a symptom on, or going on in the house
+	Came     // "dropped out": the symptom that came of something
+	Comer    // "the signal": before it
+	Sometime // "earlier": when something was, and no time of day
+	Beside   // "just before": a time lies close to another
+	NoLonger // "anymore": somebody was there before, or will be
+	ToCome   // "tomorrow": behind "close job", it is put off
+	Over     // "finished": a job, or what is done before leaving one
+	Overall  // "everything": of how all is, and not of what
+
 	ClassCount
 )
 
@@ -365,4 +378,14 @@ var classNames = [ClassCount]string{
 	More:         "More",
 	About:        "About",
 	Not:          "Not",
+	Whenever:     "Whenever",
+	Handled:      "Handled",
+	Came:         "Came",
+	Comer:        "Comer",
+	Sometime:     "Sometime",
+	Beside:       "Beside",
+	NoLonger:     "NoLonger",
+	ToCome:       "ToCome",
+	Over:         "Over",
+	Overall:      "Overall",
 }

@@ -14,29 +14,83 @@ import (
 // below it are the ways to say that. "(look, looks) (good, fine)" is each of the
 // first before each of the second, "<name>" stands for a list of that name, and a
 // "~" marks a verdict that people also say of nothing. "toast" becomes one more
-// word for a fail by being put below "Verdict fail".
+// word for a fail by being put below "Verdict fail". What is put below a hint, such
+// as "Handled", stays what it is elsewhere as well: Tells finds it there.
 //
 //go:embed shown.txt seen.txt done.txt told.txt asked.txt
 var ownFiles embed.FS
 
-// OwnRows returns the rows of people's own words. They are read once, and never
-// changed.
-var OwnRows = sync.OnceValue(func() []Row {
-	var out []Row
+// OwnRows returns the rows of people's own words, but for hints. They are read
+// once, and never changed.
+func OwnRows() []Row { return ownWords().rows }
+
+// Tells reports that words, in lower case, are a row of a hint, and what it means.
+func Tells(hint Class, words string) (means string, tells bool) {
+	means, tells = ownWords().hints[hintKey{hint, words}]
+	return means, tells
+}
+
+// mostHintWords is how many words a row of a hint has at most.
+const mostHintWords = 4
+
+// TellsFirst is Tells of the words that a text begins with.
+func TellsFirst(hint Class, text string) (means string, tells bool) {
+	words := strings.Fields(strings.ToLower(text))
+	for n := min(mostHintWords, len(words)); n > 0 && !tells; n-- {
+		means, tells = Tells(hint, strings.Join(words[:n], " "))
+	}
+	return means, tells
+}
+
+// TellsLast is Tells of the words that a text ends with.
+func TellsLast(hint Class, text string) (means string, tells bool) {
+	words := strings.Fields(strings.ToLower(text))
+	for n := min(mostHintWords, len(words)); n > 0 && !tells; n-- {
+		means, tells = Tells(hint, strings.Join(words[len(words)-n:], " "))
+	}
+	return means, tells
+}
+
+// ownTable is what the files hold.
+type ownTable struct {
+	rows  []Row
+	hints map[hintKey]string // what they mean
+}
+
+type hintKey struct {
+	class Class
+	say   string
+}
+
+var ownWords = sync.OnceValue(func() ownTable {
+	out := ownTable{hints: map[hintKey]string{}}
 	for _, name := range []string{"shown", "seen", "done", "told", "asked"} {
 		text, err := ownFiles.ReadFile(name + ".txt")
+		var rows []Row
 		if err == nil {
-			out, err = appendRows(out, string(text))
+			rows, err = rowsOf(string(text))
 		}
 		if err != nil {
 			panic("vocab: " + name + ".txt: " + err.Error()) // TestOwnRows reads them
+		}
+		for _, r := range rows {
+			if r.Class < Whenever {
+				out.rows = append(out.rows, r)
+				continue
+			}
+			k := hintKey{r.Class, r.Say}
+			if means, twice := out.hints[k]; twice && means != r.Means {
+				panic(fmt.Sprintf("vocab: %s: %q is both %s and %s as %s", name, r.Say, means, r.Means, r.Class))
+			}
+			out.hints[k] = r.Means
 		}
 	}
 	return out
 })
 
-// appendRows adds the rows of a file of words.
-func appendRows(out []Row, text string) ([]Row, error) {
+// rowsOf are the rows of a file of words.
+func rowsOf(text string) ([]Row, error) {
+	var out []Row
 	classes := make(map[string]Class, ClassCount)
 	for c, name := range classNames {
 		classes[name] = Class(c)
