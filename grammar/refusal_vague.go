@@ -46,18 +46,13 @@ func (p *Parser) vague(phrase string, words []lex.Word) *Error {
 	if e := p.planned(phrase, words, toks, part); e != nil {
 		return e
 	}
-	for i := range toks {
-		if c := toks[i].Class; c != vocab.Done && c != vocab.Some && c != vocab.Stand && c != vocab.JobWord && !strings.EqualFold(phrase[toks[i].Lo:toks[i].Hi], "finished") {
-			return nil
-		}
+	if talk.Ending(phrase, toks) < len(toks) || !talk.SaysOver(words) {
+		return nil
 	}
-	if last := len(words) - 1; last >= 0 && strings.Contains(strings.ToLower(phrase), "done") || last >= 0 && strings.Contains(strings.ToLower(phrase), "finished") || last >= 0 && strings.Contains(strings.ToLower(phrase), "complete") {
-		return &Error{
-			Message: "done with what? Say: leaving, or: close job, or the check that is done, such as: education done",
-			At:      words[0].Lo, Word: phrase[words[0].Lo:words[0].Hi], Example: "close job",
-		}
+	return &Error{
+		Message: "done with what? Say: leaving, or: close job, or the check that is done, such as: education done",
+		At:      words[0].Lo, Word: phrase[words[0].Lo:words[0].Hi], Example: "close job",
 	}
-	return nil
 }
 
 // general is the error of a phrase that says how all is, and not of what:

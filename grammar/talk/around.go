@@ -1,6 +1,7 @@
 package talk
 
 import (
+	"slices"
 	"strings"
 
 	"downlead/grammar/entry"
@@ -251,14 +252,12 @@ func (t *talker) setting() bool {
 // close job".
 func (t *talker) closed() bool {
 	start := t.i
-	for t.is(vocab.Stand, vocab.Some, vocab.JobWord, vocab.Done) || t.is(vocab.Unknown) && strings.EqualFold(t.words(t.i, t.i+1), "finished") {
-		t.i++
-	}
+	t.i += Ending(t.phrase, t.toks[t.i:])
 	said := strings.ToLower(t.words(start, t.i))
-	if said != "" && !strings.HasSuffix(said, "done") && !strings.HasSuffix(said, "finished") && !strings.HasSuffix(said, "complete") {
-		return false
-	}
 	if said != "" {
+		if _, over := vocab.TellsLast(vocab.Over, said); !over {
+			return false
+		}
 		t.take(vocab.And)
 	}
 	switch {
@@ -270,6 +269,30 @@ func (t *talker) closed() bool {
 	}
 	t.entries = append(t.entries, entry.Job{Verb: "close", Text: said})
 	return t.i == len(t.toks)
+}
+
+// Ending is how many tokens, from the first on, are what people say when a job is
+// over, and of nothing in particular: "I'm all done", "job finished".
+func Ending(phrase string, toks []lex.Token) int {
+	n := 0
+	for ; n < len(toks); n++ {
+		switch toks[n].Class {
+		case vocab.Stand, vocab.Some, vocab.JobWord:
+			continue
+		}
+		if _, over := vocab.Tells(vocab.Over, strings.ToLower(phrase[toks[n].Lo:toks[n].Hi])); !over {
+			break
+		}
+	}
+	return n
+}
+
+// SaysOver reports that one of the words says that something is over: "all done".
+func SaysOver(words []lex.Word) bool {
+	return slices.ContainsFunc(words, func(w lex.Word) bool {
+		_, over := vocab.Tells(vocab.Over, w.Text)
+		return over
+	})
 }
 
 // ofNone is the row of "both" for "either", and of "all" for "any", behind a

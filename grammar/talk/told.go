@@ -101,7 +101,7 @@ func (t *talker) told() bool {
 // goingOut asks of "heading out" where to: to the job, to the dish, or away.
 func (t *talker) goingOut() bool {
 	t.i++
-	if before := strings.ToLower(t.phrase[:t.toks[t.i-1].Lo]); strings.Contains(before, "done") || strings.Contains(before, "finished") || strings.Contains(before, "wrapped") || strings.Contains(before, "packed") {
+	if SaysOver(lex.Split(t.phrase[:t.toks[t.i-1].Lo])) {
 		t.entries = append(t.entries, entry.Time{Mark: "departed"})
 		return true
 	}
