@@ -193,9 +193,8 @@ func (p *Parser) clause(a *assembly, ahead *lexer.PeekingLexer, c vocab.Class) e
 	for _, s := range p.starts[c] {
 		var v any
 		if v, err = s.parse(ahead); err == nil {
-			_, standing := v.(*standing)
-			if standing && (len(a.entries) > 0 || !ahead.Peek().EOF() || a.several() || a.tells()) {
-				err = errNoClause // a place by itself, or none
+			if p.ofAnother(a, v, ahead.Peek().EOF()) {
+				err = errNoClause
 			} else if !endsWithPlace(v) || !measureAhead(ahead) {
 				return a.do(v)
 			}
@@ -203,6 +202,30 @@ func (p *Parser) clause(a *assembly, ahead *lexer.PeekingLexer, c vocab.Class) e
 		ahead.LoadCheckpoint(start)
 	}
 	return err
+}
+
+// ofAnother reports that the words of a statement, which ends the phrase or not, mean
+// something else: where nobody stands, or when nobody left.
+func (p *Parser) ofAnother(a *assembly, v any, ends bool) bool {
+	switch v := v.(type) {
+	case *standing: // a place by itself, or none
+		return len(a.entries) > 0 || !ends || a.several() || a.tells()
+	case *mark:
+		return p.isPlace(a.phrase, a.tok(v.Tokens[0]))
+	}
+	return false
+}
+
+// isPlace reports a mark of time that begins a longer row of people's own words that
+// is a place: "leaving the splitter", which the signal leaves and nobody else.
+func (p *Parser) isPlace(phrase string, mark *lex.Token) bool {
+	words := lex.Split(phrase)
+	i := slices.IndexFunc(words, func(w lex.Word) bool { return w.Lo == mark.Lo })
+	if i < 0 || words[len(words)-1].Hi == mark.Hi { // nothing longer: people's own words need not be read
+		return false
+	}
+	row, end := p.talk().Trie.Longest(words, i)
+	return row != nil && row.Class == vocab.Side && words[end-1].Hi > mark.Hi
 }
 
 // several reports "out" that is no place: of a part of which there are many,
@@ -293,18 +316,6 @@ func measureAhead(ahead *lexer.PeekingLexer) bool {
 	return lex.IsMeasure(c) || c == vocab.Side || c == vocab.Output || c == vocab.In || c == vocab.Room || c == vocab.Numbered || c == vocab.InputTest
 }
 
-// leavesPart reports "leaving the splitter", of which the signal leaves: nobody
-// departs by it.
-func (a *assembly) leavesPart(t lexer.Token) bool {
-	i := slices.IndexFunc(a.toks, func(k lex.Token) bool { return k.Lo == a.tok(t).Lo })
-	if i < 0 || i+1 >= len(a.toks) || a.toks[i].Means() != "departed" || a.toks[i].Row.Say != "leaving" {
-		return false
-	}
-	next := &a.toks[i+1]
-	article := strings.TrimSpace(a.phrase[a.toks[i].Hi:next.Lo])
-	return article == "the" && !next.Brk && (next.Class == vocab.Element || next.Class == vocab.Side || next.Class == vocab.Cable)
-}
-
 // do puts a parsed statement into the assembly.
 func (a *assembly) do(v any) error {
 	switch v := v.(type) {
@@ -341,9 +352,6 @@ func (a *assembly) do(v any) error {
 	case *setup:
 		a.doSetting(v.Tokens)
 	case *mark:
-		if a.leavesPart(v.Tokens[0]) {
-			return errNoClause
-		}
 		a.add(entry.Time{Mark: a.tok(v.Tokens[0]).Means(), Assumed: a.assumed(v.Tokens)})
 	case *coded:
 		a.doCode(v.Tokens)
