@@ -8,12 +8,10 @@ import (
 	"downlead/grammar/vocab"
 )
 
-// point reads a place: an element, its number, its side and its room, in any
-// order, each once. from says where each part began, for repairs.
+// pointParts is a place as it was said.
 type pointParts struct {
 	entry.Point
-	lo      int // byte of the first part
-	said    [4]int
+	said    [4]int // the token at which each part began, for repairs; -1 where it was not said
 	plural  bool
 	none    bool     // "neither receiver": what is said is not so of any
 	ports   []int    // of whichPorts
@@ -30,8 +28,37 @@ const (
 
 // startsPlace reports that a place starts at token i.
 func (t *talker) startsPlace(i int) bool {
-	return t.isSeveral(i) || t.fedInto(i) || t.goesOut(i) || t.outAt(i) || t.isAt(i, vocab.Symptom) && t.toks[i].Row.Say == "in and out" && t.isAt(i-1, vocab.Verdict, vocab.NoSignal) || t.isAt(i, vocab.After, vocab.Before) && t.isAt(i+1, vocab.Element) || t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered) || t.isAt(i, vocab.Output) ||
-		t.isAt(i, vocab.In) && (t.onElement(i+1) || t.isAt(i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && (i+1 >= len(t.toks) || t.isAt(i+1, vocab.And) || t.toks[i+1].Brk || t.atElement(i+1)) || t.isAt(i+1, vocab.Room, vocab.Numbered) || t.isAt(i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV))
+	switch {
+	case t.isAt(i, vocab.Element, vocab.Side, vocab.Behind, vocab.Some, vocab.Room, vocab.Numbered, vocab.Output):
+		return true
+	case t.isAt(i, vocab.After, vocab.Before):
+		return t.isAt(i+1, vocab.Element)
+	case t.isAt(i, vocab.In):
+		return t.startsIn(i)
+	case t.isAt(i, vocab.Symptom) && t.toks[i].Row.Say == "in and out":
+		return t.isAt(i-1, vocab.Verdict, vocab.NoSignal)
+	}
+	return t.isSeveral(i) || t.way(i) != ""
+}
+
+// startsIn reports that "in" at token i is of a place: of a room, or the input of a part.
+func (t *talker) startsIn(i int) bool {
+	if t.onElement(i+1) || t.isAt(i+1, vocab.Room, vocab.Numbered, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV) {
+		return true
+	}
+	ends := i+1 >= len(t.toks) || t.isAt(i+1, vocab.And) || t.toks[i+1].Brk
+	return t.isAt(i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && (ends || t.atElement(i+1))
+}
+
+// way is the side that the way of the signal at token i tells, "" where it tells none.
+func (t *talker) way(i int) entry.Side {
+	switch {
+	case t.fedInto(i):
+		return entry.DishSide
+	case t.goesOut(i), t.outAt(i):
+		return entry.ReceiverSide
+	}
+	return ""
 }
 
 // fedInto reports "into the ground block" at token i, behind what was measured. What
@@ -75,6 +102,8 @@ func (t *talker) isSeveral(i int) bool {
 		t.isAt(i+2, vocab.Some) && t.toks[i+2].Row.Say == "all"
 }
 
+// point reads a place: an element, its number, its side and its room, in any
+// order, each once.
 func (t *talker) point() (pointParts, bool) {
 	var p pointParts
 	start := t.i
@@ -91,7 +120,6 @@ func (t *talker) point() (pointParts, bool) {
 	if t.i == start {
 		return p, false
 	}
-	p.lo = t.toks[start].Lo
 	return p, true
 }
 
@@ -124,17 +152,16 @@ func (t *talker) pointPart(p *pointParts, k *lex.Token) bool {
 		if p.Side != "" || p.Element != "" || p.Which != "" || !t.isAt(t.i+1, vocab.Element) {
 			return false
 		}
-		p.Side, p.said[partSide] = entry.ReceiverSide, t.i
+		side := entry.ReceiverSide
 		if k.Class == vocab.Before {
-			p.Side = entry.DishSide
+			side = entry.DishSide
 		}
-		t.i++
+		t.putSide(p, side)
 	case vocab.Behind:
 		if p.Side != "" || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered, vocab.Some) {
 			return false
 		}
-		p.Side, p.said[partSide] = entry.DishSide, t.i
-		t.i++
+		t.putSide(p, entry.DishSide)
 	case vocab.Some:
 		if p.Which != "" || p.Element != "" {
 			return false
@@ -146,68 +173,13 @@ func (t *talker) pointPart(p *pointParts, k *lex.Token) bool {
 		}
 		t.element(p)
 	case vocab.Side:
-		if p.Side != "" || p.Which != "" {
-			return false
-		}
-		if k.Means() == "other" {
-			if t.place.Side == "" {
-				return t.missing("which side is the other? Say: dish side, or: receiver side, and of which part")
-			}
-			p.Side = entry.DishSide
-			if t.place.Side == entry.DishSide {
-				p.Side = entry.ReceiverSide
-			}
-			p.said[partSide] = t.i
-			t.i++
-			break
-		}
-		if k.Means() == "both" {
-			p.Which = whichSides
-			t.i++
-			break
-		}
-		p.Side, p.said[partSide] = entry.Side(k.Means()), t.i
-		t.i++
+		return t.sidePart(p, k.Means())
 	case vocab.Output:
-		if k.Brk && p.Element == entry.Receiver { // a receiver has no outputs: "… to the den receiver, output two to …"
-			return false
-		}
-		if p.Side != "" && !(p.Side == entry.ReceiverSide && p.Port == 0 && p.Element != "" && t.isAt(t.i+1, vocab.Index)) {
-			return false
-		}
-		p.Side, p.said[partSide] = entry.ReceiverSide, t.i
-		t.i++
-		if t.take(vocab.Index) {
-			p.Port = t.number(t.last())
-		}
-		t.ports(p, k)
+		return t.outputPart(p, k)
 	case vocab.In:
 		return t.inPart(p)
-	case vocab.Through: // "good signal into the ground block"
-		if !t.fedInto(t.i) || p.Side != "" || p.Element != "" || p.Which != "" {
-			return false
-		}
-		p.Side, p.said[partSide] = entry.DishSide, t.i
-		t.i++
-	case vocab.Stand: // "minus 50 out at the splitter"
-		if !t.outAt(t.i) || p.Side != "" || p.Element != "" || p.Which != "" {
-			return false
-		}
-		p.Side, p.said[partSide] = entry.ReceiverSide, t.i
-		t.i++
-	case vocab.Symptom: // "good in and out"
-		if t.goesOut(t.i) && p.Side == "" && p.Which == "" && p.Element != entry.Receiver {
-			p.Side, p.said[partSide] = entry.ReceiverSide, t.i
-			t.i++
-			break
-		}
-		if k.Row.Say != "in and out" || p.Element == entry.Receiver || p.Side != "" || p.Which != "" {
-			return false
-		}
-		p.Which = whichSides
-		if t.i++; t.is(vocab.Some) && !t.toks[t.i].Brk && t.toks[t.i].Means() == string(entry.WhichBoth) {
-			t.i++
-		}
+	case vocab.Through, vocab.Stand, vocab.Symptom:
+		return t.wayPart(p)
 	case vocab.Room, vocab.Numbered:
 		if p.Room != "" || p.Which == whichRooms {
 			return false
@@ -217,20 +189,92 @@ func (t *talker) pointPart(p *pointParts, k *lex.Token) bool {
 		}
 		t.room(p)
 	case vocab.On, vocab.At, vocab.By:
-		if k.Class == vocab.By && p.Room == "" {
-			return false
-		}
-		if k.Class == vocab.On && p.Element.InPath() && p.Element != "" && p.Element != entry.Receiver && t.isAt(t.i+1, vocab.Output) && t.isAt(t.i+2, vocab.Index) {
-			t.i++ // "the splitter on port two"
-			break
-		}
-		if p.Element != "" || p.Side == "" && p.Which != whichSides && !(p.Room != "" && k.Class != vocab.On) || !t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered) {
-			return false
-		}
-		t.i++
+		return t.joinPart(p, k.Class)
 	default:
 		return false
 	}
+	return true
+}
+
+// sidePart takes a side by its name, or "the other side" of what was measured before.
+func (t *talker) sidePart(p *pointParts, means string) bool {
+	switch {
+	case p.Side != "" || p.Which != "":
+		return false
+	case means == "other" && t.place.Side == "":
+		return t.missing("which side is the other? Say: dish side, or: receiver side, and of which part")
+	case means == "other":
+		t.putSide(p, across(t.place.Side))
+	case means == "both":
+		p.Which = whichSides
+		t.i++
+	default:
+		t.putSide(p, entry.Side(means))
+	}
+	return true
+}
+
+// outputPart takes an output and its number, or numbers.
+func (t *talker) outputPart(p *pointParts, k *lex.Token) bool {
+	if k.Brk && p.Element == entry.Receiver { // a receiver has no outputs: "… to the den receiver, output two to …"
+		return false
+	}
+	if p.Side != "" && !(p.Side == entry.ReceiverSide && p.Port == 0 && p.Element != "" && t.isAt(t.i+1, vocab.Index)) {
+		return false
+	}
+	t.putSide(p, entry.ReceiverSide)
+	if t.take(vocab.Index) {
+		p.Port = t.number(t.last())
+	}
+	t.ports(p, k)
+	return true
+}
+
+// joinPart takes the little word between two parts of a place: "dish side of the splitter
+// at the den", "the splitter on port two".
+func (t *talker) joinPart(p *pointParts, c vocab.Class) bool {
+	port := c == vocab.On && p.Element.InPath() && p.Element != "" && p.Element != entry.Receiver && t.isAt(t.i+1, vocab.Output) && t.isAt(t.i+2, vocab.Index)
+	begun := p.Side != "" || p.Which == whichSides || p.Room != "" && c != vocab.On
+	part := p.Element == "" && begun && t.isAt(t.i+1, vocab.Element, vocab.Room, vocab.Numbered)
+	if !port && !part || c == vocab.By && p.Room == "" {
+		return false
+	}
+	t.i++
+	return true
+}
+
+// putSide puts a side where the token says it, and takes that.
+func (t *talker) putSide(p *pointParts, s entry.Side) {
+	p.Side, p.said[partSide] = s, t.i
+	t.i++
+}
+
+// across is the other side of a part.
+func across(s entry.Side) entry.Side {
+	if s == entry.DishSide {
+		return entry.ReceiverSide
+	}
+	return entry.DishSide
+}
+
+// wayPart takes the side that the way of the signal tells, "minus 50 out at the
+// splitter", or both: "good in and out".
+func (t *talker) wayPart(p *pointParts) bool {
+	if p.Side != "" || p.Which != "" || p.Element == entry.Receiver {
+		return false
+	}
+	if t.toks[t.i].Row.Say == "in and out" {
+		p.Which = whichSides
+		if t.i++; t.is(vocab.Some) && !t.toks[t.i].Brk && t.toks[t.i].Means() == string(entry.WhichBoth) {
+			t.i++
+		}
+		return true
+	}
+	side := t.way(t.i)
+	if side == "" || p.Element != "" && !t.goesOut(t.i) {
+		return false
+	}
+	t.putSide(p, side)
 	return true
 }
 
@@ -267,36 +311,6 @@ func (t *talker) ports(p *pointParts, k *lex.Token) {
 	}
 }
 
-// rooms takes two rooms of one kind of part: "kitchen and den receivers".
-func (t *talker) rooms(p *pointParts) bool {
-	if p.Element != "" || p.Which != "" || !t.isAt(t.i, vocab.Room, vocab.Numbered) || !t.isAt(t.i+1, vocab.And) || !t.isAt(t.i+2, vocab.Room, vocab.Numbered) || !t.isAt(t.i+3, vocab.Element) || !t.toks[t.i+3].Row.Plural {
-		return false
-	}
-	p.Which, p.inRooms = whichRooms, []string{t.toks[t.i].Means(), t.toks[t.i+2].Means()}
-	p.Element, p.said[partElement] = entry.Element(t.toks[t.i+3].Means()), t.i+3
-	if t.i += 4; t.is(vocab.Some) && t.toks[t.i].Means() == string(entry.WhichBoth) {
-		t.i++
-	}
-	return true
-}
-
-func (t *talker) room(p *pointParts) {
-	k := &t.toks[t.i]
-	p.Room, p.said[partRoom] = k.Means(), t.i
-	t.i++
-	if (p.Room == "upstairs" || p.Room == "downstairs") && t.is(vocab.In) && t.isAt(t.i+1, vocab.Room, vocab.Numbered) { // "upstairs in the bedroom"
-		t.i++
-	}
-	if (p.Room == "upstairs" || p.Room == "downstairs" || p.Room == "basement") && t.is(vocab.Room, vocab.Numbered) && !t.toks[t.i].Brk { // "the upstairs bedroom"
-		k = &t.toks[t.i]
-		p.Room = entry.Join(p.Room, k.Means())
-		t.i++
-	}
-	if k.Class == vocab.Numbered && t.take(vocab.Index) {
-		p.Room = entry.Join(p.Room, t.last().Value.String())
-	}
-}
-
 // inPart takes "in the kitchen", or "in" for the input.
 func (t *talker) inPart(p *pointParts) bool {
 	if t.isAt(t.i+1, vocab.Room, vocab.Numbered) {
@@ -311,8 +325,7 @@ func (t *talker) inPart(p *pointParts) bool {
 		return false
 	}
 	if p.Element == "" && (t.onElement(t.i+1) || t.isAt(t.i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && t.atElement(t.i+1)) { // "in on the diplexer"
-		p.Side, p.said[partSide] = entry.DishSide, t.i
-		t.i++
+		t.putSide(p, entry.DishSide)
 		return true
 	}
 	if p.Element == "" && t.place.Element == "" && !(t.isAt(t.i-1, vocab.Level, vocab.Verdict, vocab.NoSignal) && t.isAt(t.i+1, vocab.And) && t.shows(t.i+2)) { // "minus 40 in and minus 41 out of the tap"
@@ -321,51 +334,7 @@ func (t *talker) inPart(p *pointParts) bool {
 	if t.i+1 < len(t.toks) && !t.isAt(t.i+1, vocab.Level, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.LevelUV, vocab.LevelMV, vocab.Still, vocab.Volts, vocab.Strength, vocab.At, vocab.And) {
 		return false
 	}
-	p.Side, p.said[partSide] = entry.DishSide, t.i
-	t.i++
-	return true
-}
-
-// some takes "both", "all", "all four", "the other".
-func (t *talker) some(p *pointParts) bool {
-	k := &t.toks[t.i]
-	i := t.i + 1
-	if j := i; t.isAt(j, vocab.Output) || t.isAt(j, vocab.Figure, vocab.Count, vocab.Digit) && t.isAt(j+1, vocab.Output) { // "both outputs"
-		return t.missing("which outputs? Say their numbers, such as: splitter outputs one and two good")
-	}
-	which := entry.Which(k.Means())
-	if which == entry.WhichOthers && t.place.Side != "" && p.Side == "" && k.Row.Say == "other" && t.isAt(t.i-1, vocab.On, vocab.At) && (i >= len(t.toks) || t.isAt(i, vocab.And) || t.toks[i].Brk) { // "minus 41 on the other"
-		p.Side, p.said[partSide] = entry.DishSide, t.i
-		if t.place.Side == entry.DishSide {
-			p.Side = entry.ReceiverSide
-		}
-		t.i++
-		return true
-	}
-	if which == entry.WhichAll && t.isAt(i, vocab.Figure, vocab.Count, vocab.Digit) {
-		which += entry.Which(" " + t.toks[i].Value.String())
-		i++
-	}
-	if which == entry.WhichOthers && t.isAt(i, vocab.Figure, vocab.Count, vocab.Digit) {
-		which += entry.Which(" " + t.toks[i].Value.String())
-		i++
-	}
-	if t.isAt(i, vocab.Room, vocab.Numbered) || !t.isAt(i, vocab.Element) || entry.Element(t.toks[i].Means()) != entry.Receiver {
-		return false
-	}
-	switch which {
-	case "neither":
-		which, p.none = entry.WhichBoth, true
-	case "none":
-		which, p.none = entry.WhichAll, true
-	}
-	if which == entry.WhichOthers && !t.toks[i].Row.Plural && i == t.i+1 {
-		which += " 1"
-	}
-	p.Which, t.i = which, i
-	if t.isAt(i, vocab.Element) && t.toks[i].Row.Plural && t.isAt(i+1, vocab.Some) && t.toks[i+1].Row.Say == "all" && !t.toks[i+1].Brk { // "the other receivers all pass"
-		t.toks = append(t.toks[:i+1:i+1], t.toks[i+2:]...)
-	}
+	t.putSide(p, entry.DishSide)
 	return true
 }
 

@@ -278,3 +278,72 @@ func (t *talker) standing() bool {
 	t.place = p.Point
 	return true
 }
+
+// some takes "both", "all", "all four", "the other".
+func (t *talker) some(p *pointParts) bool {
+	k := &t.toks[t.i]
+	i := t.i + 1
+	if j := i; t.isAt(j, vocab.Output) || t.isAt(j, vocab.Figure, vocab.Count, vocab.Digit) && t.isAt(j+1, vocab.Output) { // "both outputs"
+		return t.missing("which outputs? Say their numbers, such as: splitter outputs one and two good")
+	}
+	which := entry.Which(k.Means())
+	if which == entry.WhichOthers && t.place.Side != "" && p.Side == "" && k.Row.Say == "other" && t.isAt(t.i-1, vocab.On, vocab.At) && (i >= len(t.toks) || t.isAt(i, vocab.And) || t.toks[i].Brk) { // "minus 41 on the other"
+		t.putSide(p, across(t.place.Side))
+		return true
+	}
+	if which == entry.WhichAll && t.isAt(i, vocab.Figure, vocab.Count, vocab.Digit) {
+		which += entry.Which(" " + t.toks[i].Value.String())
+		i++
+	}
+	if which == entry.WhichOthers && t.isAt(i, vocab.Figure, vocab.Count, vocab.Digit) {
+		which += entry.Which(" " + t.toks[i].Value.String())
+		i++
+	}
+	if t.isAt(i, vocab.Room, vocab.Numbered) || !t.isAt(i, vocab.Element) || entry.Element(t.toks[i].Means()) != entry.Receiver {
+		return false
+	}
+	switch which {
+	case "neither":
+		which, p.none = entry.WhichBoth, true
+	case "none":
+		which, p.none = entry.WhichAll, true
+	}
+	if which == entry.WhichOthers && !t.toks[i].Row.Plural && i == t.i+1 {
+		which += " 1"
+	}
+	p.Which, t.i = which, i
+	if t.isAt(i, vocab.Element) && t.toks[i].Row.Plural && t.isAt(i+1, vocab.Some) && t.toks[i+1].Row.Say == "all" && !t.toks[i+1].Brk { // "the other receivers all pass"
+		t.toks = append(t.toks[:i+1:i+1], t.toks[i+2:]...)
+	}
+	return true
+}
+
+// rooms takes two rooms of one kind of part: "kitchen and den receivers".
+func (t *talker) rooms(p *pointParts) bool {
+	if p.Element != "" || p.Which != "" || !t.isAt(t.i, vocab.Room, vocab.Numbered) || !t.isAt(t.i+1, vocab.And) || !t.isAt(t.i+2, vocab.Room, vocab.Numbered) || !t.isAt(t.i+3, vocab.Element) || !t.toks[t.i+3].Row.Plural {
+		return false
+	}
+	p.Which, p.inRooms = whichRooms, []string{t.toks[t.i].Means(), t.toks[t.i+2].Means()}
+	p.Element, p.said[partElement] = entry.Element(t.toks[t.i+3].Means()), t.i+3
+	if t.i += 4; t.is(vocab.Some) && t.toks[t.i].Means() == string(entry.WhichBoth) {
+		t.i++
+	}
+	return true
+}
+
+func (t *talker) room(p *pointParts) {
+	k := &t.toks[t.i]
+	p.Room, p.said[partRoom] = k.Means(), t.i
+	t.i++
+	if (p.Room == "upstairs" || p.Room == "downstairs") && t.is(vocab.In) && t.isAt(t.i+1, vocab.Room, vocab.Numbered) { // "upstairs in the bedroom"
+		t.i++
+	}
+	if (p.Room == "upstairs" || p.Room == "downstairs" || p.Room == "basement") && t.is(vocab.Room, vocab.Numbered) && !t.toks[t.i].Brk { // "the upstairs bedroom"
+		k = &t.toks[t.i]
+		p.Room = entry.Join(p.Room, k.Means())
+		t.i++
+	}
+	if k.Class == vocab.Numbered && t.take(vocab.Index) {
+		p.Room = entry.Join(p.Room, t.last().Value.String())
+	}
+}

@@ -58,7 +58,7 @@ func (t *talker) sameElement(g *gauge) *gauge {
 		return next
 	}
 	n := t.number(&t.toks[t.i])
-	p := pointParts{Point: entry.Point{Element: g.parts.Element, Number: n}, lo: t.toks[t.i].Lo, said: [4]int{-1, t.i, -1, -1}}
+	p := pointParts{Point: entry.Point{Element: g.parts.Element, Number: n}, said: [4]int{-1, t.i, -1, -1}}
 	if g.parts.Port > 0 {
 		p.Point = entry.Point{Element: g.parts.Element, Number: g.parts.Number, Room: g.parts.Room, Side: g.parts.Side, Port: n}
 	} else {
