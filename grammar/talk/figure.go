@@ -12,123 +12,147 @@ import (
 
 // showInto takes what the meter showed.
 func (t *talker) showInto(g *gauge, k *lex.Token) bool {
-	key := k.Class.String()
-	start := t.i
-	var ok bool
 	switch k.Class {
-	case vocab.Looked: // "checks good"
-		if t.isAt(t.i+1, vocab.At) && t.isAt(t.i+2, vocab.Level) { // "tests out at minus forty"
-			t.i += 2
-			return true
-		}
-		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.Level, vocab.Degree) {
-			return false
-		}
-		t.i++
-		return true
+	case vocab.Looked, vocab.For, vocab.Degree:
+		return t.leadsTo(g, k)
 	case vocab.Verdict:
-		g.chat = g.chat || k.Row.Chat
-		if g.parts.none {
-			ok = t.none(g, k)
-			break
-		}
-		g.Again = g.Again || strings.HasPrefix(k.Row.Say, "still ")
-		ok = t.same(g, key, string(g.Verdict) == k.Means()) || t.set(g, key, func() { g.Verdict = entry.Verdict(k.Means()) })
+		return t.showed(g, t.verdict(g, k))
 	case vocab.Not:
-		if passed := t.failsToo(g); passed {
-			ok = t.set(g, vocab.Verdict.String(), func() { g.Verdict = entry.Fail })
-			break
-		}
+		return t.showed(g, t.fails(g, k))
+	case vocab.NoSignal:
+		return t.showed(g, !g.parts.none && t.noSignal(g, k))
+	case vocab.Soft:
+		g.remark = entry.List(g.remark, k.Row.Say)
+		return t.showed(g, true)
+	case vocab.Still:
+		t.asBefore(g, k)
+		return true
+	case vocab.LevelUV, vocab.LevelMV:
+		return t.converted(g, k)
+	case vocab.Level, vocab.Volts, vocab.Tension, vocab.NoVolts, vocab.Share, vocab.Polarity:
+		return t.showed(g, t.figure(g, k))
+	case vocab.Strength, vocab.MER, vocab.Voltage, vocab.UnitVolts, vocab.Slot, vocab.Transponder:
+		return t.named(g, k)
+	case vocab.Figure, vocab.Count, vocab.Digit, vocab.Index, vocab.Zero:
+		return t.bareNumber(g, k)
+	}
+	return false
+}
+
+// showed takes the token of what was shown, where it could be put in.
+func (t *talker) showed(g *gauge, ok bool) bool {
+	if !ok {
+		return false
+	}
+	g.any = true
+	t.i++
+	t.repaired(g)
+	return true
+}
+
+// leadsTo takes a word before what was shown: "checks good", "badly", "for slot 110".
+func (t *talker) leadsTo(g *gauge, k *lex.Token) bool {
+	switch {
+	case k.Class == vocab.Looked && t.isAt(t.i+1, vocab.At) && t.isAt(t.i+2, vocab.Level): // "tests out at minus forty"
+		t.i++
+	case k.Class == vocab.Looked && t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft, vocab.Level, vocab.Degree):
+	case k.Class == vocab.For && t.isAt(t.i+1, vocab.Slot, vocab.Transponder):
+	case k.Class == vocab.Degree && t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft) && !strings.HasPrefix(k.Row.Say, "smell") && !strings.HasPrefix(k.Row.Say, "fe"):
+		g.remark = entry.List(g.remark, k.Row.Say)
+	default:
+		return false
+	}
+	t.i++
+	return true
+}
+
+// verdict puts a pass or a fail.
+func (t *talker) verdict(g *gauge, k *lex.Token) bool {
+	g.chat = g.chat || k.Row.Chat
+	if g.parts.none {
+		return t.none(g, k)
+	}
+	g.Again = g.Again || strings.HasPrefix(k.Row.Say, "still ")
+	key := k.Class.String()
+	return t.same(g, key, string(g.Verdict) == k.Means()) || t.set(g, key, func() { g.Verdict = entry.Verdict(k.Means()) })
+}
+
+// fails puts a fail for what does not pass: "not good", or "doesn't" of a place after
+// one that does.
+func (t *talker) fails(g *gauge, k *lex.Token) bool {
+	if !t.failsToo(g) {
 		if g.parts.none || !t.isAt(t.i+1, vocab.Verdict) || t.toks[t.i+1].Means() != string(entry.Pass) || k.Row.Say == "never" {
 			return false
 		}
 		t.i++
-		ok = t.set(g, vocab.Verdict.String(), func() { g.Verdict = entry.Fail })
-	case vocab.NoSignal:
-		ok = !g.parts.none && t.noSignal(g, k)
-	case vocab.Soft:
-		g.remark = entry.List(g.remark, k.Row.Say)
-		ok = true
-	case vocab.Still:
-		if say := k.Row.Say; say == "still" || say == "again" || strings.HasSuffix(say, "more") {
-			g.Again = true
-		} else { // "rechecked" says nothing of what it was before
-			g.remark = entry.List(g.remark, say)
-		}
-		ok = true
-	case vocab.Degree:
-		if !t.isAt(t.i+1, vocab.Verdict, vocab.NoSignal, vocab.Soft) || strings.HasPrefix(k.Row.Say, "smell") || strings.HasPrefix(k.Row.Say, "fe") {
-			return false
-		}
-		g.remark = entry.List(g.remark, k.Row.Say)
-		t.i++
-		return true
-	case vocab.Level:
-		ok = t.set(g, "level", func() { g.Level, g.Unit, g.Said = k.Value, "", entry.Decimal{} })
-	case vocab.LevelUV, vocab.LevelMV:
-		return t.converted(g, k, start)
-	case vocab.Volts, vocab.Tension:
-		ok = t.set(g, "volts", func() { g.Volts = k.Value })
-	case vocab.NoVolts:
-		ok = t.set(g, "volts", func() { g.Volts = entry.NewDecimal(0, 0) })
-	case vocab.Share:
-		ok = t.set(g, "strength", func() { g.Strength = k.Value })
-	case vocab.Strength, vocab.MER, vocab.Voltage, vocab.UnitVolts, vocab.Slot, vocab.Transponder:
-		return t.named(g, k)
-	case vocab.Figure, vocab.Count, vocab.Digit, vocab.Index, vocab.Zero:
-		if _, told := g.starts["volts"]; told && g.Volts.Sign() == 0 && k.Value.Sign() == 0 && !g.repair { // "no volts, zero"
-			t.i++
-			return true
-		}
-		if t.isAt(t.i+1, vocab.Polarity, vocab.Transponder) && !t.toks[t.i+1].Brk && isOrbit(k.Value) { // "one nineteen odd"
-			g.Assumed = entry.AddNote(g.Assumed, "slot")
-			ok = t.set(g, "slot", func() { g.Slot = t.number(k) })
-			t.i++
-			return ok
-		}
-		if g.awaited != "" && g.placed {
-			ok = t.awaited(g, k)
-			break
-		}
-		if n := t.number(k); g.repair && !g.any && g.parts.Number != 0 && g.parts.Side != entry.ReceiverSide && n > 0 && n < mostNumbered && k.Value == entry.Whole(int64(n)) { // "receiver one, I mean two"
-			g.parts.Number = n
-			t.i++
-			t.mended(g, g.parts.said[partNumber])
-			return true
-		}
-		if g.repair && g.last == "level" && t.lessSign(g, k) { // "minus 40, no, 41"
-			return true
-		}
-		if !g.repair || g.last != "strength" && g.last != "mer" || k.Value.Sign() < 0 || k.Value.Micro() > mostStrength*entry.DecimalScale {
-			return false
-		}
-		ok = t.set(g, g.last, func() { // "strength eighteen, make that eighty"
-			if g.last == "mer" {
-				g.MER = k.Value
-			} else {
-				g.Strength = k.Value
-			}
-		})
-	case vocab.For:
-		if !t.isAt(t.i+1, vocab.Slot, vocab.Transponder) {
-			return false
-		}
-		t.i++
-		return true
-	case vocab.Polarity:
-		ok = t.set(g, key, func() { g.Polarity = k.Means() })
-	default:
-		return false
 	}
-	if !ok {
-		return false
-	}
-	if k.Class != vocab.Still {
-		g.any = true
+	return t.set(g, vocab.Verdict.String(), func() { g.Verdict = entry.Fail })
+}
+
+// asBefore takes that something shows again what it did. "Rechecked" says nothing of
+// what it was before.
+func (t *talker) asBefore(g *gauge, k *lex.Token) {
+	if say := k.Row.Say; say == "still" || say == "again" || strings.HasSuffix(say, "more") {
+		g.Again = true
+	} else {
+		g.remark = entry.List(g.remark, say)
 	}
 	t.i++
-	t.repaired(g, start)
-	return true
+	t.repaired(g)
+}
+
+// figure puts a figure that tells by itself what it is of.
+func (t *talker) figure(g *gauge, k *lex.Token) bool {
+	switch k.Class {
+	case vocab.Level:
+		return t.set(g, "level", func() { g.Level, g.Unit, g.Said = k.Value, "", entry.Decimal{} })
+	case vocab.NoVolts:
+		return t.set(g, "volts", func() { g.Volts = entry.NewDecimal(0, 0) })
+	case vocab.Share:
+		return t.set(g, "strength", func() { g.Strength = k.Value })
+	case vocab.Polarity:
+		return t.set(g, k.Class.String(), func() { g.Polarity = k.Means() })
+	}
+	return t.set(g, "volts", func() { g.Volts = k.Value })
+}
+
+// bareNumber takes a number without a unit, where what was said before it tells what it
+// is of: a slot, a figure that was named, or what it is put in the place of.
+func (t *talker) bareNumber(g *gauge, k *lex.Token) bool {
+	_, volts := g.starts["volts"]
+	switch n := t.number(k); {
+	case volts && g.Volts.Sign() == 0 && k.Value.Sign() == 0 && !g.repair: // "no volts, zero"
+		t.i++
+		return true
+	case t.isAt(t.i+1, vocab.Polarity, vocab.Transponder) && !t.toks[t.i+1].Brk && isOrbit(k.Value): // "one nineteen odd"
+		g.Assumed = entry.AddNote(g.Assumed, "slot")
+		ok := t.set(g, "slot", func() { g.Slot = n })
+		t.i++
+		return ok
+	case g.awaited != "" && g.placed:
+		return t.showed(g, t.awaited(g, k))
+	case g.repair && !g.any && g.parts.Number != 0 && g.parts.Side != entry.ReceiverSide && n > 0 && n < mostNumbered && k.Value == entry.Whole(int64(n)): // "receiver one, I mean two"
+		g.parts.Number = n
+		t.i++
+		t.mended(g, g.parts.said[partNumber])
+		return true
+	}
+	return g.repair && g.last == "level" && t.lessSign(g, k) || t.showed(g, t.saidAgain(g, k)) // "minus 40, no, 41"
+}
+
+// saidAgain puts a strength or an error ratio in the place of the one before it:
+// "strength eighteen, make that eighty".
+func (t *talker) saidAgain(g *gauge, k *lex.Token) bool {
+	if !g.repair || g.last != "strength" && g.last != "mer" || k.Value.Sign() < 0 || k.Value.Micro() > mostStrength*entry.DecimalScale {
+		return false
+	}
+	return t.set(g, g.last, func() {
+		if g.last == "mer" {
+			g.MER = k.Value
+		} else {
+			g.Strength = k.Value
+		}
+	})
 }
 
 // failsToo reports that a place does not what the one before it does: "dish side
@@ -161,18 +185,17 @@ func (t *talker) none(g *gauge, k *lex.Token) bool {
 
 // lessSign takes a level said again without its sign.
 func (t *talker) lessSign(g *gauge, k *lex.Token) bool {
-	start := t.i
 	if k.Value.Sign() <= 0 || k.Value.Micro() > 99*entry.DecimalScale || !t.set(g, "level", func() { g.Level, g.Unit, g.Said = k.Value.Neg(), "", entry.Decimal{} }) {
 		return false
 	}
 	g.Assumed = entry.AddNote(g.Assumed, "sign")
 	t.i++
-	t.repaired(g, start)
+	t.repaired(g)
 	return true
 }
 
 // repaired ends a repair with the token just taken.
-func (t *talker) repaired(g *gauge, start int) {
+func (t *talker) repaired(g *gauge) {
 	if g.repair && g.lo >= 0 {
 		t.mended(g, g.lo)
 	}
@@ -227,7 +250,7 @@ func (t *talker) noSignal(g *gauge, k *lex.Token) bool {
 
 // named takes a figure with its name before it: "strength eighty".
 func (t *talker) named(g *gauge, k *lex.Token) bool {
-	start, want, key := t.i, vocab.Score, "strength"
+	want, key := vocab.Score, "strength"
 	switch k.Class {
 	case vocab.MER:
 		key = "mer"
@@ -264,7 +287,7 @@ func (t *talker) named(g *gauge, k *lex.Token) bool {
 	}
 	t.i += 2
 	g.any = g.any || key != "slot" && key != "transponder"
-	t.repaired(g, start)
+	t.repaired(g)
 	return true
 }
 
@@ -334,7 +357,7 @@ const (
 )
 
 // converted takes a level in dBuV or dBmV, and makes it one in dBm.
-func (t *talker) converted(g *gauge, k *lex.Token, start int) bool {
+func (t *talker) converted(g *gauge, k *lex.Token) bool {
 	unit, offset := "dbuv", int64(microvoltsAt75)
 	if k.Class == vocab.LevelMV {
 		unit, offset = "dbmv", millivoltsAt75
@@ -344,13 +367,5 @@ func (t *talker) converted(g *gauge, k *lex.Token, start int) bool {
 		t.err = &Lack{Message: strconv.Quote(t.words(t.i, t.i+1)) + " is out of range", At: k.Lo, Word: t.words(t.i, t.i+1)}
 		return false
 	}
-	if !t.set(g, "level", func() {
-		g.Level, g.Unit, g.Said = entry.DecimalOf(level), unit, k.Value
-	}) {
-		return false
-	}
-	g.any = true
-	t.i++
-	t.repaired(g, start)
-	return true
+	return t.showed(g, t.set(g, "level", func() { g.Level, g.Unit, g.Said = entry.DecimalOf(level), unit, k.Value }))
 }
