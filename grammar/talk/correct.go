@@ -95,3 +95,47 @@ func (t *talker) notThat() string {
 	}
 	return t.words(from, t.i)
 }
+
+// scratched reads that what was kept last is scratched, or one entry: "scratch that",
+// "scratch the last two readings".
+func (t *talker) scratched() bool {
+	if !t.scratches() {
+		return false
+	}
+	c := entry.Correction{Verb: "scratch", Count: 1}
+	switch {
+	case t.take(vocab.Last):
+		if t.take(vocab.Count, vocab.Figure) {
+			c.Count = t.number(t.last())
+		}
+		switch t.words(t.i, t.i+1) {
+		case "readings", "reading", "entries", "entry", "ones", "one", "things":
+			t.i++
+		}
+	case t.is(vocab.Entry) && t.isAt(t.i+1, vocab.EntryNumber):
+		t.i += 2
+		c.Count, c.Entry = 0, int64(t.number(t.last()))
+	}
+	for t.take(vocab.Repair) { // "scratch that, sorry"
+	}
+	t.entries = append(t.entries, c)
+	return c.Count > 0 || c.Entry > 0
+}
+
+// scratches takes what scratches the last phrase, with what people say before
+// it: "wait, scratch that", "no scratch that".
+func (t *talker) scratches() bool {
+	from := t.i
+	for from == 0 && t.take(vocab.Repair, vocab.No) || t.is(vocab.Control) && t.toks[t.i].Means() == "hold" && t.take(vocab.Control) {
+	}
+	if t.take(vocab.Scratch) || t.is(vocab.Repair) && strings.HasPrefix(t.toks[t.i].Row.Say, "scratch") && t.take(vocab.Repair) {
+		return true
+	}
+	for i := from; i == 0 && t.isAt(i, vocab.Repair); i++ { // "wait, scratch that": words of a self-repair, too
+		if scratch := t.toks[t.i-1].Row.Say; t.i == len(t.toks) && strings.HasPrefix(scratch, "scratch") {
+			return true
+		}
+	}
+	t.i = from
+	return false
+}

@@ -289,7 +289,7 @@ func (t *talker) clause() bool {
 		t.told, t.closed, t.turn, t.address, t.corrected, t.standing, t.checked, t.taught,
 		t.noticed, t.provoked, t.seen, t.harmed, t.putOn, t.done, t.passive, t.renewed, t.likewise, t.remedied, t.cutBack,
 		t.receivers, t.housed, t.existing, t.roomOnOutput, t.jumpered, t.beyond, t.inserted, t.laid, t.inARow, t.hung, t.sized,
-		t.used, t.shown, t.bothShown, t.coded, t.setting, t.driven, t.single,
+		t.used, t.shown, t.bothShown, t.coded, t.setting, t.driven, t.scratched, t.single,
 	} {
 		if read() && t.i > start && t.atEnd() {
 			for i := n; i < len(t.entries); i++ {
@@ -332,26 +332,6 @@ func (t *talker) single() bool {
 		t.entries = append(t.entries, entry.Consent{Given: t.last().Means() == "yes"})
 		return true
 	}
-	if t.scratches() {
-		c := entry.Correction{Verb: "scratch", Count: 1}
-		switch {
-		case t.take(vocab.Last):
-			if t.take(vocab.Count, vocab.Figure) {
-				c.Count = t.number(t.last())
-			}
-			switch t.words(t.i, t.i+1) {
-			case "readings", "reading", "entries", "entry", "ones", "one", "things":
-				t.i++
-			}
-		case t.is(vocab.Entry) && t.isAt(t.i+1, vocab.EntryNumber):
-			t.i += 2
-			c.Count, c.Entry = 0, int64(t.number(t.last()))
-		}
-		for t.take(vocab.Repair) { // "scratch that, sorry"
-		}
-		t.entries = append(t.entries, c)
-		return c.Count > 0 || c.Entry > 0
-	}
 	if t.take(vocab.Margin) {
 		q := entry.Question{Question: t.last().Means()}
 		t.take(vocab.At, vocab.On)
@@ -381,24 +361,6 @@ func (t *talker) single() bool {
 		t.entries = append(t.entries, entry.Control{Verb: t.last().Means()})
 		return true
 	}
-	return false
-}
-
-// scratches takes what scratches the last phrase, with what people say before
-// it: "wait, scratch that", "no scratch that".
-func (t *talker) scratches() bool {
-	from := t.i
-	for from == 0 && t.take(vocab.Repair, vocab.No) || t.is(vocab.Control) && t.toks[t.i].Means() == "hold" && t.take(vocab.Control) {
-	}
-	if t.take(vocab.Scratch) || t.is(vocab.Repair) && strings.HasPrefix(t.toks[t.i].Row.Say, "scratch") && t.take(vocab.Repair) {
-		return true
-	}
-	for i := from; i == 0 && t.isAt(i, vocab.Repair); i++ { // "wait, scratch that": words of a self-repair, too
-		if scratch := t.toks[t.i-1].Row.Say; t.i == len(t.toks) && strings.HasPrefix(scratch, "scratch") {
-			return true
-		}
-	}
-	t.i = from
 	return false
 }
 
