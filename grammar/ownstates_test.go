@@ -95,6 +95,7 @@ func TestOwnStatesAsked(t *testing.T) {
 		"wiggled the cable and nothing happened":              "",
 		"taped the fitting and it came back":                  "",
 		"leaving the output minus forty":                      "",
+		"leaving the den, ground block good":                  "",
 		"came back once I moved the dish":                     "",
 		"wiggled the cable and it never dropped out":          "",
 		"moved the dish and it dropped out":                   "",

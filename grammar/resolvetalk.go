@@ -25,7 +25,7 @@ func (a *assembly) doTexted(tokens []lexer.Token) error {
 		if k.Class == vocab.JobClose && text == "out" { // "job done, close it out"
 			text = ""
 		}
-		if k.Class == vocab.JobClose && toCome(text) {
+		if k.Class == vocab.JobClose && text != "" && toCome(text) {
 			return &Error{Message: "that is still to come; when the job is over say: close job", At: k.Hi, Word: text}
 		}
 		a.add(entry.Job{Verb: k.Means(), Text: text})

@@ -173,7 +173,7 @@ func (t *talker) pointPart(p *pointParts, k *lex.Token) bool {
 		}
 		t.element(p)
 	case vocab.Side:
-		return t.sidePart(p, k.Means())
+		return !t.leavesRoom(t.i) && t.sidePart(p, k.Means())
 	case vocab.Output:
 		return t.outputPart(p, k)
 	case vocab.In:
@@ -212,6 +212,17 @@ func (t *talker) sidePart(p *pointParts, means string) bool {
 		t.putSide(p, entry.Side(means))
 	}
 	return true
+}
+
+// leavesRoom reports "leaving the den, ground block …" at token i: somebody leaves the
+// room, and no signal the part.
+func (t *talker) leavesRoom(i int) bool {
+	if !strings.HasSuffix(t.toks[i].Row.Say, " the") || !t.isAt(i+1, vocab.Room, vocab.Numbered) {
+		return false
+	}
+	for i++; t.isAt(i, vocab.Room, vocab.Numbered, vocab.Index); i++ {
+	}
+	return t.isAt(i, vocab.Element) && t.toks[i].Brk
 }
 
 // outputPart takes an output and its number, or numbers.
