@@ -38,13 +38,21 @@ func (t *talker) passive() bool {
 	return (d.verbs[0] != "swapped" || d.newOne || len(o.others) == 1 || o.Element != entry.Receiver && !o.plural) && t.act(&d)
 }
 
+// lastDeed is the entry before, where that is something done.
+func (t *talker) lastDeed() (a entry.Action, ok bool) {
+	if len(t.entries) > 0 {
+		a, ok = t.entries[len(t.entries)-1].(entry.Action)
+	}
+	return a, ok
+}
+
 // likewise reads the same deed at another place: "replaced two fittings at the
 // ground block and one at the wall plate".
 func (t *talker) likewise() bool {
-	if len(t.entries) == 0 || !t.isAt(t.i-1, vocab.And) && !(t.i > 0 && t.i < len(t.toks) && t.toks[t.i].Brk) || !t.is(vocab.Count, vocab.Figure, vocab.Digit) || !t.isAt(t.i+1, vocab.At, vocab.On, vocab.Behind) {
+	if !t.isAt(t.i-1, vocab.And) && !(t.i > 0 && t.i < len(t.toks) && t.toks[t.i].Brk) || !t.is(vocab.Count, vocab.Figure, vocab.Digit) || !t.isAt(t.i+1, vocab.At, vocab.On, vocab.Behind) {
 		return false
 	}
-	a, ok := t.entries[len(t.entries)-1].(entry.Action)
+	a, ok := t.lastDeed()
 	if !ok || a.At == nil || a.To != nil || a.With != nil || a.LengthFt.Said() || a.Action == "swapped" || a.Action == "moved" {
 		return false
 	}

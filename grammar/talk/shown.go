@@ -245,10 +245,7 @@ func (t *talker) mendPlace(g *gauge, p pointParts) bool {
 // afterDeed reports that what is shown is told with what was done: "bypassed the
 // splitter and it passes". Where that was is asked, or known from what was read before.
 func (t *talker) afterDeed() bool {
-	if len(t.entries) == 0 {
-		return false
-	}
-	_, done := t.entries[len(t.entries)-1].(entry.Action)
+	_, done := t.lastDeed()
 	return done
 }
 
