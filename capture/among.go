@@ -30,9 +30,9 @@ func (r *Recogniser) Among(ctx context.Context, u Utterance, text string, rivals
 		return u, false, nil
 	}
 	rivals = slices.DeleteFunc(slices.Clone(rivals), func(s string) bool { return s == text || !r.speaks(s) })
-	v, err = r.firstAmong(u, append(rivals, text))
+	v, err = r.firstAmong(ctx, u, append(rivals, text))
 	if err == nil {
-		err = r.secondAmong(&v, u.Second, append(rivals, text))
+		err = r.secondAmong(ctx, &v, u.Second, append(rivals, text))
 	}
 	if err != nil {
 		return u, false, fmt.Errorf("hear among sentences: %w", err)
@@ -52,8 +52,8 @@ func (r *Recogniser) speaks(sentence string) bool {
 
 // firstAmong is what the first listener hears where it can only be one of some sentences,
 // and how far that is ahead of all others.
-func (r *Recogniser) firstAmong(u Utterance, sentences []string) (Utterance, error) {
-	d, err := r.among(u.clean, sentences)
+func (r *Recogniser) firstAmong(ctx context.Context, u Utterance, sentences []string) (Utterance, error) {
+	d, err := r.among(ctx, u.clean, sentences)
 	if err != nil {
 		return u, err
 	}
@@ -62,15 +62,15 @@ func (r *Recogniser) firstAmong(u Utterance, sentences []string) (Utterance, err
 	if v.Text == "" {
 		return v, nil
 	}
-	return v, r.compare(&v, others)
+	return v, r.compare(ctx, &v, others)
 }
 
 // secondAmong is what the second listener makes of them.
-func (r *Recogniser) secondAmong(v *Utterance, before *Witness, sentences []string) error {
+func (r *Recogniser) secondAmong(ctx context.Context, v *Utterance, before *Witness, sentences []string) error {
 	w := *before
 	w.Own, w.Fit = math.Inf(-1), 0
 	var err error
-	if w.Sentences, err = w.sound.Search(hear.Sentences(sentences), beam); err != nil {
+	if w.Sentences, err = w.sound.Search(ctx, hear.Sentences(sentences), beam); err != nil {
 		return err
 	}
 	v.Second = &w
@@ -82,6 +82,6 @@ func (r *Recogniser) secondAmong(v *Utterance, before *Witness, sentences []stri
 	if v.Text == "" || len(w.Sentences) == 0 || w.Sentences[0].Text == v.Text {
 		return nil
 	}
-	w.Fit, err = r.fits(v, w.Sentences[0].Text)
+	w.Fit, err = r.fits(ctx, v, w.Sentences[0].Text)
 	return err
 }

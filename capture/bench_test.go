@@ -35,7 +35,7 @@ func BenchmarkDecode(b *testing.B) {
 	const repeat = 4 // of the clips, so that loading the model is a small part
 	for name, decode := range map[string]func(*Recogniser, []int16) error{
 		"full":  func(r *Recogniser, c []int16) error { _, err := r.Recognise(b.Context(), c); return err },
-		"plain": func(r *Recogniser, c []int16) error { _, err := r.words.decode(r.current, c); return err },
+		"plain": func(r *Recogniser, c []int16) error { _, err := r.again.decode(r.current, c); return err },
 	} {
 		b.Run("decoder="+name, func(b *testing.B) {
 			r := recogniser(b, Config{JSGF: jsgf})

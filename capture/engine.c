@@ -1,11 +1,15 @@
-//go:build !novoice
+//go:build !novoice && linux
 
+#define _GNU_SOURCE // memfd_create, fopencookie
 #include "engine.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
+#include <time.h>
+#include <unistd.h>
 
 #include <sphinxbase/err.h>
 #include <sphinxbase/jsgf.h>
@@ -94,6 +98,24 @@ int cap_has_word(ps_decoder_t *ps, const char *word)
 	return found;
 }
 
+static char *copy(const char *s)
+{
+	char *c = malloc(strlen(s) + 1);
+	if (c)
+		strcpy(c, s);
+	return c;
+}
+
+char *cap_pronunciation(ps_decoder_t *ps, const char *word)
+{
+	GUARDED(NULL);
+	char *phones = ps_lookup_word(ps, word);
+	UNGUARDED;
+	char *out = phones ? copy(phones) : NULL;
+	ckd_free(phones);
+	return out;
+}
+
 static jsgf_rule_t *public_rule(jsgf_t *grammar)
 {
 	for (jsgf_rule_iter_t *it = jsgf_rule_iter(grammar); it; it = jsgf_rule_iter_next(it))
@@ -103,14 +125,6 @@ static jsgf_rule_t *public_rule(jsgf_t *grammar)
 			return rule;
 		}
 	return NULL;
-}
-
-static char *copy(const char *s)
-{
-	char *c = malloc(strlen(s) + 1);
-	if (c)
-		strcpy(c, s);
-	return c;
 }
 
 static int take_arcs(fsg_model_t *fsg, cap_network_t *out)
@@ -258,6 +272,16 @@ static void take_words(ps_decoder_t *ps, ps_result_t *out)
 	}
 }
 
+static void take_result(ps_decoder_t *ps, ps_result_t *out)
+{
+	const char *text = ps_get_hyp(ps, &out->score);
+	out->frames = ps_get_n_frames(ps);
+	if (text)
+		out->text = copy(text);
+	if (text && *text)
+		take_words(ps, out);
+}
+
 int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, ps_result_t *out)
 {
 	memset(out, 0, sizeof *out);
@@ -275,16 +299,74 @@ int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t 
 		if (rc >= 0)
 			rc = end;
 	}
-	if (rc >= 0) {
-		const char *text = ps_get_hyp(ps, &out->score);
-		out->frames = ps_get_n_frames(ps);
-		if (text)
-			out->text = copy(text);
-		if (text && *text)
-			take_words(ps, out);
-	}
+	if (rc >= 0)
+		take_result(ps, out);
 	UNGUARDED;
 	return rc < 0 ? -1 : 0;
+}
+
+// Reads scores while they are written.
+struct reader {
+	const cap_scores_t *scores;
+	off_t at;
+};
+
+static ssize_t read_scores(void *cookie, char *to, size_t size)
+{
+	struct reader *r = cookie;
+	for (;;) {
+		int done = __atomic_load_n(&r->scores->done, __ATOMIC_ACQUIRE);
+		if (__atomic_load_n(&r->scores->stopped, __ATOMIC_RELAXED))
+			return 0;
+		ssize_t n = pread(r->scores->memory, to, size, r->at);
+		if (n > 0)
+			r->at += n;
+		if (n != 0 || done)
+			return n;
+		nanosleep(&(struct timespec){.tv_nsec = 1000000}, NULL);
+	}
+}
+
+int cap_decode_scores(ps_decoder_t *ps, const char *name, const cap_scores_t *scores, ps_result_t *out)
+{
+	memset(out, 0, sizeof *out);
+	struct reader r = {scores, 0};
+	FILE *f = fopencookie(&r, "rb", (cookie_io_functions_t){.read = read_scores});
+	if (!f)
+		return -1;
+	GUARDED(-1);
+	int rc = ps_set_search(ps, name);
+	if (rc >= 0)
+		rc = ps_decode_senscr(ps, f);
+	if (rc >= 0)
+		take_result(ps, out);
+	UNGUARDED;
+	fclose(f);
+	return rc < 0 ? -1 : 0;
+}
+
+int cap_open_scores(cap_scores_t *scores)
+{
+	memset(scores, 0, sizeof *scores);
+	scores->memory = memfd_create("scores", MFD_CLOEXEC);
+	return scores->memory < 0 ? -1 : 0;
+}
+
+int cap_begin_scores(cap_scores_t *scores)
+{
+	__atomic_store_n(&scores->done, 0, __ATOMIC_RELAXED);
+	__atomic_store_n(&scores->stopped, 0, __ATOMIC_RELAXED);
+	return ftruncate(scores->memory, 0);
+}
+
+void cap_end_scores(cap_scores_t *scores)
+{
+	__atomic_store_n(&scores->done, 1, __ATOMIC_RELEASE);
+}
+
+void cap_stop_scores(cap_scores_t *scores)
+{
+	__atomic_store_n(&scores->stopped, 1, __ATOMIC_RELAXED);
 }
 
 void cap_free(ps_result_t *out)

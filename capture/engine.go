@@ -1,4 +1,4 @@
-//go:build !novoice
+//go:build !novoice && linux
 
 package capture
 
@@ -18,7 +18,10 @@ import (
 
 // engine is one decoder of the library. It is not safe for concurrent use;
 // whoever holds it locks.
-type engine struct{ ps *C.ps_decoder_t }
+type engine struct {
+	ps    *C.ps_decoder_t
+	heard bool // it has decoded sound
+}
 
 // guarded runs one call of the library and, when it fails, returns what the
 // library said about it. The message lives in the thread, hence the lock.
@@ -108,6 +111,35 @@ func (e *engine) hasWord(word string) bool {
 	return with(word, "", func(w, _ *C.char) bool { return C.cap_has_word(e.ps, w) != 0 }) == nil
 }
 
+// learn takes words over from another engine, with all their pronunciations.
+func (e *engine) learn(words []string, from *engine) error {
+	for _, word := range words {
+		for n, name := 2, word; !e.hasWord(name); n, name = n+1, fmt.Sprintf("%s(%d)", word, n) {
+			phones := from.pronunciation(name)
+			if phones == "" {
+				break
+			}
+			if err := e.addWord(name, phones); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// pronunciation is the sounds of a word; "" where it is not known.
+func (e *engine) pronunciation(word string) (phones string) {
+	_ = with(word, "", func(w, _ *C.char) bool {
+		p := C.cap_pronunciation(e.ps, w)
+		defer C.free(unsafe.Pointer(p))
+		if p != nil {
+			phones = C.GoString(p)
+		}
+		return true
+	})
+	return phones
+}
+
 // compile compiles a speech grammar, as the library does: a rule is copied
 // wherever it is used.
 func (e *engine) compile(jsgf string) (network, error) {
@@ -186,12 +218,30 @@ func (e *engine) decode(name string, samples []int16) (decoded, error) {
 	if len(samples) == 0 {
 		return decoded{}, nil
 	}
+	e.heard = true
+	return found(name, func(name *C.char, out *C.ps_result_t) bool {
+		return C.cap_decode(e.ps, name, (*C.int16)(unsafe.Pointer(&samples[0])), C.size_t(len(samples)), out) == 0
+	})
+}
+
+// decodeScores decodes with the named search what another engine of the same
+// acoustic model scored, or is scoring. Not for an engine that has decoded sound: the
+// library (5prealpha) then writes past the end of one of its lists.
+func (e *engine) decodeScores(name string, l *scoreLog) (decoded, error) {
+	if e.heard {
+		return decoded{}, errors.New("recognise: a decoder of sound cannot take scores")
+	}
+	return found(name, func(name *C.char, out *C.ps_result_t) bool {
+		return C.cap_decode_scores(e.ps, name, l.scores, out) == 0
+	})
+}
+
+// found is what a decode with the named search gives.
+func found(name string, decode func(name *C.char, out *C.ps_result_t) bool) (decoded, error) {
 	cname := C.CString(name)
 	defer C.free(unsafe.Pointer(cname))
 	var out C.ps_result_t
-	err := guarded(func() bool {
-		return C.cap_decode(e.ps, cname, (*C.int16)(unsafe.Pointer(&samples[0])), C.size_t(len(samples)), &out) == 0
-	})
+	err := guarded(func() bool { return decode(cname, &out) })
 	defer C.cap_free(&out)
 	if err != nil {
 		return decoded{}, fmt.Errorf("recognise: %w", err)

@@ -1,4 +1,4 @@
-//go:build !novoice
+//go:build !novoice && linux
 
 // A thin layer over libpocketsphinx: every call is guarded, so that an error
 // which the library would print, or end the process with, comes back as text.
@@ -28,6 +28,8 @@ ps_decoder_t *cap_open(int argc, char **argv);
 void cap_close(ps_decoder_t *ps);
 int cap_add_word(ps_decoder_t *ps, const char *word, const char *phones);
 int cap_has_word(ps_decoder_t *ps, const char *word);
+// The sounds of a word; NULL where it is not known. The caller frees it.
+char *cap_pronunciation(ps_decoder_t *ps, const char *word);
 
 // A network of words: n_arcs arcs as triples (from, to, word), word -1 for none.
 typedef struct {
@@ -53,5 +55,22 @@ int cap_set_float(ps_decoder_t *ps, const char *option, double value);
 // result is freed with cap_free. 0 on success.
 int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, ps_result_t *out);
 void cap_free(ps_result_t *out);
+
+// The acoustic scores of an utterance, in memory, that one decoder writes
+// (-senlogdir) and others of the same acoustic model read.
+typedef struct {
+	int memory; // file descriptor
+	int32 done; // all is written
+	int32 stopped; // nobody wants the rest
+} cap_scores_t;
+
+int cap_open_scores(cap_scores_t *scores);
+int cap_begin_scores(cap_scores_t *scores);
+void cap_end_scores(cap_scores_t *scores);
+void cap_stop_scores(cap_scores_t *scores);
+
+// Decodes an utterance from its scores, and waits for those that are still to
+// come. 0 on success.
+int cap_decode_scores(ps_decoder_t *ps, const char *name, const cap_scores_t *scores, ps_result_t *out);
 
 #endif

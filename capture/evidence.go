@@ -43,13 +43,19 @@ func (r *Recogniser) Confirm(ctx context.Context, u Utterance) (Evidence, error)
 	}
 	var texts [len(confirmSpeeds)]string
 	var work errgroup.Group
-	for i, engine := range []*engine{r.again, r.words} { // the faster one has more to do
-		work.Go(func() error {
-			d, err := engine.decode(r.current, sound.AtSpeed(u.clean, confirmSpeeds[i]))
-			texts[i] = d.text
+	slower, faster := sound.AtSpeed(u.clean, confirmSpeeds[0]), sound.AtSpeed(u.clean, confirmSpeeds[1])
+	work.Go(func() error { // the slower one has more to do, and one decoder the whole of it
+		d, err := r.again.decode(r.current, faster)
+		texts[1] = d.text
+		return err
+	})
+	work.Go(func() error {
+		return r.scored(ctx, slower, func() error {
+			d, err := r.words.decodeScores(r.current, r.scores)
+			texts[0] = d.text
 			return err
 		})
-	}
+	})
 	if err := work.Wait(); err != nil {
 		return Evidence{}, fmt.Errorf("confirm: %w", err)
 	}

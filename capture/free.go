@@ -24,7 +24,7 @@ func usualSettings() map[string]float64 {
 func (r *Recogniser) withUsualSettings(load func() error) error {
 	set := func(settings map[string]float64) error {
 		for option, v := range settings {
-			if err := r.words.setFloat(option, v); err != nil {
+			if err := r.again.setFloat(option, v); err != nil {
 				return err
 			}
 		}
@@ -55,13 +55,13 @@ func (r *Recogniser) Free(ctx context.Context, samples []int16) (Utterance, erro
 		if info, err := os.Stat(model); err != nil || info.Size() == 0 {
 			return Utterance{}, fmt.Errorf("%w (%s)", ErrNoModel, model)
 		}
-		err := r.withUsualSettings(func() error { return r.words.setLanguage(freeSearch, model) })
+		err := r.withUsualSettings(func() error { return r.again.setLanguage(freeSearch, model) })
 		if err != nil {
 			return Utterance{}, fmt.Errorf("load language model %s: %w", model, err)
 		}
 		r.loaded[freeSearch] = true
 	}
-	d, err := r.words.decode(freeSearch, samples)
+	d, err := r.again.decode(freeSearch, samples)
 	if err != nil {
 		return Utterance{}, err
 	}
@@ -92,7 +92,7 @@ func (r *Recogniser) Spot(ctx context.Context, samples []int16, phrase string, t
 	}
 	name := fmt.Sprintf("spot %g %s", threshold, phrase)
 	if !r.loaded[name] {
-		err := r.withUsualSettings(func() error { return r.words.setKeyphrase(name, phrase, threshold) })
+		err := r.withUsualSettings(func() error { return r.again.setKeyphrase(name, phrase, threshold) })
 		if err != nil {
 			return 0, false, fmt.Errorf("wake phrase %q: %w", phrase, err)
 		}
@@ -100,7 +100,7 @@ func (r *Recogniser) Spot(ctx context.Context, samples []int16, phrase string, t
 	}
 	// The library tells of a phrase only some frames after its end.
 	tail := samples[max(0, len(samples)-sound.Rate/10):]
-	d, err := r.words.decode(name, slices.Concat(samples, tail, tail, tail))
+	d, err := r.again.decode(name, slices.Concat(samples, tail, tail, tail))
 	if err != nil || len(d.words) == 0 {
 		return 0, false, err
 	}

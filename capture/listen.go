@@ -248,7 +248,7 @@ func (a *ahead) ready(seg segment.Segment) (hearing, bool) {
 }
 
 // leave gives up what was started when the speaker has gone on, and seg is the
-// stretch now. A decode that runs comes to its end, but no further one begins.
+// stretch now.
 func (a *ahead) leave(seg segment.Segment) {
 	if a.done != nil && !a.seg.Same(seg) {
 		a.cancel()
@@ -299,7 +299,7 @@ func (r *Recogniser) recogniseSurely(ctx context.Context, seg segment.Segment, d
 // places in the result count from the beginning of the sound, and the
 // segment's noise is among the scores.
 func (r *Recogniser) RecogniseSegment(ctx context.Context, seg segment.Segment) (Utterance, error) {
-	beside := r.cfg.Second.listen(seg.Samples, r.graph())
+	beside := r.cfg.Second.listen(ctx, seg.Samples, r.graph())
 	rivals := r.cfg.Rivals
 	if beside != nil {
 		rivals = nil // those that the second listener finds are fewer, and more likely

@@ -52,14 +52,22 @@ func TestAheadHearsTheSame(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			u.Evidence = nil
-			out = append(out, u)
+			said := Utterance{Text: u.Text, Start: u.Start, End: u.End}
+			for _, w := range u.Words {
+				said.Words = append(said.Words, Word{Text: w.Text, Start: w.Start, End: w.End})
+			}
+			out = append(out, said)
 		}
 		return out
 	}
+	// The noise is known better as the silence goes on, and with it where the speaker begins and ends.
+	near := cmp.Options{
+		cmpopts.IgnoreUnexported(Utterance{}),
+		cmp.Comparer(func(a, b time.Duration) bool { return (a - b).Abs() <= 60*time.Millisecond }),
+	}
 	want := heard(ListenConfig{})
 	all := func(Utterance) bool { return true }
-	if d := cmp.Diff(want, heard(ListenConfig{Ahead: 200 * time.Millisecond, Doubt: all}), cmpopts.IgnoreUnexported(Utterance{})); d != "" || len(want) < 2 {
+	if d := cmp.Diff(want, heard(ListenConfig{Ahead: 200 * time.Millisecond, Doubt: all}), near); d != "" || len(want) < 2 {
 		t.Errorf("%d stretches: %s", len(want), d)
 	}
 }

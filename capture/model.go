@@ -19,24 +19,25 @@ func modelFiles() []string {
 }
 
 // checkModel looks for the files, and into the two that the library reads
-// without looking: damage there would end the process.
-func checkModel(dir string) error {
+// without looking: damage there would end the process. It returns how many of the
+// model's states are those of plain phones: they are the first.
+func checkModel(dir string) (phoneStates int, err error) {
 	for _, f := range modelFiles() {
 		switch info, err := os.Stat(filepath.Join(dir, f)); {
 		case err != nil:
-			return fmt.Errorf("%w (%v)", ErrNoModel, err)
+			return 0, fmt.Errorf("%w (%v)", ErrNoModel, err)
 		case info.Size() == 0:
-			return damaged(dir, f, errors.New("it is empty"))
+			return 0, damaged(dir, f, errors.New("it is empty"))
 		}
 	}
-	senones, err := checkDefinition(filepath.Join(dir, "en-us/mdef"))
+	phoneStates, senones, err := checkDefinition(filepath.Join(dir, "en-us/mdef"))
 	if err != nil {
-		return damaged(dir, "en-us/mdef", err)
+		return 0, damaged(dir, "en-us/mdef", err)
 	}
 	if err := checkWeights(filepath.Join(dir, "en-us/sendump"), senones); err != nil {
-		return damaged(dir, "en-us/sendump", err)
+		return 0, damaged(dir, "en-us/sendump", err)
 	}
-	return nil
+	return phoneStates, nil
 }
 
 func damaged(dir, file string, err error) error {
@@ -55,26 +56,35 @@ const (
 )
 
 // checkDefinition reads the model definition and checks that every number in
-// it points at something. It returns how many senones (tied states) there are;
-// 0 for a definition in text, which the library checks by itself.
-func checkDefinition(path string) (senones int, err error) {
+// it points at something. It returns how many senones (tied states) there are, in
+// plain phones and in all; no number of all for a definition in text, which the
+// library checks by itself.
+func checkDefinition(path string) (plain, senones int, err error) {
 	b, err := os.ReadFile(path)
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
 	if !bytes.HasPrefix(b, []byte(definitionMagic)) {
-		return 0, nil
+		for line := range bytes.Lines(b) {
+			if n, _ := fmt.Sscanf(string(line), "%d n_tied_ci_state", &plain); n == 1 {
+				break
+			}
+		}
+		return plain, 0, nil
 	}
 	r := reader{b: b[len(definitionMagic):]}
 	r.int()         // version
 	r.skip(r.int()) // format description
-	phones0, phones, states, _ := r.int(), r.int(), r.int(), r.int()
+	phones0, phones, states, plain := r.int(), r.int(), r.int(), r.int()
 	senones, matrices, sequences := r.int(), r.int(), r.int()
 	contexts, nodes, _ := r.int(), r.int(), r.int()
-	for _, n := range []int{phones0, phones, states, senones, matrices, sequences, contexts, nodes} {
+	for _, n := range []int{phones0, phones, states, plain, senones, matrices, sequences, contexts, nodes} {
 		if r.short || n < 0 || n > 1<<24 {
-			return 0, errCutShort
+			return 0, 0, errCutShort
 		}
+	}
+	if plain > senones {
+		return 0, 0, errors.New("it has more states of plain phones than states")
 	}
 	names := r.left()
 	for range phones0 {
@@ -86,13 +96,13 @@ func checkDefinition(path string) (senones int, err error) {
 		sequence, matrix := r.int(), r.int()
 		r.skip(4)
 		if !r.short && (sequence < 0 || sequence >= sequences || matrix < 0 || matrix >= matrices) {
-			return 0, errors.New("a phone points at nothing")
+			return 0, 0, errors.New("a phone points at nothing")
 		}
 	}
 	if size := r.int(); states > 0 && !r.short && size != sequences*states {
-		return 0, errors.New("the state sequences have another size than it says")
+		return 0, 0, errors.New("the state sequences have another size than it says")
 	}
-	return senones, checkSequences(&r, sequences*states, senones)
+	return plain, senones, checkSequences(&r, sequences*states, senones)
 }
 
 // checkSequences wants every senone used, and no other.

@@ -56,12 +56,16 @@ type Config struct {
 // Recogniser decodes stretches of speech. Its methods are safe for concurrent
 // use and run one at a time; use one Recogniser a core to go faster.
 type Recogniser struct {
-	cfg Config
+	cfg         Config
+	phoneStates int // how many of the model's states are of plain phones
 
 	mu      sync.Mutex
-	words   *engine // grammar, free speech, wake phrase
-	phones  *engine // plain phones, runs beside words
-	again   *engine // the grammar once more, for Confirm, runs beside words
+	scores  *scoreLog // of the stretch decoded last, or being decoded
+	sounds  *engine   // writes the scores
+	words   *engine   // grammar, by the scores
+	phones  *engine   // plain phones, by the scores
+	judge   *engine   // given sentences alone, by the scores
+	again   *engine   // sound once more: grammar for Confirm, free speech, wake phrase
 	loaded  map[string]bool
 	closed  bool
 	current string // name of the grammar search in use
@@ -87,6 +91,7 @@ type decodedWord struct {
 const (
 	phoneSearch = "phones"
 	freeSearch  = "free"
+	soundSearch = "sounds"
 )
 
 // frame is the recogniser's step.
@@ -144,10 +149,11 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 	if cfg.Meaning == nil {
 		cfg.Meaning = func(text string) string { return text }
 	}
-	if err := checkModel(cfg.ModelDir); err != nil {
+	phoneStates, err := checkModel(cfg.ModelDir)
+	if err != nil {
 		return nil, err
 	}
-	r := &Recogniser{cfg: cfg, loaded: map[string]bool{}, graphs: map[string]*hear.Graph{}}
+	r := &Recogniser{cfg: cfg, phoneStates: phoneStates, loaded: map[string]bool{}, graphs: map[string]*hear.Graph{}}
 	noise, laid, err := noiseOptions(cfg.ModelDir)
 	if err != nil {
 		return nil, err
@@ -155,15 +161,22 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 	defer laid()
 	maps.Copy(noise, cfg.Options)
 	dict := []string{"-dict", filepath.Join(cfg.ModelDir, "cmudict-en-us.dict")}
+	if r.scores, err = newScoreLog(); err != nil {
+		return nil, err
+	}
 	var load errgroup.Group
-	load.Go(func() (err error) {
-		r.words, err = openEngine(append(r.options(wordOptions(), noise), dict...))
-		return err
-	})
-	load.Go(func() (err error) {
-		r.again, err = openEngine(append(r.options(againOptions(), noise), dict...))
-		return err
-	})
+	open := func(to **engine, options ...string) {
+		load.Go(func() (err error) {
+			*to, err = openEngine(options)
+			return err
+		})
+	}
+	open(&r.words, append(r.options(wordOptions(), noise), dict...)...)
+	open(&r.again, append(r.options(againOptions(), noise), dict...)...)
+	open(&r.judge, r.options(wordOptions(), noise)...)
+	written := maps.Clone(noise)
+	maps.Copy(written, r.scores.options())
+	open(&r.sounds, r.options(wordOptions(), written)...)
 	load.Go(func() (err error) {
 		r.phones, err = openEngine(r.options(phoneOptions(), cfg.PhoneOptions))
 		if err == nil {
@@ -179,7 +192,10 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 		}
 		return nil, fmt.Errorf("load speech model %s: %w", cfg.ModelDir, err)
 	}
-	if err = r.addWords(cfg.Pronunciations); err == nil && cfg.JSGF != "" {
+	if err = r.addWords(cfg.Pronunciations); err == nil {
+		err = r.sounds.hearAnything(r.words)
+	}
+	if err == nil && cfg.JSGF != "" {
 		err = r.SetGrammar(cfg.JSGF)
 	}
 	if err != nil {
@@ -220,8 +236,8 @@ func (r *Recogniser) addWords(lines string) error {
 	return nil
 }
 
-// Recognise decodes one stretch of speech against the grammar, and against
-// plain phones at the same time. Times in the result count from the first
+// Recognise decodes one stretch of speech against the grammar, and then, by the
+// same scores of its sounds, against plain phones. Times in the result count from the first
 // sample. A stretch in which nothing fits gives an Utterance with no Text.
 // The samples are kept in the result, not copied.
 func (r *Recogniser) Recognise(ctx context.Context, samples []int16) (Utterance, error) {
@@ -241,15 +257,8 @@ func (r *Recogniser) recognise(ctx context.Context, samples []int16, rivals func
 	case r.current == "":
 		return Utterance{}, errors.New("recognise: no grammar is set")
 	}
-	var phones decoded
-	phonesDone := make(chan error, 1)
-	go func() {
-		var err error
-		phones, err = r.phones.decode(phoneSearch, samples)
-		phonesDone <- err
-	}()
-	words, err := r.words.decode(r.current, samples)
-	if err = errors.Join(err, <-phonesDone); err != nil {
+	words, phones, err := r.decode(ctx, samples)
+	if err != nil {
 		return Utterance{}, err
 	}
 	u := r.beside(words, phones, samples)
@@ -259,7 +268,7 @@ func (r *Recogniser) recognise(ctx context.Context, samples []int16, rivals func
 	if err := ctx.Err(); err != nil {
 		return u, err
 	}
-	return u, r.compare(&u, rivals(u.Text))
+	return u, r.compare(ctx, &u, rivals(u.Text))
 }
 
 // beside is the utterance of a decode with the phones of the same stretch.
@@ -272,36 +281,6 @@ func (r *Recogniser) beside(words, phones decoded, samples []int16) Utterance {
 		u.Scores.Ratio = math.Inf(-1)
 	}
 	return u
-}
-
-const rivalSearch = "rivals"
-
-// compare decodes a stretch against what it may have been instead.
-func (r *Recogniser) compare(u *Utterance, rivals []string) error {
-	if len(rivals) == 0 {
-		return nil
-	}
-	d, err := r.among(u.clean, rivals)
-	if err != nil {
-		return fmt.Errorf("compare with rivals: %w", err)
-	}
-	if d.text != "" {
-		u.Scores.NumberMargin = float64(u.acoustic - d.acoustic())
-		u.Rival = d.text
-	}
-	return nil
-}
-
-// among decodes a stretch against some sentences alone.
-func (r *Recogniser) among(samples []int16, sentences []string) (decoded, error) {
-	n, err := r.words.network("#JSGF V1.0;\ngrammar rivals;\npublic <rival> = "+strings.Join(sentences, " | ")+" ;\n", nil)
-	if err == nil {
-		err = r.words.setNetwork(rivalSearch, n)
-	}
-	if err != nil {
-		return decoded{}, err
-	}
-	return r.words.decode(rivalSearch, samples)
 }
 
 // acoustic is the score of the whole path, silences with it.
@@ -320,10 +299,14 @@ func (r *Recogniser) Close() error {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.closed = true
-	for _, e := range []*engine{r.words, r.phones, r.again} {
+	for _, e := range []*engine{r.sounds, r.words, r.phones, r.judge, r.again} {
 		if e != nil {
 			e.close()
 		}
+	}
+	if r.scores != nil {
+		r.scores.close()
+		r.scores = nil
 	}
 	return nil
 }

@@ -93,7 +93,7 @@ type testimony struct {
 
 // listen begins to hear a stretch against a grammar; nil where it cannot, also
 // for sound that is too long for the model.
-func (s *Second) listen(samples []int16, g *hear.Graph) *testimony {
+func (s *Second) listen(ctx context.Context, samples []int16, g *hear.Graph) *testimony {
 	n := s.loaded()
 	if n == nil || g == nil || !hear.Hears(len(samples)) {
 		return nil
@@ -105,11 +105,11 @@ func (s *Second) listen(samples []int16, g *hear.Graph) *testimony {
 			return
 		}
 		t.w.sound = t.sound
-		if t.w.Sentences, t.err = t.sound.Search(g, beam); t.err != nil {
+		if t.w.Sentences, t.err = t.sound.Search(ctx, g, beam); t.err != nil {
 			return
 		}
 		var free string
-		free, t.w.FreeLogP, t.err = t.sound.Free()
+		free, t.w.FreeLogP, t.err = t.sound.Free(ctx)
 		t.w.Free = hear.Words(free)
 	}()
 	return t
@@ -134,7 +134,7 @@ func (r *Recogniser) witness(ctx context.Context, u *Utterance, t *testimony) er
 	case u.Text != "":
 		// The search may have lost the first listener's sentence early on: it is
 		// found again among those that it may be mistaken for.
-		if err := t.among(r.cfg.rivalsOf(u.Text), u.Text); err != nil {
+		if err := t.among(ctx, r.cfg.rivalsOf(u.Text), u.Text); err != nil {
 			return err
 		}
 	}
@@ -146,8 +146,8 @@ func (r *Recogniser) witness(ctx context.Context, u *Utterance, t *testimony) er
 }
 
 // among adds the likeliest of some sentences, and how likely own is.
-func (t *testimony) among(rivals []string, own string) error {
-	found, err := t.sound.Search(hear.Sentences(append(rivals, own)), beam)
+func (t *testimony) among(ctx context.Context, rivals []string, own string) error {
+	found, err := t.sound.Search(ctx, hear.Sentences(append(rivals, own)), beam)
 	if err != nil {
 		return err
 	}
@@ -202,11 +202,11 @@ func (r *Recogniser) contest(ctx context.Context, u *Utterance) error {
 			rivals = append(rivals, c.Text)
 		}
 	}
-	if err := r.compare(u, rivals); err != nil || len(rivals) == 0 {
+	if err := r.compare(ctx, u, rivals); err != nil || len(rivals) == 0 {
 		return err
 	}
 	if u.Rival == "" { // all were lost on the way; the likeliest alone has less to lose against
-		if err := r.compare(u, rivals[:1]); err != nil {
+		if err := r.compare(ctx, u, rivals[:1]); err != nil {
 			return err
 		}
 	}
@@ -218,14 +218,14 @@ func (r *Recogniser) contest(ctx context.Context, u *Utterance) error {
 		return nil
 	}
 	var err error
-	u.Second.Fit, err = r.fits(u, rivals[0])
+	u.Second.Fit, err = r.fits(ctx, u, rivals[0])
 	return err
 }
 
 // fits is how much better an utterance's text fits than a sentence for the first
 // listener, 0.1024 nat in all.
-func (r *Recogniser) fits(u *Utterance, sentence string) (float64, error) {
-	d, err := r.among(u.clean, []string{sentence})
+func (r *Recogniser) fits(ctx context.Context, u *Utterance, sentence string) (float64, error) {
+	d, err := r.among(ctx, u.clean, []string{sentence})
 	switch {
 	case err != nil:
 		return 0, fmt.Errorf("compare the listeners: %w", err)
@@ -270,6 +270,6 @@ func (r *Recogniser) Write(ctx context.Context, u Utterance) (text string, ok bo
 	if err != nil {
 		return "", false, err
 	}
-	text, _, err = sound.Free()
+	text, _, err = sound.Free(ctx)
 	return strings.TrimRight(strings.ToLower(text), ". "), err == nil, err
 }

@@ -1,5 +1,7 @@
 package hear
 
+import "context"
+
 // memory is what the decoder keeps of the tokens before, for some sequences of
 // one length: keys and values by layer. heard is the same of the sound, one for
 // all sequences.
@@ -33,10 +35,13 @@ const mostTokens = 7
 
 // Free is what the model writes down by itself, taking the likeliest token
 // each time, with its log-probability in nats; "" where it hears nothing.
-func (s *Sound) Free() (text string, logP float64, err error) {
+func (s *Sound) Free(ctx context.Context) (text string, logP float64, err error) {
 	said, m, err := s.begin()
 	var ids []int64
 	for most := 4 + int(s.seconds*mostTokens); err == nil && len(ids) < most; {
+		if err := ctx.Err(); err != nil {
+			return "", 0, err
+		}
 		best := int64(0)
 		for id, p := range said[0] {
 			if p > said[0][best] {

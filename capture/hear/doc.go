@@ -4,10 +4,9 @@
 //
 //	n, err := hear.Open(hear.Folder())        // ErrMissing: set-up did not fetch it
 //	s, err := n.Encode(samples)               // once for a stretch
-//	text, err := s.Free()                     // what it writes down by itself
-//	best, err := s.Search(graph, 6)           // the likeliest sentences of a grammar
-//	at, err := s.Score("wall plate pass")     // log P(sentence | sound)
-//	s.Close()
+//	text, err := s.Free(ctx)                  // what it writes down by itself
+//	best, err := s.Search(ctx, graph, 6)      // the likeliest sentences of a grammar
+//	at, err := s.Score(ctx, "wall plate pass") // log P(sentence | sound)
 //
 // Its probabilities count more than its text: Search goes through the tokens
 // that a Graph of words allows next, and gives the likeliest sentences with

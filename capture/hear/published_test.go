@@ -96,7 +96,7 @@ func TestPublishedReading(t *testing.T) {
 	}
 	words, wrong := 0, 0
 	for _, line := range regexp.MustCompile(`(?m)^<s> (.*) </s> \((.*)\)$`).FindAllStringSubmatch(string(b), -1) {
-		text, _, err := encoded(t, n, sound(t, filepath.Join(published, "librivox", line[2]+".wav"))).Free()
+		text, _, err := encoded(t, n, sound(t, filepath.Join(published, "librivox", line[2]+".wav"))).Free(t.Context())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -144,7 +144,7 @@ func TestPublishedSearch(t *testing.T) {
 		{"cards/005.wav", "eight of spades four of clubs seven of hearts", cards},
 	} {
 		s := encoded(t, n, sound(t, filepath.Join(published, c.file)))
-		found, err := s.Search(c.g, 6)
+		found, err := s.Search(t.Context(), c.g, 6)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -153,7 +153,7 @@ func TestPublishedSearch(t *testing.T) {
 			continue
 		}
 		// What is given scores as what was found; what was not said, far less.
-		at, err := s.Score(c.want, "nothing of the kind")
+		at, err := s.Score(t.Context(), c.want, "nothing of the kind")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -184,7 +184,7 @@ func TestHumanDigits(t *testing.T) {
 	for _, file := range files {
 		samples := sound(t, file)
 		quiet := make([]int16, Rate/4)
-		found, err := encoded(t, n, append(append(quiet, samples...), quiet...)).Search(g, 6)
+		found, err := encoded(t, n, append(append(quiet, samples...), quiet...)).Search(t.Context(), g, 6)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -229,10 +229,10 @@ func TestEncodeLengths(t *testing.T) {
 			t.Errorf("%d samples are taken", length)
 		}
 	}
-	if _, _, err := encoded(t, n, make([]int16, Rate)).Free(); err != nil {
+	if _, _, err := encoded(t, n, make([]int16, Rate)).Free(t.Context()); err != nil {
 		t.Error(err)
 	}
-	if _, err := encoded(t, n, make([]int16, Rate)).Search(NewGraph(nil, nil), 4); err != nil {
+	if _, err := encoded(t, n, make([]int16, Rate)).Search(t.Context(), NewGraph(nil, nil), 4); err != nil {
 		t.Error(err)
 	}
 }

@@ -2,6 +2,7 @@ package hear
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 	"strconv"
@@ -58,13 +59,16 @@ const (
 
 // Search finds the likeliest sentences of a graph, the best Score first, by a beam
 // search of so many hypotheses over the tokens that may come next. Its time
-// grows with the tokens of a sentence: some 8 ms each.
-func (s *Sound) Search(g *Graph, beam int) ([]Candidate, error) {
+// grows with the tokens of a sentence: some 15 ms each.
+func (s *Sound) Search(ctx context.Context, g *Graph, beam int) ([]Candidate, error) {
 	next, m, err := s.begin()
 	alive := []hypothesis{{readings: []reading{{}}}}
 	best := map[string]float64{}
 	top := math.Inf(-1)
 	for most := 4 + int(s.seconds*mostTokens); err == nil; most-- {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		for _, h := range alive {
 			p := h.logP + float64(next[h.row][endToken])
 			for _, text := range g.ended(h.readings) {
@@ -165,8 +169,8 @@ func keyOf(list []reading) string {
 
 // Score is the log-probability of given sentences, in their order; -Inf for
 // one that the model finds hopeless.
-func (s *Sound) Score(sentences ...string) ([]float64, error) {
-	found, err := s.Search(Sentences(sentences), len(sentences)+4)
+func (s *Sound) Score(ctx context.Context, sentences ...string) ([]float64, error) {
+	found, err := s.Search(ctx, Sentences(sentences), len(sentences)+4)
 	out := make([]float64, len(sentences))
 	for i, sentence := range sentences {
 		out[i] = math.Inf(-1)

@@ -55,7 +55,7 @@ func (s *Sound) step(m *memory, next [][]int64) ([][]float32, *memory, error) {
 			if first {
 				in = append(in, b.floats(nil, rows, heads, 0, head))
 			} else {
-				in = append(in, b.floats(repeated(m.heard[2*layer+part], rows), rows, heads, s.frames, head))
+				in = append(in, b.floats(m.heard[2*layer+part], 1, heads, s.frames, head))
 			}
 		}
 	}
@@ -88,17 +88,6 @@ func (s *Sound) step(m *memory, next [][]int64) ([][]float32, *memory, error) {
 
 func copied(v ort.Value) []float32 {
 	return append([]float32(nil), v.(*ort.Tensor[float32]).GetData()...)
-}
-
-func repeated(part []float32, times int64) []float32 {
-	if times == 1 {
-		return part
-	}
-	out := make([]float32, 0, int64(len(part))*times)
-	for range times {
-		out = append(out, part...)
-	}
-	return out
 }
 
 // logSoftmax turns logits into log-probabilities.

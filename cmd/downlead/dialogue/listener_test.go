@@ -313,7 +313,7 @@ func benchmarkTake(b *testing.B, second *capture.Second) {
 	for i := 0; b.Loop(); i++ {
 		sound := sounds[i%len(sounds)]
 		mic := &microphone{Source: audio.FromSamples(sound), began: time.Now()}
-		how := capture.ListenConfig{Ahead: 200 * time.Millisecond, Doubt: l.Doubt, Endpoints: l.Endpoints(0, nil)}
+		how := capture.ListenConfig{Ahead: 140 * time.Millisecond, Doubt: l.Doubt, Endpoints: l.Endpoints(0, nil)}
 		for u, err := range capture.Listen(b.Context(), mic, r, how) {
 			if err != nil {
 				b.Fatal(err)

@@ -169,9 +169,9 @@ func timesOf(e *cli.Env, live bool) func(capture.Utterance) (time.Time, record.T
 }
 
 // headStart is the silence after which a phrase from the microphone is decoded:
-// longer than the stops within words, and three tenths of a second before the
-// silence that ends a phrase is over. A judgement.
-const headStart = 200 * time.Millisecond
+// longer than the stops within words, and than what is kept after the last word
+// (segment.Edge). Where the speaker goes on, the decode is given up. A judgement.
+const headStart = 140 * time.Millisecond
 
 // listenTo hears a source to its end, to "stop", or to an interrupt; what was
 // being said then is still kept.
