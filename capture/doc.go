@@ -39,9 +39,11 @@
 //
 // A segment.Segmenter cuts out the stretches of speech, with the noise before them.
 // ListenConfig.Ahead decodes a stretch while the silence that may end it lasts.
-// A Recogniser decodes a whole stretch against the grammar and, beside it on
-// another core, against plain phones; the difference of the two scores says
-// whether it was a phrase of the grammar at all. Scores are never turned into
+// A Recogniser scores the sounds of a whole stretch once, and beside that, from
+// those scores, decodes it against the grammar and against plain phones; the
+// difference of the two says whether it was a phrase of the grammar at all. What
+// it may have been instead is compared by the same scores, in milliseconds.
+// Scores are never turned into
 // a yes inside the package: Thresholds.Decide is a function of the caller's
 // configuration.
 //

@@ -5,6 +5,7 @@ import (
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -201,8 +202,8 @@ func voiceFor(voices []string, text string) string {
 	return voices[int(h.Sum32()>>4)%len(voices)]
 }
 
-// halfSpeech is speech that is no phrase: prompts by a person, chat and near
-// misses by the half's voices.
+// halfSpeech is speech that is no phrase: prompts by a person, or descriptions by
+// several people and a story by actors; chat and near misses by the half's voices.
 func halfSpeech(t *testing.T, half string, cell int) []said {
 	var out []said
 	keep := func(list []said, n int) {
@@ -218,6 +219,9 @@ func halfSpeech(t *testing.T, half string, cell int) []said {
 		keep(humanPrompts(400), 16*cell)
 	} else {
 		keep(humanDescriptions(), 16*cell)
+		if _, err := os.Stat(storyFile); err == nil {
+			keep(humanStory(t), 30*cell)
+		}
 	}
 	voices := halfVoices(half)[:2]
 	for _, file := range []string{"chat", "near"} {
