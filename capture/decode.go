@@ -10,7 +10,7 @@ import (
 )
 
 // scored scores the sounds of a stretch, and beside it runs what reads the scores
-// as they come. Those of the stretch before last are gone; where these very samples
+// as they come. Those of the stretch before are gone then; where these very samples
 // were the last they are not scored again. It gives up soon after ctx ends.
 func (r *Recogniser) scored(ctx context.Context, samples []int16, read ...func() error) error {
 	var work errgroup.Group
@@ -24,13 +24,18 @@ func (r *Recogniser) scored(ctx context.Context, samples []int16, read ...func()
 			return err
 		})
 	}
-	stop := context.AfterFunc(ctx, r.scores.stop)
+	stopped := make(chan struct{})
+	leave := context.AfterFunc(ctx, func() {
+		defer close(stopped)
+		r.scores.stop()
+	})
 	for _, f := range read {
 		work.Go(f)
 	}
 	err := work.Wait()
-	if !stop() {
-		r.scores.of(nil) // some may not have been read
+	if !leave() {
+		<-stopped // not the next stretch
+		r.scores.of(nil)
 		return errors.Join(ctx.Err(), err)
 	}
 	if err == nil {
