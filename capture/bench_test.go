@@ -64,7 +64,7 @@ func BenchmarkDecode(b *testing.B) {
 			"-adcin", "yes", "-cepdir", soundtest.Published + "/cards", "-cepext", ".wav", "-ctl", list, "-hyp", filepath.Join(dir, "hyp"),
 			"-jsgf", soundtest.Published + "/cards/cards.gram", "-dict", DefaultModelDir + "/cmudict-en-us.dict", "-hmm", DefaultModelDir + "/en-us", "-logfn", filepath.Join(dir, "log"),
 		}
-		for k, v := range wordOptions() {
+		for k, v := range againOptions() {
 			args = append(args, k, v)
 		}
 		start := cpu(b)

@@ -44,7 +44,7 @@ func (r *Recogniser) Confirm(ctx context.Context, u Utterance) (Evidence, error)
 	var texts [len(confirmSpeeds)]string
 	var work errgroup.Group
 	slower, faster := sound.AtSpeed(u.clean, confirmSpeeds[0]), sound.AtSpeed(u.clean, confirmSpeeds[1])
-	work.Go(func() error { // the slower one has more to do, and one decoder the whole of it
+	work.Go(func() error { // one decoder hears this; two share the slower one, which is longer
 		d, err := r.again.decode(r.current, faster)
 		texts[1] = d.text
 		return err

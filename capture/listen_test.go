@@ -52,23 +52,32 @@ func TestAheadHearsTheSame(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			said := Utterance{Text: u.Text, Start: u.Start, End: u.End}
-			for _, w := range u.Words {
-				said.Words = append(said.Words, Word{Text: w.Text, Start: w.Start, End: w.End})
-			}
-			out = append(out, said)
+			u.Evidence = nil
+			out = append(out, u)
 		}
 		return out
 	}
-	// The noise is known better as the silence goes on, and with it where the speaker begins and ends.
-	near := cmp.Options{
-		cmpopts.IgnoreUnexported(Utterance{}),
-		cmp.Comparer(func(a, b time.Duration) bool { return (a - b).Abs() <= 60*time.Millisecond }),
-	}
 	want := heard(ListenConfig{})
 	all := func(Utterance) bool { return true }
-	if d := cmp.Diff(want, heard(ListenConfig{Ahead: 200 * time.Millisecond, Doubt: all}), near); d != "" || len(want) < 2 {
-		t.Errorf("%d stretches: %s", len(want), d)
+	got := heard(ListenConfig{Ahead: 200 * time.Millisecond, Doubt: all})
+	if len(want) < 2 || len(got) != len(want) {
+		t.Fatalf("%d stretches ahead, %d after the silence", len(got), len(want))
+	}
+	same := 0
+	for i := range got {
+		how := cmp.Options{cmpopts.IgnoreUnexported(Utterance{})}
+		if slices.Equal(got[i].Samples, want[i].Samples) {
+			same++
+		} else { // the noise is known better as the silence goes on, and with it where the speaker begins and ends
+			how = append(how, cmpopts.IgnoreFields(Utterance{}, "Samples", "Scores", "Parts"), cmpopts.IgnoreFields(Word{}, "Score", "Ratio"),
+				cmp.Comparer(func(a, b time.Duration) bool { return (a - b).Abs() <= 60*time.Millisecond }))
+		}
+		if d := cmp.Diff(want[i], got[i], how); d != "" {
+			t.Errorf("stretch %d: %s", i, d)
+		}
+	}
+	if same < len(want)/2 {
+		t.Errorf("%d of %d stretches are the same to the sample", same, len(want))
 	}
 }
 

@@ -66,11 +66,11 @@ func checkDefinition(path string) (plain, senones int, err error) {
 	}
 	if !bytes.HasPrefix(b, []byte(definitionMagic)) {
 		for line := range bytes.Lines(b) {
-			if n, _ := fmt.Sscanf(string(line), "%d n_tied_ci_state", &plain); n == 1 {
-				break
+			if _, err := fmt.Sscanf(string(line), "%d n_tied_ci_state", &plain); err == nil {
+				return plain, 0, nil
 			}
 		}
-		return plain, 0, nil
+		return 0, 0, errors.New("it does not say how many states plain phones have")
 	}
 	r := reader{b: b[len(definitionMagic):]}
 	r.int()         // version

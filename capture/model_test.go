@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"downlead/capture/sound"
+	"downlead/capture/soundtest"
 )
 
 // modelCopy links the installed model into a folder of the test's own, with
@@ -145,5 +146,26 @@ func TestGrammarErrors(t *testing.T) {
 		if (err == nil) != (c.want == "") || (err != nil && !strings.Contains(err.Error(), c.want)) {
 			t.Errorf("pronunciations %q: error %v, want %q", c.lines, err, c.want)
 		}
+	}
+}
+
+// The states of plain phones are counted alike in a definition in text, as the library's own
+// converter writes it.
+func TestDefinitionInText(t *testing.T) {
+	binary := filepath.Join(DefaultModelDir, "en-us/mdef")
+	if _, err := os.Stat(binary); err != nil {
+		t.Skip(err)
+	}
+	soundtest.Needs(t, "pocketsphinx_mdef_convert", "pocketsphinx")
+	text := filepath.Join(t.TempDir(), "mdef.txt")
+	if out, err := exec.Command("pocketsphinx_mdef_convert", "-text", binary, text).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	want, _, err := checkDefinition(binary)
+	if err != nil || want == 0 {
+		t.Fatal(want, err)
+	}
+	if got, all, err := checkDefinition(text); got != want || all != 0 || err != nil {
+		t.Errorf("%d states of plain phones and %d in all, want %d and 0, %v", got, all, want, err)
 	}
 }

@@ -187,9 +187,6 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 	err = load.Wait()
 	if err != nil {
 		r.Close()
-		if errors.Is(err, ErrNoRecogniser) {
-			return nil, ErrNoRecogniser
-		}
 		return nil, fmt.Errorf("load speech model %s: %w", cfg.ModelDir, err)
 	}
 	if err = r.addWords(cfg.Pronunciations); err == nil {
@@ -236,7 +233,7 @@ func (r *Recogniser) addWords(lines string) error {
 	return nil
 }
 
-// Recognise decodes one stretch of speech against the grammar, and then, by the
+// Recognise decodes one stretch of speech against the grammar and, beside it, by the
 // same scores of its sounds, against plain phones. Times in the result count from the first
 // sample. A stretch in which nothing fits gives an Utterance with no Text.
 // The samples are kept in the result, not copied.
