@@ -20,8 +20,7 @@ func (r *Recogniser) scored(ctx context.Context, samples []int16, read ...func()
 		}
 		work.Go(func() error {
 			defer r.scores.end()
-			_, err := r.sounds.decode(soundSearch, samples)
-			return err
+			return r.sounds.score(soundSearch, samples, r.scores)
 		})
 	}
 	stopped := make(chan struct{})

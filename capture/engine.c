@@ -282,7 +282,7 @@ static void take_result(ps_decoder_t *ps, ps_result_t *out)
 		take_words(ps, out);
 }
 
-int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, ps_result_t *out)
+int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, const char *opened, const char *folder, ps_result_t *out)
 {
 	memset(out, 0, sizeof *out);
 	GUARDED(-1);
@@ -293,6 +293,10 @@ int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t 
 		rc = ps_start_stream(ps);
 	if (rc >= 0)
 		rc = ps_start_utt(ps);
+	if (opened)
+		unlink(opened);
+	if (folder)
+		rmdir(folder);
 	if (rc >= 0) {
 		rc = ps_process_raw(ps, samples, n, FALSE, TRUE);
 		int end = ps_end_utt(ps);

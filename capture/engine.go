@@ -220,8 +220,20 @@ func (e *engine) decode(name string, samples []int16) (decoded, error) {
 	}
 	e.heard = true
 	return found(name, func(name *C.char, out *C.ps_result_t) bool {
-		return C.cap_decode(e.ps, name, (*C.int16)(unsafe.Pointer(&samples[0])), C.size_t(len(samples)), out) == 0
+		return C.cap_decode(e.ps, name, (*C.int16)(unsafe.Pointer(&samples[0])), C.size_t(len(samples)), nil, nil, out) == 0
 	})
+}
+
+// score is decode of an engine that writes the scores down.
+func (e *engine) score(name string, samples []int16, l *scoreLog) error {
+	link, dir := C.CString(l.link()), C.CString(l.dir)
+	defer C.free(unsafe.Pointer(link))
+	defer C.free(unsafe.Pointer(dir))
+	e.heard = true
+	_, err := found(name, func(name *C.char, out *C.ps_result_t) bool {
+		return C.cap_decode(e.ps, name, (*C.int16)(unsafe.Pointer(&samples[0])), C.size_t(len(samples)), link, dir, out) == 0
+	})
+	return err
 }
 
 // decodeScores decodes with the named search what another engine of the same

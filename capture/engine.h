@@ -51,9 +51,11 @@ int cap_set_keyphrase(ps_decoder_t *ps, const char *name, const char *phrase, do
 int cap_unset(ps_decoder_t *ps, const char *name);
 int cap_set_float(ps_decoder_t *ps, const char *option, double value);
 
-// Decodes a whole utterance from a clean state with the named search. The
-// result is freed with cap_free. 0 on success.
-int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, ps_result_t *out);
+// Decodes a whole utterance from a clean state with the named search. What the
+// library has opened then, the file opened and the folder it is in, is removed, so that nothing is
+// left of it whatever becomes of the process; NULL for both: nothing is. The result is
+// freed with cap_free. 0 on success.
+int cap_decode(ps_decoder_t *ps, const char *name, const int16 *samples, size_t n, const char *opened, const char *folder, ps_result_t *out);
 void cap_free(ps_result_t *out);
 
 // The acoustic scores of an utterance, in memory, that one decoder writes

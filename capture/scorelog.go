@@ -23,24 +23,26 @@ import (
 // state of the acoustic model. Half of a decode is to find that out: it is done
 // once, and others read it, while it is written. It is kept in memory alone; the
 // library wants a file named by the number of the utterance, so that a link with
-// that name leads there.
+// that name leads there, in a folder that is there only until the library has opened it.
 type scoreLog struct {
 	dir    string
 	scores *C.cap_scores_t
-	link   string
-	number int // of the next utterance
+	number int // of the utterance
 
 	samples []int16 // whose scores are kept; nil: nobody's
 }
 
 func newScoreLog() (*scoreLog, error) {
-	l := &scoreLog{scores: (*C.cap_scores_t)(C.malloc(C.sizeof_cap_scores_t))}
+	l := &scoreLog{number: -1, scores: (*C.cap_scores_t)(C.malloc(C.sizeof_cap_scores_t))}
 	if C.cap_open_scores(l.scores) < 0 {
 		l.close()
 		return nil, errors.New("the system has no files in memory (memfd_create): the recogniser needs Linux 3.17 or newer")
 	}
 	var err error
-	if l.dir, err = os.MkdirTemp("", "downlead-scores-"); err != nil {
+	if l.dir, err = os.MkdirTemp("", "downlead-scores-"); err == nil {
+		err = os.Remove(l.dir) // the name is what is wanted
+	}
+	if err != nil {
 		l.close()
 		return nil, err
 	}
@@ -52,22 +54,20 @@ func (l *scoreLog) options() map[string]string { return map[string]string{"-senl
 
 // begin makes ready for the next utterance, and forgets the one before.
 func (l *scoreLog) begin() error {
-	before := l.link
 	l.samples = nil
-	l.link = filepath.Join(l.dir, fmt.Sprintf("%09d.sen", l.number))
 	l.number++
 	if C.cap_begin_scores(l.scores) < 0 {
 		return errors.New("acoustic scores: the memory for them cannot be emptied")
 	}
-	if before != "" && os.Rename(before, l.link) == nil {
-		return nil
-	}
-	// The first one, or somebody has tidied the folder away.
-	if err := os.MkdirAll(l.dir, 0o700); err != nil {
+	_ = os.RemoveAll(l.dir) // of an utterance that did not begin
+	if err := os.Mkdir(l.dir, 0o700); err != nil {
 		return err
 	}
-	return os.Symlink(fmt.Sprintf("/proc/self/fd/%d", l.scores.memory), l.link)
+	return os.Symlink(fmt.Sprintf("/proc/self/fd/%d", l.scores.memory), l.link())
 }
+
+// link is what the library takes for a file.
+func (l *scoreLog) link() string { return filepath.Join(l.dir, fmt.Sprintf("%09d.sen", l.number)) }
 
 // end says that all was written.
 func (l *scoreLog) end() { C.cap_end_scores(l.scores) }
