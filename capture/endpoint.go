@@ -243,13 +243,15 @@ func end(s segment.Segment) int64 {
 	return last.Start + int64(len(last.Samples))
 }
 
-// cleaned is the sound with the noise before each stretch turned down in it.
-func cleaned(s segment.Segment) []int16 {
-	var out []int16
+// heard is a segment as each listener hears it: the second one without the blows
+// of impulsive noise, the first one with steady noise turned down in that too.
+func heard(s segment.Segment) (first, second []int16) {
 	for _, p := range stretches(s) {
-		out = append(out, segment.Cleaned(p.Samples, p.Background)...)
+		samples := p.Undisturbed()
+		second = append(second, samples...)
+		first = append(first, segment.Cleaned(samples, p.Background)...)
 	}
-	return out
+	return first, second
 }
 
 // stretchAt is which of the stretches holds a sample of the segment, and where

@@ -299,12 +299,13 @@ func (r *Recogniser) recogniseSurely(ctx context.Context, seg segment.Segment, d
 // places in the result count from the beginning of the sound, and the
 // segment's noise is among the scores.
 func (r *Recogniser) RecogniseSegment(ctx context.Context, seg segment.Segment) (Utterance, error) {
-	beside := r.cfg.Second.listen(ctx, seg.Samples, r.graph())
+	first, second := heard(seg)
+	beside := r.cfg.Second.listen(ctx, second, r.graph())
 	rivals := r.cfg.Rivals
 	if beside != nil {
 		rivals = nil // those that the second listener finds are fewer, and more likely
 	}
-	u, err := r.recognise(ctx, cleaned(seg), rivals)
+	u, err := r.recognise(ctx, first, rivals)
 	if err != nil {
 		return u, err
 	}
@@ -317,7 +318,7 @@ func (r *Recogniser) RecogniseSegment(ctx context.Context, seg segment.Segment) 
 
 // place puts what was decoded from a segment into the source.
 func (u *Utterance) place(seg segment.Segment) {
-	u.clean, u.background, u.from = u.Samples, seg.Background, seg
+	u.clean, u.from = u.Samples, seg
 	u.Samples, u.Scores.Clipped = seg.Samples, clipped(seg.Samples)
 	u.Parts = scoresByStretch(seg, u.Words)
 	u.Scores.SNR = seg.SNR

@@ -266,7 +266,7 @@ func (r *Recogniser) Write(ctx context.Context, u Utterance) (text string, ok bo
 	if n == nil || !hear.Hears(len(u.Samples)) {
 		return "", false, ctx.Err()
 	}
-	sound, err := n.Encode(segment.WithoutHum(u.Samples))
+	sound, err := n.Encode(segment.WithoutHum(u.From(0).Undisturbed()))
 	if err != nil {
 		return "", false, err
 	}

@@ -25,11 +25,10 @@ type Utterance struct {
 
 	Second *Witness // what the second listener makes of it; nil when it did not hear it
 
-	clean      []int16          // the samples as they were decoded
-	acoustic   int              // score of the whole, 0.1024 nat
-	phones     decoded          // of the same stretch
-	from       segment.Segment  // the stretch
-	background segment.Spectrum // the noise that was turned down in them
+	clean    []int16         // the samples as they were decoded
+	acoustic int             // score of the whole, 0.1024 nat
+	phones   decoded         // of the same stretch
+	from     segment.Segment // the stretch
 }
 
 // From is the utterance's sound from a place in it, as a stretch of its own.
@@ -38,7 +37,7 @@ func (u Utterance) From(at time.Duration) segment.Segment {
 	end := int64(u.End * sound.Rate / time.Second)
 	return segment.Segment{
 		Start: end - int64(len(u.Samples)-n), Samples: u.Samples[n:], SNR: u.Scores.SNR, Cut: u.Cut,
-		Background: u.background,
+		Background: u.from.Background, Impulsive: u.from.Impulsive,
 	}
 }
 

@@ -46,27 +46,29 @@ type analyser struct {
 	parts []complex128
 }
 
-func newAnalyser() *analyser {
-	a := &analyser{fourier.NewFFT(window), make([]float64, window), make([]float64, window), make([]complex128, bins)}
+// newAnalyser is one for frames of so many samples.
+func newAnalyser(window int) *analyser {
+	a := &analyser{fourier.NewFFT(window), make([]float64, window), make([]float64, window), make([]complex128, window/2+1)}
 	for i := range a.taper {
-		a.taper[i] = math.Sin(math.Pi * float64(i) / window)
+		a.taper[i] = math.Sin(math.Pi * float64(i) / float64(window))
 	}
 	return a
 }
 
-// apart is the spectrum of window samples; what it returns is used again.
+// apart is the spectrum of a frame of samples; what it returns is used again.
 func (a *analyser) apart(samples []float64) []complex128 {
-	for i, v := range samples[:window] {
-		a.frame[i] = v * a.taper[i]
+	for i := range a.frame {
+		a.frame[i] = samples[i] * a.taper[i]
 	}
 	return a.fft.Coefficients(a.parts, a.frame)
 }
 
-// together adds what the parts sound like to out.
-func (a *analyser) together(out []float64, parts []complex128) {
-	const overlap = window / hop / 2 // the squared tapers of all frames add up to this
+// together adds what the parts sound like to out, where frames are hop samples apart.
+func (a *analyser) together(out []float64, parts []complex128, hop int) {
+	window := len(a.frame)
+	overlap := window / hop / 2 // the squared tapers of all frames add up to this
 	for i, v := range a.fft.Sequence(a.frame, parts) {
-		out[i] += v * a.taper[i] / (window * overlap)
+		out[i] += v * a.taper[i] / float64(window*overlap)
 	}
 }
 
@@ -78,10 +80,11 @@ type background struct {
 	last     []float64 // the last samples, at most a window
 	mean     Spectrum
 	frames   int
+	recent   []int16 // the last two seconds
 }
 
 func newBackground() *background {
-	return &background{analyser: newAnalyser(), last: make([]float64, 0, window), mean: make(Spectrum, bins)}
+	return &background{analyser: newAnalyser(window), last: make([]float64, 0, window), mean: make(Spectrum, bins)}
 }
 
 // learn takes the samples that come next; less than a window of them, which is
@@ -89,6 +92,10 @@ func newBackground() *background {
 func (b *background) learn(samples []int16) {
 	if !slices.ContainsFunc(samples, func(v int16) bool { return v != 0 }) {
 		return
+	}
+	b.recent = append(b.recent, samples...)
+	if extra := len(b.recent) - learning; extra > learning { // seldom: the rest has to be moved
+		b.recent = slices.Delete(b.recent, 0, extra)
 	}
 	if extra := len(b.last) + len(samples) - window; extra > 0 {
 		b.last = slices.Delete(b.last, 0, extra)
@@ -113,6 +120,29 @@ func (b *background) spectrum() Spectrum {
 	return slices.Clone(b.mean)
 }
 
+// noise is the noise as it is now: its spectrum, without its blows where it is impulsive, nil where
+// too little of it was heard.
+func (b *background) noise() (noise Spectrum, impulsive bool) {
+	noise = b.spectrum()
+	recent := b.recent[max(0, len(b.recent)-learning):]
+	if noise == nil || !isImpulsive(recent) {
+		return noise, false
+	}
+	return learnt(withoutImpulses(recent)).spectrum(), true
+}
+
+// noiseOf is the noise in some sound: as background.noise.
+func noiseOf(samples []int16) (noise Spectrum, impulsive bool) { return learnt(samples).noise() }
+
+// learnt is the background of some sound.
+func learnt(samples []int16) *background {
+	b := newBackground()
+	for frame := range slices.Chunk(samples, levelFrame) {
+		b.learn(frame)
+	}
+	return b
+}
+
 // Cleaned is the sound with the noise turned down; the sound itself where none
 // is known.
 func Cleaned(samples []int16, noise Spectrum) []int16 {
@@ -120,11 +150,9 @@ func Cleaned(samples []int16, noise Spectrum) []int16 {
 		return samples
 	}
 	in := make([]float64, window+len(samples)+window)
-	for i, v := range samples {
-		in[window+i] = float64(v)
-	}
+	copy(in[window:], floats(samples))
 	out := make([]float64, len(in))
-	a := newAnalyser()
+	a := newAnalyser(window)
 	before := make([]float64, bins) // speech to noise in the last frame
 	for at := 0; at+window <= len(in); at += hop {
 		parts := a.apart(in[at:])
@@ -135,13 +163,9 @@ func Cleaned(samples []int16, noise Spectrum) []int16 {
 			before[k] = g * g * heard
 			parts[k] *= complex(g, 0)
 		}
-		a.together(out[at:], parts)
+		a.together(out[at:], parts, hop)
 	}
-	clean := make([]int16, len(samples))
-	for i := range clean {
-		clean[i] = int16(max(math.MinInt16, min(math.MaxInt16, math.Round(out[window+i]))))
-	}
-	return clean
+	return rounded(out[window : window+len(samples)])
 }
 
 // gain is what a frequency is multiplied by: speech is its expected power, and

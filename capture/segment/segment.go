@@ -54,6 +54,7 @@ type Segment struct {
 	Cut     bool    // ended by Longest
 
 	Background Spectrum  // the noise before it; nil where none was heard
+	Impulsive  bool      // that noise is of short blows, and Background is without them
 	Parts      []Segment // what it was joined from; nil where it is one stretch
 }
 
@@ -254,9 +255,8 @@ func (s *Segmenter) wait(f []int16, level, power float64) {
 		Start:   s.At + levelFrame - int64(len(s.ring)),
 		Samples: slices.Clone(s.ring),
 		Noise:   s.floor,
-
-		Background: s.before.spectrum(),
 	}
+	s.seg.Background, s.seg.Impulsive = s.before.noise()
 	s.ring, s.waiting = s.ring[:0], s.waiting[:0]
 }
 
@@ -295,7 +295,7 @@ func (s *Segmenter) end(n int, cut bool, found func(Segment)) {
 	seg.Cut = cut
 	seg = s.measured(seg)
 	s.given = seg.Start + int64(n)
-	s.seg = Segment{Start: s.given, Samples: slices.Clone(rest), Noise: s.floor, Background: seg.Background}
+	s.seg = Segment{Start: s.given, Samples: slices.Clone(rest), Noise: s.floor, Background: seg.Background, Impulsive: seg.Impulsive}
 	s.speech = cut
 	s.trim(&seg)
 	s.energy, s.voiced, s.silence = 0, 0, 0

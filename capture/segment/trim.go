@@ -81,6 +81,10 @@ func (s *Segmenter) trim(seg *Segment) {
 	}
 	from := max(0, s.lead+first-Edge)
 	to := min(s.lead+last+1+Edge, len(seg.Samples)/levelFrame)
+	if seg.Background == nil { // listening began in noise, which was taken for speech
+		seg.Background, seg.Impulsive = noiseOf(seg.Samples[:from*levelFrame])
+		s.seg.Background, s.seg.Impulsive = seg.Background, seg.Impulsive
+	}
 	if to > from {
 		seg.Samples = seg.Samples[from*levelFrame : to*levelFrame : to*levelFrame]
 		seg.Start += int64(from) * levelFrame
