@@ -80,7 +80,7 @@ func TestNoiseIsTurnedDown(t *testing.T) {
 			mixed[i] = sound.ToInt16(float32(pure[i])/(1<<15) + float32(noise[2*sound.Rate+i])/(1<<15))
 		}
 		before, after := errorIn(pure, mixed), errorIn(pure, Cleaned(mixed, b.spectrum()))
-		filtered, other := throughFilter(t, afftdn, append(noise[:2*sound.Rate:2*sound.Rate], mixed...)), math.Inf(-1)
+		filtered, other := throughFilter(t, append(noise[:2*sound.Rate:2*sound.Rate], mixed...)), math.Inf(-1)
 		for late := range 1024 { // the filter gives its sound a little late
 			other = max(other, errorIn(pure[:len(pure)-1024], filtered[2*sound.Rate+late:]))
 		}
@@ -98,11 +98,8 @@ func TestNoiseIsTurnedDown(t *testing.T) {
 	}
 }
 
-// afftdn is ffmpeg's filter that learns the noise of the first two seconds.
-const afftdn = "asendcmd=c='0.0 afftdn sn start; 1.9 afftdn sn stop',afftdn"
-
-// throughFilter is a sound after a filter of ffmpeg's.
-func throughFilter(t *testing.T, filter string, samples []int16) []int16 {
+// throughFilter has ffmpeg's afftdn learn the noise of the first two seconds.
+func throughFilter(t *testing.T, samples []int16) []int16 {
 	t.Helper()
 	ffmpeg, err := exec.LookPath("ffmpeg")
 	if err != nil {
@@ -113,6 +110,7 @@ func throughFilter(t *testing.T, filter string, samples []int16) []int16 {
 	if err := os.WriteFile(in, sound.WAV(samples), 0o600); err != nil {
 		t.Fatal(err)
 	}
+	filter := "asendcmd=c='0.0 afftdn sn start; 1.9 afftdn sn stop',afftdn"
 	if b, err := exec.Command(ffmpeg, "-loglevel", "error", "-i", in, "-af", filter, out).CombinedOutput(); err != nil {
 		t.Fatalf("ffmpeg: %v: %s", err, b)
 	}

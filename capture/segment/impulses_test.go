@@ -71,25 +71,6 @@ func TestIsImpulsive(t *testing.T) {
 	}
 }
 
-// Blows are turned down in real speech by some dB, by more than ffmpeg's filter adeclick
-// does, which is made to "remove impulsive noise"; speech without any loses little.
-func TestImpulsesAreTurnedDown(t *testing.T) {
-	soundtest.NeedPublished(t)
-	pure := soundtest.ReadRaw(t, soundtest.Published+"/goforward.raw")
-	for _, c := range []struct{ snr, gain float64 }{{15, 1}, {10, 2}, {5, 3}} {
-		disturbed := mixed(pure, blows(len(pure), 40, rms(pure)/math.Pow(10, c.snr/20)))
-		before, after := errorIn(pure, disturbed), errorIn(pure, withoutImpulses(disturbed))
-		other := errorIn(pure, throughFilter(t, "adeclick", disturbed))
-		t.Logf("%2.0f dB: %.1f before, %.1f after, %.1f by the other filter", c.snr, before, after, other)
-		if after < before+c.gain || after < other {
-			t.Errorf("at %.0f dB: error %.1f dB under the speech before, %.1f after, %.1f by the other filter", c.snr, before, after, other)
-		}
-	}
-	if got := errorIn(pure, withoutImpulses(pure)); got < 10 {
-		t.Errorf("clean speech changed by its %.1f dB", got)
-	}
-}
-
 // Where listening begins in noise, that is told from the stretch itself.
 func TestNoiseAtTheBeginning(t *testing.T) {
 	soundtest.NeedPublished(t)

@@ -28,7 +28,7 @@ type weighed struct {
 	line  testified
 	text  string
 	e     confidence.Evidence
-	heard bool // by both listeners, and something
+	heard bool // by both listeners, and something that is not said all day to others
 	class confidence.Class
 }
 
@@ -136,6 +136,7 @@ func weigh(t *testing.T, ear *ear, b []byte) weighed {
 	u := capture.Utterance{Text: w.line.Heard, Scores: w.line.Scores, Second: w.line.Second}
 	says := func(text string) string { return ear.parser.Says(text, w.line.Answer) }
 	w.text, w.e, w.heard = u.Weigh(says, w.line.Answer)
+	w.heard = w.heard && (w.line.Answer || !ear.parser.SmallTalk(w.text))
 	s := said{text: w.line.Text, answer: w.line.Answer}
 	switch {
 	case s.text == "":

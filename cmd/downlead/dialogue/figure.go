@@ -40,6 +40,20 @@ func (l *Listener) judge(ctx context.Context, u capture.Utterance) (judged, erro
 
 // judgeAs decides about an utterance as an answer, or as a phrase of its own.
 func (l *Listener) judgeAs(ctx context.Context, u capture.Utterance, answering bool) (judged, error) {
+	j, err := l.weighed(ctx, u, answering)
+	if err != nil || answering || j.decision == capture.Ignore || !l.Session.Parser.SmallTalk(j.u.Text) {
+		return j, err
+	}
+	at, _ := l.When(u)
+	belongs, err := l.Session.belongs(ctx, j.u.Text, at)
+	if err == nil && !belongs {
+		j.decision, j.doubt = capture.Ignore, ""
+	}
+	return j, err
+}
+
+// weighed decides by what the listeners make of an utterance alone.
+func (l *Listener) weighed(ctx context.Context, u capture.Utterance, answering bool) (judged, error) {
 	says := func(text string) string { return l.Session.Parser.Says(text, answering) }
 	if j, ok := l.Figure.judge(u, says, answering); ok {
 		if j.decision == capture.Ask && asksTool(l.Session.Parser, j.u.Text) && l.Figure.Costs.Unstored().Decide(j.p) == confidence.Take {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"strings"
 	"testing"
+	"time"
 
 	"downlead/capture"
 	"downlead/capture/confidence"
@@ -182,5 +183,39 @@ func TestSaysNothing(t *testing.T) {
 		if !ok || j.u.Text != said || j.rival != rival {
 			t.Errorf("a question open %v: %q or %q", answering, j.u.Text, j.rival)
 		}
+	}
+}
+
+// What people say to each other all day is for the tool only where it belongs to
+// something: "good" to a place, "no" to a question. "Pass" is said to the tool.
+func TestSmallTalkIsIgnored(t *testing.T) {
+	for name, c := range map[string]struct {
+		before, text string
+		after        time.Duration
+		want         capture.Outcome
+	}{
+		"good":                 {"", "good", 0, capture.Ignore},
+		"no":                   {"", "no", 0, capture.Ignore},
+		"good of a place":      {"wall plate", "good", 20 * time.Second, capture.Accept},
+		"good long after":      {"wall plate", "good", 3 * time.Minute, capture.Ignore},
+		"good of a reading":    {"wall plate minus forty", "good", 5 * time.Second, capture.Accept},
+		"pass":                 {"", "pass", 0, capture.Accept},
+		"no to a question":     {"pass", "no", 5 * time.Second, capture.Accept},
+	} {
+		t.Run(name, func(t *testing.T) {
+			call := newCall(t)
+			if c.before != "" {
+				call.say(c.before)
+			}
+			at := call.at.Add(c.after)
+			l := &Listener{
+				Session: call.Session, Figure: figure(), Thresholds: capture.DefaultThresholds(),
+				When: func(capture.Utterance) (time.Time, record.TimeSource) { return at, record.FromClock },
+			}
+			j, err := l.judge(t.Context(), heardByTwo(c.text, c.text, hear.Candidate{Text: c.text, LogP: -1}, hear.Candidate{Text: "wall plate fail", LogP: -20}))
+			if err != nil || j.decision != c.want {
+				t.Errorf("%v, want %v; doubt %q, error %v", j.decision, c.want, j.doubt, err)
+			}
+		})
 	}
 }

@@ -1,6 +1,7 @@
 package dialogue
 
 import (
+	"context"
 	"slices"
 	"time"
 
@@ -148,6 +149,25 @@ func supplement(r entry.Reading, before []record.Record, at time.Time) (entry.Co
 		Verb: "change", Entry: last.Seq, Verdict: r.Verdict, Level: r.Level, Strength: r.Strength, MER: r.MER, Volts: r.Volts,
 		NoSignal: r.NoSignal, Assumed: r.Assumed,
 	}, true
+}
+
+// belongs reports that a word which is said by itself has a place to belong to: that
+// of a verdict, which was named before it.
+func (s *Session) belongs(ctx context.Context, word string, at time.Time) (bool, error) {
+	entries, err := s.Parser.Parse(word)
+	if err != nil || len(entries) != 1 {
+		return false, nil //nolint:nilerr // what says nothing belongs to nothing
+	}
+	r, ok := entries[0].(entry.Reading)
+	if !ok || !bare(r) {
+		return false, nil
+	}
+	before, err := s.records(ctx)
+	if err != nil {
+		return false, err
+	}
+	_, more := supplement(r, before, at)
+	return more || len(s.places(r, before, at)) > 0, nil
 }
 
 // placeBare puts a bare reading at the place that was named; where there is
