@@ -37,7 +37,7 @@ func (r *Recogniser) Among(ctx context.Context, u Utterance, text string, rivals
 	if err != nil {
 		return u, false, fmt.Errorf("hear among sentences: %w", err)
 	}
-	v.Samples = u.clean
+	v.Samples, v.pace = u.clean, u.pace
 	v.place(u.from)
 	return v, true, nil
 }

@@ -37,7 +37,8 @@
 // Where a phrase ends is a matter of its words (ListenConfig.Endpoints): the
 // beginning of a statement waits for the rest, and the silence between is cut out.
 //
-// A segment.Segmenter cuts out the stretches of speech, with the noise before them.
+// A segment.Segmenter cuts out the stretches of speech, with the noise before them, whose
+// blows and whose steady part are turned down.
 // ListenConfig.Ahead decodes a stretch while the silence that may end it lasts.
 // A Recogniser scores the sounds of a whole stretch once, and beside that, from
 // those scores, decodes it against the grammar and against plain phones; the

@@ -319,6 +319,11 @@ func (r *Recogniser) RecogniseSegment(ctx context.Context, seg segment.Segment) 
 // place puts what was decoded from a segment into the source.
 func (u *Utterance) place(seg segment.Segment) {
 	u.clean, u.from = u.Samples, seg
+	if u.pace != 0 {
+		for i, w := range u.Words {
+			u.Words[i].Start, u.Words[i].End = atPace(w.Start, u.pace), atPace(w.End, u.pace)
+		}
+	}
 	u.Samples, u.Scores.Clipped = seg.Samples, clipped(seg.Samples)
 	u.Parts = scoresByStretch(seg, u.Words)
 	u.Scores.SNR = seg.SNR
@@ -329,3 +334,6 @@ func (u *Utterance) place(seg segment.Segment) {
 	}
 	u.Cut = seg.Cut
 }
+
+// atPace is the time in a stretch of a time in it when it is played at another pace.
+func atPace(t time.Duration, pace float64) time.Duration { return time.Duration(float64(t) * pace) }

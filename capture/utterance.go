@@ -28,6 +28,7 @@ type Utterance struct {
 	clean    []int16         // the samples as they were decoded
 	acoustic int             // score of the whole, 0.1024 nat
 	phones   decoded         // of the same stretch
+	pace     float64         // at which they were, 0 for as they came: less is slower
 	from     segment.Segment // the stretch
 }
 
