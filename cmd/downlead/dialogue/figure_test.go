@@ -194,13 +194,13 @@ func TestSmallTalkIsIgnored(t *testing.T) {
 		after        time.Duration
 		want         capture.Outcome
 	}{
-		"good":                 {"", "good", 0, capture.Ignore},
-		"no":                   {"", "no", 0, capture.Ignore},
-		"good of a place":      {"wall plate", "good", 20 * time.Second, capture.Accept},
-		"good long after":      {"wall plate", "good", 3 * time.Minute, capture.Ignore},
-		"good of a reading":    {"wall plate minus forty", "good", 5 * time.Second, capture.Accept},
-		"pass":                 {"", "pass", 0, capture.Accept},
-		"no to a question":     {"pass", "no", 5 * time.Second, capture.Accept},
+		"good":              {"", "good", 0, capture.Ignore},
+		"no":                {"", "no", 0, capture.Ignore},
+		"good of a place":   {"wall plate", "good", 20 * time.Second, capture.Accept},
+		"good long after":   {"wall plate", "good", 3 * time.Minute, capture.Ignore},
+		"good of a reading": {"wall plate minus forty", "good", 5 * time.Second, capture.Accept},
+		"pass":              {"", "pass", 0, capture.Accept},
+		"no to a question":  {"pass", "no", 5 * time.Second, capture.Accept},
 	} {
 		t.Run(name, func(t *testing.T) {
 			call := newCall(t)
