@@ -215,13 +215,7 @@ func (e *engine) setFloat(option string, v float64) error {
 // decode decodes the whole of the samples from a clean state with the named
 // search.
 func (e *engine) decode(name string, samples []int16) (decoded, error) {
-	if len(samples) == 0 {
-		return decoded{}, nil
-	}
-	e.heard = true
-	return found(name, func(name *C.char, out *C.ps_result_t) bool {
-		return C.cap_decode(e.ps, name, (*C.int16)(unsafe.Pointer(&samples[0])), C.size_t(len(samples)), nil, nil, out) == 0
-	})
+	return e.hear(name, samples, nil, nil)
 }
 
 // score is decode of an engine that writes the scores down.
@@ -229,11 +223,18 @@ func (e *engine) score(name string, samples []int16, l *scoreLog) error {
 	link, dir := C.CString(l.link()), C.CString(l.dir)
 	defer C.free(unsafe.Pointer(link))
 	defer C.free(unsafe.Pointer(dir))
-	e.heard = true
-	_, err := found(name, func(name *C.char, out *C.ps_result_t) bool {
-		return C.cap_decode(e.ps, name, (*C.int16)(unsafe.Pointer(&samples[0])), C.size_t(len(samples)), link, dir, out) == 0
-	})
+	_, err := e.hear(name, samples, link, dir)
 	return err
+}
+
+func (e *engine) hear(name string, samples []int16, opened, folder *C.char) (decoded, error) {
+	if len(samples) == 0 {
+		return decoded{}, nil
+	}
+	e.heard = true
+	return found(name, func(name *C.char, out *C.ps_result_t) bool {
+		return C.cap_decode(e.ps, name, (*C.int16)(unsafe.Pointer(&samples[0])), C.size_t(len(samples)), opened, folder, out) == 0
+	})
 }
 
 // decodeScores decodes with the named search what another engine of the same
