@@ -29,9 +29,9 @@ const (
 // its power and the power of what lasts there.
 type lasting struct {
 	*analyser
-	parts  [][]complex128
-	powers [][]float64 // the mean of a frequency and its neighbours
-	around []float64   // scratch
+	parts   [][]complex128
+	powers  [][]float64 // the mean of a frequency and its neighbours
+	softest []float64   // scratch
 }
 
 func newLasting(samples []float64) *lasting {
@@ -52,12 +52,20 @@ func newLasting(samples []float64) *lasting {
 
 // over is how many times as powerful a frequency of a frame is as what lasts there.
 func (l *lasting) over(frame, k int) float64 {
-	l.around = l.around[:0]
-	for _, p := range l.powers[max(0, frame-momentAround):min(len(l.powers), frame+momentAround+1)] {
-		l.around = append(l.around, p[k])
+	around := l.powers[max(0, frame-momentAround):min(len(l.powers), frame+momentAround+1)]
+	most := 1 + int(momentShare*float64(len(around)-1))
+	l.softest = l.softest[:0] // so many of them, in order
+	for _, p := range around {
+		i := len(l.softest)
+		for i > 0 && l.softest[i-1] > p[k] {
+			i--
+		}
+		if i < most {
+			l.softest = slices.Insert(l.softest, i, p[k])
+			l.softest = l.softest[:min(len(l.softest), most)]
+		}
 	}
-	slices.Sort(l.around)
-	return (l.powers[frame][k] + 1) / (l.around[int(momentShare*float64(len(l.around)-1))] + 1)
+	return (l.powers[frame][k] + 1) / (l.softest[most-1] + 1)
 }
 
 // isImpulsive reports that noise is of short blows.

@@ -102,3 +102,11 @@ func BenchmarkWithoutImpulses(b *testing.B) {
 	}
 	b.ReportMetric(3, "s-sound")
 }
+
+func BenchmarkIsImpulsive(b *testing.B) {
+	in := whiteNoise(2*sound.Rate, 300)
+	b.ReportAllocs()
+	for b.Loop() {
+		isImpulsive(in)
+	}
+}
