@@ -30,6 +30,7 @@ func (*engine) setKeyphrase(string, string, float64) error { return ErrNoRecogni
 func (*engine) unset(string) error                         { return ErrNoRecogniser }
 func (*engine) setFloat(string, float64) error             { return ErrNoRecogniser }
 func (*engine) decode(string, []int16) (decoded, error)    { return decoded{}, ErrNoRecogniser }
+func (*engine) score(string, []int16, *scoreLog) error     { return ErrNoRecogniser }
 func (*engine) decodeScores(string, *scoreLog) (decoded, error) {
 	return decoded{}, ErrNoRecogniser
 }
