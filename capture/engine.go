@@ -227,6 +227,7 @@ func (e *engine) score(name string, samples []int16, l *scoreLog) error {
 	return err
 }
 
+// hear is decode, or score where there is what cap_decode removes.
 func (e *engine) hear(name string, samples []int16, opened, folder *C.char) (decoded, error) {
 	if len(samples) == 0 {
 		return decoded{}, nil

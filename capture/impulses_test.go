@@ -1,8 +1,6 @@
 package capture
 
 import (
-	"math"
-	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -12,31 +10,6 @@ import (
 	"downlead/capture/sound"
 	"downlead/capture/soundtest"
 )
-
-// blown is a sound with forty blows a second beside it, each a rush that dies away in
-// some milliseconds, so many dB under it.
-func blown(pure []int16, seed uint64, db float64) []int16 {
-	r := rand.New(rand.NewPCG(seed, 7))
-	n := len(pure)
-	blows := make([]float64, n)
-	for range n * 40 / sound.Rate {
-		at, loud := r.IntN(n), 0.5+r.Float64()
-		for i := 0; i < 400 && at+i < n; i++ {
-			blows[at+i] += loud * math.Exp(-float64(i)/60) * r.NormFloat64()
-		}
-	}
-	signal, noise := 0.0, 0.0
-	for i := range pure {
-		signal += float64(pure[i]) * float64(pure[i])
-		noise += blows[i] * blows[i]
-	}
-	by := math.Sqrt(signal/noise) / math.Pow(10, db/20)
-	out := make([]int16, n)
-	for i := range out {
-		out[i] = sound.ToInt16(float32((float64(pure[i]) + by*blows[i]) / (1 << 15)))
-	}
-	return out
-}
 
 // declicked is a sound through ffmpeg's filter adeclick, which removes "impulsive noise".
 func declicked(t *testing.T, samples []int16) []int16 {
@@ -73,7 +46,7 @@ func TestPublishedCardsUnderBlows(t *testing.T) {
 	for name, text := range transcripts(t, soundtest.Published+"/cards/cards.transcription") {
 		pure := readSound(t, filepath.Join(soundtest.Published, "cards", name+".wav"))
 		for seed := range uint64(2) {
-			in := blown(pure, seed, 0)
+			in := soundtest.Mixed(pure, soundtest.Blows(seed, len(pure), 40, soundtest.RMS(pure)))
 			n++
 			as += right(segment.Segment{Samples: in}, text)
 			with += right(segment.Segment{Samples: in, Impulsive: true}, text)

@@ -64,21 +64,14 @@ func errorIn(pure, got []int16) float64 {
 func TestNoiseIsTurnedDown(t *testing.T) {
 	soundtest.NeedPublished(t)
 	pure := soundtest.ReadRaw(t, soundtest.Published+"/goforward.raw")
-	loud := 0.0
-	for _, v := range pure {
-		loud = math.Hypot(loud, float64(v))
-	}
-	loud /= math.Sqrt(float64(len(pure)))
+	loud := soundtest.RMS(pure)
 	for _, c := range []struct{ snr, gain float64 }{{15, 3}, {10, 4}, {5, 5}} {
 		noise := whiteNoise(2*sound.Rate+len(pure), loud/math.Pow(10, c.snr/20))
 		b := newBackground()
 		for at := 0; at < 2*sound.Rate; at += levelFrame {
 			b.learn(noise[at : at+levelFrame])
 		}
-		mixed := make([]int16, len(pure))
-		for i := range mixed {
-			mixed[i] = sound.ToInt16(float32(pure[i])/(1<<15) + float32(noise[2*sound.Rate+i])/(1<<15))
-		}
+		mixed := soundtest.Mixed(pure, noise[2*sound.Rate:])
 		before, after := errorIn(pure, mixed), errorIn(pure, Cleaned(mixed, b.spectrum()))
 		filtered, other := throughFilter(t, append(noise[:2*sound.Rate:2*sound.Rate], mixed...)), math.Inf(-1)
 		for late := range 1024 { // the filter gives its sound a little late
@@ -163,15 +156,8 @@ func TestHowMuchIsTakenForNoise(t *testing.T) {
 	for at := 0; at < 2*sound.Rate; at += levelFrame {
 		b.learn(noise[at : at+levelFrame])
 	}
-	rms := func(s []int16) float64 {
-		sum := 0.0
-		for _, v := range s {
-			sum += float64(v) * float64(v)
-		}
-		return 10 * math.Log10(sum/float64(len(s)))
-	}
 	rest := noise[2*sound.Rate:]
-	left := rms(Cleaned(rest, b.spectrum())) - rms(rest)
+	left := 20 * math.Log10(soundtest.RMS(Cleaned(rest, b.spectrum()))/soundtest.RMS(rest))
 	if math.Abs(left+13.34) > 0.3 {
 		t.Errorf("noise alone is turned down by %.2f dB", -left)
 	}

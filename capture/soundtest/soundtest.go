@@ -135,6 +135,45 @@ func Hiss(seed uint64, n int, db float64) []int16 {
 	return out
 }
 
+// Blows is noise of so many blows a second, each a rush that dies away in some
+// milliseconds, of a root mean square in units of a sample.
+func Blows(seed uint64, n, second int, rms float64) []int16 {
+	r := rand.New(rand.NewPCG(seed, 7))
+	blows, power := make([]float64, n), 0.0
+	for range n * second / Rate {
+		at, loud := r.IntN(n), 0.5+r.Float64()
+		for i := 0; i < 400 && at+i < n; i++ {
+			blows[at+i] += loud * math.Exp(-float64(i)/60) * r.NormFloat64()
+		}
+	}
+	for _, v := range blows {
+		power += v * v / float64(n)
+	}
+	out := make([]int16, n)
+	for i, v := range blows {
+		out[i] = toInt16(float32(rms * v / math.Sqrt(power) / (1 << 15)))
+	}
+	return out
+}
+
+// Mixed is a sound with as much of another beside it.
+func Mixed(sound, beside []int16) []int16 {
+	out := make([]int16, len(sound))
+	for i := range out {
+		out[i] = toInt16((float32(sound[i]) + float32(beside[i])) / (1 << 15))
+	}
+	return out
+}
+
+// RMS is the root mean square of samples, in units of a sample.
+func RMS(s []int16) float64 {
+	sum := 0.0
+	for _, v := range s {
+		sum += float64(v) * float64(v)
+	}
+	return math.Sqrt(sum / float64(len(s)))
+}
+
 // Bursts makes sound with syllables of a tone, 200 ms on and 50 ms off, at the
 // given places, in seconds, over hiss.
 func Bursts(seed uint64, seconds float64, noise, level float64, places ...[2]float64) []int16 {
