@@ -26,7 +26,7 @@ AJV := ajv@8.17.1 ajv-formats@3.0.1
 SHEETS := papaparse@5.7.1 csv-parse@7.0.3 read-excel-file@9.3.17 @e965/xlsx@0.20.3
 
 # Other human speech, for the long measurement: what is no phrase.
-SPEECH_PACKAGES := $(TEST_PACKAGES) tuxpaint-stamps-default ktuberling-data flight-of-the-amazon-queen \
+SPEECH_PACKAGES := $(TEST_PACKAGES) tuxpaint-stamps-default ktuberling-data flight-of-the-amazon-queen hedgewars-data \
 	festvox-kdlpc16k python3-venv sphinxtrain
 
 # The second listener: a small neural recogniser. The program knows which package
@@ -65,7 +65,7 @@ PACKAGE     := cmd/downlead/package
 # The chroot that the package is tried in: one like the system it is built on.
 SUITE       := $(shell . /etc/os-release 2>/dev/null; echo $$VERSION_CODENAME)
 
-.PHONY: deb package-test cross help demo test check build setup-demo setup-test setup-speech setup-voice setup-hear crash words pictures simulate speech confidence adapt phone fuzz bench clean
+.PHONY: deb package-test cross help demo test check build setup-demo setup-test setup-speech setup-voice setup-hear crash words pictures simulate speech confidence adapt phonemes phone fuzz bench clean
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## /  make \1	/p' $(MAKEFILE_LIST) | expand -t 20
@@ -231,6 +231,13 @@ ADAPT ?= $(CURDIR)/bin/adapt
 adapt: setup-speech ## make the first listener's model of noise again
 	DOWNLEAD_ADAPT=$(ADAPT) $(GO) test -timeout 2h -count=1 -v -run SpeechAdapt ./cmd/downlead
 	UPDATE=1 DOWNLEAD_ADAPT=$(ADAPT) $(GO) test -timeout 2h -count=1 -v -run NoiseMade ./capture
+
+# What the layer is trained on is kept there meanwhile.
+PHONEMES ?= $(CURDIR)/bin/phonemes
+
+phonemes: setup-voice setup-hear ## train the second listener's layer of phonemes again
+	DOWNLEAD_PHONEMES=$(PHONEMES) $(GO) test -timeout 4h -count=1 -v -run SpeechPhonemes ./cmd/downlead
+	"$(VOICE_DIR)/bin/python" capture/hear/phoneme/train.py $(PHONEMES) capture/hear/phoneme/phoneme.bin
 
 fuzz: ## every fuzz target for ten minutes
 	@for p in $$($(GO) list ./...); do \

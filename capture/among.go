@@ -73,6 +73,7 @@ func (r *Recogniser) secondAmong(ctx context.Context, v *Utterance, before *Witn
 	if w.Sentences, err = w.sound.Search(ctx, hear.Sentences(sentences), beam); err != nil {
 		return err
 	}
+	w.Phonemes = r.sounded(w.phonemes, sentences)
 	v.Second = &w
 	for _, c := range w.Sentences {
 		if c.Text == v.Text {

@@ -22,6 +22,7 @@ func openEngine([]string) (*engine, error)                 { return nil, ErrNoRe
 func (*engine) close()                                     {}
 func (*engine) addWord(string, string) error               { return ErrNoRecogniser }
 func (*engine) hasWord(string) bool                        { return false }
+func (*engine) pronunciation(string) string                { return "" }
 func (*engine) compile(string) (network, error)            { return network{}, ErrNoRecogniser }
 func (*engine) setNetwork(string, network) error           { return ErrNoRecogniser }
 func (*engine) setPhones(string, string) error             { return ErrNoRecogniser }

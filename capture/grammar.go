@@ -11,17 +11,24 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"downlead/capture/hear"
+	"downlead/capture/hear/phoneme"
 )
 
 // keptGrammars is how many compiled grammars a Recogniser keeps, so that a
 // dialogue can go back and forth at no cost.
 const keptGrammars = 3
 
-// graph is the grammar in use for the second listener; nil where there is none.
-func (r *Recogniser) graph() *hear.Graph {
+// grammars is a speech grammar for the second listener: by its letters, and by its phones.
+type grammars struct {
+	graph *hear.Graph
+	net   *phoneme.Net
+}
+
+// forSecond is the grammar in use for the second listener, nothing where there is none.
+func (r *Recogniser) forSecond() grammars {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	return r.graphs[r.current]
+	return r.seconds[r.current]
 }
 
 // SetGrammar changes what can be heard from the next stretch on; the unlikely
@@ -56,13 +63,13 @@ func (r *Recogniser) SetGrammar(jsgf string, unlikely ...string) error {
 	r.names = append(r.names, name)
 	r.current = name
 	if r.cfg.Second != nil {
-		r.graphs[name] = n.graph()
+		r.seconds[name] = grammars{n.graph(), r.net(n)}
 	}
 	if len(r.names) > keptGrammars {
 		if err := errors.Join(r.words.unset(r.names[0]), r.again.unset(r.names[0])); err != nil {
 			return fmt.Errorf("speech grammar: %w", err)
 		}
-		delete(r.graphs, r.names[0])
+		delete(r.seconds, r.names[0])
 		r.names = r.names[1:]
 	}
 	return nil

@@ -300,7 +300,7 @@ func (r *Recogniser) recogniseSurely(ctx context.Context, seg segment.Segment, d
 // segment's noise is among the scores.
 func (r *Recogniser) RecogniseSegment(ctx context.Context, seg segment.Segment) (Utterance, error) {
 	first, second := heard(seg)
-	beside := r.cfg.Second.listen(ctx, second, r.graph())
+	beside := r.cfg.Second.listen(ctx, second, r.forSecond())
 	rivals := r.cfg.Rivals
 	if beside != nil {
 		rivals = nil // those that the second listener finds are fewer, and more likely

@@ -14,7 +14,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
-	"downlead/capture/hear"
+	"downlead/capture/hear/phoneme"
 )
 
 // DefaultModelDir is where Debian's pocketsphinx-en-us puts the speech model.
@@ -70,7 +70,8 @@ type Recogniser struct {
 	closed  bool
 	current string // name of the grammar search in use
 	names   []string
-	graphs  map[string]*hear.Graph // of the grammars by name, for the second listener
+	seconds map[string]grammars     // those that are kept, by name
+	said    map[string]phoneme.Word // how words are said, as far as it was asked
 }
 
 // decoded is what the engine hears in one stretch.
@@ -153,7 +154,7 @@ func NewRecogniser(cfg Config) (*Recogniser, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Recogniser{cfg: cfg, phoneStates: phoneStates, loaded: map[string]bool{}, graphs: map[string]*hear.Graph{}}
+	r := &Recogniser{cfg: cfg, phoneStates: phoneStates, loaded: map[string]bool{}, seconds: map[string]grammars{}, said: map[string]phoneme.Word{}}
 	noise, laid, err := noiseOptions(cfg.ModelDir)
 	if err != nil {
 		return nil, err

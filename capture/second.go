@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"downlead/capture/hear"
+	"downlead/capture/hear/phoneme"
 	"downlead/capture/segment"
 	"downlead/capture/sound"
 )
@@ -76,8 +77,15 @@ type Witness struct {
 	// Fit is how much better the utterance's text fits than Sentences[0] for the
 	// first listener, 0.1024 nat in all; 0 where they are the same.
 	Fit float64
+	// Spoken is the sentence of the grammar whose phonemes fit the sound best, "" where
+	// none does. Phonemes are sentences by how well theirs fit, the likeliest first:
+	// all of the above, and what they may be mistaken for. LogP is set against the
+	// likeliest phonemes whatever they say, nats.
+	Spoken   string
+	Phonemes []hear.Candidate
 
-	sound *hear.Sound // as the model has it, for more sentences
+	sound    *hear.Sound // as the model has it, for more sentences
+	phonemes phoneme.Posteriors
 }
 
 // beam is how many beginnings of a sentence the second listener follows.
@@ -94,9 +102,9 @@ type testimony struct {
 
 // listen begins to hear a stretch against a grammar; nil where it cannot, also
 // for sound that is too long for the model.
-func (s *Second) listen(ctx context.Context, samples []int16, g *hear.Graph) *testimony {
+func (s *Second) listen(ctx context.Context, samples []int16, g grammars) *testimony {
 	n := s.loaded()
-	if n == nil || g == nil || !hear.Hears(len(samples)) {
+	if n == nil || g.graph == nil || !hear.Hears(len(samples)) {
 		return nil
 	}
 	t := &testimony{done: make(chan struct{}), n: n}
@@ -106,7 +114,13 @@ func (s *Second) listen(ctx context.Context, samples []int16, g *hear.Graph) *te
 			return
 		}
 		t.w.sound = t.sound
-		if t.w.Sentences, t.err = t.sound.Search(ctx, g, beam); t.err != nil {
+		var heard sync.WaitGroup
+		heard.Go(func() {
+			t.w.phonemes = phoneme.Of(t.sound.Hidden())
+			t.w.Spoken, _, _ = t.w.phonemes.Likeliest(g.net)
+		})
+		defer heard.Wait()
+		if t.w.Sentences, t.err = t.sound.Search(ctx, g.graph, beam); t.err != nil {
 			return
 		}
 		var free string
@@ -126,27 +140,37 @@ func (r *Recogniser) witness(ctx context.Context, u *Utterance, t *testimony) er
 	if t.err != nil {
 		return t.err
 	}
-	t.w.Own = math.Inf(-1)
-	t.w.Sentences = slices.DeleteFunc(t.w.Sentences, func(c hear.Candidate) bool { return c.Text != u.Text && !r.cfg.sayable(c.Text) })
-	i := slices.IndexFunc(t.w.Sentences, func(c hear.Candidate) bool { return c.Text == u.Text })
-	switch {
-	case i >= 0:
-		t.w.Own = t.w.Sentences[i].LogP
-	case u.Text != "":
-		// The search may have lost the first listener's sentence early on: it is
-		// found again among those that it may be mistaken for.
-		if err := t.among(ctx, r.cfg.rivalsOf(u.Text), u.Text); err != nil {
-			return err
-		}
-	}
 	u.Second = &t.w
-	if len(t.w.Sentences) == 0 || u.Text == "" {
-		return nil
+	if err := r.gather(ctx, u.Second, u.Text); err != nil || len(t.w.Sentences) == 0 || u.Text == "" {
+		return err
 	}
 	if err := r.contest(ctx, u); err != nil {
 		return err
 	}
 	return r.lower(ctx, u)
+}
+
+// gather finds what the second listener makes of the sentences that matter: its own,
+// the first listener's and the one whose phonemes fit best.
+func (r *Recogniser) gather(ctx context.Context, w *Witness, first string) error {
+	w.Sentences = slices.DeleteFunc(w.Sentences, func(c hear.Candidate) bool { return c.Text != first && !r.cfg.sayable(c.Text) })
+	if !r.cfg.sayable(w.Spoken) {
+		w.Spoken = ""
+	}
+	// The search may have lost a sentence early on: it is found again by itself, the
+	// first listener's among those that it may be mistaken for.
+	var lost []string
+	if !w.knows(first) {
+		lost = append(r.cfg.rivalsOf(first), first)
+	}
+	if !w.knows(w.Spoken) {
+		lost = append(lost, w.Spoken)
+	}
+	if err := w.among(ctx, lost); err != nil {
+		return err
+	}
+	w.Own = w.logP(first)
+	return r.soundOut(w, first)
 }
 
 // lowered is the pace at which a stretch is heard again. The acoustic model was made from
@@ -191,21 +215,36 @@ func (r *Recogniser) lower(ctx context.Context, u *Utterance) error {
 	return nil
 }
 
-// among adds the likeliest of some sentences, and how likely own is.
-func (t *testimony) among(ctx context.Context, rivals []string, own string) error {
-	found, err := t.sound.Search(ctx, hear.Sentences(append(rivals, own)), beam)
+// knows reports that a sentence is among those of the witness; "" is no sentence.
+func (w *Witness) knows(text string) bool {
+	return text == "" || slices.ContainsFunc(w.Sentences, func(c hear.Candidate) bool { return c.Text == text })
+}
+
+// logP is how likely a sentence is, -Inf where it was not found.
+func (w *Witness) logP(text string) float64 {
+	for _, c := range w.Sentences {
+		if c.Text == text {
+			return c.LogP
+		}
+	}
+	return math.Inf(-1)
+}
+
+// among adds the likeliest of some sentences.
+func (w *Witness) among(ctx context.Context, sentences []string) error {
+	if len(sentences) == 0 {
+		return nil
+	}
+	found, err := w.sound.Search(ctx, hear.Sentences(sentences), beam)
 	if err != nil {
 		return err
 	}
 	for _, c := range found {
-		if c.Text == own {
-			t.w.Own = c.LogP
-		}
-		if !slices.ContainsFunc(t.w.Sentences, func(k hear.Candidate) bool { return k.Text == c.Text }) {
-			t.w.Sentences = append(t.w.Sentences, c)
+		if !w.knows(c.Text) {
+			w.Sentences = append(w.Sentences, c)
 		}
 	}
-	slices.SortStableFunc(t.w.Sentences, func(a, b hear.Candidate) int { return cmp.Compare(b.Score(), a.Score()) })
+	slices.SortStableFunc(w.Sentences, func(a, b hear.Candidate) int { return cmp.Compare(b.Score(), a.Score()) })
 	return nil
 }
 
@@ -247,6 +286,9 @@ func (r *Recogniser) contest(ctx context.Context, u *Utterance) error {
 		if r.cfg.Meaning(c.Text) != own && len(rivals) < mostRivals {
 			rivals = append(rivals, c.Text)
 		}
+	}
+	if s := u.Second.Spoken; s != "" && r.cfg.Meaning(s) != own && !slices.Contains(rivals, s) {
+		rivals = append(rivals, s)
 	}
 	if err := r.compare(ctx, u, rivals); err != nil || len(rivals) == 0 {
 		return err

@@ -18,13 +18,8 @@ func (u Utterance) Weigh(meaning func(text string) string, answering bool) (text
 	if w == nil {
 		return u.Text, e, false
 	}
-	first := hear.Candidate{Text: u.Text, LogP: w.Own}
-	chosen := first
 	second, heard := w.best(u.Text, meaning)
-	// Fit is against the very first of the sentences.
-	if heard && (u.Text == "" || second == w.Sentences[0] && second.Score()-first.Score() > confidence.Nats*w.Fit) {
-		chosen = second
-	}
+	chosen := u.likeliest(second, heard)
 	text = chosen.Text
 	if text == "" {
 		return "", e, false
@@ -40,8 +35,10 @@ func (u Utterance) Weigh(meaning func(text string) string, answering bool) (text
 		LogP: chosen.LogP, Lead: math.Inf(1), Free: w.FreeLogP - chosen.LogP, Far: lettersApart(w.Free, text), SNR: u.Scores.SNR, Clipped: u.Scores.Clipped, Answering: answering,
 	}
 	if !same(u.Text, text) {
-		e.Margin = -w.Fit
+		e.Margin = -u.behind(text)
 	}
+	e.Spoken = w.Spoken != "" && same(w.Spoken, text)
+	e.PhonemeFit, e.PhonemeLead = w.outOf(text, same, func(text string) bool { return e.Empty || meaning(text) != "" })
 	for _, c := range w.Sentences {
 		if !same(c.Text, text) && (e.Empty || meaning(c.Text) != "") {
 			e.Lead = chosen.Score() - c.Score()
@@ -52,6 +49,81 @@ func (u Utterance) Weigh(meaning func(text string) string, answering bool) (text
 		e.Margin = 0 // the first listener lost every rival on the way: that says nothing
 	}
 	return text, e, true
+}
+
+// likeliest is the sentence that both listeners and the phonemes together find
+// likeliest, of the three that each by itself does.
+func (u Utterance) likeliest(second hear.Candidate, heard bool) hear.Candidate {
+	w := u.Second
+	options := []hear.Candidate{{Text: u.Text, LogP: w.Own}, {Text: w.Spoken, LogP: w.logP(w.Spoken)}}
+	if heard {
+		options = append(options, second)
+	}
+	// A sentence that the second listener lost on its way is that far behind.
+	const lost, phonemeWeight = 15, 0.4
+	least := -math.MaxFloat64
+	if len(w.Sentences) > 0 {
+		least = w.Sentences[0].Score() - lost
+	}
+	var chosen hear.Candidate
+	best := math.Inf(-1)
+	for _, c := range options {
+		score := max(c.Score(), least) + phonemeWeight*w.phonemeLogP(c.Text) - confidence.Nats*u.behind(c.Text)
+		if c.Text != "" && score > best {
+			chosen, best = c, score
+		}
+	}
+	return chosen
+}
+
+// behind is how much worse a sentence fits than the utterance's text for the first listener, 0.1024
+// nat in all, as far as it was compared.
+func (u Utterance) behind(text string) float64 {
+	const far, unknown = 6000, 600
+	w := u.Second
+	switch {
+	case u.Text == "" || text == u.Text:
+		return 0
+	case len(w.Sentences) > 0 && text == w.Sentences[0].Text:
+		return max(-far, min(far, w.Fit))
+	case text == u.Rival:
+		return max(-far, min(far, u.Scores.NumberMargin))
+	}
+	return max(0, min(unknown, u.Scores.NumberMargin))
+}
+
+// phonemeLogP is how well a sentence's phonemes fit, against the likeliest ones, nats.
+func (w *Witness) phonemeLogP(text string) float64 {
+	for _, c := range w.Phonemes {
+		if c.Text == text {
+			return max(c.LogP, unspoken)
+		}
+	}
+	return unspoken
+}
+
+// unspoken is for a sentence whose phonemes do not fit at all, nats.
+const unspoken = -60
+
+// outOf is how well a sentence's phonemes fit, and how far they are ahead of the nearest
+// sentence's that means something else and counts.
+func (w *Witness) outOf(text string, same func(a, b string) bool, counts func(string) bool) (fit, lead float64) {
+	if len(w.Phonemes) == 0 {
+		return 0, 0
+	}
+	fit, rival := unspoken, math.Inf(-1)
+	for _, c := range w.Phonemes {
+		switch {
+		case same(c.Text, text):
+			fit = max(fit, c.LogP)
+		case math.IsInf(rival, -1) && counts(c.Text):
+			rival = c.LogP
+		}
+		if fit > unspoken && !math.IsInf(rival, -1) {
+			break
+		}
+	}
+	return fit, fit - rival
 }
 
 // best is the sentence that the second listener finds likeliest. Where the first

@@ -77,3 +77,30 @@ func TestWeigh(t *testing.T) {
 		t.Error("nothing was heard, and it is weighed")
 	}
 }
+
+// What the phonemes say joins in. The scores are invented; a nat of the phonemes is worth 0.4, as likeliest says.
+func TestWeighPhonemes(t *testing.T) {
+	const one, other, third = "wall plate fail minus fifty", "wall plate fail minus sixty", "wall plate fail minus sixteen"
+	sentence := func(text string, logP float64) hear.Candidate { return hear.Candidate{Text: text, LogP: logP} }
+	for _, c := range []struct {
+		name      string
+		phonemes  []hear.Candidate
+		text      string
+		fit, lead float64
+		spoken    bool
+	}{
+		{"they bear out the first listener", []hear.Candidate{sentence(one, -1), sentence(third, -7), sentence(other, -9)}, one, -1, 6, true},         // 2 behind by letters and 0.8 by sound, 3.2 ahead
+		{"they bear out the second", []hear.Candidate{sentence(other, -2), sentence(one, -4.5)}, other, -2, 2.5, true},                                // 2 and 1 ahead, 0.8 behind
+		{"a third sentence fits best by far", []hear.Candidate{sentence(third, 0), sentence(other, -15), sentence(one, -20)}, third, 0, 15, true},     // 6 ahead, 4 and 0.8 behind
+		{"a third sentence fits a little better", []hear.Candidate{sentence(third, 0), sentence(other, -5), sentence(one, -8)}, other, -5, -5, false}, // 2 ahead
+	} {
+		u := Utterance{
+			Text: one, Scores: Scores{NumberMargin: 200},
+			Second: &Witness{Spoken: c.phonemes[0].Text, Phonemes: c.phonemes, Sentences: []hear.Candidate{sentence(other, -2), sentence(one, -4), sentence(third, -6)}, Own: -4, Fit: 200},
+		}
+		text, e, ok := u.Weigh(strings.ToLower, false)
+		if !ok || text != c.text || e.PhonemeFit != c.fit || e.PhonemeLead != c.lead || e.Spoken != c.spoken {
+			t.Errorf("%s: %q, fit %g, lead %g, %v; want %q, %g, %g, %v", c.name, text, e.PhonemeFit, e.PhonemeLead, e.Spoken, c.text, c.fit, c.lead, c.spoken)
+		}
+	}
+}

@@ -21,6 +21,13 @@ type Evidence struct {
 	Agree, Says           bool
 	LogP, Lead, Free, Far float64
 
+	// Of the phones that the second listener's encoder hears, whatever they say.
+	// PhonemeFit is how likely the sentence's are against the likeliest, 0 at best, PhonemeLead how
+	// far they are ahead of those of the nearest sentence of another meaning, +Inf where there is none, and Spoken
+	// that of all sentences of the grammar theirs fit best.
+	PhonemeFit, PhonemeLead float64
+	Spoken                  bool
+
 	SNR       float64 // dB, speech against the noise before it
 	Clipped   float64 // share of samples at full scale
 	Answering bool    // a question is open
@@ -29,7 +36,7 @@ type Evidence struct {
 // featureNames are the names of the features, in their order. They are few: each
 // must earn its place from some hundred utterances.
 func featureNames() []string {
-	return []string{"one", "agree", "agree_lead", "joint", "logp_word", "free", "far", "ratio", "covered", "empty", "few_words", "quiet", "answering"}
+	return []string{"one", "agree", "agree_lead", "joint", "logp_word", "free", "far", "ratio", "covered", "empty", "few_words", "quiet", "answering", "phoneme_lead", "phoneme_fit", "spoken", "all"}
 }
 
 // features are the evidence in numbers of about -3 to 4.
@@ -52,6 +59,7 @@ func (e Evidence) features() []float64 {
 		1, flag(e.Agree), lead, e.joint() / 8, clip(e.LogP/(words+1), -6, 0), clip(e.Free, 0, 20) / math.Sqrt(words+1) / 2, clip(e.Far, 0, 1),
 		(clip(e.Ratio, -60, 0) + 25) / 10, 2*clip(e.Covered, 0.3, 1) - 2, flag(e.Empty), 1 / max(words, 1),
 		quiet, flag(e.Answering),
+		clip(e.PhonemeLead, -12, 30) / 8, clip(e.PhonemeFit, -40, 0) / 12, flag(e.Spoken), flag(e.Spoken && e.Agree),
 	}
 }
 

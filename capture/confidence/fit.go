@@ -45,6 +45,7 @@ func prior() map[string]belief {
 	return map[string]belief{
 		"agree": {-3, -3, -1}, "agree_lead": {-1.5, -1, -1}, "joint": {-2, -1, -1}, "logp_word": {-0.2, -0.2, -1}, "free": {0.7, 1.5, 1}, "far": {1, 3, 1}, "ratio": {-0.3, -1, -1},
 		"covered": {0, -2, -1}, "empty": {4, 7, 1}, "few_words": {0.3, 1, 1}, "quiet": {-2, -1, -1},
+		"phoneme_lead": {-2, -1, -1}, "phoneme_fit": {-1, -2, -1}, "spoken": {-2, -2, -1}, "all": {-2, -2, -1},
 	}
 }
 
@@ -53,22 +54,39 @@ func prior() map[string]belief {
 // material of a fit has far more noise and other speech, so that there is something to learn from.
 func OnCall() Posterior { return Posterior{Right: 0.8, Misheard: 0.03, Other: 0.17} }
 
-// problem is a fit that goes on: the features and classes of the examples, and
-// where the coefficients are pulled to and how strongly, those of Misheard before
+// astray is the share of examples whose evidence is taken to say nothing of their class: a
+// sentence of which the end is not in the stretch at all is heard by everybody alike, and no listener is
+// at fault. Without it, three such sentences among a thousand flatten the slopes for
+// all the others (contaminated regression: J. Copas, Journal of the Royal Statistical Society B 50, 1988).
+// Chosen on voices left out, of 0, 0.1, 0.3, 0.5, 1, 2 and 3 %: what was wrong without a question stayed the same.
+const astray = 0.03
+
+// lapse is the probability that the sentence is another one whatever the evidence: 2
+// of the 907 sentences of which it spoke best, by voices left out, both of them cut off.
+const lapse = 0.003
+
+// problem is a fit that goes on: the features and classes of the examples, how much
+// each counts, and where the coefficients are pulled to and how strongly, those of Misheard before
 // those of Other.
 type problem struct {
 	x            [][]float64
 	class        []Class
+	weight       []float64
 	middle, pull []float64
+}
+
+// likelihood is the probability of an example's class by the coefficients.
+func (p *problem) likelihood(i int, w []float64) float64 {
+	k := len(w) / 2
+	q := softmax(dot(w[:k], p.x[i]), dot(w[k:], p.x[i]))
+	return max([3]float64{q.Right, q.Misheard, q.Other}[p.class[i]], 1e-300)
 }
 
 // loss is what Fit makes small: the negative log-likelihood and the pull.
 func (p *problem) loss(w []float64) float64 {
-	k := len(w) / 2
 	sum := 0.0
-	for i, x := range p.x {
-		q := softmax(dot(w[:k], x), dot(w[k:], x))
-		sum -= math.Log(max([3]float64{q.Right, q.Misheard, q.Other}[p.class[i]], 1e-300))
+	for i := range p.x {
+		sum -= p.weight[i] * math.Log(p.likelihood(i, w))
 	}
 	for j := range w {
 		sum += p.pull[j] / 2 * (w[j] - p.middle[j]) * (w[j] - p.middle[j])
@@ -94,6 +112,7 @@ func (p *problem) slopes(w []float64) (*mat.VecDense, *mat.SymDense) {
 		}
 		for a := range 2 {
 			for j, xj := range x {
+				xj *= p.weight[i]
 				g.SetVec(a*k+j, g.AtVec(a*k+j)+d[a]*xj)
 				for b := range 2 {
 					for l, xl := range x {
@@ -110,13 +129,13 @@ func (p *problem) slopes(w []float64) (*mat.VecDense, *mat.SymDense) {
 	return g, h
 }
 
-// Fit finds the coefficients under which the examples are likeliest
-// (multinomial logistic regression with a ridge and signs, by Newton's method; C. Bishop,
+// Fit finds the coefficients under which the examples are likeliest, but for those that went
+// astray (multinomial logistic regression with a ridge and signs, by Newton's method; C. Bishop,
 // Pattern Recognition and Machine Learning, 2006, 4.3.4), and moves the odds from
 // the mix of the examples to that of call. It is an error to have none of a class.
 func Fit(examples []Example, call Posterior) (Table, error) {
-	var counts [3]int
-	p := &problem{}
+	var counts [3]float64
+	p := &problem{weight: slices.Repeat([]float64{1}, len(examples))}
 	for _, e := range examples {
 		counts[e.Class]++
 		p.x, p.class = append(p.x, e.Evidence.features()), append(p.class, e.Class)
@@ -128,6 +147,32 @@ func Fit(examples []Example, call Posterior) (Table, error) {
 	}
 	names := featureNames()
 	k := len(names)
+	var w []float64
+	var err error
+	for range 10 { // expectation and maximisation: how much each counts, then the coefficients
+		if w, err = p.signed(names); err != nil {
+			return Table{}, err
+		}
+		counts = [3]float64{}
+		for i, c := range p.class {
+			belongs := (1 - astray) * p.likelihood(i, w)
+			p.weight[i] = belongs / (belongs + astray/float64(len(counts)))
+			counts[c] += p.weight[i]
+		}
+	}
+	n := func(c Class) float64 { return counts[c] }
+	w[0] += math.Log(call.Misheard / call.Right * n(WasRight) / n(WasMisheard)) // of the feature that is always 1
+	w[k] += math.Log(call.Other / call.Right * n(WasRight) / n(WasOther))
+	t := Table{Utterances: len(examples), Call: call, Lapse: lapse, Misheard: map[string]float64{}, Other: map[string]float64{}}
+	for j, name := range names {
+		t.Misheard[name], t.Other[name] = rounded(w[j]), rounded(w[k+j])
+	}
+	return t, nil
+}
+
+// signed solves the problem for features of these names, holding at 0 what would have the wrong sign.
+func (p *problem) signed(names []string) ([]float64, error) {
+	k := len(names)
 	sign := make([]float64, 2*k)
 	p.middle, p.pull = make([]float64, 2*k), slices.Repeat([]float64{ridge}, 2*k)
 	for j, name := range names {
@@ -135,19 +180,6 @@ func Fit(examples []Example, call Posterior) (Table, error) {
 		p.middle[j], p.middle[k+j] = known.misheard, known.other
 		sign[j], sign[k+j] = known.sign, known.sign
 	}
-	w, err := p.signed(sign)
-	n := func(c Class) float64 { return float64(counts[c]) }
-	w[0] += math.Log(call.Misheard / call.Right * n(WasRight) / n(WasMisheard)) // of the feature that is always 1
-	w[k] += math.Log(call.Other / call.Right * n(WasRight) / n(WasOther))
-	t := Table{Utterances: len(examples), Call: call, Misheard: map[string]float64{}, Other: map[string]float64{}}
-	for j, name := range names {
-		t.Misheard[name], t.Other[name] = rounded(w[j]), rounded(w[k+j])
-	}
-	return t, err
-}
-
-// signed solves the problem, holding at 0 what would have the wrong sign.
-func (p *problem) signed(sign []float64) ([]float64, error) {
 	for {
 		w, err := p.solve()
 		held := false

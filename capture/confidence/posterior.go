@@ -22,6 +22,7 @@ type Table struct {
 	Utterances int                `toml:"utterances"` // that it was fitted to
 	Material   string             `toml:"material"`
 	Call       Posterior          `toml:"call"`     // how often each is assumed to come on a call
+	Lapse      float64            `toml:"lapse"`    // of sentences that all speaks for, how many are others all the same
 	Misheard   map[string]float64 `toml:"misheard"` // coefficients against Right
 	Other      map[string]float64 `toml:"other"`    // likewise
 }
@@ -67,6 +68,7 @@ func (t Table) Posterior(e Evidence) Posterior {
 		other += t.Other[names[i]] * x
 	}
 	p := softmax(misheard, other).besides(max(e.rival(), e.outside()))
+	p.Right, p.Misheard = p.Right*(1-t.Lapse), p.Misheard+p.Right*t.Lapse
 	if e.foreign() && p.Other < foreignToBoth {
 		rest := (1 - foreignToBoth) / (1 - p.Other)
 		return Posterior{p.Right * rest, p.Misheard * rest, foreignToBoth}
@@ -109,8 +111,8 @@ func (e Evidence) rival() float64 {
 // it fitting at the ground black". A judgement; on phrases that the grammar has, free text
 // is hardly ever so far off and so likely.
 func (e Evidence) outside() float64 {
-	const free, far, share = 8, 0.2, 0.02 // nats, share of letters
-	if !e.Says && e.Free > free && e.Far > far {
+	const free, far, share, fits = 8, 0.2, 0.02, -8 // nats, share of letters, share, nats
+	if !e.Says && e.Free > free && e.Far > far && e.PhonemeFit < fits {
 		return share
 	}
 	return 0

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"downlead/capture/confidence"
+	"downlead/capture/hear/phoneme"
 )
 
 // neural opens the second listener, or skips where set-up did not fetch it.
@@ -178,13 +179,14 @@ func TestHumanDigits(t *testing.T) {
 	for _, word := range append(units()[:10], "oh") {
 		arcs = append(arcs, Arc{0, 1, word})
 	}
-	g := NewGraph(arcs, []int{1})
-	right := 0
+	g, net := NewGraph(arcs, []int{1}), digitsNet(t)
+	right, byPhonemes := 0, 0
 	confused := map[string]int{}
 	for _, file := range files {
 		samples := sound(t, file)
 		quiet := make([]int16, Rate/4)
-		found, err := encoded(t, n, append(append(quiet, samples...), quiet...)).Search(t.Context(), g, 6)
+		s := encoded(t, n, append(append(quiet, samples...), quiet...))
+		found, err := s.Search(t.Context(), g, 6)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -192,16 +194,36 @@ func TestHumanDigits(t *testing.T) {
 		if len(found) > 0 {
 			got = strings.Replace(found[0].Text, "oh", "zero", 1)
 		}
+		if spoken, _, _ := phoneme.Of(s.Hidden()).Likeliest(net); strings.Replace(spoken, "oh", "zero", 1) == want {
+			byPhonemes++
+		}
 		if got == want {
 			right++
 		} else {
 			confused[fmt.Sprintf("%s as %q", want, got)]++
 		}
 	}
-	t.Logf("%d of %d right; %v", right, len(files), confused)
-	if 10*right < 8*len(files) {
-		t.Errorf("%d of %d right, want eight in ten", right, len(files))
+	t.Logf("%d of %d right, %d by phonemes; %v", right, len(files), byPhonemes, confused)
+	if 10*right < 8*len(files) || 10*byPhonemes < 7*len(files) {
+		t.Errorf("%d of %d right, %d by phonemes; want eight and seven in ten", right, len(files), byPhonemes)
 	}
+}
+
+// digitsNet is one digit, as the CMU pronouncing dictionary has it.
+func digitsNet(t *testing.T) *phoneme.Net {
+	t.Helper()
+	var arcs []phoneme.Arc
+	for word, sounds := range map[string]string{
+		"zero": "Z IH R OW", "oh": "OW", "one": "W AH N", "two": "T UW", "three": "TH R IY", "four": "F AO R",
+		"five": "F AY V", "six": "S IH K S", "seven": "S EH V AH N", "eight": "EY T", "nine": "N AY N",
+	} {
+		way, err := phoneme.Parse(sounds)
+		if err != nil {
+			t.Fatal(err)
+		}
+		arcs = append(arcs, phoneme.Arc{To: 1, Word: phoneme.Word{Text: word, Ways: [][]phoneme.Class{way}}})
+	}
+	return phoneme.NewNet(arcs, 0, []int{1})
 }
 
 // Without its files the second listener says what to do.

@@ -12,6 +12,10 @@ type Sound struct {
 	samples int64
 }
 
+// Hidden is what the encoder makes of the sound, 288 numbers for every 24 ms. It is not
+// to be changed.
+func (s *Sound) Hidden() []float32 { return s.hidden }
+
 // Sizes of the model: its width, and the layers, heads and numbers a head of
 // its decoder.
 const (

@@ -16,6 +16,7 @@ var order = []string{
 	"downlead/capture/soundtest",
 	"downlead/capture/sound",
 	"downlead/capture/segment",
+	"downlead/capture/hear/phoneme",
 	"downlead/capture/hear",
 	"downlead/capture/confidence",
 	"downlead/capture/voice",

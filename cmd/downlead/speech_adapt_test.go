@@ -38,7 +38,7 @@ func TestSpeechAdapt(t *testing.T) {
 		voice := halfVoices("fit")[r.IntN(3)]
 		clean := voiced(t, voice, text, []float64{0.9, 1, 1.15}[r.IntN(3)])
 		put := func(name string, sound []int16, before int) {
-			stretch, whole := stretchWith(t, sound, before, len(clean))
+			stretch, whole := stretchWith(t, sound, before, len(clean), func(seg segments.Segment) []int16 { return segments.Cleaned(seg.Samples, seg.Background) })
 			if !whole {
 				return
 			}
@@ -73,9 +73,9 @@ func TestSpeechAdapt(t *testing.T) {
 	}
 }
 
-// stretchWith is the stretch that holds a phrase of n samples, as the first listener
+// stretchWith is the stretch that holds a phrase of n samples, as a listener
 // hears it; whole is false where it lost a tenth of the phrase.
-func stretchWith(t *testing.T, sound []int16, before, n int) (stretch []int16, whole bool) {
+func stretchWith(t *testing.T, sound []int16, before, n int, heard func(segments.Segment) []int16) (stretch []int16, whole bool) {
 	t.Helper()
 	for seg, err := range capture.Segments(t.Context(), audio.FromSamples(sound), segments.Config{}) {
 		if err != nil {
@@ -83,7 +83,7 @@ func stretchWith(t *testing.T, sound []int16, before, n int) (stretch []int16, w
 		}
 		from, to := max(int(seg.Start), before), min(int(seg.Start)+len(seg.Samples), before+n)
 		if 10*(to-from) >= 9*n {
-			return segments.Cleaned(seg.Samples, seg.Background), true
+			return heard(seg), true
 		}
 	}
 	return nil, false

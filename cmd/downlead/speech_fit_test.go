@@ -133,7 +133,7 @@ func weigh(t *testing.T, ear *ear, b []byte) weighed {
 		NumberMargin: score("margin", math.Inf(1)), SNR: score("snr_db", 0), Clipped: score("clipped", 0), Covered: score("covered", 0),
 		Words: len(strings.Fields(w.line.Heard)),
 	}
-	u := capture.Utterance{Text: w.line.Heard, Scores: w.line.Scores, Second: w.line.Second}
+	u := capture.Utterance{Text: w.line.Heard, Rival: w.line.Rival, Scores: w.line.Scores, Second: w.line.Second}
 	says := func(text string) string { return ear.parser.Says(text, w.line.Answer) }
 	w.text, w.e, w.heard = u.Weigh(says, w.line.Answer)
 	w.heard = w.heard && (w.line.Answer || !ear.parser.SmallTalk(w.text))
@@ -215,7 +215,7 @@ func TestConfidenceFit(t *testing.T) {
 	}
 	table.Made = os.Getenv("DOWNLEAD_MADE")
 	table.Material = "the half for fitting of the speech material: " + strings.Join(slices.Sorted(maps.Keys(voices)), ", ") + "; " +
-		"quiet, eight noises at 20, 15 and 10 dB, telephone band, softer, clipped, faster, slower, higher; prompts, chat, near misses"
+		"quiet, eight noises at 20, 15 and 10 dB, telephone band, softer, clipped, faster, slower, higher; prompts, exclamations, chat, near misses"
 	reportReliability(t, table, report)
 	reportRows(t, table, report)
 	if os.Getenv("UPDATE") == "" {

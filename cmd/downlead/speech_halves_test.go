@@ -202,8 +202,8 @@ func voiceFor(voices []string, text string) string {
 	return voices[int(h.Sum32()>>4)%len(voices)]
 }
 
-// halfSpeech is speech that is no phrase: prompts by a person, or descriptions by
-// several people and a story by actors; chat and near misses by the half's voices.
+// halfSpeech is speech that is no phrase: prompts by a person and what the figures of a game call out, or
+// descriptions by several people and a story by actors; chat and near misses by the half's voices.
 func halfSpeech(t *testing.T, half string, cell int) []said {
 	var out []said
 	keep := func(list []said, n int) {
@@ -217,6 +217,7 @@ func halfSpeech(t *testing.T, half string, cell int) []said {
 	}
 	if half == "fit" {
 		keep(humanPrompts(400), 16*cell)
+		keep(humanExclamations(), 16*cell)
 	} else {
 		keep(humanDescriptions(), 16*cell)
 		if _, err := os.Stat(storyFile); err == nil {

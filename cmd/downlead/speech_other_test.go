@@ -82,6 +82,23 @@ func humanDescriptions() []said {
 	return out
 }
 
+// humanExclamations are what the figures of a game call out, one word to a dozen, by
+// some ten people, of Debian's hedgewars-data; voices of other languages are left out.
+func humanExclamations() []said {
+	const root = "/usr/share/games/hedgewars/Data/Sounds/voices"
+	var out []said
+	for _, voice := range []string{"British", "Classic", "Default", "HillBilly", "Mobster", "Pirate", "Robot", "Russian", "Singer", "Surfer"} {
+		files, _ := filepath.Glob(filepath.Join(root, voice, "*.ogg"))
+		for _, path := range files {
+			out = append(out, said{
+				id: voice + "/" + filepath.Base(path), voice: "human exclamations", noise: "quiet",
+				sound: func(t testing.TB) []int16 { return padded(readSound(t, path)) },
+			})
+		}
+	}
+	return out
+}
+
 // storyFile holds the spoken lines of Debian's flight-of-the-amazon-queen.
 const storyFile = "/usr/share/scummvm/flight-of-the-amazon-queen/queen.1c"
 

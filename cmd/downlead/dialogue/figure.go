@@ -101,11 +101,14 @@ func (f Figure) judge(u capture.Utterance, says func(string) string, answering b
 }
 
 // rival is what was most likely said if the sentence was not: what the first
-// listener heard, where it is another, else the next of the second that says something.
+// listener heard, where it is another, else the sentence whose phonemes fit best, else the next of the second
+// that says something.
 func rival(text, first string, w *capture.Witness, says func(string) string) string {
 	other := func(t string) bool { key := says(t); return key != "" && key != says(text) }
-	if other(first) {
-		return first
+	for _, t := range []string{first, w.Spoken} {
+		if other(t) {
+			return t
+		}
 	}
 	for _, c := range w.Sentences {
 		if other(c.Text) {

@@ -35,6 +35,8 @@ func heardByTwo(first, free string, second ...hear.Candidate) capture.Utterance 
 
 func TestFigureDecides(t *testing.T) {
 	said := "wall plate pass minus fifty"
+	spoken := heardByTwo(said, said, hear.Candidate{Text: said, LogP: -2}, hear.Candidate{Text: said + " eight", LogP: -3})
+	spoken.Second.Spoken = said + " four"
 	for name, c := range map[string]struct {
 		u        capture.Utterance
 		decision capture.Outcome
@@ -53,6 +55,7 @@ func TestFigureDecides(t *testing.T) {
 			heardByTwo(said+" eight", said, hear.Candidate{Text: said, LogP: -2}, hear.Candidate{Text: said + " two", LogP: -3}),
 			capture.Ask, said, said + " eight",
 		},
+		"the phonemes are those of a third": {spoken, capture.Ask, said, said + " four"},
 		"other speech": {
 			heardByTwo(said, "they were all too late for it and went home", hear.Candidate{Text: said, LogP: -40}, hear.Candidate{Text: "note", LogP: -60}),
 			capture.Ignore, said, "note",
