@@ -220,7 +220,7 @@ func TestBuiltOfFewWords(t *testing.T) {
 	}
 	arrived := Evidence{
 		Agree: true, Grammar: -45, Ratio: -35, WorstWord: -45, Margin: 2600, Covered: 1, Words: 1,
-		LogP: -1, Lead: math.Inf(1), SNR: 50,
+		LogP: -1, Lead: math.Inf(1), SNR: 50, PhonemeLead: 15, Spoken: true,
 	}
 	if p := table.Posterior(arrived); DefaultCosts().Decide(p) != Take {
 		t.Errorf("%+v of one word that both hear", p)
