@@ -73,7 +73,11 @@ func (r *Recogniser) secondAmong(ctx context.Context, v *Utterance, before *Witn
 	if w.Sentences, err = w.sound.Search(ctx, hear.Sentences(sentences), beam); err != nil {
 		return err
 	}
-	w.Phonemes = r.sounded(w.phonemes, sentences)
+	// Whose phonemes fit best is one of these where it fits better than all of the grammar.
+	best := before.phonemeLogP(before.Spoken)
+	if w.Phonemes = r.sounded(w.phonemes, sentences); len(w.Phonemes) > 0 && w.Phonemes[0].LogP >= best {
+		w.Spoken = w.Phonemes[0].Text
+	}
 	v.Second = &w
 	for _, c := range w.Sentences {
 		if c.Text == v.Text {

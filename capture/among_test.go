@@ -26,7 +26,7 @@ func TestAmongSentences(t *testing.T) {
 		t.Fatalf("ok %v, error %v, rivals %q", ok, err, rivals)
 	}
 	text, e, _ := v.Weigh(func(text string) string { return text }, false)
-	if text != said || v.Text != said || !e.Agree || !(e.Margin > 0) || !(e.Lead > 0) || !(e.Ratio > -43) || len(v.Words) != 4 {
+	if text != said || v.Text != said || !e.Agree || !(e.Margin > 0) || !(e.Lead > 0) || !(e.Ratio > -43) || !e.Spoken || !(e.PhonemeLead > 0) || len(v.Words) != 4 {
 		t.Errorf("chosen %q, first heard %q: %+v", text, v.Text, e)
 	}
 	if v.Start != u.Start || v.End != u.End || len(v.Samples) != len(u.Samples) || v.Scores.SNR != 30 || !slices.Contains(rivals, v.Rival) {

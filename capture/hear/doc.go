@@ -7,6 +7,7 @@
 //	text, err := s.Free(ctx)                  // what it writes down by itself
 //	best, err := s.Search(ctx, graph, 6)      // the likeliest sentences of a grammar
 //	at, err := s.Score(ctx, "wall plate pass") // log P(sentence | sound)
+//	p := phoneme.Of(s.Hidden())              // the phonemes that it hears, of any sentence
 //
 // Its probabilities count more than its text: Search goes through the tokens
 // that a Graph of words allows next, and gives the likeliest sentences with
