@@ -3,7 +3,6 @@ package capture
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -68,7 +67,7 @@ func (r *Recogniser) firstAmong(ctx context.Context, u Utterance, sentences []st
 // secondAmong is what the second listener makes of them.
 func (r *Recogniser) secondAmong(ctx context.Context, v *Utterance, before *Witness, sentences []string) error {
 	w := *before
-	w.Own, w.Fit = math.Inf(-1), 0
+	w.Fit = 0
 	var err error
 	if w.Sentences, err = w.sound.Search(ctx, hear.Sentences(sentences), beam); err != nil {
 		return err
@@ -79,11 +78,7 @@ func (r *Recogniser) secondAmong(ctx context.Context, v *Utterance, before *Witn
 		w.Spoken = w.Phonemes[0].Text
 	}
 	v.Second = &w
-	for _, c := range w.Sentences {
-		if c.Text == v.Text {
-			w.Own = c.LogP
-		}
-	}
+	w.Own = w.logP(v.Text)
 	if v.Text == "" || len(w.Sentences) == 0 || w.Sentences[0].Text == v.Text {
 		return nil
 	}

@@ -221,8 +221,11 @@ func (w *Witness) knows(text string) bool {
 }
 
 // logP is how likely a sentence is, -Inf where it was not found.
-func (w *Witness) logP(text string) float64 {
-	for _, c := range w.Sentences {
+func (w *Witness) logP(text string) float64 { return logPOf(w.Sentences, text) }
+
+// logPOf is the log-probability of a sentence among some, -Inf where it is none of them.
+func logPOf(list []hear.Candidate, text string) float64 {
+	for _, c := range list {
 		if c.Text == text {
 			return c.LogP
 		}

@@ -14,11 +14,6 @@ import (
 // soundOut holds the sentences of both listeners, and what the likeliest may be
 // mistaken for, against the phonemes that were heard.
 func (r *Recogniser) soundOut(w *Witness, first string) error {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	if r.closed {
-		return errClosed
-	}
 	likely := []string{first, w.Spoken}
 	if len(w.Sentences) > 0 {
 		likely = append(likely, w.Sentences[0].Text)
@@ -30,6 +25,11 @@ func (r *Recogniser) soundOut(w *Witness, first string) error {
 	slices.Sort(likely)
 	for _, s := range slices.Compact(likely) {
 		sentences = append(sentences, r.cfg.rivalsOf(s)...)
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.closed {
+		return errClosed
 	}
 	w.Phonemes = r.sounded(w.phonemes, sentences)
 	return nil

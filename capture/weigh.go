@@ -93,14 +93,7 @@ func (u Utterance) behind(text string) float64 {
 }
 
 // phonemeLogP is how well a sentence's phonemes fit, against the likeliest ones, nats.
-func (w *Witness) phonemeLogP(text string) float64 {
-	for _, c := range w.Phonemes {
-		if c.Text == text {
-			return max(c.LogP, unspoken)
-		}
-	}
-	return unspoken
-}
+func (w *Witness) phonemeLogP(text string) float64 { return max(logPOf(w.Phonemes, text), unspoken) }
 
 // unspoken is for a sentence whose phonemes do not fit at all, nats.
 const unspoken = -60

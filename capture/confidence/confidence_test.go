@@ -268,7 +268,7 @@ func TestOutsideTheGrammar(t *testing.T) {
 	for name, c := range map[string]struct {
 		e    Evidence
 		want Decision
-	}{"another sentence": {e, Ask}, "the same in other words": {said, Take}, "the same but for letters": {near, Take}, "as likely": {likely, Take}, "its phones are what was heard": {fits, Take}} {
+	}{"another sentence": {e, Ask}, "the same in other words": {said, Take}, "the same but for letters": {near, Take}, "as likely": {likely, Take}, "its phonemes are what was heard": {fits, Take}} {
 		if got := DefaultCosts().Decide(table.Posterior(c.e)); got != c.want {
 			t.Errorf("%s: %v, want %v", name, got, c.want)
 		}

@@ -21,7 +21,7 @@ type Evidence struct {
 	Agree, Says           bool
 	LogP, Lead, Free, Far float64
 
-	// Of the phones that the second listener's encoder hears, whatever they say.
+	// Of the phonemes that the second listener's encoder hears, whatever they say.
 	// PhonemeFit is how likely the sentence's are against the likeliest, 0 at best, PhonemeLead how
 	// far they are ahead of those of the nearest sentence of another meaning, +Inf where there is none, and Spoken
 	// that of all sentences of the grammar theirs fit best.

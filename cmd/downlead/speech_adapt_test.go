@@ -55,10 +55,7 @@ func TestSpeechAdapt(t *testing.T) {
 		r.Shuffle(len(kinds), func(a, b int) { kinds[a], kinds[b] = kinds[b], kinds[a] })
 		for _, kind := range kinds[:4] {
 			n, db := noiseBefore+len(clean)+noiseAfter, 6+16*r.Float64()
-			noise := workNoise(r, kind, n)
-			if noise == nil {
-				noise = makeNoise(r, kind, n, babble)
-			}
+			noise := anyNoise(r, kind, n, babble)
 			put(fmt.Sprintf("%03d-%s", i, kind), mix(clean, noise, db), noiseBefore)
 		}
 	}

@@ -147,10 +147,7 @@ func confidenceMaterial(t *testing.T, cell int) []said {
 					}
 					rr := rand.New(rand.NewPCG(salt, uint64(10+seed)))
 					n := noiseBefore + len(clean) + noiseAfter
-					sound := workNoise(rr, noise, n)
-					if sound == nil {
-						sound = makeNoise(rr, noise, n, babble)
-					}
+					sound := anyNoise(rr, noise, n, babble)
 					return mix(clean, sound, db)
 				},
 			})

@@ -132,10 +132,7 @@ func TestSpeechPhonemes(t *testing.T) {
 				continue
 			}
 			long, db := noiseBefore+len(clean)+noiseAfter, 4+20*r.Float64()
-			noise := workNoise(r, kinds[i], long)
-			if noise == nil {
-				noise = makeNoise(r, kinds[i], long, babble)
-			}
+			noise := anyNoise(r, kinds[i], long, babble)
 			put(text, mix(clean, noise, db), noiseBefore, len(clean))
 		}
 	}

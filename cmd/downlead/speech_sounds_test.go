@@ -50,6 +50,14 @@ func workNoise(r *rand.Rand, kind string, n int) []float64 {
 	return nil
 }
 
+// anyNoise is n samples of any of everyNoise.
+func anyNoise(r *rand.Rand, kind string, n int, babble []int16) []float64 {
+	if noise := workNoise(r, kind, n); noise != nil {
+		return noise
+	}
+	return makeNoise(r, kind, n, babble)
+}
+
 func white(r *rand.Rand, n int) []float64 {
 	out := make([]float64, n)
 	for i := range out {

@@ -70,10 +70,7 @@ func ownMaterial(t *testing.T, p *grammar.Parser, half string, n int) []said {
 				clean := clean(t)
 				r := rand.New(rand.NewPCG(uint64(i), uint64(db)))
 				length := noiseBefore + len(clean) + noiseAfter
-				sound := workNoise(r, kind, length)
-				if sound == nil {
-					sound = makeNoise(r, kind, length, babble)
-				}
+				sound := anyNoise(r, kind, length, babble)
 				return mix(clean, sound, db)
 			}
 			out = append(out, one)
