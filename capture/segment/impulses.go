@@ -37,17 +37,42 @@ type lasting struct {
 func newLasting(samples []float64) *lasting {
 	l := &lasting{analyser: newAnalyser(moment)}
 	for at := 0; at+moment <= len(samples); at += momentHop {
-		parts := slices.Clone(l.apart(samples[at:]))
-		powers := make([]float64, len(parts))
-		for k := range powers {
-			near := parts[max(0, k-1):min(len(parts), k+2)]
-			for _, c := range near {
-				powers[k] += power(c) / float64(len(near))
-			}
-		}
-		l.parts, l.powers = append(l.parts, parts), append(l.powers, powers)
+		l.add(samples[at:])
 	}
 	return l
+}
+
+// add takes the frame that comes next.
+func (l *lasting) add(samples []float64) {
+	parts := slices.Clone(l.apart(samples))
+	powers := make([]float64, len(parts))
+	for k := range powers {
+		near := parts[max(0, k-1):min(len(parts), k+2)]
+		for _, c := range near {
+			powers[k] += power(c) / float64(len(near))
+		}
+	}
+	l.parts, l.powers = append(l.parts, parts), append(l.powers, powers)
+}
+
+// forget leaves the last n frames.
+func (l *lasting) forget(n int) {
+	extra := max(0, len(l.powers)-n)
+	l.parts, l.powers = slices.Delete(l.parts, 0, extra), slices.Delete(l.powers, 0, extra)
+}
+
+// power is the mean square, full scale 1, of what lasts in the telephone band in the frames from one on.
+func (l *lasting) power(first int) float64 {
+	const from, to = 3, 28 // frequencies of 375 to 3375 Hz
+	sum := 0.0
+	for frame := first; frame < len(l.parts); frame++ {
+		for k := from; k < to; k++ {
+			sum += power(l.parts[frame][k]) / max(1, l.over(frame, k))
+		}
+	}
+	// Parseval's theorem; the squared taper is half in the mean, and each frequency stands for its mirror's too.
+	const each = 2.0 / (moment * moment / 2)
+	return sum * each / float64(max(1, len(l.parts)-first)) / (1 << 30)
 }
 
 // over is how many times as powerful a frequency of a frame is as what lasts there.

@@ -2,7 +2,6 @@ package segment
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"time"
 
@@ -91,38 +90,39 @@ func (s Segment) Same(other Segment) bool {
 // and keeps no more than one stretch.
 type Segmenter struct {
 	cfg     Config
-	band    bandPass
 	partial []int16 // less than a frame
 	At      int64   // place of the first sample of partial
 	given   int64   // place of the end of the last stretch that was given
 
-	levels  []float64 // of the last FloorWindow, a ring
-	oldest  int
-	sorted  []float64 // scratch
-	floor   float64
-	learned bool        // the floor was known when speech began
-	ring    []int16     // the last frames before speech, for Before
-	waiting []float64   // dB, their levels
-	before  *background // of what has left the ring
-	spread  spread      // of its levels
-	loud    int         // frames over On in a row
-	speech  bool
-	silence int // frames under Off in a row
-	seg     Segment
-	energy  float64 // sum of the power of the speech frames
-	voiced  int
-	history []float64 // level of every frame of the stretch
-	lead    int       // frames of the stretch from before history
-	loudest float64   // dB, the loudest three frames of the stretch
+	meter  *meter
+	gauges [kinds]gauge
+	frames int         // since it was last looked for blows in the noise
+	blows  int         // frames for which speech is still told without them
+	ring   []int16     // the last frames before speech, for Before
+	before *background // of what has left the ring
+	loud   int         // frames over On in a row
+	speech bool
+	seg    Segment
+	lead   int // frames of the stretch from before the gauges' histories
 }
 
 // New starts at the beginning of a sound.
 func New(cfg Config) *Segmenter {
-	s := &Segmenter{cfg: cfg.orDefault(), band: newBandPass(), floor: presumed, before: newBackground()}
-	for range presumedFrames {
-		s.levels = append(s.levels, presumed)
+	s := &Segmenter{cfg: cfg.orDefault(), meter: newMeter(), before: newBackground()}
+	for k := range s.gauges {
+		s.gauges[k] = newGauge(kind(k))
 	}
 	return s
+}
+
+// gauge is the one by which speech is told now.
+func (s *Segmenter) gauge() *gauge { return &s.gauges[s.kind()] }
+
+func (s *Segmenter) kind() kind {
+	if s.blows > 0 {
+		return without
+	}
+	return plain
 }
 
 // Speaking tells whether a stretch is open.
@@ -140,11 +140,12 @@ func (s *Segmenter) Settled() int64 {
 }
 
 // Noise is the present noise floor in dB of full scale.
-func (s *Segmenter) Noise() float64 { return s.floor }
+func (s *Segmenter) Noise() float64 { return s.gauge().floor }
 
 // Silent tells whether the open stretch has been silent for quiet already.
 func (s *Segmenter) Silent(quiet time.Duration) bool {
-	return s.speech && s.silence > 0 && time.Duration(s.silence)*FrameTime >= quiet
+	silence := s.gauge().silence
+	return s.speech && silence > 0 && time.Duration(silence)*FrameTime >= quiet
 }
 
 // Pending is the open stretch as it would be given if nothing more was said. The
@@ -188,103 +189,98 @@ func (s *Segmenter) Flush(found func(Segment)) {
 	}
 	s.At += int64(len(s.partial))
 	s.partial = s.partial[:0]
-	s.ring, s.waiting = s.ring[:0], s.waiting[:0]
+	s.rest()
 }
 
 func (s *Segmenter) frame(f []int16, found func(Segment)) {
-	power, digital := s.band.power(f)
-	level := 10 * math.Log10(power+1e-12)
-	if !digital { // silence that was put in says nothing of the noise
-		s.learn(level)
+	level, digital := s.meter.level(f)
+	s.choose()
+	for k := range s.gauges {
+		if !digital { // silence that was put in says nothing of the noise
+			s.gauges[k].learn(level[k], s.speech, s.cfg)
+		}
 	}
 	if !s.speech {
-		s.wait(f, level, power)
+		s.wait(f, level)
 		return
 	}
 	s.seg.Samples = append(s.seg.Samples, f...)
-	s.goOn(level)
+	for k := range s.gauges {
+		s.gauges[k].goOn(level[k], s.cfg)
+	}
+	g := s.gauge()
 	switch {
-	case s.silence >= int(s.cfg.Hang/FrameTime), len(s.history)%lookEvery == 0 && s.gone():
+	case g.silence >= int(s.cfg.Hang/FrameTime), len(g.history)%lookEvery == 0 && s.gone():
 		s.end(len(s.seg.Samples), false, found)
-	case len(s.history) >= int(s.cfg.Longest/FrameTime):
+	case len(g.history) >= int(s.cfg.Longest/FrameTime):
 		s.cut(found)
 	}
 }
 
-// goOn takes the level of a frame into the open stretch.
-func (s *Segmenter) goOn(level float64) {
-	s.history = append(s.history, level)
-	s.loudest = max(s.loudest, s.recent(3))
-	if level < s.least(s.floor) {
-		s.silence++
+// choose tells now and then which kind of level tells speech from the noise: that
+// of before speech, or where listening began in noise, which was taken for speech, that of the stretch. No speech is
+// impulsive. Who drills will drill again after a pause.
+func (s *Segmenter) choose() {
+	const (
+		every   = 50 // frames
+		patient = int(30 * time.Second / FrameTime)
+	)
+	s.blows = max(0, s.blows-1)
+	if s.frames++; s.frames < every {
 		return
 	}
-	s.silence = 0
-	s.energy += math.Pow(10, level/10)
-	s.voiced++
+	s.frames = 0
+	noise := s.before.recent
+	if s.before.frames < believed && s.speech {
+		noise = s.seg.Samples
+	}
+	if isImpulsive(noise[max(0, len(noise)-learning):]) {
+		s.blows = patient
+	}
 }
 
 // wait looks for the beginning of speech.
-func (s *Segmenter) wait(f []int16, level, power float64) {
-	keep := int(s.cfg.Before/FrameTime+time.Duration(s.cfg.OnFrames)) * levelFrame
-	s.ring, s.waiting = append(s.ring, f...), append(s.waiting, level)
-	if extra := len(s.ring) - keep; extra > 0 {
+func (s *Segmenter) wait(f []int16, level [kinds]float64) {
+	keep := int(s.cfg.Before/FrameTime) + s.cfg.OnFrames
+	s.ring = append(s.ring, f...)
+	if extra := len(s.ring) - keep*levelFrame; extra > 0 {
 		s.before.learn(s.ring[:extra])
 		s.ring = append(s.ring[:0], s.ring[extra:]...)
-		s.spread.learn(s.waiting[0])
-		s.waiting = append(s.waiting[:0], s.waiting[1:]...)
 	}
-	if level < s.floor+s.cfg.On {
+	for k := range s.gauges {
+		s.gauges[k].keep(level[k], keep)
+	}
+	g := s.gauge()
+	if level[s.kind()] < g.floor+s.cfg.On {
 		s.loud = 0
 		return
 	}
-	if s.loud == 0 {
-		s.energy, s.voiced, s.history = 0, 0, s.history[:0]
-	}
 	s.loud++
-	s.history = append(s.history, level)
-	s.energy += power
-	s.voiced++
+	for k := range s.gauges {
+		if s.loud == 1 {
+			s.gauges[k].begin()
+		}
+		s.gauges[k].history = append(s.gauges[k].history, level[k])
+	}
 	if s.loud < s.cfg.OnFrames {
 		return
 	}
-	s.speech, s.silence, s.loud = true, 0, 0
-	s.learned = len(s.levels) >= learnedFrames
-	s.loudest, s.lead = quietest, len(s.ring)/levelFrame-len(s.history)
-	s.seg = Segment{
-		Start:   s.At + levelFrame - int64(len(s.ring)),
-		Samples: slices.Clone(s.ring),
-		Noise:   s.floor,
-	}
+	s.speech, s.loud = true, 0
+	s.lead = len(s.ring)/levelFrame - len(g.history)
+	s.seg = Segment{Start: s.At + levelFrame - int64(len(s.ring)), Samples: slices.Clone(s.ring)}
 	s.seg.Background, s.seg.Impulsive = s.before.noise()
-	s.ring, s.waiting = s.ring[:0], s.waiting[:0]
+	for k := range s.gauges {
+		s.gauges[k].open()
+	}
+	s.ring = s.ring[:0]
 }
 
-// risePatience is how long the noise floor may not rise within a stretch: a
-// phrase without pauses must not become its own noise, but a gust that stays
-// must not keep the stretch open for ever.
-const risePatience = 6 * time.Second
-
-// learn takes a frame into the noise floor.
-func (s *Segmenter) learn(level float64) {
-	if n := int(s.cfg.FloorWindow / FrameTime); len(s.levels) < n {
-		s.levels = append(s.levels, level)
-	} else {
-		s.levels[s.oldest] = level
-		s.oldest = (s.oldest + 1) % n
+// rest leaves nothing that is kept from before speech.
+func (s *Segmenter) rest() {
+	s.ring = s.ring[:0]
+	for k := range s.gauges {
+		s.gauges[k].wait = s.gauges[k].wait[:0]
 	}
-	s.sorted = append(s.sorted[:0], s.levels...)
-	slices.Sort(s.sorted)
-	portion := s.cfg.FloorPortion
-	if s.speech { // the pauses between syllables are less of the time than those between phrases
-		portion /= 2
-	}
-	floor := max(quietest, s.sorted[int(portion*float64(len(s.sorted)-1))])
-	patient := s.learned && len(s.history) < int(risePatience/FrameTime)
-	if s.speech && floor > s.floor && patient {
-		return
-	}
-	s.floor = floor
 }
 
 // end gives the first n samples of the open stretch.
@@ -295,38 +291,41 @@ func (s *Segmenter) end(n int, cut bool, found func(Segment)) {
 	seg.Cut = cut
 	seg = s.measured(seg)
 	s.given = seg.Start + int64(n)
-	s.seg = Segment{Start: s.given, Samples: slices.Clone(rest), Noise: s.floor, Background: seg.Background, Impulsive: seg.Impulsive}
+	s.seg = Segment{Start: s.given, Samples: slices.Clone(rest), Background: seg.Background, Impulsive: seg.Impulsive}
 	s.speech = cut
 	s.trim(&seg)
-	s.energy, s.voiced, s.silence = 0, 0, 0
-	s.history, s.loudest, s.lead = s.history[:0], quietest, 0
+	s.lead = 0
+	for k := range s.gauges {
+		s.gauges[k].begin()
+		s.gauges[k].noise = s.gauges[k].floor
+	}
 	found(seg)
 }
 
 // measured is a segment with its levels.
 func (s *Segmenter) measured(seg Segment) Segment {
-	if !s.learned {
-		seg.Noise = max(seg.Noise, s.floor)
-	}
-	if s.voiced > 0 {
-		speech := s.energy/float64(s.voiced) - math.Pow(10, seg.Noise/10)
-		seg.SNR = 10*math.Log10(max(speech, 1e-12)) - seg.Noise
-	}
+	seg.Noise, seg.SNR = s.gauge().measured()
 	return seg
 }
 
 // cut ends a stretch that is too long at the quietest frame of its last quarter.
 func (s *Segmenter) cut(found func(Segment)) {
-	from := len(s.history) * 3 / 4
+	history := s.gauge().history
+	from := len(history) * 3 / 4
 	quiet := from
-	for i := from; i < len(s.history); i++ {
-		if s.history[i] < s.history[quiet] {
+	for i := from; i < len(history); i++ {
+		if history[i] < history[quiet] {
 			quiet = i
 		}
 	}
-	rest := slices.Clone(s.history[quiet:])
-	s.end(max(0, len(s.seg.Samples)-len(rest)*levelFrame), true, found)
-	for _, level := range rest {
-		s.goOn(level)
+	var rest [kinds][]float64
+	for k, g := range s.gauges {
+		rest[k] = slices.Clone(g.history[quiet:])
+	}
+	s.end(max(0, len(s.seg.Samples)-len(rest[0])*levelFrame), true, found)
+	for k := range s.gauges {
+		for _, level := range rest[k] {
+			s.gauges[k].goOn(level, s.cfg)
+		}
 	}
 }
