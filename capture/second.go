@@ -120,12 +120,9 @@ func (s *Second) listen(ctx context.Context, samples []int16, g grammars) *testi
 			t.w.Spoken, _, _ = t.w.phonemes.Likeliest(g.net)
 		})
 		defer heard.Wait()
-		if t.w.Sentences, t.err = t.sound.Search(ctx, g.graph, beam); t.err != nil {
-			return
-		}
-		var free string
-		free, t.w.FreeLogP, t.err = t.sound.Free(ctx)
-		t.w.Free = hear.Words(free)
+		var written hear.Candidate
+		t.w.Sentences, written, t.err = t.sound.Hear(ctx, g.graph, beam)
+		t.w.Free, t.w.FreeLogP = hear.Words(written.Text), written.LogP
 	}()
 	return t
 }

@@ -33,27 +33,33 @@ func (m *memory) chosen(rows []int) *memory {
 // five syllables in it, and what goes on and on is the model repeating itself.
 const mostTokens = 7
 
-// Free is what the model writes down by itself, taking the likeliest token
-// each time, with its log-probability in nats; "" where it hears nothing.
-func (s *Sound) Free(ctx context.Context) (text string, logP float64, err error) {
-	said, m, err := s.begin()
-	var ids []int64
-	for most := 4 + int(s.seconds*mostTokens); err == nil && len(ids) < most; {
-		if err := ctx.Err(); err != nil {
-			return "", 0, err
-		}
-		best := int64(0)
-		for id, p := range said[0] {
-			if p > said[0][best] {
-				best = int64(id)
-			}
-		}
-		logP += float64(said[0][best])
-		if best == endToken {
-			break
-		}
-		ids = append(ids, best)
-		said, m, err = s.step(m, [][]int64{{best}})
+// writing is what the model writes down by itself, taking the likeliest token each time.
+type writing struct {
+	ids  []int64
+	logP float64
+	row  int // in the decoder's memory
+	done bool
+}
+
+// goOn takes the next token.
+func (w *writing) goOn(next [][]float32) {
+	if w.done {
+		return
 	}
-	return s.n.tokens.decode(ids), logP, err
+	best := int64(0)
+	for id, p := range next[w.row] {
+		if p > next[w.row][best] {
+			best = int64(id)
+		}
+	}
+	w.logP += float64(next[w.row][best])
+	if w.done = best == endToken; !w.done {
+		w.ids = append(w.ids, best)
+	}
+}
+
+// Free is what the model writes down by itself, with its log-probability in nats; "" where it hears nothing.
+func (s *Sound) Free(ctx context.Context) (text string, logP float64, err error) {
+	_, written, err := s.Hear(ctx, NewGraph(nil, nil), 0)
+	return written.Text, written.LogP, err
 }

@@ -1,6 +1,7 @@
 package hear
 
 import (
+	"math"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -160,6 +161,16 @@ func TestPublishedSearch(t *testing.T) {
 		}
 		if d := at[0] - found[0].LogP; d < -1.5 || d > 1.5 || at[1] > at[0]-4 {
 			t.Errorf("%s: scores %v, found with %.2f", c.file, at, found[0].LogP)
+		}
+		// Searched and written at once is what is found and written by itself, but for the rounding
+		// of an 8-bit model.
+		both, written, err := s.Hear(t.Context(), c.g, 6)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, logP, err := s.Free(t.Context())
+		if err != nil || written.Text != text || math.Abs(written.LogP-logP) > 1 || len(both) == 0 || both[0].Text != found[0].Text || math.Abs(both[0].LogP-found[0].LogP) > 1 {
+			t.Errorf("%s: at once %v and %v, by themselves %v and %q %.2f, %v", c.file, both, written, found, text, logP, err)
 		}
 	}
 }

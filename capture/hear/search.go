@@ -61,13 +61,24 @@ const (
 // search of so many hypotheses over the tokens that may come next. Its time
 // grows with the tokens of a sentence: some 15 ms each.
 func (s *Sound) Search(ctx context.Context, g *Graph, beam int) ([]Candidate, error) {
+	found, _, err := s.decode(ctx, g, beam, &writing{done: true})
+	return found, err
+}
+
+// Hear is Search and Free at once, in little more time than Search takes.
+func (s *Sound) Hear(ctx context.Context, g *Graph, beam int) (found []Candidate, written Candidate, err error) {
+	return s.decode(ctx, g, beam, &writing{})
+}
+
+// decode searches a graph and goes on with a writing until both have ended.
+func (s *Sound) decode(ctx context.Context, g *Graph, beam int, w *writing) (found []Candidate, written Candidate, err error) {
 	next, m, err := s.begin()
 	alive := []hypothesis{{readings: []reading{{}}}}
 	best := map[string]float64{}
 	top := math.Inf(-1)
 	for most := 4 + int(s.seconds*mostTokens); err == nil; most-- {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return nil, written, err
 		}
 		for _, h := range alive {
 			p := h.logP + float64(next[h.row][endToken])
@@ -81,25 +92,30 @@ func (s *Sound) Search(ctx context.Context, g *Graph, beam int) ([]Candidate, er
 		if most == 0 {
 			break
 		}
+		w.goOn(next)
 		alive = s.n.extend(g, alive, next, beam, top-behind)
-		if len(alive) == 0 {
-			break
-		}
-		rows, ids := make([]int, len(alive)), make([][]int64, len(alive))
+		var rows []int
+		var ids [][]int64
 		for i := range alive {
-			rows[i], ids[i] = alive[i].row, []int64{alive[i].token}
+			rows, ids = append(rows, alive[i].row), append(ids, []int64{alive[i].token})
 			alive[i].row = i
+		}
+		if !w.done {
+			rows, ids = append(rows, w.row), append(ids, w.ids[len(w.ids)-1:])
+			w.row = len(rows) - 1
+		}
+		if len(rows) == 0 {
+			break
 		}
 		next, m, err = s.step(m.chosen(rows), ids)
 	}
-	var out []Candidate
 	for text, p := range best {
-		out = append(out, Candidate{text, p})
+		found = append(found, Candidate{text, p})
 	}
-	slices.SortFunc(out, func(a, b Candidate) int {
+	slices.SortFunc(found, func(a, b Candidate) int {
 		return cmp.Or(cmp.Compare(b.Score(), a.Score()), strings.Compare(a.Text, b.Text))
 	})
-	return out, err
+	return found, Candidate{s.n.tokens.decode(w.ids), w.logP}, err
 }
 
 // extend gives every hypothesis the tokens that its graph allows, and keeps the
