@@ -181,6 +181,15 @@ func TestBuilt(t *testing.T) {
 	if p := table.Posterior(foreign); DefaultCosts().Decide(p) != Ignore {
 		t.Errorf("%+v of what neither listener finds likely", p)
 	}
+	long := foreign
+	long.Spoken, long.Far = true, 0.3
+	if p := table.Posterior(long); p.Other >= foreignToBoth {
+		t.Errorf("%+v of a long sentence whose phonemes fit best and whose letters are mostly those written", p)
+	}
+	long.Words = 4
+	if p := table.Posterior(long); p.Other < foreignToBoth {
+		t.Errorf("%+v of a short one", p)
+	}
 	near := good
 	near.Lead, near.Margin = 0.2, 50
 	if p := table.Posterior(near); DefaultCosts().Decide(p) != Ask {
