@@ -16,7 +16,7 @@ import (
 
 	"downlead/capture"
 	"downlead/capture/confidence"
-
+	"downlead/cmd/downlead/dialogue"
 	"downlead/grammar"
 )
 
@@ -29,6 +29,7 @@ type weighed struct {
 	text  string
 	e     confidence.Evidence
 	heard bool // by both listeners, and something that is not said all day to others
+	asks  bool // the tool something, which is kept nowhere
 	class confidence.Class
 }
 
@@ -136,6 +137,7 @@ func weigh(t *testing.T, ear *ear, b []byte) weighed {
 	u := capture.Utterance{Text: w.line.Heard, Rival: w.line.Rival, Scores: w.line.Scores, Second: w.line.Second}
 	says := func(text string) string { return ear.parser.Says(text, w.line.Answer) }
 	w.text, w.e, w.heard = u.Weigh(says, w.line.Answer)
+	w.asks = !w.line.Answer && dialogue.AsksTool(ear.parser, w.text)
 	w.heard = w.heard && (w.line.Answer || !ear.parser.SmallTalk(w.text))
 	s := said{text: w.line.Text, answer: w.line.Answer}
 	switch {
@@ -158,7 +160,12 @@ func (r recording) became(table confidence.Table, costs confidence.Costs) heardA
 		if !w.heard {
 			continue
 		}
-		switch costs.Decide(table.Posterior(w.e)) {
+		p := table.Posterior(w.e)
+		decision := costs.Decide(p)
+		if decision == confidence.Ask && w.asks && costs.Unstored().Decide(p) == confidence.Take {
+			decision = confidence.Take
+		}
+		switch decision {
 		case confidence.Take:
 			taken++
 			if w.class == confidence.WasRight {

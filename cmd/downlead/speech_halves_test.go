@@ -158,7 +158,7 @@ func confidenceMaterial(t *testing.T, cell int) []said {
 			texts = append(texts[1:], text)
 			return text
 		}
-		for range 6 * cell {
+		for range 8 * cell {
 			say(next(), "quiet", "", 0, false)
 		}
 		for _, noise := range everyNoise() {

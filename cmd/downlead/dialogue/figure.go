@@ -56,7 +56,7 @@ func (l *Listener) judgeAs(ctx context.Context, u capture.Utterance, answering b
 func (l *Listener) weighed(ctx context.Context, u capture.Utterance, answering bool) (judged, error) {
 	says := func(text string) string { return l.Session.Parser.Says(text, answering) }
 	if j, ok := l.Figure.judge(u, says, answering); ok {
-		if j.decision == capture.Ask && asksTool(l.Session.Parser, j.u.Text) && l.Figure.Costs.Unstored().Decide(j.p) == confidence.Take {
+		if j.decision == capture.Ask && AsksTool(l.Session.Parser, j.u.Text) && l.Figure.Costs.Unstored().Decide(j.p) == confidence.Take {
 			j.decision, j.doubt = capture.Accept, ""
 		}
 		return j, nil
@@ -74,8 +74,9 @@ func (j judged) broken() judged {
 	return j
 }
 
-// asksTool reports a question to the tool.
-func asksTool(p *grammar.Parser, text string) bool {
+// AsksTool reports a question to the tool: it is kept nowhere, and is taken where the answer to a
+// misheard one costs less than asking about each.
+func AsksTool(p *grammar.Parser, text string) bool {
 	entries, err := p.Parse(text)
 	return err == nil && len(entries) == 1 && entries[0].Kind() == entry.KindQuestion
 }

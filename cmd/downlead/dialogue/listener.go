@@ -152,7 +152,7 @@ func Limits(t capture.Thresholds, p *grammar.Parser, text string, answering bool
 	if answering {
 		return t.EvenShort()
 	}
-	if asksTool(p, text) {
+	if AsksTool(p, text) {
 		return t.EvenShort()
 	}
 	return t
