@@ -114,9 +114,8 @@ func (e *engine) hasWord(word string) bool {
 // learn takes words over from another engine, with all their pronunciations.
 func (e *engine) learn(words []string, from *engine) error {
 	for _, word := range words {
-		for n, name := 2, word; !e.hasWord(name); n, name = n+1, fmt.Sprintf("%s(%d)", word, n) {
-			phones := from.pronunciation(name)
-			if phones == "" {
+		for name, phones := range from.ways(word) {
+			if e.hasWord(name) {
 				break
 			}
 			if err := e.addWord(name, phones); err != nil {

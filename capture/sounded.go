@@ -3,6 +3,7 @@ package capture
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 	"strings"
@@ -81,8 +82,8 @@ func (r *Recogniser) ways(word string) phoneme.Word {
 		return w
 	}
 	w.Text = word
-	for n, name := 2, word; ; n, name = n+1, fmt.Sprintf("%s(%d)", word, n) {
-		way, err := phoneme.Parse(r.words.pronunciation(name))
+	for _, phones := range r.words.ways(word) {
+		way, err := phoneme.Parse(phones)
 		if err != nil || len(way) == 0 {
 			break
 		}
@@ -90,6 +91,19 @@ func (r *Recogniser) ways(word string) phoneme.Word {
 	}
 	r.said[word] = w
 	return w
+}
+
+// ways goes through the ways to say a word: the names that a dictionary has for them, "row" and "row(2)", and their
+// sounds.
+func (e *engine) ways(word string) iter.Seq2[string, string] {
+	return func(yield func(name, phones string) bool) {
+		for n, name := 2, word; ; n, name = n+1, fmt.Sprintf("%s(%d)", word, n) {
+			phones := e.pronunciation(name)
+			if phones == "" || !yield(name, phones) {
+				return
+			}
+		}
+	}
 }
 
 // net is a network by its phonemes.

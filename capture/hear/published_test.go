@@ -1,10 +1,10 @@
 package hear
 
 import (
-	"math"
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"

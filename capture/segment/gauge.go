@@ -10,8 +10,8 @@ import (
 type kind int
 
 const (
-	plain   kind = iota
-	without      // the blows of impulsive noise, which is how it is taken where there are any
+	plain     kind = iota
+	sustained      // of what lasts longer than the blows of impulsive noise; taken where there are any
 	kinds
 )
 
@@ -64,7 +64,7 @@ func (g *gauge) open() {
 func (g *gauge) goOn(level float64, cfg Config) {
 	g.history = append(g.history, level)
 	g.loudest = max(g.loudest, g.recent(3))
-	if level < g.least(g.floor, cfg) {
+	if level < g.threshold(g.floor, cfg) {
 		g.silence++
 		return
 	}
@@ -106,7 +106,7 @@ func (g *gauge) learn(level float64, speech bool, cfg Config) {
 		portion /= 2
 	}
 	floor := g.sorted[int(portion*float64(len(g.sorted)-1))]
-	if g.kind == without {
+	if g.kind == sustained {
 		floor = min(floor, g.pause())
 	}
 	floor = max(quietest, floor)
@@ -143,10 +143,10 @@ func (g *gauge) measured() (noise, snr float64) {
 	return noise, snr
 }
 
-// least is the level from which a frame of the open stretch is its speaker's, in dB.
-func (g *gauge) least(floor float64, cfg Config) float64 {
+// threshold is the level from which a frame of the open stretch is its speaker's, in dB.
+func (g *gauge) threshold(floor float64, cfg Config) float64 {
 	depth := cfg.Depth
-	if g.spread.steady() || g.kind == without {
+	if g.spread.steady() || g.kind == sustained {
 		depth += deeper
 	}
 	return max(floor+cfg.Off, min(g.loudest-depth, floor+standsOut))

@@ -9,7 +9,7 @@ import (
 // pause between two words is not the noise.
 func TestFloorInAPause(t *testing.T) {
 	cfg := DefaultConfig()
-	for kind, want := range map[kind]float64{plain: -20, without: -50} {
+	for kind, want := range map[kind]float64{plain: -20, sustained: -50} {
 		g := newGauge(kind)
 		for _, level := range slices.Concat(slices.Repeat([]float64{-20}, 200), slices.Repeat([]float64{-50}, 6)) {
 			g.learn(level, false, cfg)

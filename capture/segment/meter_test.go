@@ -37,7 +37,7 @@ func TestLevels(t *testing.T) {
 	for i := range tone {
 		tone[i] = int16(math.Round(0.1 * (1 << 15) * math.Sin(2*math.Pi*1000*float64(i)/sound.Rate)))
 	}
-	if got := meanLevels(tone); math.Abs(got[plain]+23) > 0.2 || math.Abs(got[without]+23) > 0.5 {
+	if got := meanLevels(tone); math.Abs(got[plain]+23) > 0.2 || math.Abs(got[sustained]+23) > 0.5 {
 		t.Errorf("a tone of -23 dB: %.1f", got)
 	}
 	for name, c := range map[string]struct {
@@ -49,7 +49,7 @@ func TestLevels(t *testing.T) {
 		"40 blows a second": {soundtest.Blows(5, 2*sound.Rate, 40, 300), 12, 100},
 	} {
 		got := meanLevels(c.samples)
-		if less := got[plain] - got[without]; less < c.least || less > c.most {
+		if less := got[plain] - got[sustained]; less < c.least || less > c.most {
 			t.Errorf("%s: softer by %.1f dB without its blows, want %g to %g", name, less, c.least, c.most)
 		}
 	}

@@ -120,7 +120,7 @@ func (s *Segmenter) gauge() *gauge { return &s.gauges[s.kind()] }
 
 func (s *Segmenter) kind() kind {
 	if s.blows > 0 {
-		return without
+		return sustained
 	}
 	return plain
 }
@@ -210,7 +210,7 @@ func (s *Segmenter) frame(f []int16, found func(Segment)) {
 	}
 	g := s.gauge()
 	switch {
-	case g.silence >= int(s.cfg.Hang/FrameTime), len(g.history)%lookEvery == 0 && s.gone():
+	case g.silence >= int(s.cfg.Hang/FrameTime), len(g.history)%lookEvery == 0 && s.speakerDone():
 		s.end(len(s.seg.Samples), false, found)
 	case len(g.history) >= int(s.cfg.Longest/FrameTime):
 		s.cut(found)

@@ -105,7 +105,7 @@ func TestSegmenterFindsSpeakerAmongVoices(t *testing.T) {
 
 // Worked by hand: the mean of the middle stands out by 10 dB; a lead in which a
 // tenth of a second is as loud as that is kept.
-func TestForemost(t *testing.T) {
+func TestProminent(t *testing.T) {
 	levels := make([]float64, 100)
 	for i := range levels {
 		levels[i] = -40
@@ -113,16 +113,16 @@ func TestForemost(t *testing.T) {
 			levels[i] = -30
 		}
 	}
-	if from, to := foremost(levels, -60); from != 30 || to != 70 {
+	if from, to := prominent(levels, -60); from != 30 || to != 70 {
 		t.Errorf("%d to %d, want 30 to 70", from, to)
 	}
 	for i := 10; i < 15; i++ {
 		levels[i] = -29
 	}
-	if from, to := foremost(levels, -60); from != 0 || to != 70 {
+	if from, to := prominent(levels, -60); from != 0 || to != 70 {
 		t.Errorf("with a word before: %d to %d, want 0 to 70", from, to)
 	}
-	if from, to := foremost(levels[30:70], -60); from != 0 || to != 40 {
+	if from, to := prominent(levels[30:70], -60); from != 0 || to != 40 {
 		t.Errorf("of one level: %d to %d, want all 40", from, to)
 	}
 }

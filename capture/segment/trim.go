@@ -1,8 +1,6 @@
 package segment
 
-import (
-	"math"
-)
+import "math"
 
 // Voices behind the speaker rise far enough over the floor between them to be
 // taken for speech. They are told by being softer than whoever speaks near the
@@ -11,7 +9,7 @@ import (
 // by more than standsOut is kept: in quiet, soft words are the speaker's own.
 //
 // In louder noise single frames of it are as loud as words, and the speaker is
-// told by the mean over time: see foremost.
+// told by the mean over time: see prominent.
 //
 // Noise that is always as loud as it is now has no voices behind, and whatever rises
 // over it is the speaker's: the last word of a sentence may be 20 dB softer than the
@@ -83,13 +81,13 @@ const (
 )
 
 // louder reports that the noise is one of those.
-func (g *gauge) louder(snr float64) bool { return snr < noisy || g.kind == without }
+func (g *gauge) louder(snr float64) bool { return snr < noisy || g.kind == sustained }
 
 // speaker is the first frame of the stretch that is its speaker's, and the last;
 // -1 when there is none.
 func (s *Segmenter) speaker(seg Segment) (first, last int) {
 	g := s.gauge()
-	least := g.least(seg.Noise, s.cfg)
+	least := g.threshold(seg.Noise, s.cfg)
 	first, last = -1, -1
 	loud := 0
 	for i, level := range g.history {
@@ -105,17 +103,17 @@ func (s *Segmenter) speaker(seg Segment) (first, last int) {
 		}
 	}
 	if first >= 0 && g.louder(seg.SNR) && !g.spread.steady() {
-		from, to := foremost(g.history, seg.Noise)
+		from, to := prominent(g.history, seg.Noise)
 		from, to = g.withWords(from, to)
 		first, last = max(first, from-spare), min(last, to-1+spare)
 	}
 	return first, last
 }
 
-// gone reports that whoever stood out from the noise has been silent for as
+// speakerDone reports that whoever stood out from the noise has been silent for as
 // long as ends a stretch: what came last is no louder than what was there
 // before the first word.
-func (s *Segmenter) gone() bool {
+func (s *Segmenter) speakerDone() bool {
 	hang := int(s.cfg.Hang / FrameTime)
 	history := s.gauge().history
 	seg := s.measured(s.seg)
@@ -142,12 +140,12 @@ func loudest(levels []float64) float64 {
 	return most
 }
 
-// foremost is the part of a stretch, from one frame to before another, whose
+// prominent is the part of a stretch, from one frame to before another, whose
 // mean level stands out most from that of the rest: the least squares fit of
 // one rise and fall (B. Levin and J. Kline, "The cusum test of homogeneity",
 // Statistics in Medicine 4, 1985). What is cut off so must nowhere be as loud
 // for a tenth of a second as the part is in the mean: else it is a word.
-func foremost(levels []float64, floor float64) (from, to int) {
+func prominent(levels []float64, floor float64) (from, to int) {
 	n := len(levels)
 	sums := make([]float64, n+1)
 	for i, v := range levels {
@@ -180,8 +178,8 @@ func foremost(levels []float64, floor float64) (from, to int) {
 
 // withWords is the part of a stretch that stands out, with the words around it that are no
 // louder than the rest, but louder than any tenth of a second of the noise before speech: many a
-// sentence is 10 dB softer at its end. Of 240 phrases in rain and in voices 38 were cut
-// short without this, 13 with it.
+// sentence is 10 dB softer at its end. Of 240 phrases in rain and among voices 32 lost more than a tenth of a second of
+// their end without this and with levels as they are, 16 with it and the blows left out.
 func (g *gauge) withWords(from, to int) (wider, longer int) {
 	noise := math.Inf(-1)
 	for _, before := range [][]float64{g.spread.levels, g.history[:from]} {

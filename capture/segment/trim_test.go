@@ -8,7 +8,7 @@ import (
 // In noise a stretch ends where what comes last is no louder than what was there
 // before the first word; as much as ends a stretch must have been heard of that
 // to compare it with.
-func TestGoneNeedsSomethingToCompareWith(t *testing.T) {
+func TestSpeakerDoneNeedsSomethingToCompareWith(t *testing.T) {
 	for before, want := range map[int]bool{30: true, 10: false} {
 		s := New(Config{})
 		g := s.gauge()
@@ -16,7 +16,7 @@ func TestGoneNeedsSomethingToCompareWith(t *testing.T) {
 		for _, level := range slices.Concat(slices.Repeat([]float64{-44}, before), slices.Repeat([]float64{-34}, 60), slices.Repeat([]float64{-44}, 30)) {
 			g.goOn(level, s.cfg)
 		}
-		if got := s.gone(); got != want {
+		if got := s.speakerDone(); got != want {
 			t.Errorf("with %d frames of noise before the first word: %v, want %v", before, got, want)
 		}
 	}
