@@ -138,10 +138,11 @@ func confidenceMaterial(t *testing.T, cell int) []said {
 				row = fmt.Sprintf("%s %.0f dB", noise, db)
 			}
 			salt := r.Uint64()
+			clean := func(t testing.TB) []int16 { return changed(voiced(t, voice, text, stretch), how) }
 			out = append(out, said{
-				key: fmt.Sprintf("%s|%s|%.2f|%s|%x", half, voice, stretch, row, salt), id: half, text: text, voice: voice, noise: row, answer: answer,
+				key: fmt.Sprintf("%s|%s|%.2f|%s|%x", half, voice, stretch, row, salt), id: half, text: text, voice: voice, noise: row, answer: answer, clean: clean,
 				sound: func(t testing.TB) []int16 {
-					clean := changed(voiced(t, voice, text, stretch), how)
+					clean := clean(t)
 					if db == 0 {
 						return padded(clean)
 					}

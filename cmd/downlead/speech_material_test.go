@@ -35,6 +35,7 @@ type said struct {
 	answer bool   // heard while a question is open
 	// sound makes the recording; again makes it as it is said a second time.
 	sound, again func(t testing.TB) []int16
+	clean        func(t testing.TB) []int16 // what the voice said, without noise; nil where that is not known
 }
 
 // chosen tells the half of the material by which thresholds may be chosen from
