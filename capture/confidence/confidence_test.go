@@ -18,8 +18,9 @@ func TestDecideTakesTheCheapest(t *testing.T) {
 		{Posterior{0.994, 0.006, 0}, Ask}, // 1.2
 		{Posterior{0.994, 0.003, 0.003}, Ask},
 		{Posterior{0.3, 0.3, 0.4}, Ask},
-		{Posterior{0.1, 0.02, 0.88}, Ignore}, // 0.96 of a question lost
-		{Posterior{0.1, 0.03, 0.87}, Ask},    // 1.04
+		{Posterior{0.1, 0.02, 0.88}, Ignore},  // 0.96 of a question lost
+		{Posterior{0.13, 0.01, 0.86}, Ask},    // 1.12 lost, 1.03 asked
+		{Posterior{0.02, 0.13, 0.85}, Ignore}, // 1.2 lost, 1.39 asked: about another sentence most likely
 		{Posterior{0, 0, 1}, Ignore},
 		{Posterior{1, 0, 0}, Take},
 	} {

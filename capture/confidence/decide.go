@@ -46,14 +46,19 @@ func (c Costs) Check() error {
 	return errors.Join(errs...)
 }
 
+// refused is how many more questions one costs that offers the wrong sentence: it is answered no, the phrase
+// is said again, and may be asked about again. A judgement.
+const refused = 3
+
 // Decide takes the cheapest decision; of equals the one that stores less.
 func (c Costs) Decide(p Posterior) Decision {
 	take := p.Misheard*c.Wrong + p.Other*c.Speech
 	ignore := (p.Right + p.Misheard) * c.Lost
+	ask := c.Question * (1 + refused*p.Misheard)
 	switch {
-	case ignore <= c.Question && ignore <= take:
+	case ignore <= ask && ignore <= take:
 		return Ignore
-	case c.Question <= take:
+	case ask <= take:
 		return Ask
 	}
 	return Take
