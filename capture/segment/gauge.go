@@ -164,3 +164,13 @@ func (g *gauge) recent(n int) float64 {
 	}
 	return sum / float64(n)
 }
+
+// deviation is the standard deviation of levels, dB.
+func deviation(levels []float64) float64 {
+	sum, squares, n := 0.0, 0.0, float64(max(1, len(levels)))
+	for _, v := range levels {
+		sum += v
+		squares += v * v
+	}
+	return math.Sqrt(max(0, squares/n-sum/n*sum/n))
+}

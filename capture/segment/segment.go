@@ -217,9 +217,8 @@ func (s *Segmenter) frame(f []int16, found func(Segment)) {
 	}
 }
 
-// choose tells now and then which kind of level tells speech from the noise: that
-// of before speech, or where listening began in noise, which was taken for speech, that of the stretch. No speech is
-// impulsive. Who drills will drill again after a pause.
+// choose tells now and then which kind of level tells speech from the noise. Who drills will drill again
+// after a pause.
 func (s *Segmenter) choose() {
 	const (
 		every   = 50 // frames
@@ -230,13 +229,22 @@ func (s *Segmenter) choose() {
 		return
 	}
 	s.frames = 0
-	noise := s.before.recent
-	if s.before.frames < believed && s.speech {
-		noise = s.seg.Samples
-	}
-	if isImpulsive(noise[max(0, len(noise)-learning):]) {
+	if noise := s.noise(); isImpulsive(noise[max(0, len(noise)-learning):]) {
 		s.blows = patient
 	}
+}
+
+// noise is what is known of the noise: that of before speech, or where listening began in noise, which was taken for
+// speech, the stretch; nothing of one that may be speech. A low voice is as impulsive as rain.
+func (s *Segmenter) noise() []int16 {
+	const most = 5.0 // dB that the levels of noise lie apart; of a sentence it is 10 and more
+	if s.before.frames >= believed {
+		return s.before.recent
+	}
+	if !s.speech || deviation(s.gauges[plain].history) > most {
+		return nil
+	}
+	return s.seg.Samples
 }
 
 // wait looks for the beginning of speech.
