@@ -56,7 +56,7 @@ func TestLevels(t *testing.T) {
 }
 
 // In blows as loud as the last words, a sentence that grows 12 dB softer is found from its first word to its last. By
-// levels with the blows it ended where it grew soft.
+// levels with the blows two of these were.
 func TestSegmenterKeepsSoftEndInBlows(t *testing.T) {
 	found := 0
 	for seed := range uint64(8) {
