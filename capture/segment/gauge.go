@@ -52,10 +52,7 @@ func (g *gauge) begin() {
 func (g *gauge) open() {
 	g.noise, g.learned = g.floor, len(g.levels) >= learnedFrames
 	g.wait = g.wait[:0]
-	begun := slices.Clone(g.history)
-	g.begin()
-	for _, level := range begun {
-		g.history = append(g.history, level)
+	for _, level := range g.history {
 		g.speak(level)
 	}
 }
@@ -99,15 +96,14 @@ func (g *gauge) learn(level float64, speech bool, cfg Config) {
 		g.levels[g.oldest] = level
 		g.oldest = (g.oldest + 1) % n
 	}
-	g.sorted = append(g.sorted[:0], g.levels...)
-	slices.Sort(g.sorted)
 	portion := cfg.FloorPortion
 	if speech { // the pauses between syllables are less of the time than those between phrases
 		portion /= 2
 	}
-	floor := g.sorted[int(portion*float64(len(g.sorted)-1))]
-	if g.kind == sustained {
-		floor = min(floor, g.pause())
+	floor := g.quantile(len(g.levels), portion)
+	if g.kind == sustained { // who drills stops, and what is said then stands out from the quiet, not from the drill
+		const pause, portion = 25, 0.2 // half a second, in frames
+		floor = min(floor, g.quantile(pause, portion))
 	}
 	floor = max(quietest, floor)
 	patient := g.learned && len(g.history) < int(risePatience/FrameTime)
@@ -117,10 +113,8 @@ func (g *gauge) learn(level float64, speech bool, cfg Config) {
 	g.floor = floor
 }
 
-// pause is the floor of the last half second: who drills stops, and what is said then stands out from
-// the quiet, not from the drill.
-func (g *gauge) pause() float64 {
-	const frames, portion = 25, 0.2
+// quantile is the level that so much of the last frames is under.
+func (g *gauge) quantile(frames int, portion float64) float64 {
 	n := len(g.levels)
 	g.sorted = g.sorted[:0]
 	for i := range min(frames, n) {
@@ -163,14 +157,4 @@ func (g *gauge) recent(n int) float64 {
 		sum += v
 	}
 	return sum / float64(n)
-}
-
-// deviation is the standard deviation of levels, dB.
-func deviation(levels []float64) float64 {
-	sum, squares, n := 0.0, 0.0, float64(max(1, len(levels)))
-	for _, v := range levels {
-		sum += v
-		squares += v * v
-	}
-	return math.Sqrt(max(0, squares/n-sum/n*sum/n))
 }

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"time"
 
+	"gonum.org/v1/gonum/stat"
+
 	"downlead/capture/sound"
 )
 
@@ -241,7 +243,7 @@ func (s *Segmenter) noise() []int16 {
 	if s.before.frames >= believed {
 		return s.before.recent
 	}
-	if !s.speech || deviation(s.gauges[plain].history) > most {
+	if !s.speech || stat.PopStdDev(s.gauges[plain].history, nil) > most {
 		return nil
 	}
 	return s.seg.Samples
